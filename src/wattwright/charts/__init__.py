@@ -1,0 +1,1 @@
+"""Chart specs made from results, the same for page and paper."""

@@ -1,0 +1,1 @@
+"""Comparisons with something outside the project, each registered once."""

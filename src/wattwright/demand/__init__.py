@@ -1,0 +1,1 @@
+"""What the record says about the site: energy, demand, profiles, duration, peaks."""

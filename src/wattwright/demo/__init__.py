@@ -1,0 +1,1 @@
+"""The invented property. Every name, reading and price in it is made up."""

@@ -1,0 +1,1 @@
+"""What the client is handed: report, workbook, later drawings and sheets."""

@@ -1,0 +1,1 @@
+"""One property's file, and the assessment that wires the stages."""

@@ -1,0 +1,1 @@
+"""What a meter logged: readers, layout, channels, validation. Facts only; nothing here is estimated."""
