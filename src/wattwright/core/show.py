@@ -1,0 +1,122 @@
+"""Showing: number format, language, units and local time belong here and nowhere deeper.
+
+All arguments are in the units we hold (W, Wh, seconds UTC, degrees Celsius); the result is text with its unit, a narrow
+no-break space between them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from math import floor, isfinite, log10
+from typing import Any
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import OwnFault
+from wattwright.core.money import Money
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+MISSING = "\N{EN DASH}"
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """How things are shown: ``locale`` (CLDR name), ``units`` ("SI" or "US"), and the site's zone."""
+
+    locale: str = "en_GB"
+    units: str = "SI"
+    zone: str = "UTC"
+
+    @property
+    def language(self) -> str:
+        """Return the language part of the locale."""
+        return self.locale.partition("_")[0]
+
+    def number(self, value: float | Decimal, digits: int = 3) -> str:
+        """Return a number with ``digits`` significant digits, never fewer than its whole part has."""
+        if not isfinite(value):
+            return MISSING
+        size = floor(log10(abs(float(value)))) + 1 if value else 1
+        decimals = digits - size if size > 0 else digits - 1 + min(1 - size, 3)
+        return self.fixed(value, max(0, decimals))
+
+    def fixed(self, value: float | Decimal, decimals: int) -> str:
+        """Return a number with so many decimals, digits grouped as the locale does."""
+        from babel.numbers import format_decimal
+
+        if not isfinite(value):
+            return MISSING
+        pattern = "#,##0" + ("." + "0" * decimals if decimals else "")
+        return str(format_decimal(value, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
+
+    def power(self, power_w: float) -> str:
+        """Return a power in kW, or in W under 1 kW."""
+        if abs(power_w) < 1000:
+            return f"{self.number(power_w)}{THIN}W"
+        return f"{self.number(power_w / 1000, 3)}{THIN}kW"
+
+    def kilowatts(self, power_w: float, decimals: int = 3) -> str:
+        """Return a power in kW with fixed decimals, for columns and where a meter's own digits matter."""
+        return f"{self.fixed(power_w / 1000, decimals)}{THIN}kW"
+
+    def energy(self, energy_kwh: float, decimals: int | None = None) -> str:
+        """Return an energy in kWh; meter totals are given in full by ``decimals``."""
+        text = self.number(energy_kwh, 4) if decimals is None else self.fixed(energy_kwh, decimals)
+        return f"{text}{THIN}kWh"
+
+    def percent(self, share: float, digits: int = 3) -> str:
+        """Return a share of 1 as per cent."""
+        return f"{self.number(100 * share, digits)}{THIN}%"
+
+    def money(self, money: Money) -> str:
+        """Return an amount in full with its currency."""
+        from babel.numbers import format_currency
+
+        shown = format_currency(money.amount, money.currency, locale=self.locale, format_type="standard")
+        return str(shown).replace("-", "\N{MINUS SIGN}")
+
+    def temperature(self, temperature_c: float) -> str:
+        """Return a temperature in degrees Celsius, or Fahrenheit in US units."""
+        if self.units == "US":
+            return f"{self.number(temperature_c * 1.8 + 32)}{THIN}°F"
+        return f"{self.number(temperature_c)}{THIN}°C"
+
+    def duration(self, seconds: float) -> str:
+        """Return a duration in the largest units that keep it exact to the minute, or in seconds under two minutes."""
+        if seconds < 120:
+            return f"{self.number(seconds)}{THIN}s"
+        minutes = round(seconds / 60)
+        days, rest = divmod(minutes, 1440)
+        hours, left = divmod(rest, 60)
+        parts = ((days, "d"), (hours, "h"), (left, "min"))
+        return " ".join(f"{self.fixed(count, 0)}{THIN}{unit}" for count, unit in parts if count)
+
+    def time(self, time_s: int) -> str:
+        """Return an instant on the site's clock, year first so that no reader mistakes day for month."""
+        return SiteClock(self.zone).text(int(time_s))
+
+    def day(self, day: date) -> str:
+        """Return a date in the locale's medium form, the month in letters."""
+        from babel.dates import format_date
+
+        return str(format_date(day, format="medium", locale=self.locale))
+
+    def value(self, value: Any, way: str) -> str:
+        """Return ``value`` shown in the ``way`` a template names; raises OwnFault for an unknown way."""
+        ways: dict[str, Callable[[Any], str]] = {
+            "text": str,
+            "count": lambda v: self.fixed(v, 0),
+            "number": self.number,
+            "power": self.power,
+            "kilowatts": self.kilowatts,
+            "energy": self.energy,
+            "percent": self.percent,
+            "money": self.money,
+            "temperature": self.temperature,
+            "duration": self.duration,
+            "time": self.time,
+            "day": self.day,
+        }
+        if way not in ways:
+            raise OwnFault(f'no way of showing called "{way}"')
+        return ways[way](value)

@@ -1,0 +1,269 @@
+"""TOML files a person writes: read with the line of every entry, so that each fault says where it stands.
+
+All faults of a file are reported together, each with file, line, field, what was found, what was wanted and a suggestion.
+"""
+
+import difflib
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from wattwright.core.errors import Fault, InputError, Place, quoted
+from wattwright.core.files import read_bytes
+
+Model = TypeVar("Model", bound=BaseModel)
+Path_ = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SpecText:
+    """A TOML text with its plain data and the line (from 1) of every table, array element and key."""
+
+    name: str
+    text: str
+    data: dict[str, Any]
+    lines: Mapping[Path_, int]
+
+    def line_of(self, path: Path_) -> int | None:
+        """Return the line of the entry at ``path``, or of the nearest thing that holds it."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.lines:
+                return self.lines[path[:length]]
+        return None
+
+    def place(self, path: Path_) -> Place:
+        """Return where the entry at ``path`` stands: file, line, dotted field name."""
+        return Place(self.name, self.line_of(path), field=dotted(path))
+
+
+def dotted(path: Path_) -> str:
+    """Return ``path`` as a person would say it: ``loads[2].rating``, elements counted from 1."""
+    text = ""
+    for part in path:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+    return text
+
+
+def read_text(path: Path, error: type[InputError]) -> SpecText:
+    """Return the TOML file at ``path`` with its lines; raises FileError, or ``error`` when it is not UTF-8 TOML."""
+    content = read_bytes(path)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as wrong:
+        line = content[: wrong.start].count(b"\n") + 1
+        raise error.one(
+            "spec.encoding",
+            Place(str(path), line),
+            found=f"the byte 0x{content[wrong.start]:02X}",
+            wanted="text in UTF-8",
+            next_step="Save the file again as UTF-8.",
+        ) from wrong
+    return parse_text(text, str(path), error)
+
+
+def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
+    """Return the TOML in ``text``, called ``name`` in messages, with its lines; raises ``error`` when it is not TOML."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as wrong:
+        raise _not_toml(text, name, error, str(wrong)) from wrong
+    return SpecText(name, text, data, _lines(text))
+
+
+def _not_toml(text: str, name: str, error: type[InputError], message: str) -> InputError:
+    what, _, where = message.partition(" (at line ")
+    line = int(where.partition(",")[0]) if where else text.count("\n") + 1
+    rows = text.splitlines()
+    found = quoted(rows[line - 1].strip()) if 0 < line <= len(rows) else "the end of the file"
+    return error.one(
+        "spec.toml",
+        Place(name, line),
+        found=found,
+        wanted="an entry such as name = \"text\", a [table] or a # comment",
+        next_step=f"{what}.",
+    )
+
+
+def validated(source: SpecText, model: type[Model], error: type[InputError]) -> Model:
+    """Return ``source`` as a ``model``; raises ``error`` with every fault found."""
+    try:
+        return model.model_validate(source.data)
+    except ValidationError as wrong:
+        details = wrong.errors(include_url=False)
+        faults = [_fault(source, model, detail) for detail in details]
+        raise error(sorted(faults, key=lambda fault: fault.place.line or 0)) from wrong
+
+
+def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fault:
+    path = _in_file(source.data, detail["loc"])
+    kind, context = detail["type"], detail.get("ctx", {})
+    found = "nothing" if kind == "missing" else _shown(detail["input"])
+    step = ""
+    if kind == "extra_forbidden":
+        known = _known_fields(model, path[:-1])
+        found, wanted = f'the entry "{path[-1]}"', "one of " + ", ".join(sorted(known)) if known else "no such entry"
+        step = _nearest(str(path[-1]), known, "Did you mean {}?", "Remove it, or look the name up.")
+    elif kind == "missing":
+        wanted, step = f'an entry "{path[-1]}"', "Add it."
+    elif kind in ("enum", "literal_error"):
+        options = [one.strip(" '") for one in str(context["expected"]).replace(" or ", ", ").split(",")]
+        wanted = "one of " + ", ".join(options)
+        step = _nearest(str(detail["input"]), options, "Did you mean {}?", "")
+    elif kind in ("value_error", "assertion_error"):
+        wanted, _, step = str(context["error"]).partition("|")
+    else:
+        wanted = _WANTED.get(kind, detail["msg"][:1].lower() + detail["msg"][1:].removeprefix("Input should be "))
+        wanted = wanted.format(**context) if kind in _WANTED else wanted
+    return Fault(f"spec.{kind}", source.place(path), found, wanted, step, {})
+
+
+_WANTED = {
+    "greater_than": "a value greater than {gt}",
+    "greater_than_equal": "a value of at least {ge}",
+    "less_than": "a value less than {lt}",
+    "less_than_equal": "a value of at most {le}",
+    "string_type": "text in quotes",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "list_type": "a list in square brackets",
+    "tuple_type": "a list in square brackets",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "date_type": "a date such as 2025-03-31",
+    "date_from_datetime_parsing": "a date such as 2025-03-31",
+    "date_parsing": "a date such as 2025-03-31",
+    "time_type": "a time such as 07:30",
+    "time_parsing": "a time such as 07:30",
+    "decimal_type": "a number, best in quotes, such as \"0.1642\"",
+    "decimal_parsing": "a number, best in quotes, such as \"0.1642\"",
+    "finite_number": "a finite number",
+    "too_short": "at least {min_length} of them",
+    "too_long": "at most {max_length} of them",
+    "string_too_short": "text of at least {min_length} characters",
+    "string_too_long": "text of at most {max_length} characters",
+    "string_pattern_mismatch": "text of the form {pattern}",
+}
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _nearest(given: str, known: list[str], near: str, otherwise: str) -> str:
+    match = difflib.get_close_matches(given, known, n=1, cutoff=0.6)
+    return near.format(match[0]) if match else otherwise
+
+
+def _in_file(data: Any, loc: Path_) -> Path_:
+    """Return ``loc`` without the steps pydantic adds for unions and validators, which do not stand in the file."""
+    path: list[str | int] = []
+    for index, step in enumerate(loc):
+        if isinstance(data, dict) and step in data:
+            data = data[step]
+        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
+            data = data[step]
+        elif index < len(loc) - 1 or not isinstance(step, str) or not isinstance(data, dict):
+            continue
+        path.append(step)
+    return tuple(path)
+
+
+def _known_fields(model: type[BaseModel], path: Path_) -> list[str]:
+    """Return the names a person may write in the table at ``path``, by walking the model's JSON schema."""
+    schema = model.model_json_schema(by_alias=True)
+    definitions = schema.get("$defs", {})
+    nodes = [schema]
+    for step in path:
+        nodes = [child for node in nodes for child in _children(node, step, definitions)]
+    names = [name for node in nodes for name in _resolve(node, definitions).get("properties", {})]
+    return list(dict.fromkeys(names))
+
+
+def _resolve(node: dict[str, Any], definitions: dict[str, Any]) -> dict[str, Any]:
+    reference = node.get("$ref", "").rpartition("/")[2]
+    return definitions[reference] if reference else node
+
+
+def _children(node: dict[str, Any], step: str | int, definitions: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    node = _resolve(node, definitions)
+    for option in node.get("anyOf", node.get("oneOf", [node])):
+        plain = _resolve(option, definitions)
+        child = plain.get("items") if isinstance(step, int) else plain.get("properties", {}).get(step)
+        child = child if child is not None else plain.get("additionalProperties")
+        if isinstance(child, dict):
+            resolved = _resolve(child, definitions)
+            yield from (_resolve(o, definitions) for o in resolved.get("anyOf", resolved.get("oneOf", [resolved])))
+
+
+def _lines(text: str) -> dict[Path_, int]:
+    import tree_sitter_toml
+    from tree_sitter import Language, Parser
+
+    root = Parser(Language(tree_sitter_toml.language())).parse(text.encode()).root_node
+    found: dict[Path_, int] = {}
+    counts: dict[Path_, int] = {}
+    for node in root.named_children:
+        if node.type in ("table", "table_array_element"):
+            path = _header(node, counts)
+            found.setdefault(path, node.start_point[0] + 1)
+            _pairs(node, path, found)
+        elif node.type == "pair":
+            _pair(node, (), found)
+    return found
+
+
+def _header(node: Any, counts: dict[Path_, int]) -> Path_:
+    """Return the path a table header opens; inside arrays of tables it belongs to their last element."""
+    path: Path_ = ()
+    keys = _keys(node.named_children[0])
+    for index, key in enumerate(keys):
+        path += (key,)
+        if node.type == "table_array_element" and index == len(keys) - 1:
+            counts[path] = counts.get(path, -1) + 1
+        if path in counts:
+            path += (counts[path],)
+    return path
+
+
+def _keys(node: Any) -> list[str]:
+    if node.type == "dotted_key":
+        return [key for child in node.named_children for key in _keys(child)]
+    text = node.text.decode()
+    return [next(iter(tomllib.loads(f"{text} = 0")))]
+
+
+def _pairs(node: Any, path: Path_, found: dict[Path_, int]) -> None:
+    for child in node.named_children:
+        if child.type == "pair":
+            _pair(child, path, found)
+
+
+def _pair(node: Any, path: Path_, found: dict[Path_, int]) -> None:
+    for key in _keys(node.named_children[0]):
+        path += (key,)
+        found.setdefault(path, node.start_point[0] + 1)
+    _value(node.named_children[-1], path, found)
+
+
+def _value(node: Any, path: Path_, found: dict[Path_, int]) -> None:
+    if node.type == "inline_table":
+        _pairs(node, path, found)
+    elif node.type == "array":
+        items = [child for child in node.named_children if child.type != "comment"]
+        for index, child in enumerate(items):
+            found[(*path, index)] = child.start_point[0] + 1
+            _value(child, (*path, index), found)
