@@ -1,0 +1,65 @@
+# One list of jobs for people and for CI. Needs Python, its venv module and make; everything else comes into .venv.
+PYTHON ?= python3
+DEMO ?= demo-job
+BIN := .venv/bin
+INSTALL := PIP_DISABLE_PIP_VERSION_CHECK=1 ./tools/environment
+
+# The jobs share caches in this folder, and pytest's last line should come last: keep their order under "make -j" too.
+.NOTPARALLEL:
+.DEFAULT_GOAL := help
+.PHONY: help demo test lint types contract unit docs studies studies-stale bench format pin clean
+
+help:  ## list the targets
+	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
+
+.venv/.made: pyproject.toml constraints.txt tools/environment
+	$(INSTALL) $(PYTHON) .venv '.[test,docs]'
+
+.venv-demo/.made: pyproject.toml constraints.txt tools/environment
+	$(INSTALL) $(PYTHON) .venv-demo '.'
+
+demo: .venv-demo/.made  ## run the whole job on the invented property (into DEMO=demo-job)
+	.venv-demo/bin/wattwright demo --into '$(DEMO)'
+
+test: lint types contract docs unit  ## everything that must hold before a merge
+
+lint: .venv/.made  ## style, and no unfinished or unused code
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+types: .venv/.made  ## mypy --strict on the package
+	$(BIN)/mypy
+
+contract: .venv/.made  ## a room imports only from rooms below it
+	$(BIN)/lint-imports
+
+# Kernels are first proved compiled; then everything runs as plain Python, because compiled lines cannot be measured.
+unit: .venv/.made  ## all tests, lines and branches covered
+	$(BIN)/python -m pytest -q -m kernel
+	$(BIN)/coverage erase
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 --cov --cov-report=term --cov-report=json:.coverage.json
+	$(BIN)/python -m tools.coverage_gate .coverage.json
+
+docs: .venv/.made  ## documentation into site/, every warning an error
+	$(BIN)/mkdocs build --strict --quiet
+
+studies: .venv/.made  ## rerun the studies whose code or data changed, and keep their results
+	$(BIN)/python -m studies
+
+studies-stale: .venv/.made  ## rerun the same, and fail where a committed result no longer comes out
+	$(BIN)/python -m studies --stale
+
+bench: .venv/.made  ## ratios measured within one run, against their bars
+	$(BIN)/python -m benchmarks
+
+format: .venv/.made  ## put the code into house style
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+pin:  ## write constraints.txt anew from a fresh environment
+	./tools/pin $(PYTHON)
+
+clean:  ## remove what the targets made, the demo included
+	rm -rf .venv .venv-demo build dist site '$(DEMO)' .coverage* .hypothesis .mypy_cache .pytest_cache .ruff_cache \
+	    .import_linter_cache
+	find src tests studies benchmarks tools -name __pycache__ -type d -prune -exec rm -rf {} +
