@@ -102,9 +102,7 @@ class InputError(WattwrightError):
         super().__init__("\n".join(f.sentence() for f in self.faults))
 
     @classmethod
-    def one(
-        cls, code: str, place: Place, *, found: str = "", wanted: str, next_step: str = "", **data: object
-    ) -> Self:
+    def one(cls, code: str, place: Place, *, found: str = "", wanted: str, next_step: str = "", **data: object) -> Self:
         """Return an error of this kind with a single fault."""
         return cls([Fault(code, place, found, wanted, next_step, data)])
 

@@ -74,7 +74,7 @@ def replacing(path: Path) -> Iterator[Path]:
             os.fsync(written.fileno())
         # mkstemp makes files private to the user; a handed-over paper has the usual rights instead.
         part.chmod(0o666 & ~_umask())
-        os.replace(part, path)
+        part.replace(path)
     except OSError as error:
         raise _unwritable(path, error) from error
     finally:

@@ -10,7 +10,7 @@ import os
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 from wattwright.core.errors import OwnFault
 
@@ -27,7 +27,8 @@ def kernel(function: Function) -> Function:
     if not function.__module__.endswith("kernels"):
         raise OwnFault(f"{function.__module__} holds a compiled function but is not named so")
     source = Path(function.__code__.co_filename)
-    setattr(numba.config, "CACHE_DIR", str(cache_folder(package_root(source, function.__module__))))
+    settings: Any = numba.config
+    settings.CACHE_DIR = str(cache_folder(package_root(source, function.__module__)))
     compiled = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
     return cast("Function", compiled)
 

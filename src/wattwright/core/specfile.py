@@ -84,7 +84,7 @@ def _not_toml(text: str, name: str, error: type[InputError], message: str) -> In
         "spec.toml",
         Place(name, line),
         found=found,
-        wanted="an entry such as name = \"text\", a [table] or a # comment",
+        wanted='an entry such as name = "text", a [table] or a # comment',
         next_step=f"{what}.",
     )
 
@@ -142,8 +142,8 @@ _WANTED = {
     "date_parsing": "a date such as 2025-03-31",
     "time_type": "a time such as 07:30",
     "time_parsing": "a time such as 07:30",
-    "decimal_type": "a number, best in quotes, such as \"0.1642\"",
-    "decimal_parsing": "a number, best in quotes, such as \"0.1642\"",
+    "decimal_type": 'a number, best in quotes, such as "0.1642"',
+    "decimal_parsing": 'a number, best in quotes, such as "0.1642"',
     "finite_number": "a finite number",
     "too_short": "at least {min_length} of them",
     "too_long": "at most {max_length} of them",
@@ -172,9 +172,8 @@ def _in_file(data: Any, loc: Path_) -> Path_:
     """Return ``loc`` without the steps pydantic adds for unions and validators, which do not stand in the file."""
     path: list[str | int] = []
     for index, step in enumerate(loc):
-        if isinstance(data, dict) and step in data:
-            data = data[step]
-        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
+        in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)
+        if in_list or (isinstance(data, dict) and step in data):
             data = data[step]
         elif index < len(loc) - 1 or not isinstance(step, str) or not isinstance(data, dict):
             continue

@@ -85,7 +85,13 @@ def parse(text: str, unit: str, field: str = "") -> float:
         raise _wrong("unit.number", text, unit, field, "Begin with the number.")
     number = _plain_number(match[1])
     if number is None:
-        raise _wrong("unit.number", text, unit, field, "Write the number without grouping, with one decimal mark, such as 1500 or 1.5.")
+        raise _wrong(
+            "unit.number",
+            text,
+            unit,
+            field,
+            "Write the number without grouping, with one decimal mark, such as 1500 or 1.5.",
+        )
     written = match[2]
     if not written:
         raise _wrong("unit.missing", text, unit, field, "Write the unit after the number.")
