@@ -1,0 +1,145 @@
+"""The kinds of finding a reader can make, with their sentences."""
+
+from wattwright.core.findings import Severity, define
+
+STAMPS = define(
+    "record.stamps",
+    Severity.NOTE,
+    says="The stamps mark the {end:text} of each interval: {why:text}.",
+    why="Read the other way round, every figure would lie one interval off the clock.",
+    do='If you know better, write stamps = "start" or "end" for this file.',
+    source="",
+)
+STAMPS_ASSUMED = define(
+    "record.stamps-assumed",
+    Severity.LOOK,
+    says="Nothing in the file shows which end of its interval a stamp marks; the start was assumed.",
+    why="Read the other way round, every figure would lie one interval of {step:duration} off the clock.",
+    do='Find it in the logger\'s setting and write stamps = "start" or "end" for this file.',
+    source="common practice, no source",
+)
+ZONE = define(
+    "record.zone-unknown",
+    Severity.LOOK,
+    says="No time zone was given, so the stamps were taken as a clock that never changes.",
+    why="Prices, day types and daily profiles follow the site's own clock with its daylight saving.",
+    do="Name the zone, for example --zone Europe/Athens.",
+    source="",
+)
+GAPS = define(
+    "record.gaps",
+    Severity.LOOK,
+    says="{missing:count} of {intervals:count} intervals have no reading, in {gaps:count} gaps; the longest, "
+    "{longest:duration}, begins {start:time}.",
+    why="What was used in a gap is not in any total.",
+    do="Ask for the missing readings, or compare the total with the meter's register.",
+    source="",
+)
+UNREADABLE = define(
+    "record.no-value",
+    Severity.NOTE,
+    says="{count:count} readings of {column:text} stand in the file as {tokens:text} and count as missing.",
+    why="They carry no value.",
+    do="Nothing, unless there are many.",
+    source="",
+)
+REFUSED_AS_MISSING = define(
+    "record.unreadable",
+    Severity.LOOK,
+    says="{count:count} entries of {column:text} are not numbers and count as missing, as you asked; the first is "
+    "{found:text} in row {row:count}.",
+    why="What was used then is not in any total.",
+    do="Look at those rows of the file.",
+    source="",
+)
+REPEATED = define(
+    "record.repeated-rows",
+    Severity.NOTE,
+    says="{count:count} rows repeat an earlier row exactly and were dropped; the first is for {start:time}.",
+    why="Counted twice they would add energy that was never used.",
+    do="Nothing; loggers often send a block again.",
+    source="",
+)
+DISAGREE = define(
+    "record.rows-disagree",
+    Severity.LOOK,
+    says="{count:count} rows give another value for an interval that already had one; the first is for {start:time}. "
+    "The earlier row was kept and marked questionable.",
+    why="Only one of them can be right.",
+    do="Look whether two meters or two exports were put into one file.",
+    source="",
+)
+ORDER = define(
+    "record.order",
+    Severity.NOTE,
+    says="The rows do not follow the clock ({count:count} steps back) and were put in order.",
+    why="The totals do not depend on it.",
+    do="Nothing.",
+    source="",
+)
+AUTUMN_ONCE = define(
+    "record.repeated-hour-once",
+    Severity.LOOK,
+    says="The hour that the clock repeats on {day:text} stands in the file only once; it was taken as the first, and the second "
+    "counts as missing.",
+    why="The logger dropped an hour, or its clock does not follow daylight saving.",
+    do="Compare the logger's clock with the site's in summer and in winter; if it never changes write clock = \"standard time\".",
+    source="",
+)
+STANDARD_TIME = define(
+    "record.standard-time",
+    Severity.LOOK,
+    says="The file has stamps in the hour that the site's clock skips ({when:text}), so its clock does not follow daylight "
+    "saving; it was read as standard time all year.",
+    why="In summer the file's clock is an hour behind the site's.",
+    do='If that is wrong, write clock = "site" for this file.',
+    source="",
+)
+JITTER = define(
+    "record.jitter",
+    Severity.NOTE,
+    says="{count:count} stamps lie up to {most:duration} beside the regular step and were moved onto it.",
+    why="Readings belong to intervals of one length.",
+    do="Nothing, if the logger is known to drift so.",
+    source="",
+)
+COLUMN = define(
+    "record.column-unknown",
+    Severity.LOOK,
+    says="The column {column:text} has numbers, but nothing says what they measure; it was left out.",
+    why="A guess would put a wrong unit into the report.",
+    do="Say what it holds in the job file, under the meter file's columns.",
+    source="",
+)
+MEANING = define(
+    "record.meaning",
+    Severity.NOTE,
+    says="The column {column:text} was read as {what:text}: {why:text}.",
+    why="The unit decides every figure.",
+    do="If you know better, say what it holds in the job file.",
+    source="",
+)
+REGISTER_BACK = define(
+    "record.register-back",
+    Severity.LOOK,
+    says="The register {column:text} runs back {count:count} times, first at {start:time}; those intervals count as missing.",
+    why="A register only runs back when it is reset, rolls over or the meter is replaced.",
+    do="Look for a meter change on that day.",
+    source="",
+)
+SHORT_ROW = define(
+    "record.last-row",
+    Severity.LOOK,
+    says="The last row ({row:count}) breaks off and was left out: {found:text}.",
+    why="The file was probably cut while it was copied.",
+    do="Copy the file again and compare its size.",
+    source="",
+)
+NEGATIVE = define(
+    "record.negative",
+    Severity.LOOK,
+    says="{count:count} readings of {column:text} are negative, first at {start:time}.",
+    why="Power runs back only where something generates; otherwise a current transformer is clamped the wrong way round.",
+    do="Ask whether the site has generation; if not, check the transformer's direction.",
+    source="common practice, no source",
+)

@@ -1,0 +1,136 @@
+"""From a path to clean UTF-8 lines: unpacked, decoded, with what was found said."""
+
+import gzip
+import io
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from wattwright.core.errors import Place, RecordError
+from wattwright.core.files import SourceFile, read_bytes, source_of
+
+LARGEST_BYTES = 1 << 30
+"""The most a packed file may unpack to: 1 GiB, some 30 years of minutes."""
+
+_OTHER_KINDS = (
+    (b"\x89PNG", "a PNG picture"),
+    (b"\xff\xd8\xff", "a JPEG picture"),
+    (b"GIF8", "a GIF picture"),
+    (b"%PDF", "a PDF document"),
+    (b"PK\x03\x04", "a ZIP archive or spreadsheet"),
+    (b"\xd0\xcf\x11\xe0", "an old spreadsheet or document"),
+    (b"PAR1", "a Parquet file"),
+    (b"SQLite format 3", "a database"),
+    (b"7z\xbc\xaf", "a 7z archive"),
+    (b"\x7fELF", "a program"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The text of a meter file as UTF-8 bytes with plain line ends, and how it was packed and encoded."""
+
+    name: str
+    source: SourceFile
+    content: bytes
+    encoding: str
+    compression: str
+
+
+def open_text(path: Path) -> Opened:
+    """Return the text in the file at ``path``, unpacked from gzip if it is packed.
+
+    Raises FileError when it cannot be read and RecordError when it is empty, not text, damaged or too large.
+    """
+    original = read_bytes(path)
+    source = source_of(path, original)
+    packed = original.startswith(b"\x1f\x8b")
+    content = _unpacked(original, path) if packed else original
+    if not content.strip(b"\0 \r\n\t"):
+        raise _refused(path, "record.empty", "an empty file" if not content else "nothing but blanks")
+    for magic, kind in _OTHER_KINDS:
+        if content.startswith(magic):
+            raise _refused(path, "record.not-text", kind)
+    text, encoding = _decoded(content, path)
+    return Opened(path.name, source, text.replace(b"\r\n", b"\n").replace(b"\r", b"\n"), encoding, "gzip" if packed else "")
+
+
+def _refused(path: Path, code: str, found: str) -> RecordError:
+    return RecordError.one(
+        code,
+        Place(str(path)),
+        found=found,
+        wanted="delimited text with a date or time in each row and readings beside it",
+        next_step="Export the readings again as CSV.",
+    )
+
+
+def _unpacked(content: bytes, path: Path) -> bytes:
+    parts, size = [], 0
+    try:
+        with gzip.GzipFile(fileobj=io.BytesIO(content)) as stream:
+            while part := stream.read(1 << 22):
+                parts.append(part)
+                size += len(part)
+                if size > LARGEST_BYTES:
+                    raise _refused(path, "record.too-large", f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
+    except (EOFError, zlib.error, gzip.BadGzipFile) as error:
+        raise RecordError.one(
+            "record.gzip",
+            Place(str(path)),
+            found=f"a gzip file that breaks off or is damaged after {size:,} bytes of text",
+            wanted="a whole gzip file",
+            next_step="Copy the file again from where it came.",
+        ) from error
+    return b"".join(parts)
+
+
+def _decoded(content: bytes, path: Path) -> tuple[bytes, str]:
+    """Return the content as UTF-8 without a byte order mark, and the name of the encoding it had."""
+    for mark, name in ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be")):
+        if content.startswith(mark):
+            return _as_utf8(content[len(mark) :], name, path), name
+    if b"\0" in content:
+        _refuse_nul(content, path)
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        name = _guessed_encoding(content)
+        return _as_utf8(content, name, path), name
+    return content, "utf-8"
+
+
+def _as_utf8(content: bytes, name: str, path: Path) -> bytes:
+    try:
+        text = content.decode(name)
+    except UnicodeDecodeError as error:
+        row = content[: error.start].count(b"\n") + 1
+        raise RecordError.one(
+            "record.encoding",
+            Place(str(path), row),
+            found=f"the byte 0x{content[error.start]:02X}",
+            wanted=f"text in {name}",
+            next_step="Save the file again as UTF-8.",
+        ) from error
+    if "\0" in text:
+        _refuse_nul(text.encode(), path)
+    return text.encode()
+
+
+def _refuse_nul(content: bytes, path: Path) -> None:
+    row = content[: content.index(b"\0")].count(b"\n") + 1
+    raise RecordError.one(
+        "record.nul",
+        Place(str(path), row),
+        found="a NUL byte (0x00)",
+        wanted="text only",
+        next_step="The file was damaged, or it is no text file; export it again as CSV in UTF-8.",
+    )
+
+
+def _guessed_encoding(content: bytes) -> str:
+    """Return the likeliest one-byte encoding; for digits and unit signs the Western ones agree."""
+    from charset_normalizer import from_bytes
+
+    best = from_bytes(content[: 1 << 16], cp_isolation=["cp1252", "cp1250", "cp1253", "cp1251", "mac_roman"]).best()
+    return best.encoding if best is not None else "latin-1"

@@ -1,0 +1,49 @@
+"""What a single field looks like: a stamp, a date, a time of day, a number, a sign for nothing, or text."""
+
+import re
+from enum import StrEnum
+
+
+class Look(StrEnum):
+    """The look of one field."""
+
+    STAMP = "date and time"
+    DATE = "date"
+    TIME = "time of day"
+    NUMBER = "number"
+    EMPTY = "nothing"
+    TEXT = "text"
+
+
+# How loggers and exports write "no reading". General signs only.
+MISSING_SIGNS = frozenset(
+    {"", "?", "-", "--", "---", "*", "**", "#", "na", "n/a", "n.a.", "nan", "null", "none", "nil", "#n/a", "#na", "missing", "."}
+)
+
+_YEAR_FIRST = r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}"
+_YEAR_LAST = r"\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
+_MONTH_NAME = r"\d{1,2}[- ][A-Za-z]{3,9}[- ,]+(?:\d{4}|\d{2})|[A-Za-z]{3,9} \d{1,2},? \d{4}"
+_COMPACT = r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])"
+_CLOCK = r"\d{1,2}[:.h]\d{2}(?::\d{2}(?:[.,]\d{1,9})?)?(?: ?[AaPp]\.?[Mm]\.?)?"
+_OFFSET = r"(?: ?(?:Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?))?"
+_DATE = f"(?:{_YEAR_FIRST}|{_YEAR_LAST}|{_MONTH_NAME}|{_COMPACT})"
+
+DATE = re.compile(_DATE)
+TIME = re.compile(_CLOCK.replace("[:.h]", "[:h]"))
+STAMP = re.compile(f"(?:{_DATE}[T ,]+{_CLOCK}{_OFFSET}|{_COMPACT}[T ]?(?:[01]\\d|2[0-4])[0-5]\\d(?:[0-5]\\d)?{_OFFSET})")
+NUMBER = re.compile(r"[+-]?(?:\d[\d.,' \u00a0\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?")
+
+
+def look(field: str) -> Look:
+    """Return what ``field`` looks like, blanks around it ignored."""
+    text = field.strip()
+    if text.lower() in MISSING_SIGNS:
+        return Look.EMPTY
+    if STAMP.fullmatch(text):
+        return Look.STAMP
+    # A bare eight-digit number is a date only if it reads as one of our time; elsewhere it is a count.
+    if DATE.fullmatch(text):
+        return Look.DATE
+    if TIME.fullmatch(text):
+        return Look.TIME
+    return Look.NUMBER if NUMBER.fullmatch(text) else Look.TEXT

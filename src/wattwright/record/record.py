@@ -1,0 +1,129 @@
+"""A record: what a meter logged, channel by channel, with the original it came from and how it was understood."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wattwright.core.files import SourceFile
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.series import Series
+
+
+class Form(StrEnum):
+    """How a column's numbers stand for the quantity."""
+
+    MEAN = "mean"
+    ENERGY = "energy per interval"
+    REGISTER = "register"
+    STATE = "state"
+
+
+class StampsMark(StrEnum):
+    """Which end of its interval a stamp marks."""
+
+    START = "start"
+    END = "end"
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a column holds.
+
+    ``factor`` turns one unit as read into the unit held (W for a mean of kW: 1000; Wh for energy in kWh: 1000).
+    ``why`` says what the decision rests on.
+    """
+
+    quantity: Quantity
+    form: Form
+    unit: str
+    factor: float
+    phase: Phase
+    direction: Direction
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Channel:
+    """One quantity over time. ``id`` is stable; ``column`` is the name it had in the file; values are in ``quantity.unit``."""
+
+    id: str
+    column: str
+    meter: str
+    meaning: Meaning
+    series: Series
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How the file was understood, each decision in words a person can check."""
+
+    encoding: str
+    compression: str
+    delimiter: str
+    decimal: str
+    preamble_rows: int
+    header_row: int | None
+    columns: tuple[str, ...]
+    stamp_columns: tuple[str, ...]
+    stamp_format: str
+    stamps: StampsMark
+    stamps_why: str
+    clock_why: str
+    unread_columns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch [start, end) in UTC seconds and the number of intervals it holds."""
+
+    start_s: int
+    end_s: int
+    intervals: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Record:
+    """Everything read from one meter file. Channels share one step; ``rows`` counts the data rows of the file."""
+
+    source: SourceFile
+    zone: str
+    rows: int
+    layout: Layout
+    channels: tuple[Channel, ...]
+    gaps: tuple[Run, ...]
+    duplicates: tuple[Run, ...]
+    findings: tuple[Finding, ...]
+
+    def channel(self, id_: str) -> Channel:
+        """Return the channel with that id; raises KeyError with the ids there are."""
+        for one in self.channels:
+            if one.id == id_:
+                return one
+        raise KeyError(f"no channel {id_!r}; there are {', '.join(c.id for c in self.channels)}")
+
+    def of(self, quantity: Quantity) -> tuple[Channel, ...]:
+        """Return the channels that hold ``quantity``, in the order of the file."""
+        return tuple(c for c in self.channels if c.meaning.quantity is quantity)
+
+    @property
+    def main(self) -> Channel | None:
+        """Return the channel that stands for the site's active power: the total, else the first; None where there is none."""
+        power = self.of(Quantity.ACTIVE_POWER)
+        wanted = [c for c in power if c.meaning.direction is not Direction.EXPORT] or list(power)
+        whole = [c for c in wanted if c.meaning.phase is Phase.TOTAL]
+        return next(iter(whole or wanted), None)
+
+    def describe(self) -> Mapping[str, str]:
+        """Return the layout as label and words, in the order a person would check it."""
+        lay = self.layout
+        header = "none" if lay.header_row is None else f"row {lay.header_row}"
+        return {
+            "encoding": lay.encoding + (f", packed by {lay.compression}" if lay.compression else ""),
+            "delimiter": lay.delimiter,
+            "decimal mark": lay.decimal,
+            "header": header + (f", after {lay.preamble_rows} rows of preamble" if lay.preamble_rows else ""),
+            "stamps": f"{' and '.join(lay.stamp_columns)}, read as {lay.stamp_format}",
+            "stamps mark": f"the {lay.stamps.value} of the interval: {lay.stamps_why}",
+            "clock": lay.clock_why,
+        }
