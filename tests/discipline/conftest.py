@@ -1,0 +1,51 @@
+"""The project's own files, read once for all tests about how they are written."""
+
+import ast
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+
+@dataclass(frozen=True)
+class Module:
+    """One Python file: its place below the project's top folder, its text and its syntax tree."""
+
+    name: str
+    text: str
+    tree: ast.Module
+
+    @classmethod
+    def read(cls, root: Path, path: Path) -> "Module":
+        text = path.read_text(encoding="utf-8")
+        return cls(path.relative_to(root).as_posix(), text, ast.parse(text))
+
+    def functions(self) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
+        """All functions and methods, nested ones included."""
+        return [node for node in ast.walk(self.tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+
+
+@pytest.fixture(scope="session")
+def package(root: Path) -> list[Module]:
+    """Every module of the package."""
+    return [Module.read(root, path) for path in sorted((root / "src" / "wattwright").rglob("*.py"))]
+
+
+@pytest.fixture(scope="session")
+def tests(root: Path) -> list[Module]:
+    """Every test module."""
+    return [Module.read(root, path) for path in sorted((root / "tests").rglob("test_*.py"))]
+
+
+@pytest.fixture(scope="session")
+def tracked(root: Path) -> dict[str, str]:
+    """Name and text of every tracked text file; pictures, typefaces and other binary files are left out."""
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=root, capture_output=True, text=True, check=True).stdout
+    texts = {}
+    for name in filter(None, listed.split("\0")):
+        try:
+            texts[name] = (root / name).read_text(encoding="utf-8")
+        except (UnicodeDecodeError, FileNotFoundError):  # binary, or deleted and not yet committed
+            continue
+    return texts
