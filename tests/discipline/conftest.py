@@ -2,6 +2,7 @@
 
 import ast
 import subprocess
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,13 +40,17 @@ def tests(root: Path) -> list[Module]:
 
 
 @pytest.fixture(scope="session")
-def tracked(root: Path) -> dict[str, str]:
-    """Name and text of every tracked text file; pictures, typefaces and other binary files are left out."""
+def tracked_names(root: Path) -> list[str]:
+    """Path of every tracked file that is still there, from the top folder."""
     listed = subprocess.run(["git", "ls-files", "-z"], cwd=root, capture_output=True, text=True, check=True).stdout
+    return [name for name in listed.split("\0") if name and (root / name).is_file()]
+
+
+@pytest.fixture(scope="session")
+def tracked(root: Path, tracked_names: list[str]) -> dict[str, str]:
+    """Name and text of every tracked text file; pictures, typefaces and other binary files are left out."""
     texts = {}
-    for name in filter(None, listed.split("\0")):
-        try:
+    for name in tracked_names:
+        with suppress(UnicodeDecodeError):
             texts[name] = (root / name).read_text(encoding="utf-8")
-        except (UnicodeDecodeError, FileNotFoundError):  # binary, or deleted and not yet committed
-            continue
     return texts
