@@ -3,16 +3,15 @@
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.money import Money, total
 from wattwright.demo.place import YEAR
 from wattwright.demo.year import DemoYear
-
-CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +21,7 @@ class PaidBill:
     first: date
     last: date
     energy_kwh: int
-    amount_eur: Decimal
+    amount: Money
 
 
 def price_period(tariff: dict[str, Any], year: DemoYear) -> NDArray[np.str_]:
@@ -49,15 +48,14 @@ def paid_bills(power_w: NDArray[np.float64], tariff: dict[str, Any], year: DemoY
         mine = month == number
         energy_kwh = int(register[number] - register[number - 1])
         days = monthrange(YEAR, number)[1]
-        net = _net_eur(power_w[mine], period[mine], energy_kwh, days, tariff)
-        gross = (net * (1 + Decimal(str(tariff["vat_percent"])) / 100)).quantize(CENT, ROUND_HALF_UP)
+        net = _net(power_w[mine], period[mine], energy_kwh, days, tariff)
+        vat = Decimal(str(tariff["vat_percent"])) / 100
+        gross = Money(net.amount * (1 + vat), net.currency).rounded()
         bills.append(PaidBill(date(YEAR, number, 1), date(YEAR, number, days), energy_kwh, gross))
     return tuple(bills)
 
 
-def _net_eur(
-    power_w: NDArray[np.float64], period: NDArray[np.str_], energy_kwh: int, days: int, tariff: dict[str, Any]
-) -> Decimal:
+def _net(power_w: NDArray[np.float64], period: NDArray[np.str_], energy_kwh: int, days: int, tariff: dict[str, Any]) -> Money:
     scale = energy_kwh / power_w.sum()
     parts = [tariff["fixed_eur_per_day"] * days, tariff["levy_eur_per_kwh"] * energy_kwh]
     for name, price in tariff["energy_eur_per_kwh"].items():
@@ -65,11 +63,9 @@ def _net_eur(
     if tariff["demand"] is not None:
         quarter_w = power_w.reshape(-1, tariff["demand"]["interval_min"]).mean(axis=1)
         parts.append(tariff["demand"]["eur_per_kw_month"] * quarter_w.max() / 1000.0)
-    return sum((_cents(part) for part in parts), Decimal(0))
-
-
-def _cents(value: float) -> Decimal:
-    return Decimal(repr(float(value))).quantize(CENT, ROUND_HALF_UP)
+    # Twelve digits, so that a half cent is not lost to the last bit of a float.
+    exact = (Money(Decimal(f"{part:.12g}"), tariff["currency"]) for part in parts)
+    return total((part.rounded() for part in exact), tariff["currency"])
 
 
 def _clock_min(text: str) -> int:

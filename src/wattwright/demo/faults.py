@@ -6,7 +6,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.demo.streams import stream
+from wattwright.core.seeds import Streams
 from wattwright.demo.year import DemoYear
 
 GAP_LENGTHS_MIN = (200, 7)
@@ -37,7 +37,7 @@ class PlantedFault:
 
 def planted_faults(seed: int, year: DemoYear) -> tuple[PlantedFault, ...]:
     """Return the faults in the order of time, each in a month of its own and none on a day of 23 or 25 hours."""
-    generator = stream(seed, "demo.faults")
+    generator = Streams(seed).stream("demo.faults")
     gap, short_gap = GAP_LENGTHS_MIN
     wanted = (
         (2, FaultKind.UNREADABLE, 1),

@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.seeds import Streams
 from wattwright.demo.place import GUEST_ROOMS
-from wattwright.demo.streams import stream
 from wattwright.demo.year import DemoYear
 
 OCCUPANCY_BY_MONTH = (0.10, 0.12, 0.25, 0.50, 0.60, 0.75, 0.88, 0.93, 0.75, 0.50, 0.18, 0.20)
@@ -62,7 +62,7 @@ def demo_guests(seed: int, year: DemoYear) -> DemoGuests:
 
 
 def _room_bookings(seed: int, room: int, year: DemoYear) -> list[Booking]:
-    generator = stream(seed, f"demo.guests.{room}")
+    generator = Streams(seed).stream(f"demo.guests.{room}")
     mean_stay = float(np.dot(STAY_NIGHTS, STAY_WEIGHTS))
     bookings: list[Booking] = []
     day = 0

@@ -3,9 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.seeds import Streams
 from wattwright.demo.guests import DemoGuests
 from wattwright.demo.pulses import Pulses, mean_power, pulses
-from wattwright.demo.streams import stream
 from wattwright.demo.survey import surveyed
 from wattwright.demo.thermostat import Thermostat, thermostat_pulses
 from wattwright.demo.weather import DemoWeather, wander
@@ -27,7 +27,7 @@ def standing(seed: int, year: DemoYear, guests: DemoGuests) -> Watts:
     """Return the standing loads, W, (minutes,): a floor, an evening rise with people, and slow wandering."""
     evening = np.clip(1.0 - np.abs(year.minute - 1260) / 240.0, 0.0, 1.0)
     people_w = (20.0 + 8.0 * guests.tonight)[year.day] * evening
-    noise_w = wander(stream(seed, "demo.standing"), year.minutes, 0.97, 9.0)
+    noise_w = wander(Streams(seed).stream("demo.standing"), year.minutes, 0.97, 9.0)
     return np.asarray(np.clip(205.0 + people_w + noise_w, 90.0, surveyed("base").total_w))
 
 
@@ -61,7 +61,7 @@ def room_units(seed: int, year: DemoYear, weather: DemoWeather, guests: DemoGues
 def _somebody_in(seed: int, year: DemoYear, guests: DemoGuests) -> list[NDArray[np.bool_]]:
     """Return per room, and last for the owners' flat, in which quarter hours (blocks,) somebody is in."""
     day, minute = year.day[::BLOCK_MINUTES], year.minute[::BLOCK_MINUTES]
-    generator = stream(seed, "demo.rooms")
+    generator = Streams(seed).stream("demo.rooms")
     taken = guests.people > 0
     rooms = []
     for room in range(len(taken)):
@@ -77,7 +77,7 @@ def _somebody_in(seed: int, year: DemoYear, guests: DemoGuests) -> list[NDArray[
 def lighting(seed: int, year: DemoYear, weather: DemoWeather, guests: DemoGuests) -> Watts:
     """Return the lighting, W, (minutes,): house from sunset to half past eleven, garden until sunrise."""
     rating = surveyed("lighting").total_w
-    generator = stream(seed, "demo.lighting")
+    generator = Streams(seed).stream("demo.lighting")
     days = np.arange(year.days)
     level = np.minimum(0.3 + 0.03 * guests.tonight + generator.uniform(0.0, 0.1, year.days), 0.75)
     # Sunset is known on standard time, in which the year's minutes run evenly.

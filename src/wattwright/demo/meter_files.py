@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.files import write_bytes, write_text
 from wattwright.demo.bills import paid_bills
 from wattwright.demo.faults import UNREADABLE, FaultKind, PlantedFault, planted_faults, rows_sent
 from wattwright.demo.place import MAIN_METER_SERIAL, PROPERTY_NAME, YEAR
@@ -39,9 +39,9 @@ class MeterFiles:
 
 
 def write_meter_files(folder: Path, seed: int) -> MeterFiles:
-    """Write the year's files of the invented property into `folder`, which must exist, and return what was written.
+    """Write the year's files of the invented property into `folder`, made where missing.
 
-    The same seed gives the same bytes. Raises OSError where the folder cannot be written to.
+    The same seed gives the same bytes. Raises FileError where the folder cannot be written to.
     """
     return write_files_of(truth(seed), folder)
 
@@ -54,9 +54,9 @@ def write_files_of(known: Truth, folder: Path) -> MeterFiles:
     bills = folder / f"bills-{YEAR}.csv"
     rows = _main_rows(known, faults)
     text = "".join(_preamble()) + "\n".join(rows) + "\n"
-    main.write_bytes(_gzipped(text.encode("utf-8")))
-    water.write_bytes("".join(_water_lines(known)).encode("utf-8"))
-    bills.write_bytes("".join(_bill_lines(known)).encode("utf-8"))
+    write_bytes(main, _gzipped(text.encode("utf-8")))
+    write_text(water, "".join(_water_lines(known)))
+    write_text(bills, "".join(_bill_lines(known)))
     return MeterFiles(main, water, bills, faults, len(rows))
 
 
@@ -119,7 +119,6 @@ def _water_lines(known: Truth) -> Iterable[str]:
 
 def _bill_lines(known: Truth) -> Iterable[str]:
     """Yield the bills; both days are included in the month billed."""
-    tariff: dict[str, Any] = tariff_today()
     yield "from,to,kwh,amount_eur\n"
-    for bill in paid_bills(known.total_w, tariff, known.year):
-        yield f"{bill.first.isoformat()},{bill.last.isoformat()},{bill.energy_kwh},{bill.amount_eur}\n"
+    for bill in paid_bills(known.total_w, tariff_today(), known.year):
+        yield f"{bill.first.isoformat()},{bill.last.isoformat()},{bill.energy_kwh},{bill.amount.amount}\n"

@@ -3,8 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.seeds import Streams
 from wattwright.demo.pulses import mean_power, pulses
-from wattwright.demo.streams import stream
 from wattwright.demo.survey import surveyed
 from wattwright.demo.thermostat import Thermostat, thermostat_pulses
 from wattwright.demo.weather import DemoWeather
@@ -30,7 +30,7 @@ def pool_pump(year: DemoYear) -> Watts:
 
 def irrigation_pump(seed: int, year: DemoYear) -> Watts:
     """Return the irrigation pump, W, (minutes,): the season's mornings and evenings, longer in high summer."""
-    generator = stream(seed, "demo.irrigation")
+    generator = Streams(seed).stream("demo.irrigation")
     rating = surveyed("irrigation_pump").total_w
     days = np.arange(year.days)
     season = (days >= 104) & (days < 288)

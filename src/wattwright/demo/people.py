@@ -3,9 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.seeds import Streams
 from wattwright.demo.guests import DemoGuests
 from wattwright.demo.pulses import mean_power, pulses, without_overlap
-from wattwright.demo.streams import stream
 from wattwright.demo.survey import surveyed
 from wattwright.demo.thermostat import Thermostat, thermostat_pulses
 from wattwright.demo.water import Heating, Tank, draw_heat_wh, heat_tank
@@ -33,7 +33,7 @@ def _times(generator: np.random.Generator, year: DemoYear, count: NDArray[np.int
 
 def breakfast(seed: int, year: DemoYear, guests: DemoGuests) -> dict[str, Watts]:
     """Return kettle and toaster, W, each (minutes,): runs in the morning by the number of people at table."""
-    generator = stream(seed, "demo.breakfast")
+    generator = Streams(seed).stream("demo.breakfast")
     eating = guests.this_morning + OWNERS
     boils = _times(generator, year, (eating + 2) // 3, 510.0, 32.0)
     teas = _times(generator, year, generator.integers(0, 3, year.days), 1020.0, 60.0)
@@ -52,7 +52,7 @@ def _runs(load_id: str, start: NDArray[np.float64], length: NDArray[np.float64],
 
 def oven(seed: int, year: DemoYear, guests: DemoGuests) -> Watts:
     """Return the oven, W, (minutes,): 13 min to heat up, then 1.5 min in every 4 for half an hour."""
-    generator = stream(seed, "demo.oven")
+    generator = Streams(seed).stream("demo.oven")
     mornings = _times(generator, year, (guests.this_morning > 0).astype(np.int64), 475.0, 14.0)
     evenings = _times(generator, year, generator.binomial(1, 0.35, year.days), 1150.0, 35.0)
     start = np.concatenate((mornings, evenings))[:, np.newaxis]
@@ -67,14 +67,12 @@ def breakfast_heater(year: DemoYear, weather: DemoWeather, guests: DemoGuests) -
     winter = (year.month >= 11) | (year.month <= 3)
     wanted = (winter & (guests.this_morning > 0))[day] & (minute >= 405) & (minute < 600)
     around = year.blocks(weather.air_c) + 4.0
-    return mean_power(
-        thermostat_pulses(CONVECTOR, around, surveyed("breakfast_heater").total_w, wanted), year.minutes
-    )
+    return mean_power(thermostat_pulses(CONVECTOR, around, surveyed("breakfast_heater").total_w, wanted), year.minutes)
 
 
 def laundry(seed: int, year: DemoYear, guests: DemoGuests) -> dict[str, Watts]:
     """Return washer and dryer, W, each (minutes,): one wash for each room left, three a week for the house."""
-    generator = stream(seed, "demo.laundry")
+    generator = Streams(seed).stream("demo.laundry")
     own = np.isin(year.weekday, (0, 2, 4)).astype(np.int64)
     washes = _times(generator, year, guests.departures + own, 690.0, 55.0)
     begin = without_overlap(washes, np.full(len(washes), 80.0))
@@ -95,12 +93,10 @@ def laundry(seed: int, year: DemoYear, guests: DemoGuests) -> dict[str, Watts]:
 
 def water_heaters(seed: int, year: DemoYear, guests: DemoGuests) -> dict[str, Heating]:
     """Return how both water heaters answer the showers of the guests, and the dishes and the owners."""
-    generator = stream(seed, "demo.water")
+    generator = Streams(seed).stream("demo.water")
     late = np.round(0.55 * guests.tonight).astype(np.int64)
     early = np.round(0.6 * guests.this_morning).astype(np.int64)
-    showers = np.sort(
-        np.concatenate((_times(generator, year, early, 475.0, 40.0), _times(generator, year, late, 1165.0, 65.0)))
-    )
+    showers = np.sort(np.concatenate((_times(generator, year, early, 475.0, 40.0), _times(generator, year, late, 1165.0, 65.0))))
     shower_l = generator.uniform(28.0, 55.0, len(showers))
     small = np.sort(
         np.concatenate(

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import lfilter
 
+from wattwright.core.seeds import Streams
 from wattwright.demo.place import LATITUDE_DEG, LONGITUDE_DEG
-from wattwright.demo.streams import stream
 from wattwright.demo.year import DemoYear
 
 ZONE_MERIDIAN_DEG = 30.0
@@ -46,7 +46,7 @@ def half_day_min(day: NDArray[np.int64]) -> NDArray[np.float64]:
 
 def demo_weather(seed: int, year: DemoYear) -> DemoWeather:
     """Return the invented weather of the year."""
-    generator = stream(seed, "demo.weather")
+    generator = Streams(seed).stream("demo.weather")
     days = np.arange(year.days)
     season = np.cos(2.0 * np.pi * (days - 205) / 365.0)
     clearness = np.clip(0.72 + 0.2 * season + wander(generator, year.days, 0.5, 0.2), 0.15, 1.0)
@@ -63,9 +63,7 @@ def demo_weather(seed: int, year: DemoYear) -> DemoWeather:
     return DemoWeather(air_c, _sun(day, minute, noon, clearness), noon - half, noon + half)
 
 
-def _sun(
-    day: NDArray[np.int64], minute: NDArray[np.int64], noon: float, clearness: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _sun(day: NDArray[np.int64], minute: NDArray[np.int64], noon: float, clearness: NDArray[np.float64]) -> NDArray[np.float64]:
     latitude = np.radians(LATITUDE_DEG)
     declination = declination_rad(np.arange(len(clearness)))
     level = (np.sin(latitude) * np.sin(declination))[day]

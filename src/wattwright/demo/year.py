@@ -1,13 +1,14 @@
 """The minutes of the demo year on the site's own clock, daylight saving included."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from functools import cache
-from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wattwright.core.calendar import day_number, day_seconds
+from wattwright.core.clock import SiteClock
 from wattwright.demo.place import YEAR, ZONE
 
 DAY_MINUTES = 1440
@@ -46,13 +47,13 @@ class DemoYear:
         """Return where a local clock time lies, in minutes since the start of the year (fractions kept).
 
         `minute` may run past 1439 into the next day. A time that comes twice means its first pass; a time that is
-        skipped means the same time after the clock went forward.
+        skipped means the instant the clock would have reached without the change.
         """
         clock = np.asarray(day, dtype=np.float64) * DAY_MINUTES + np.asarray(minute, dtype=np.float64)
-        summer_gain = int(self.offset_min.max() - self.offset_min[0])
-        if_summer = clock - summer_gain
-        nearest = np.clip(np.floor(if_summer).astype(np.int64), 0, self.minutes - 1)
-        return np.where(self.offset_min[nearest] > self.offset_min[0], if_summer, clock)
+        whole = np.floor(clock)
+        local_s = day_seconds(date(YEAR, 1, 1)) + 60 * whole.astype(np.int64)
+        found_s = SiteClock(ZONE).resolve(local_s).first_s
+        return np.asarray((found_s - self.start_s[0]) / 60.0 + (clock - whole))
 
     def blocks(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the means over quarter hours of a minute series (n,) as (n / 15,)."""
@@ -62,28 +63,20 @@ class DemoYear:
 @cache
 def demo_year() -> DemoYear:
     """Return the clock of the demo year in the site's zone; the arrays are read-only."""
-    zone = ZoneInfo(ZONE)
-    first = datetime(YEAR, 1, 1, tzinfo=zone).astimezone(UTC)
-    last = datetime(YEAR + 1, 1, 1, tzinfo=zone).astimezone(UTC)
-    hours = int((last - first) / timedelta(hours=1))
-    # Every change of this zone's clock in the year falls on a full hour, so hourly look-ups are exact.
-    offsets = [_offset_min(first + timedelta(hours=hour), zone) for hour in range(hours)]
-    offset_min = np.repeat(np.array(offsets, dtype=np.int64), 60)
-    clock = np.arange(hours * 60, dtype=np.int64) + offset_min - offset_min[0]
-    dates = [date(YEAR, 1, 1) + timedelta(days=day) for day in range(int(clock[-1]) // DAY_MINUTES + 1)]
+    clock = SiteClock(ZONE)
+    first = date(YEAR, 1, 1)
+    days = (date(YEAR + 1, 1, 1) - first).days
+    midnights_s = clock.midnights_s(first, days)
+    start_s = np.arange(midnights_s[0], midnights_s[-1], 60, dtype=np.int64)
+    parts, by_day = clock.parts(start_s), clock.parts(midnights_s[:-1])
     year = DemoYear(
-        start_s=int(first.timestamp()) + 60 * np.arange(hours * 60, dtype=np.int64),
-        offset_min=offset_min,
-        day=clock // DAY_MINUTES,
-        minute=clock % DAY_MINUTES,
-        weekday=np.array([day.weekday() for day in dates], dtype=np.int64),
-        month=np.array([day.month for day in dates], dtype=np.int64),
+        start_s=start_s,
+        offset_min=clock.offsets_s(start_s) // 60,
+        day=parts.day_number - day_number(first),
+        minute=parts.minute,
+        weekday=by_day.weekday,
+        month=by_day.month,
     )
     for array in (year.start_s, year.offset_min, year.day, year.minute, year.weekday, year.month):
         array.setflags(write=False)
     return year
-
-
-def _offset_min(instant: datetime, zone: ZoneInfo) -> int:
-    offset = instant.astimezone(zone).utcoffset() or timedelta(0)
-    return int(offset / timedelta(minutes=1))
