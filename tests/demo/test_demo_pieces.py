@@ -90,6 +90,7 @@ def test_tank_answers_one_draw_by_hand():
     heating = heat_tank(Tank(100.0, 2000.0, 0.0001, 7.0), np.array([10.0]), np.array([1163.0]), 200)
     assert heating.pulses.start.tolist() == [10.0]
     assert heating.pulses.end.tolist() == pytest.approx([44.89], abs=1e-4)
+    assert heating.most_owed_wh == pytest.approx(1163.0, abs=1e-3)
 
 
 def test_tank_cycles_on_its_losses_alone():

@@ -17,7 +17,7 @@ Watts = NDArray[np.float64]
 OWNERS = 2
 TANKS = {
     "water_heater_guests": Tank(300.0, 3000.0, 95.0, 7.0),
-    "water_heater_kitchen": Tank(120.0, 2000.0, 60.0, 7.0),
+    "water_heater_kitchen": Tank(160.0, 2000.0, 70.0, 7.0),
 }
 WASH_STEPS = ((0.0, 6.0, 0.07), (6.0, 18.0, 1.0), (24.0, 40.0, 0.10), (64.0, 9.0, 0.22))
 """Parts of a wash: start in minutes, length in minutes, share of the rating."""

@@ -55,7 +55,7 @@ SURVEY: Final = (
         "any time while the water stays warm enough; 60 C throughout once a week against Legionella",
     ),
     SurveyedLoad(
-        "water_heater_kitchen", "Storage water heater 120 l, kitchen and owners", "water_heater", 1, 2000.0, 1.0,
+        "water_heater_kitchen", "Storage water heater 160 l, kitchen and owners", "water_heater", 1, 2000.0, 1.0,
         "thermostat at 60 C, after dishes and the owners' showers; not controlled today", True,
         "any time while the water stays warm enough; 60 C throughout once a week against Legionella",
     ),

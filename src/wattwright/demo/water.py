@@ -37,6 +37,8 @@ class Heating:
     lost_wh: float
     owed_wh: float
     """Heat missing from a full tank at the end of the year; the tank is full at the start."""
+    most_owed_wh: float
+    """The most heat that was ever missing: it tells how cold the tank once was."""
 
 
 def draw_heat_wh(mixed_l: NDArray[np.float64], cold_c: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -48,7 +50,7 @@ def heat_tank(tank: Tank, when: NDArray[np.float64], heat_wh: NDArray[np.float64
     """Return how the heater answers draws (k,) at sorted minutes `when` (k,), solved from event to event."""
     loss, gain = tank.loss_w / 60.0, (tank.rating_w - tank.loss_w) / 60.0
     cut_in = tank.heat_wh(tank.differential_k)
-    owed, now, on_since = 0.0, 0.0, -1.0
+    owed, most, now, on_since = 0.0, 0.0, 0.0, -1.0
     starts: list[float] = []
     ends: list[float] = []
     for event, wanted in zip([*when.tolist(), float(minutes)], [*heat_wh.tolist(), 0.0], strict=True):
@@ -65,10 +67,11 @@ def heat_tank(tank: Tank, when: NDArray[np.float64], heat_wh: NDArray[np.float64
                 owed, now = cut_in, now + wait
                 on_since = now
         owed += wanted
+        most = max(most, owed)
         if owed >= cut_in and on_since < 0.0:
             on_since = now
     if on_since >= 0.0:
         starts.append(on_since)
         ends.append(float(minutes))
     run = Pulses(np.array(starts), np.array(ends), np.full(len(starts), tank.rating_w))
-    return Heating(run, float(heat_wh.sum()), loss * minutes, owed)
+    return Heating(run, float(heat_wh.sum()), loss * minutes, owed, most)
