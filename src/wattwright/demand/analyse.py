@@ -1,0 +1,91 @@
+"""Everything the record says about demand, in one frozen result."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from wattwright.core.basis import Grounds
+from wattwright.core.calendar import Days, days_between
+from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.findings import Finding
+from wattwright.core.progress import SILENT, Progress
+from wattwright.core.series import Series
+from wattwright.demand import kinds
+from wattwright.demand.duration import DurationCurve, duration_curve
+from wattwright.demand.months import Month, by_month
+from wattwright.demand.peaks import Peak, highest_peaks
+from wattwright.demand.profiles import DayTable, Profiles, day_table, typical_days
+from wattwright.demand.site import SitePower, site_power
+from wattwright.demand.summary import Summary, summarise
+from wattwright.record.record import Record
+
+PROFILE_BIN_S = 900
+HEAT_BIN_S = 3600
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Demand:
+    """What the record says: all powers in W, energies in kWh, times in UTC seconds on the clock of ``zone``."""
+
+    zone: str
+    channels: tuple[str, ...]
+    grounds: Grounds
+    summary: Summary
+    days: Days
+    profiles: Profiles
+    heat: DayTable
+    duration: DurationCurve
+    peaks: tuple[Peak, ...]
+    months: tuple[Month, ...]
+    findings: tuple[Finding, ...]
+
+
+def analyse(
+    record: Record,
+    clock: SiteClock,
+    holidays: frozenset[date] = frozenset(),
+    latitude_deg: float = 45.0,
+    channel: str = "",
+    progress: Progress = SILENT,
+) -> Demand:
+    """Return what ``record`` says about the site's demand on the site's ``clock``.
+
+    Raises RecordError when the record holds no active power.
+    """
+    power = site_power(record, channel)
+    series = power.series
+    progress.at("adding up", 0, 4)
+    summary, notes = summarise(series, clock)
+    days = days_between(clock, series.start_s, series.end_s, holidays, latitude_deg)
+    progress.at("typical days", 1, 4)
+    profiles = typical_days(day_table(series, days, clock, PROFILE_BIN_S), days)
+    heat = day_table(series, days, clock, HEAT_BIN_S)
+    progress.at("peaks", 2, 4)
+    peaks = highest_peaks(series, record)
+    progress.at("months", 3, 4)
+    return Demand(
+        zone=clock.zone,
+        channels=power.channels,
+        grounds=power.grounds,
+        summary=summary,
+        days=days,
+        profiles=profiles,
+        heat=heat,
+        duration=duration_curve(series),
+        peaks=peaks,
+        months=by_month(series, clock),
+        findings=(*power.findings, *notes, *_about(series, summary, power, record)),
+    )
+
+
+def _about(series: Series, summary: Summary, power: SitePower, record: Record) -> list[Finding]:
+    where = f"{record.source.name}, {' + '.join(power.channels)}"
+    span = series.end_s - series.start_s
+    found = []
+    if summary.missing:
+        gap = summary.missing * series.step_s
+        found.append(kinds.INCOMPLETE.at(where, share=summary.completeness, missing=gap, span=span))
+    if span < 360 * DAY_S:
+        found.append(kinds.SHORT.at(where, span=span))
+    if series.step_s > 300:
+        found.append(kinds.COARSE.at(where, step=series.step_s))
+    return found

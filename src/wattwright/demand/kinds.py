@@ -1,0 +1,45 @@
+"""The kinds of finding the demand room can make, with their sentences."""
+
+from wattwright.core.findings import Severity, define
+
+INCOMPLETE = define(
+    "demand.incomplete",
+    Severity.LOOK,
+    says="The record is {share:percent} complete: {missing:duration} of {span:duration} have no reading.",
+    why="Energy used in the gaps is in no total, and a peak may hide there.",
+    do="Compare the total with the meter's register before you rely on it.",
+    source="",
+)
+SHORT = define(
+    "demand.short",
+    Severity.LOOK,
+    says="The record covers {span:duration}, less than a year.",
+    why="What happens in the other months is not known, so nothing here is a yearly figure.",
+    do="Log for longer, or hold the result against paid bills.",
+    source="",
+)
+COARSE = define(
+    "demand.coarse",
+    Severity.LOOK,
+    says="The record holds means over {step:duration}. Shorter peaks lie above them and cannot be seen.",
+    why="What overloads a supply or an inverter lasts seconds to minutes.",
+    do="Do not size by these figures alone; log a week at one minute.",
+    source="common practice, no source",
+)
+LEFT_OUT = define(
+    "demand.windows-left-out",
+    Severity.NOTE,
+    says="{count:count} windows of {window:duration} have gaps and were left out of the maximum; the readings they do have reach "
+    "{highest:power}.",
+    why="The mean of half a window says nothing about the whole.",
+    do="Nothing, unless that value lies near the maximum.",
+    source="",
+)
+NO_POWER = define(
+    "demand.phases-added",
+    Severity.NOTE,
+    says="The site's power is the sum of {count:count} channels: {channels:text}.",
+    why="No channel measures the whole.",
+    do="Check that they are the conductors of one supply.",
+    source="",
+)

@@ -1,0 +1,94 @@
+"""The site's power: the channel that measures the whole, or the sum of its conductors."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wattwright.core.basis import Basis, Grounds, collect, grounds
+from wattwright.core.errors import InputError, Place, RecordError
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.series import Series
+from wattwright.demand import kinds
+from wattwright.record.record import Channel, Record
+
+_CONDUCTORS = (Phase.L1, Phase.L2, Phase.L3, Phase.LEG_A, Phase.LEG_B)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SitePower:
+    """Active power drawn by the site in W, the ids of the channels it comes from, and what it rests on."""
+
+    series: Series
+    channels: tuple[str, ...]
+    grounds: Grounds
+    findings: tuple[Finding, ...]
+
+
+def site_power(record: Record, channel: str = "") -> SitePower:
+    """Return the power of the site in ``record``, or of the one ``channel`` named.
+
+    Raises RecordError when the record holds no active power, or no channel of that name.
+    """
+    if channel:
+        return _single(record, _named(record, channel))
+    conductors = _conductors(record)
+    main = record.main
+    if main is None:
+        raise _no_power(record)
+    if main.meaning.phase is Phase.TOTAL or len(conductors) < 2:
+        return _single(record, main)
+    total = np.sum([one.series.values for one in conductors], axis=0)
+    quality = np.max([one.series.quality for one in conductors], axis=0)
+    raw = np.full(len(total), np.nan)
+    series = Series(main.series.start_s, main.series.step_s, total, quality, raw)
+    ids = tuple(one.id for one in conductors)
+    note = kinds.NO_POWER.at(record.source.name, count=len(ids), channels=", ".join(ids))
+    return SitePower(series, ids, _grounds_of(series, record), (note,))
+
+
+def _conductors(record: Record) -> list[Channel]:
+    power = record.of(Quantity.ACTIVE_POWER)
+    return [c for c in power if c.meaning.phase in _CONDUCTORS and c.meaning.direction is not Direction.EXPORT]
+
+
+def _single(record: Record, channel: Channel) -> SitePower:
+    return SitePower(channel.series, (channel.id,), _grounds_of(channel.series, record), ())
+
+
+def _grounds_of(series: Series, record: Record) -> Grounds:
+    parts = [grounds(Basis.MEASURED, record.source.name)]
+    if series.estimated.any():
+        parts.append(grounds(Basis.ESTIMATED, record.source.name))
+    return collect(parts)
+
+
+def _named(record: Record, channel: str) -> Channel:
+    for one in record.channels:
+        if channel in (one.id, one.column):
+            if one.meaning.quantity is Quantity.ACTIVE_POWER:
+                return one
+            raise _wrong_channel(record, channel, f"a channel of {one.meaning.quantity.value}")
+    raise _wrong_channel(record, channel, f'no channel "{channel}"')
+
+
+def _wrong_channel(record: Record, channel: str, found: str) -> InputError:
+    known = ", ".join(c.id for c in record.of(Quantity.ACTIVE_POWER)) or "none"
+    return RecordError.one(
+        "demand.channel",
+        Place(record.source.name, column=channel),
+        found=found,
+        wanted=f"a channel of active power: {known}",
+        next_step="Name one of these.",
+    )
+
+
+def _no_power(record: Record) -> InputError:
+    known = ", ".join(f"{c.column} ({c.meaning.quantity.value})" for c in record.channels)
+    return RecordError.one(
+        "demand.no-power",
+        Place(record.source.name),
+        found=known or "no channel",
+        wanted="a channel of active power or energy",
+        next_step="Say in the job file which column holds it.",
+    )
