@@ -1,0 +1,133 @@
+"""The job file on disk: read with every fault and its line, changed without losing a comment, made new with comments."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import FileError, InputError, JobError, Place
+from wattwright.core.files import write_text
+from wattwright.core.specfile import SpecText, parse_text, read_text, validated
+from wattwright.job.cross import check
+from wattwright.job.spec import JobSpec
+from wattwright.job.upgrade import brought_up
+
+FILE_NAME = "job.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A job: what the person wrote, the folder its paths start from, and the file it stands in."""
+
+    spec: JobSpec
+    folder: Path
+    path: Path
+
+    @property
+    def clock(self) -> SiteClock:
+        """Return the site's clock."""
+        return SiteClock(self.spec.site.zone)
+
+    def inside(self, relative: str) -> Path:
+        """Return a path the job file names, from its own folder."""
+        return self.folder / relative
+
+
+def load_job(path: Path) -> Job:
+    """Return the job at ``path``, a job.toml or the folder that holds one.
+
+    Raises FileError when there is none and JobError with every wrong entry, its line and a suggestion.
+    """
+    file = path / FILE_NAME if path.is_dir() else path
+    first = read_text(file, JobError)
+    text = brought_up(first.text, str(file))
+    source = first if text == first.text else parse_text(text, str(file), JobError)
+    return Job(parsed(source), file.parent, file)
+
+
+def parsed(source: SpecText) -> JobSpec:
+    """Return the job in ``source``; raises JobError with every wrong entry."""
+    spec = validated(source, JobSpec, JobError)
+    try:
+        SiteClock(spec.site.zone)
+    except InputError as error:
+        fault = error.faults[0]
+        raise JobError.one(
+            fault.code, source.place(("site", "zone")), found=fault.found, wanted=fault.wanted, next_step=fault.next_step
+        ) from error
+    check(spec, source)
+    return spec
+
+
+def changed(text: str, name: str, changes: Mapping[str, Any]) -> str:
+    """Return the job file ``text`` with entries set, comments and order kept.
+
+    ``changes`` maps a dotted field ("site.zone", "files.0.path") to its new value as TOML writes it. The result is checked:
+    raises JobError when the changed file would be wrong or the field's table does not exist.
+    """
+    document = tomlkit.parse(text)
+    for dotted, value in changes.items():
+        *tables, last = dotted.split(".")
+        at: Any = document
+        for step in tables:
+            try:
+                at = at[int(step)] if step.isdigit() else at[step]
+            except (KeyError, IndexError, tomlkit.exceptions.NonExistentKey) as error:
+                raise JobError.one(
+                    "job.no-table", Place(name, field=dotted), found=f'no table "{step}"', wanted="an entry of the job file"
+                ) from error
+        at[last] = value
+    new = tomlkit.dumps(document)
+    parsed(parse_text(new, name, JobError))
+    return new
+
+
+def change_job(path: Path, changes: Mapping[str, Any]) -> Job:
+    """Set entries of the job file at ``path`` and return the job as it is now; a wrong change leaves the file as it was."""
+    file = path / FILE_NAME if path.is_dir() else path
+    source = read_text(file, JobError)
+    write_text(file, changed(source.text, str(file), changes))
+    return load_job(file)
+
+
+def new_job(folder: Path, name: str, zone: str, today: date, meter_file: str = "") -> Path:
+    """Write a commented job file for a new job into ``folder`` and return its path.
+
+    Raises FileError when there is one already: a job is never written over.
+    """
+    path = folder / FILE_NAME
+    if path.exists():
+        raise FileError.one(
+            "job.exists",
+            Place(str(path)),
+            found="a job file",
+            wanted="a folder without one",
+            next_step="Choose another folder, or edit that file.",
+        )
+    template = files("wattwright.job").joinpath("new_job.toml").read_text(encoding="utf-8")
+    document = tomlkit.parse(template)
+    values: dict[str, Any] = {"name": name, "site.zone": zone, "papers.date": today}
+    text = changed(tomlkit.dumps(document), str(path), values)
+    if meter_file:
+        text = changed(_with_file(text), str(path), {"files.0.path": meter_file})
+    return write_text(path, text)
+
+
+def _with_file(text: str) -> str:
+    """Return the template with its commented-out meter file made an entry."""
+    lines = text.splitlines(keepends=True)
+    begin = lines.index("# [[files]]\n")
+    for index in range(begin, begin + 4):
+        lines[index] = lines[index].removeprefix("# ")
+    return "".join(lines)
+
+
+def job_schema() -> str:
+    """Return the JSON Schema of a job file, as text."""
+    return json.dumps(JobSpec.model_json_schema(by_alias=True), indent=2, ensure_ascii=False)

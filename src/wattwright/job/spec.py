@@ -1,0 +1,157 @@
+"""What a person writes in job.toml: one property's site, supply, meters, files, tariff, loads and rules of today."""
+
+from datetime import date, time
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, VoltageV, VolumeL
+from wattwright.core.quantity import Phase
+from wattwright.record.spec import LayoutSpec
+
+VERSION = 1
+"""The schema version this code writes and reads without bringing a file up."""
+
+_ID = Field(pattern=r"^[a-z][a-z0-9-]*$", description="stable id: small letters, digits and hyphens, beginning with a letter")
+
+
+class SiteSpec(Spec):
+    """Where the property is and which calendar it lives by."""
+
+    zone: str = Field(description="IANA time zone of the site's clock, such as Europe/Athens")
+    latitude_deg: float = Field(45.0, alias="latitude", ge=-90, le=90, description="degrees north; decides seasons and sun")
+    longitude_deg: float = Field(0.0, alias="longitude", ge=-180, le=180, description="degrees east")
+    country: str = Field("", pattern=r"^([A-Z]{2})?$", description="two letters of ISO 3166, for public holidays; empty for none")
+    subdivision: str = Field("", description="state or province, for its public holidays")
+
+
+class PaperSpec(Spec):
+    """How results are shown on papers and screens; it changes no result."""
+
+    date: date = Field(description="date of this issue of the papers")
+    revision: str = Field("A", max_length=12, description="revision of the papers")
+    prepared_by: str = Field("", max_length=80, description="who made them")
+    locale: str = Field("en_GB", pattern=r"^[a-z]{2}(_[A-Z]{2})?$", description="number and date format, a CLDR locale")
+    units: Literal["SI", "US"] = Field("SI", description="unit system for temperatures, lengths and volumes")
+    paper: Literal["A4", "Letter"] = Field("A4", description="paper size")
+
+
+class SupplySpec(Spec):
+    """The connection to the grid."""
+
+    system: Literal["single-phase", "split-phase", "three-phase"] = Field(description="conductors of the supply")
+    voltage_v: VoltageV = Field(alias="voltage", gt=0, le=1000, description="nominal voltage, line to neutral")
+    main_protection_a: CurrentA | None = Field(
+        None, alias="main_protection", gt=0, description="rating of the main fuse or breaker"
+    )
+    agreed_w: PowerW | None = Field(None, alias="agreed_power", gt=0, description="power agreed with the grid operator")
+    agreed_va: ApparentPowerVA | None = Field(
+        None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
+    )
+
+
+class MeterSpec(Spec):
+    """A meter: the main one, or a sub-meter behind another."""
+
+    id: str = _ID
+    name: str = Field("", max_length=80, description="what people call it")
+    measures: str = Field("", max_length=200, description="what is connected to it")
+    behind: str = Field("", description="id of the meter this one is behind; empty for the main meter")
+
+
+class FileSpec(Spec):
+    """A file of readings from one meter."""
+
+    id: str = _ID
+    path: str = Field(min_length=1, description="path of the file, from the folder of job.toml")
+    meter: str = Field(description="id of the meter it comes from")
+    channel: str = Field("", description="column or channel that holds the meter's active power; found if left out")
+    layout: LayoutSpec = Field(
+        default_factory=LayoutSpec, description="how the file is to be read, where it does not say so itself"
+    )
+
+
+class TariffChoice(Spec):
+    """Which tariff is paid today, and which ones to hold beside it."""
+
+    file: str = Field("", description="path of the tariff file paid today; empty if not known yet")
+    compare: tuple[str, ...] = Field((), description="paths of other tariff files to compare")
+
+
+class LoadSpec(Spec):
+    """One piece of equipment that uses power, or several alike."""
+
+    id: str = _ID
+    name: str = Field(min_length=1, max_length=80, description="what people call it")
+    kind: Literal[
+        "water heater", "pool pump", "irrigation pump", "room heating", "room cooling", "humidity", "greenhouse",
+        "cold room", "freezer", "charger", "motor", "heat lamp", "lighting", "cooking", "laundry", "standby", "other",
+    ] = Field(description="what it is")  # fmt: skip
+    quantity: int = Field(1, ge=1, le=10_000, description="how many of them")
+    rating_w: PowerW = Field(alias="rating", ge=0, le=1e8, description="rated power of each")
+    power_factor: float = Field(1.0, gt=0, le=1, description="power factor when running")
+    phase: Phase = Field(Phase.UNKNOWN, description="conductor it is connected to")
+    meter: str = Field("", description="id of the sub-meter that measures it alone, if there is one")
+    volume_l: VolumeL | None = Field(None, alias="volume", gt=0, description="content of a store of hot water")
+    controllable: bool = Field(False, description="whether something may switch it")
+    interrupt: Literal["mains", "control circuit", "data input", "never"] = Field(
+        "never", description="how it may be interrupted"
+    )
+    note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
+    basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
+
+
+class SwitchTimes(Spec):
+    """One line of a time programme, on the site's clock."""
+
+    days: tuple[Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"], ...] = Field(
+        ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), min_length=1, description="days of the week"
+    )
+    on: time = Field(description="when it switches on")
+    off: time = Field(description="when it switches off; earlier than on means the next day")
+
+
+class RuleSpec(Spec):
+    """How a load is switched today: by a time programme, or by a repeat-cycle timer."""
+
+    id: str = _ID
+    load: str = Field(description="id of the load it switches")
+    kind: Literal["time programme", "repeat-cycle timer"] = Field(description="what switches it")
+    times: tuple[SwitchTimes, ...] = Field((), description="lines of a time programme")
+    on_for_s: DurationS | None = Field(None, alias="on_for", gt=0, description="repeat-cycle timer: how long on")
+    off_for_s: DurationS | None = Field(None, alias="off_for", gt=0, description="repeat-cycle timer: how long off")
+    months: tuple[int, ...] = Field((), description="months (1 to 12) in which it acts; all if left out")
+
+    @model_validator(mode="after")
+    def _fits_kind(self) -> Self:
+        if self.kind == "time programme" and not self.times:
+            raise ValueError("at least one line of times|Add times = [{on = 10:00:00, off = 18:00:00}].")
+        if self.kind == "repeat-cycle timer" and (self.on_for_s is None or self.off_for_s is None):
+            raise ValueError('on_for and off_for|Add for example on_for = "15 min" and off_for = "45 min".')
+        if any(not 1 <= month <= 12 for month in self.months):
+            raise ValueError("months from 1 to 12|Correct the list of months.")
+        return self
+
+
+class JobSpec(Spec):
+    """One property's file."""
+
+    version: int = Field(VERSION, ge=1, description="schema version of this file; wattwright brings older ones up")
+    name: str = Field(min_length=1, max_length=80, description="name of the job")
+    place: str = Field("", max_length=120, description="where the property is, in words")
+    client: str = Field("", max_length=120, description="for whom the papers are")
+    invented: bool = Field(False, description="true for a demonstration whose people, places and readings are made up")
+    seed: int = Field(1, ge=0, description="seed of every random draw")
+    site: SiteSpec
+    papers: PaperSpec
+    supply: SupplySpec | None = None
+    meters: tuple[MeterSpec, ...] = ()
+    files: tuple[FileSpec, ...] = ()
+    tariff: TariffChoice = Field(default_factory=TariffChoice)
+    loads: tuple[LoadSpec, ...] = ()
+    rules: tuple[RuleSpec, ...] = ()
+
+    def main_file(self) -> FileSpec | None:
+        """Return the file of the main meter (the one behind no other), or None while there is none."""
+        mains = [meter.id for meter in self.meters if not meter.behind]
+        return next((one for one in self.files if one.meter in mains), None)

@@ -1,0 +1,40 @@
+"""Older job files brought up to the schema of today, one version at a time, comments kept."""
+
+from collections.abc import Callable, Mapping
+
+import tomlkit
+from tomlkit import TOMLDocument
+
+from wattwright.core.errors import JobError, Place
+from wattwright.job.spec import VERSION
+
+Upgrade = Callable[[TOMLDocument], None]
+
+UPGRADES: Mapping[int, Upgrade] = {}
+"""For each older version, what changes a document of that version into the next. Version 1 is the first."""
+
+
+def brought_up(text: str, name: str, upgrades: Mapping[int, Upgrade] = UPGRADES, newest: int = VERSION) -> str:
+    """Return the TOML ``text`` of a job file at version ``newest``; the same text if it is already there.
+
+    Raises JobError for a version newer than this code knows, or one it has no way up from.
+    """
+    document = tomlkit.parse(text)
+    version = document.get("version", 1)
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise _unknown(name, str(version), f"a whole number from 1 to {newest}", "Write version = 1 for a new file.")
+    if version > newest:
+        step = "The file was written by a newer wattwright; bring this one up to date."
+        raise _unknown(name, str(version), f"a version up to {newest}", step)
+    if version == newest:
+        return text
+    for step_from in range(version, newest):
+        if step_from not in upgrades:
+            raise _unknown(name, str(version), f"a version wattwright can bring up to {newest}", "Ask for help with this file.")
+        upgrades[step_from](document)
+        document["version"] = step_from + 1
+    return tomlkit.dumps(document)
+
+
+def _unknown(name: str, found: str, wanted: str, step: str) -> JobError:
+    return JobError.one("job.version", Place(name, field="version"), found=f"version {found}", wanted=wanted, next_step=step)
