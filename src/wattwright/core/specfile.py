@@ -5,7 +5,7 @@ All faults of a file are reported together, each with file, line, field, what wa
 
 import difflib
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -96,7 +96,12 @@ def validated(source: SpecText, model: type[Model], error: type[InputError]) -> 
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
         faults = [_fault(source, model, detail) for detail in details]
-        raise error(sorted(faults, key=lambda fault: fault.place.line or 0)) from wrong
+        raise error(in_order(faults)) from wrong
+
+
+def in_order(faults: Iterable[Fault]) -> list[Fault]:
+    """Return faults in the order of the lines they stand on."""
+    return sorted(faults, key=lambda fault: fault.place.line or 0)
 
 
 def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fault:
@@ -111,7 +116,7 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
     elif kind == "missing":
         wanted, step = f'an entry "{path[-1]}"', "Add it."
     elif kind in ("enum", "literal_error"):
-        options = [one.strip(" '") for one in str(context["expected"]).replace(" or ", ", ").split(",")]
+        options = [one for part in str(context["expected"]).replace(" or ", ", ").split(",") if (one := part.strip(" '"))]
         wanted = "one of " + ", ".join(options)
         step = _nearest(str(detail["input"]), options, "Did you mean {}?", "")
     elif kind in ("value_error", "assertion_error"):

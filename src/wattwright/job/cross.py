@@ -1,63 +1,74 @@
-"""What no single entry can show: ids that are used twice, and references to things that are not there."""
+"""What no single entry can show: ids that are used twice, and references to things that are not there.
+
+Works on the plain data of the file, so that these faults are reported together with those of single entries.
+"""
 
 import difflib
 from collections.abc import Iterator
+from typing import Any
 
-from wattwright.core.errors import Fault, JobError
+from wattwright.core.errors import Fault
 from wattwright.core.specfile import SpecText
-from wattwright.job.spec import JobSpec
+
+_KINDS = ("meters", "files", "loads", "rules")
 
 
-def check(spec: JobSpec, text: SpecText) -> None:
-    """Return when every reference in ``spec`` leads somewhere; raises JobError with every fault and its line."""
-    faults = [*_twice(spec, text), *_references(spec, text), *_loops(spec, text)]
-    if faults:
-        raise JobError(sorted(faults, key=lambda fault: fault.place.line or 0))
+def faults(text: SpecText) -> list[Fault]:
+    """Return every id used twice, every reference that leads nowhere and every loop of meters in a job file."""
+    tables = {kind: _tables(text, kind) for kind in _KINDS}
+    return [*_twice(tables, text), *_references(tables, text), *_loops(tables["meters"], text)]
 
 
-def _twice(spec: JobSpec, text: SpecText) -> Iterator[Fault]:
-    for kind in ("meters", "files", "loads", "rules"):
+_Tables = list[tuple[int, dict[str, Any]]]
+
+
+def _tables(text: SpecText, kind: str) -> _Tables:
+    given = text.data.get(kind, [])
+    return [(index, one) for index, one in enumerate(given) if isinstance(one, dict)] if isinstance(given, list) else []
+
+
+def _twice(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
+    for kind in _KINDS:
         seen: set[str] = set()
-        for index, one in enumerate(getattr(spec, kind)):
-            if one.id in seen:
+        for index, one in tables[kind]:
+            id_ = one.get("id")
+            if isinstance(id_, str) and id_ in seen:
                 place = text.place((kind, index, "id"))
-                yield Fault(
-                    "job.id-twice", place, f'"{one.id}" again', f"an id of its own among the {kind}", "Choose another id."
-                )
-            seen.add(one.id)
+                yield Fault("job.id-twice", place, f'"{id_}" again', f"an id of its own among the {kind}", "Choose another id.")
+            seen.add(str(id_))
 
 
-def _references(spec: JobSpec, text: SpecText) -> Iterator[Fault]:
-    meters = [meter.id for meter in spec.meters]
-    loads = [load.id for load in spec.loads]
-    for index, meter in enumerate(spec.meters):
-        yield from _missing(meter.behind, meters, ("meters", index, "behind"), "meter", text)
-    for index, file in enumerate(spec.files):
-        yield from _missing(file.meter, meters, ("files", index, "meter"), "meter", text)
-    for index, load in enumerate(spec.loads):
-        yield from _missing(load.meter, meters, ("loads", index, "meter"), "meter", text)
-    for index, rule in enumerate(spec.rules):
-        yield from _missing(rule.load, loads, ("rules", index, "load"), "load", text)
+def _references(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
+    links = (
+        ("meters", "behind", "meters"),
+        ("files", "meter", "meters"),
+        ("loads", "meter", "meters"),
+        ("rules", "load", "loads"),
+    )
+    for kind, entry, target in links:
+        known = [str(one.get("id")) for _, one in tables[target] if "id" in one]
+        for index, one in tables[kind]:
+            given = one.get(entry)
+            if isinstance(given, str) and given and given not in known:
+                yield _nowhere(given, known, text, (kind, index, entry), target.removesuffix("s"))
 
 
-def _missing(given: str, known: list[str], path: tuple[str | int, ...], what: str, text: SpecText) -> Iterator[Fault]:
-    if not given or given in known:
-        return
+def _nowhere(given: str, known: list[str], text: SpecText, path: tuple[str | int, ...], what: str) -> Fault:
     near = difflib.get_close_matches(given, known, n=1)
     step = f"Did you mean {near[0]}?" if near else f"Add that {what}, or correct the id."
     wanted = f"the id of a {what}: {', '.join(known) or 'there is none yet'}"
-    yield Fault("job.no-such-id", text.place(path), f'"{given}"', wanted, step)
+    return Fault("job.no-such-id", text.place(path), f'"{given}"', wanted, step)
 
 
-def _loops(spec: JobSpec, text: SpecText) -> Iterator[Fault]:
-    behind = {meter.id: meter.behind for meter in spec.meters}
-    for index, meter in enumerate(spec.meters):
-        at, steps = meter.behind, 0
-        while at in behind and steps <= len(behind):
-            if at == meter.id:
+def _loops(meters: _Tables, text: SpecText) -> Iterator[Fault]:
+    behind = {str(one.get("id")): str(one.get("behind", "")) for _, one in meters}
+    for index, one in meters:
+        id_, at = str(one.get("id")), str(one.get("behind", ""))
+        for _ in range(len(behind)):
+            if at == id_:
                 place = text.place(("meters", index, "behind"))
                 yield Fault(
-                    "job.meter-loop", place, f'"{meter.behind}"', "meters that form a tree", "This meter is behind itself."
+                    "job.meter-loop", place, f'"{one["behind"]}"', "meters that form a tree", "This meter is behind itself."
                 )
                 break
-            at, steps = behind[at], steps + 1
+            at = behind.get(at, "")

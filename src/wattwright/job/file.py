@@ -11,10 +11,10 @@ from typing import Any
 import tomlkit
 
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import FileError, InputError, JobError, Place
+from wattwright.core.errors import FileError, JobError, Place
 from wattwright.core.files import write_text
-from wattwright.core.specfile import SpecText, parse_text, read_text, validated
-from wattwright.job.cross import check
+from wattwright.core.specfile import SpecText, in_order, parse_text, read_text, validated
+from wattwright.job import cross
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
 
@@ -53,15 +53,13 @@ def load_job(path: Path) -> Job:
 
 def parsed(source: SpecText) -> JobSpec:
     """Return the job in ``source``; raises JobError with every wrong entry."""
-    spec = validated(source, JobSpec, JobError)
+    crossed = cross.faults(source)
     try:
-        SiteClock(spec.site.zone)
-    except InputError as error:
-        fault = error.faults[0]
-        raise JobError.one(
-            fault.code, source.place(("site", "zone")), found=fault.found, wanted=fault.wanted, next_step=fault.next_step
-        ) from error
-    check(spec, source)
+        spec = validated(source, JobSpec, JobError)
+    except JobError as error:
+        raise JobError(in_order((*error.faults, *crossed))) from error
+    if crossed:
+        raise JobError(in_order(crossed))
     return spec
 
 

@@ -1,10 +1,13 @@
 """What a person writes in job.toml: one property's site, supply, meters, files, tariff, loads and rules of today."""
 
-from datetime import date, time
-from typing import Literal, Self
+import datetime as dt
+import re
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, VoltageV, VolumeL
 from wattwright.core.quantity import Phase
 from wattwright.record.spec import LayoutSpec
@@ -12,13 +15,29 @@ from wattwright.record.spec import LayoutSpec
 VERSION = 1
 """The schema version this code writes and reads without bringing a file up."""
 
-_ID = Field(pattern=r"^[a-z][a-z0-9-]*$", description="stable id: small letters, digits and hyphens, beginning with a letter")
+
+def _is_id(text: str) -> str:
+    if not re.fullmatch(r"[a-z][a-z0-9-]*", text):
+        raise ValueError("small letters, digits and hyphens, beginning with a letter|Write for example water-heater.")
+    return text
+
+
+def _is_zone(text: str) -> str:
+    try:
+        return SiteClock(text).zone
+    except InputError as error:
+        fault = error.faults[0]
+        raise ValueError(f"{fault.wanted}|{fault.next_step}") from error
+
+
+Id = Annotated[str, AfterValidator(_is_id), Field(description="stable id: small letters, digits and hyphens")]
+Zone = Annotated[str, AfterValidator(_is_zone), Field(description="IANA time zone of the site's clock, such as Europe/Athens")]
 
 
 class SiteSpec(Spec):
     """Where the property is and which calendar it lives by."""
 
-    zone: str = Field(description="IANA time zone of the site's clock, such as Europe/Athens")
+    zone: Zone
     latitude_deg: float = Field(45.0, alias="latitude", ge=-90, le=90, description="degrees north; decides seasons and sun")
     longitude_deg: float = Field(0.0, alias="longitude", ge=-180, le=180, description="degrees east")
     country: str = Field("", pattern=r"^([A-Z]{2})?$", description="two letters of ISO 3166, for public holidays; empty for none")
@@ -28,7 +47,7 @@ class SiteSpec(Spec):
 class PaperSpec(Spec):
     """How results are shown on papers and screens; it changes no result."""
 
-    date: date = Field(description="date of this issue of the papers")
+    date: dt.date = Field(description="date of this issue of the papers")
     revision: str = Field("A", max_length=12, description="revision of the papers")
     prepared_by: str = Field("", max_length=80, description="who made them")
     locale: str = Field("en_GB", pattern=r"^[a-z]{2}(_[A-Z]{2})?$", description="number and date format, a CLDR locale")
@@ -53,7 +72,7 @@ class SupplySpec(Spec):
 class MeterSpec(Spec):
     """A meter: the main one, or a sub-meter behind another."""
 
-    id: str = _ID
+    id: Id
     name: str = Field("", max_length=80, description="what people call it")
     measures: str = Field("", max_length=200, description="what is connected to it")
     behind: str = Field("", description="id of the meter this one is behind; empty for the main meter")
@@ -62,7 +81,7 @@ class MeterSpec(Spec):
 class FileSpec(Spec):
     """A file of readings from one meter."""
 
-    id: str = _ID
+    id: Id
     path: str = Field(min_length=1, description="path of the file, from the folder of job.toml")
     meter: str = Field(description="id of the meter it comes from")
     channel: str = Field("", description="column or channel that holds the meter's active power; found if left out")
@@ -81,7 +100,7 @@ class TariffChoice(Spec):
 class LoadSpec(Spec):
     """One piece of equipment that uses power, or several alike."""
 
-    id: str = _ID
+    id: Id
     name: str = Field(min_length=1, max_length=80, description="what people call it")
     kind: Literal[
         "water heater", "pool pump", "irrigation pump", "room heating", "room cooling", "humidity", "greenhouse",
@@ -107,14 +126,14 @@ class SwitchTimes(Spec):
     days: tuple[Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"], ...] = Field(
         ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), min_length=1, description="days of the week"
     )
-    on: time = Field(description="when it switches on")
-    off: time = Field(description="when it switches off; earlier than on means the next day")
+    on: dt.time = Field(description="when it switches on")
+    off: dt.time = Field(description="when it switches off; earlier than on means the next day")
 
 
 class RuleSpec(Spec):
     """How a load is switched today: by a time programme, or by a repeat-cycle timer."""
 
-    id: str = _ID
+    id: Id
     load: str = Field(description="id of the load it switches")
     kind: Literal["time programme", "repeat-cycle timer"] = Field(description="what switches it")
     times: tuple[SwitchTimes, ...] = Field((), description="lines of a time programme")
