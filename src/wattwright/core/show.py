@@ -68,6 +68,13 @@ class Show:
         """Return a share of 1 as per cent."""
         return f"{self.number(100 * share, digits)}{THIN}%"
 
+    def completeness(self, share: float) -> str:
+        """Return a share of 1 as per cent, rounded down so that only a whole record shows 100 %."""
+        if share >= 1:
+            return f"100{THIN}%"
+        decimals = 1 if share < 0.999 else 3
+        return f"{self.fixed(floor(100 * share * 10**decimals) / 10**decimals, decimals)}{THIN}%"
+
     def money(self, money: Money) -> str:
         """Return an amount in full with its currency."""
         from babel.numbers import format_currency
@@ -83,7 +90,7 @@ class Show:
 
     def duration(self, seconds: float) -> str:
         """Return a duration in the largest units that keep it exact to the minute, or in seconds under two minutes."""
-        if seconds < 120:
+        if seconds < 120 and seconds != 60:
             return f"{self.number(seconds)}{THIN}s"
         minutes = round(seconds / 60)
         days, rest = divmod(minutes, 1440)
@@ -111,6 +118,7 @@ class Show:
             "kilowatts": self.kilowatts,
             "energy": self.energy,
             "percent": self.percent,
+            "completeness": self.completeness,
             "money": self.money,
             "temperature": self.temperature,
             "duration": self.duration,

@@ -5,7 +5,7 @@ from wattwright.core.findings import Severity, define
 INCOMPLETE = define(
     "demand.incomplete",
     Severity.LOOK,
-    says="The record is {share:percent} complete: {missing:duration} of {span:duration} have no reading.",
+    says="The record is {share:completeness} complete: {missing:duration} of {span:duration} have no reading.",
     why="Energy used in the gaps is in no total, and a peak may hide there.",
     do="Compare the total with the meter's register before you rely on it.",
     source="",

@@ -23,11 +23,15 @@ FILE_NAME = "job.toml"
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job: what the person wrote, the folder its paths start from, and the file it stands in."""
+    """A job: what the person wrote, the folder its paths start from, and the file it stands in.
+
+    ``zone_given`` is false only for a bare meter file whose zone nobody named.
+    """
 
     spec: JobSpec
     folder: Path
     path: Path
+    zone_given: bool = True
 
     @property
     def clock(self) -> SiteClock:

@@ -24,13 +24,14 @@ class Stage:
     """One step from inputs to a frozen result.
 
     ``needs`` are the names of stages whose results ``make`` takes, in that order, after which comes the progress; ``inputs`` is
-    everything else that decides the result (specs, hashes of files, the seed); ``rooms`` the packages whose code does.
+    gives everything else that decides the result (specs, hashes of files, the seed) when first asked; ``rooms`` are the packages
+    whose code does.
     """
 
     name: str
     kind: type[Any]
     needs: tuple[str, ...]
-    inputs: object
+    inputs: Callable[[], object]
     rooms: tuple[str, ...]
     make: Callable[..., Any]
 
@@ -57,7 +58,7 @@ class Graph:
             stage = self._stages[name]
             below = [self.fingerprint_of(one) for one in stage.needs]
             code = code_version(("wattwright.core", *stage.rooms))
-            self._prints[name] = fingerprint(name, stage.inputs, below, code)
+            self._prints[name] = fingerprint(name, stage.inputs(), below, code)
         return self._prints[name]
 
     def state(self, name: str) -> State:

@@ -1,0 +1,129 @@
+"""The verbs of the command line. Only this module and typer are loaded to show help; a verb loads what it needs when called."""
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from wattwright import __version__
+from wattwright.cli import options as opt
+
+app = typer.Typer(
+    name="wattwright",
+    help="From a meter file to decisions about metering and load control.",
+    epilog="Exit codes: 0 fine, 1 bad input, 2 wrong usage, 3 a fault of ours.",
+    no_args_is_help=True,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"wattwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """From a meter file to decisions about metering and load control."""
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="Folder for the job; made if it is not there.")],
+    name: Annotated[str, typer.Option("--name", help="Name of the job; the folder's name if left out.")] = "",
+    zone: opt.Zone = "UTC",
+    record: Annotated[str, typer.Option("--record", help="Path of a meter file, from the folder.")] = "",
+    json: opt.Json = False,
+) -> None:
+    """Write a commented job file to fill in.
+
+    Example: wattwright new almond-terrace --zone Europe/Athens --record readings.csv
+    """
+    from wattwright.cli.verbs import new_job
+
+    new_job(folder, name or folder.resolve().name, zone, record, json)
+
+
+@app.command()
+def record(
+    source: opt.Source,
+    zone: opt.Zone = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    json: opt.Json = False,
+) -> None:
+    """Say what a meter file is: its layout and why, channels, step, gaps, findings.
+
+    Example: wattwright record readings.csv --zone Europe/Athens
+    """
+    from wattwright.cli.verbs import show_record
+
+    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column), json)
+
+
+@app.command()
+def demand(
+    source: opt.Source,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    json: opt.Json = False,
+) -> None:
+    """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
+
+    Example: wattwright demand readings.csv --zone Europe/Athens --json
+    """
+    from wattwright.cli.verbs import show_demand
+
+    show_demand(opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column), json)
+
+
+def run() -> None:
+    """Run the command line; ends the process with 0, 1 (bad input), 2 (wrong usage) or 3 (a fault of ours)."""
+    from wattwright.core.errors import WattwrightError
+
+    try:
+        app()
+    except WattwrightError as error:
+        sys.exit(_told(error))
+    except BrokenPipeError:
+        # The reader, such as head, has gone; nothing is wrong.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except KeyboardInterrupt:
+        sys.stderr.write("Stopped; nothing was written over.\n")
+        sys.exit(1)
+    except Exception as error:
+        sys.exit(_own_fault(error))
+
+
+def _told(error: "object") -> int:
+    from wattwright.cli.failing import tell
+
+    return tell(error, as_json="--json" in sys.argv)
+
+
+def _own_fault(error: Exception) -> int:
+    from wattwright.cli.failing import own_fault
+
+    return own_fault(error, as_json="--json" in sys.argv)

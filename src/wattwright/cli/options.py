@@ -1,0 +1,70 @@
+"""The options that several verbs share, and what they add up to."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+Source = Annotated[Path, typer.Argument(help="A job (its folder or job.toml), or a meter file.", show_default=False)]
+Json = Annotated[bool, typer.Option("--json", help="Write JSON for programs.")]
+Zone = Annotated[str, typer.Option("--zone", help="IANA time zone of the site, such as Europe/Athens.", show_default=False)]
+Channel = Annotated[str, typer.Option("--channel", help="Column that holds the active power, where there are several.")]
+DateOrder = Annotated[str, typer.Option("--date-order", help='"day first", "month first" or "year first".')]
+StampsMark = Annotated[str, typer.Option("--stamps", help='"start" or "end": which end of its interval a stamp marks.')]
+Clock = Annotated[str, typer.Option("--clock", help='"site", "standard time" or "UTC": the clock of stamps without offset.')]
+Decimal = Annotated[str, typer.Option("--decimal", help='Decimal mark, "." or ",".')]
+Delimiter = Annotated[str, typer.Option("--delimiter", help='What separates columns: , ; | or the words "tab", "space".')]
+Unreadable = Annotated[str, typer.Option("--unreadable", help='Text where a number should stand: "refuse" or "missing".')]
+Columns = Annotated[
+    list[str] | None,
+    typer.Option("--column", help='What a column holds, "NAME=quantity,form,unit", such as "P1=active power,mean,W".'),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a person asked to be read, and what was said about the file."""
+
+    source: Path
+    zone: str
+    channel: str
+    layout: dict[str, object]
+
+    @property
+    def is_job(self) -> bool:
+        """Return whether the source is a job rather than a bare meter file."""
+        return self.source.is_dir() or self.source.suffix == ".toml"
+
+
+def read(
+    source: Path,
+    zone: str,
+    channel: str,
+    date_order: str,
+    stamps: str,
+    clock: str,
+    decimal: str,
+    delimiter: str,
+    unreadable: str,
+    columns: list[str] | None,
+) -> Reading:
+    """Return the options of a verb gathered, names as the layout spec has them."""
+    layout: dict[str, object] = {
+        "date_order": date_order,
+        "stamps": stamps,
+        "clock": clock,
+        "decimal": decimal,
+        "delimiter": delimiter,
+        "unreadable": unreadable,
+        "columns": [_column(text) for text in columns or []],
+    }
+    return Reading(source, zone, channel, layout)
+
+
+def _column(text: str) -> dict[str, str]:
+    """Return "NAME=quantity,form,unit,phase,direction" as entries of a column spec; parts left out keep their usual value."""
+    name, _, rest = text.rpartition("=")
+    parts = [part.strip() for part in rest.split(",")]
+    entries = dict(zip(("quantity", "form", "unit", "phase", "direction"), parts, strict=False))
+    return {"column": name, **{key: value for key, value in entries.items() if value}}

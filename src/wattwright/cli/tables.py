@@ -1,0 +1,119 @@
+"""Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
+
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from wattwright.core.basis import WORDS, Basis
+from wattwright.core.findings import Finding, Severity, gravest_first
+from wattwright.core.show import MISSING, Show
+from wattwright.demand.analyse import Demand
+from wattwright.demand.summary import Maximum
+from wattwright.record.record import Record
+
+RAISED = {"m": "ᵐ", "e": "ᵉ", "s": "ˢ", "c": "ᶜ", "a": "ᵃ", "p": "ᵖ"}
+"""The basis marks as raised letters."""
+
+_COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NOTE: "dim"}
+
+
+def record(given: Record, show: Show) -> None:
+    """Show what a meter file is."""
+    console = Console(highlight=False)
+    console.print(Text(given.source.name, style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
+    rows = _pairs(given.describe().items())
+    console.print(Padding(rows, (0, 2)))
+    table = _table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
+    for channel in given.channels:
+        missing = int((~channel.series.present).sum())
+        meaning = channel.meaning
+        name = f"{meaning.quantity.value}{'' if meaning.phase.value == 'total' else ', ' + meaning.phase.value}"
+        counts = (show.fixed(len(channel.series) - missing, 0), show.fixed(missing, 0))
+        table.add_row(channel.id, channel.column, name, meaning.form.value, meaning.unit, *counts)
+    console.print(table)
+    if given.channels:
+        series = given.channels[0].series
+        console.print(f"  {show.time(series.start_s)} to {show.time(series.end_s)}, step {show.duration(series.step_s)}")
+    findings(given.findings, show, console)
+
+
+def demand(given: Demand, source: Record, show: Show) -> None:
+    """Show what the site uses and when."""
+    console = Console(highlight=False)
+    summary = given.summary
+    mark = given.grounds.basis
+    console.print(
+        f"[bold]{source.source.name}[/bold], {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} from "
+        f"{show.time(summary.start_s)} to {show.time(summary.end_s)}, {show.energy(summary.mean_w * 24 / 1000)} a day."
+    )
+    missing = "none missing" if not summary.missing else f"{show.fixed(summary.missing, 0)} missing"
+    counted = Basis.CALCULATED
+    console.print(
+        Padding(
+            _pairs(
+                [
+                    ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
+                    ("energy", show.energy(summary.energy_kwh, 2) + RAISED[mark]),
+                    ("mean", show.power(summary.mean_w) + RAISED[counted]),
+                    ("base load", show.power(summary.base_load_w) + RAISED[counted] + "  passed in 95 % of the hours"),
+                    (f"maximum demand, {show.duration(summary.step_s)}", _maximum(summary.maximum, show, mark)),
+                    *((f"  over {show.duration(one.window_s)}", _maximum(one, show, counted)) for one in summary.by_window),
+                    ("load factor", show.percent(summary.load_factor) + RAISED[counted]),
+                ]
+            ),
+            (0, 2),
+        )
+    )
+    _months(given, show, console)
+    findings((*source.findings, *given.findings), show, console)
+    used = {mark, counted}
+    console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in used), style="dim"))
+
+
+def _maximum(one: Maximum, show: Show, mark: Basis) -> str:
+    if one.start_s < 0:
+        return f"{MISSING}  cannot be known from this record"
+    rolling = f", rolling {show.kilowatts(one.rolling_w)}" if one.rolling_w > one.power_w + 0.5 else ""
+    return f"{show.kilowatts(one.power_w)}{RAISED[mark]}  on {show.time(one.start_s)}{rolling}"
+
+
+def _months(given: Demand, show: Show, console: Console) -> None:
+    if len(given.months) < 2:
+        return
+    width = show.duration(given.months[0].window_s)
+    table = _table("Month", "Energy kWh", f"Max {width} kW", "Complete")
+    for month in given.months:
+        table.add_row(
+            f"{month.year}-{month.month:02d}{'' if month.whole else ' (part)'}",
+            show.fixed(month.energy_kwh, 1),
+            show.fixed(month.maximum_w / 1000, 3),
+            show.completeness(month.completeness),
+        )
+    console.print(table)
+
+
+def findings(given: Iterable[Finding], show: Show, console: Console) -> None:
+    """Show findings, gravest first: severity word, sentence, what to do, source."""
+    for one in gravest_first(tuple(given)):
+        head = Text(f"{one.severity.value:<5}", style=_COLOURS[one.severity])
+        body = Text(f"{one.says(show)} {one.do(show)}" + (f" [{one.source}]" if one.source else ""))
+        grid = Table.grid(padding=(0, 1))
+        grid.add_row(head, body)
+        console.print(grid)
+
+
+def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
+    grid = Table.grid(padding=(0, 2))
+    for label, value in rows:
+        grid.add_row(Text(label, style="dim"), value)
+    return grid
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=None, header_style="dim", padding=(0, 2))
+    for index, name in enumerate(columns):
+        table.add_column(name, justify="left" if index == 0 or name in ("Column", "Quantity", "Form", "Unit") else "right")
+    return table

@@ -1,0 +1,79 @@
+"""What each verb does: asks the assessment and shows what it says. No arithmetic here."""
+
+import datetime as dt
+import sys
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.cli.watching import watching
+from wattwright.core.envelope import to_json
+from wattwright.core.errors import UsageError
+from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA
+from wattwright.demand.json_form import demand_json
+from wattwright.job.assessment import Assessment, job_of_file
+from wattwright.job.file import load_job
+from wattwright.job.file import new_job as write_new_job
+from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA
+from wattwright.record.json_form import record_json
+from wattwright.record.spec import LayoutSpec
+
+
+def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
+    """Write a new job file and say where it is. Raises FileError where one is there already, JobError for a wrong zone."""
+    path = write_new_job(folder, name, zone, dt.date.today(), record)
+    _say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
+
+
+def show_record(reading: Reading, json: bool) -> None:
+    """Show what the meter files of a job, or one file, are. Raises FileError, RecordError, JobError, UsageError."""
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        files = assessment.job.spec.files or (assessment.main_file,)
+        records = [assessment.record(file.id) for file in files]
+    if json:
+        told = [record_json(one, assessment.show) for one in records]
+        _say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
+        return
+    for one in records:
+        tables.record(one, assessment.show)
+
+
+def show_demand(reading: Reading, json: bool) -> None:
+    """Show what the site uses and when. Raises FileError, RecordError, JobError, UsageError."""
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        demand, record = assessment.demand(), assessment.record()
+    if json:
+        _say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
+        return
+    tables.demand(demand, record, assessment.show)
+
+
+def assess(reading: Reading, progress: Any) -> Assessment:
+    """Return the assessment of a job or of a bare meter file. Raises FileError, JobError, UsageError."""
+    if reading.is_job:
+        said = [f"--{key.replace('_', '-')}" for key, value in reading.layout.items() if value and value != "refuse"]
+        said += [f"--{key}" for key, value in (("zone", reading.zone), ("channel", reading.channel)) if value]
+        if said:
+            raise UsageError(f"{', '.join(said)} belongs in the job file when a job is given; write it there.")
+        return Assessment(load_job(reading.source), progress=progress)
+    try:
+        layout = LayoutSpec.model_validate(reading.layout)
+    except ValidationError as error:
+        raise UsageError("\n".join(_wrong_option(detail) for detail in error.errors(include_url=False))) from error
+    job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today())
+    return Assessment(job, keep=False, progress=progress)
+
+
+def _wrong_option(detail: Any) -> str:
+    option = "--column" if detail["loc"][0] == "columns" else f"--{str(detail['loc'][0]).replace('_', '-')}"
+    expected = detail.get("ctx", {}).get("expected", detail["msg"])
+    return f'{option}: found "{detail["input"]}"; expected {expected}.'
+
+
+def _say(text: str) -> None:
+    sys.stdout.write(text + "\n")

@@ -1,0 +1,123 @@
+"""The assessment: one job's stages wired together. Faces and handover ask it and only read what it gives."""
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+from wattwright.core.calendar import public_holidays
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import InputError, JobError, Place
+from wattwright.core.files import read_bytes, source_of
+from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.progress import SILENT, Progress
+from wattwright.core.show import Show
+from wattwright.demand.analyse import Demand, analyse
+from wattwright.job.cache import Shelf
+from wattwright.job.file import Job
+from wattwright.job.graph import Graph, Stage, State
+from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, SiteSpec
+from wattwright.record.read import read_record
+from wattwright.record.record import Record
+from wattwright.record.spec import LayoutSpec
+
+_RECORD_ROOMS = ("wattwright.record",)
+_DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
+
+
+class Assessment:
+    """One job, worked out stage by stage as it is asked; results are kept beside the job file unless told otherwise."""
+
+    def __init__(self, job: Job, *, keep: bool = True, progress: Progress = SILENT) -> None:
+        """Take a job; with ``keep`` results lie in a folder beside it and are used again."""
+        self.job = job
+        self._progress = progress
+        stages = [self._record_stage(file) for file in job.spec.files]
+        main = job.spec.main_file()
+        if main is not None:
+            stages.append(self._demand_stage(main))
+        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None))
+
+    @property
+    def show(self) -> Show:
+        """Return how this job's figures are shown."""
+        papers = self.job.spec.papers
+        return Show(papers.locale, papers.units, self.job.spec.site.zone)
+
+    @property
+    def main_file(self) -> FileSpec:
+        """Return the main meter's file; raises JobError where the job has none yet."""
+        main = self.job.spec.main_file()
+        if main is None:
+            raise self._nothing(
+                "files", "a file of readings from the main meter", "Add a [[files]] entry with its path and meter."
+            )
+        return main
+
+    def record(self, file_id: str = "") -> Record:
+        """Return the record of a file by its id, of the main meter's file if empty. Raises FileError, RecordError, JobError."""
+        record: Record = self._result(f"record-{file_id or self.main_file.id}")
+        return record
+
+    def demand(self) -> Demand:
+        """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
+        self.main_file  # noqa: B018 - refuses with a sentence where the job has no readings yet
+        demand: Demand = self._result("demand")
+        return demand
+
+    def states(self) -> dict[str, State]:
+        """Return for each stage whether its result is ready, stale or not made yet."""
+        return {name: self.graph.state(name) for name in self.graph.names()}
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return the findings of every stage that has been worked out here, gravest first."""
+        found = [*self.record().findings, *self.demand().findings]
+        return gravest_first(tuple(found))
+
+    def _result(self, name: str) -> Any:
+        return self.graph.result(name, self._progress)
+
+    def _record_stage(self, file: FileSpec) -> Stage:
+        path = self.job.inside(file.path)
+        zone = self.job.spec.site.zone if self.job.zone_given else ""
+
+        def make(progress: Progress) -> Record:
+            return read_record(path, zone, file.layout, file.meter, progress)
+
+        def inputs() -> object:
+            return (source_of(path, read_bytes(path)), zone, file.layout, file.meter)
+
+        return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
+
+    def _demand_stage(self, file: FileSpec) -> Stage:
+        site = self.job.spec.site
+
+        def make(record: Record, progress: Progress) -> Demand:
+            return analyse(record, self.job.clock, self._holidays(record), site.latitude_deg, file.channel, progress)
+
+        return Stage("demand", Demand, (f"record-{file.id}",), lambda: (site, file.channel), _DEMAND_ROOMS, make)
+
+    def _holidays(self, record: Record) -> frozenset[dt.date]:
+        site, clock = self.job.spec.site, SiteClock(self.job.spec.site.zone)
+        series = record.channels[0].series
+        first, last = clock.day_of(series.start_s).year, clock.day_of(series.end_s).year
+        return public_holidays(site.country, site.subdivision or None, first, last)
+
+    def _nothing(self, field: str, wanted: str, step: str) -> InputError:
+        return JobError.one(
+            f"job.no-{field}", Place(str(self.job.path), field=field), found="none", wanted=wanted, next_step=step
+        )
+
+
+def job_of_file(path: Path, zone: str, layout: LayoutSpec, channel: str, today: dt.date) -> Job:
+    """Return a job made of one meter file and nothing else, for verbs that work directly on a file.
+
+    An empty ``zone`` leaves the stamps on a clock that never changes, which a finding says.
+    """
+    spec = JobSpec(
+        name=path.name,
+        site=SiteSpec(zone=zone or "UTC"),
+        papers=PaperSpec(date=today),
+        meters=(MeterSpec(id="main"),),
+        files=(FileSpec(id="readings", path=path.name, meter="main", channel=channel, layout=layout),),
+    )
+    return Job(spec, path.parent, path, zone_given=bool(zone))
