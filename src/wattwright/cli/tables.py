@@ -46,8 +46,8 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     summary = given.summary
     mark = given.grounds.basis
     console.print(
-        f"[bold]{source.source.name}[/bold], {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} from "
-        f"{show.time(summary.start_s)} to {show.time(summary.end_s)}, {show.energy(summary.mean_w * 24 / 1000)} a day."
+        f"[bold]{source.source.name}[/bold], {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} "
+        f"from {show.time(summary.start_s)} to {show.time(summary.end_s)}, {show.energy(summary.mean_w * 24 / 1000)} a day."
     )
     missing = "none missing" if not summary.missing else f"{show.fixed(summary.missing, 0)} missing"
     counted = Basis.CALCULATED
