@@ -1,0 +1,104 @@
+"""Load-duration curve: for how much of the time the power lay above a value."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.lines import Line, line_style
+from wattwright.charts.palette import light
+from wattwright.charts.picture import COLUMN_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+
+__all__ = ["duration_curve"]
+
+_HEIGHT = 190
+_GAP = 22
+_INSET = 112
+_LABEL_AT_PCT = 22.0
+
+
+def duration_curve(
+    caption: Caption,
+    share_pct: ArrayLike,
+    curves: Sequence[Line],
+    inset_pct: float | None = 1.0,
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Duration curves over the share of the time, and beside them the busiest `inset_pct` % drawn wide.
+
+    `share_pct` (n,) ascends from 0 to 100 %; each curve's `power_w` (n,) descends. Dense points near 0 % make a good inset.
+    Raises ValueError if there is no curve or a curve's length differs from that of `share_pct`.
+    """
+    share = parts.as_floats(share_pct)
+    parts.same_length(caption.id, len(share), {curve.name: curve.power_w for curve in curves})
+    unit, per = parts.power_unit(*(curve.power_w for curve in curves))
+    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(c.power_w))) for c in curves) / per)
+    inner = COLUMN_PX - parts.LEFT_PX
+    main_width = inner if inset_pct is None else inner - _GAP - _INSET
+    panels = [_panel(share, curves, per, top, 100.0, main_width, words.power.format(unit=unit), words)]
+    if inset_pct is not None:
+        panels.append(_panel(share, curves, per, top, inset_pct, _INSET, None, words))
+    return caption.picture(parts.finished(parts.row(panels, _GAP)))
+
+
+def _panel(
+    share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    curves: Sequence[Line],
+    per: float,
+    top: float,
+    end_pct: float,
+    width: int,
+    y_title: str | None,
+    words: ChartWords,
+) -> alt.LayerChart:
+    inset = y_title is None
+    heading = words.top_share.format(share=f"{end_pct:g}") if inset else words.all_time
+    x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=4 if inset else 5)
+    x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
+    y_axis = parts.value_axis(y_title) if y_title else alt.Axis(labels=False, title=None, tickCount=5)
+    y = alt.Y("p:Q", axis=y_axis, scale=alt.Scale(domain=[0, top], nice=False))
+    layers: list[alt.Chart] = []
+    within = share <= end_pct
+    for curve in curves:
+        power = parts.as_floats(curve.power_w) / per
+        rows = [{"s": s, "p": p} for s, p in zip(share[within], power[within], strict=True)]
+        layers.append(alt.Chart(parts.data(rows)).mark_line(**line_style(curve, len(curves) == 1)).encode(x=x, y=y))
+    layers.append(_heading(heading))
+    if not inset and len(curves) > 1:
+        layers += _names(share, curves, per, top, x, y)
+    return parts.layered(layers, width, _HEIGHT)
+
+
+def _heading(text: str) -> alt.Chart:
+    """The panel's name over its right end, level with the title of the upright axis."""
+    return (
+        alt.Chart(parts.data([{"text": text}]))
+        .mark_text(align="right", baseline="bottom", color=light("quiet"))
+        .encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+    )
+
+
+def _names(
+    share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    curves: Sequence[Line],
+    per: float,
+    top: float,
+    x: alt.X,
+    y: alt.Y,
+) -> list[alt.Chart]:
+    """The name of the highest curve above it, of the lowest below it, of others in between beside their right end."""
+    at = [float(np.interp(_LABEL_AT_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
+    order = sorted(range(len(curves)), key=at.__getitem__)
+    layers = []
+    for i, curve in enumerate(curves):
+        side = 1 if i == order[-1] else -1 if i == order[0] else 0
+        end = float(parts.as_floats(curve.power_w)[-1]) / per
+        place = {"s": _LABEL_AT_PCT if side else 100.0, "p": at[i] if side else end, "text": curve.name}
+        look = {1: {"baseline": "bottom", "dy": -4}, -1: {"baseline": "top", "dy": 5}, 0: {"baseline": "middle", "dx": 4}}
+        layers.append(parts.label([place], x, y, curve.role, **look[side]))
+    return layers

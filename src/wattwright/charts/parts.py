@@ -1,0 +1,95 @@
+"""What the picture makers share: data, axes, labels and the unit of a power axis."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wattwright.charts.palette import light
+
+__all__ = ["LEFT_PX", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "same_length", "value_axis"]
+
+LEFT_PX = 30
+"""Room left of every plot for the figures of its upright axis, the same in all pictures so that they align."""
+
+
+def as_floats(values: ArrayLike) -> NDArray[np.float64]:
+    """The values as a float array of any shape; NaN stands for missing."""
+    return np.asarray(values, dtype=np.float64)
+
+
+def power_unit(*powers_w: ArrayLike) -> tuple[str, float]:
+    """Unit of a power axis and the watts to one of it: W if everything lies under 1 kW, else kW. Missing values are passed over."""
+    tops = [float(np.nanmax(array)) for p in powers_w if (array := as_floats(p)).size and not np.isnan(array).all()]
+    return ("W", 1.0) if max(tops, default=0.0) < 1000.0 else ("kW", 1000.0)
+
+
+def same_length(picture: str, wanted: int, arrays: Mapping[str, ArrayLike]) -> None:
+    """Raise ValueError if there is no array, or one has another length than `wanted`."""
+    if not arrays:
+        raise ValueError(f"picture '{picture}': nothing to draw; give at least one series")
+    for name, array in arrays.items():
+        if (got := len(as_floats(array))) != wanted:
+            raise ValueError(f"picture '{picture}': '{name}' has {got} values, wanted {wanted}; give one value per place")
+
+
+def row(panels: Sequence[alt.LayerChart], gap_px: int) -> alt.HConcatChart | alt.LayerChart:
+    """Panels side by side; one panel alone stays a plain plot."""
+    return panels[0] if len(panels) == 1 else alt.hconcat(*panels, spacing=gap_px)
+
+
+def nice_top(highest: float) -> float:
+    """The end of an axis that starts at zero: the next 1, 1.5, 2, 2.5, 3, 4, 5, 6 or 8 times a power of ten at or above `highest`."""
+    if not highest > 0.0:
+        return 1.0
+    decade = 10.0 ** np.floor(np.log10(highest))
+    steps = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+    return float(decade * next((s for s in steps if s * decade >= highest * (1 - 1e-9)), 10.0))
+
+
+def data(rows: Iterable[dict[str, Any]]) -> alt.InlineData:
+    """Rows as inline chart data; floats are cut to six significant digits and NaN becomes a gap."""
+    return alt.InlineData(values=[{key: _plain(value) for key, value in row.items()} for row in rows])
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float | np.floating):
+        return None if np.isnan(value) else float(f"{value:.6g}")
+    return int(value) if isinstance(value, np.integer) else value
+
+
+def value_axis(title: str, **more: Any) -> alt.Axis:
+    """Upright axis with its title level above the figures, at the left edge of the picture."""
+    return alt.Axis(title=title, titleX=-LEFT_PX, titleY=-9, titleBaseline="bottom", minExtent=LEFT_PX, tickCount=5, **more)
+
+
+def level_axis(title: str, **more: Any) -> alt.Axis:
+    """Level axis with its title under it."""
+    return alt.Axis(title=title, labelFlush=False, **more)
+
+
+def clock_axis(title: str, every_h: int = 6) -> alt.Axis:
+    """Level axis of the local clock, 0 to 24 h, figured every `every_h` hours as 00:00, 06:00 and so on."""
+    return level_axis(title, values=list(range(0, 25, every_h)), labelExpr="(datum.value < 10 ? '0' : '') + datum.value + ':00'")
+
+
+def label(
+    rows: Iterable[dict[str, Any]], x: alt.X | alt.XDatum, y: alt.Y | alt.YDatum, role: str = "ink", **mark: Any
+) -> alt.Chart:
+    """Direct labels: the field `text` of each row at its place, in a role's colour."""
+    return alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark}).encode(x=x, y=y, text="text:N")
+
+
+def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerChart:
+    """Layers over one plot of the given inner size in px, the later above the earlier."""
+    return alt.layer(*layers).properties(width=width, height=height)
+
+
+def finished(chart: Any) -> dict[str, Any]:
+    """The chart as a plain Vega-Lite specification, without altair's own theme and without names that count upwards."""
+    spec: dict[str, Any] = chart.to_dict(context={"pre_transform": False})
+    return {key: value for key, value in spec.items() if key not in ("config", "$schema")}
