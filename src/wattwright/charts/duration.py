@@ -19,7 +19,8 @@ __all__ = ["duration_curve"]
 _HEIGHT = 190
 _GAP = 22
 _INSET = 112
-_LABEL_AT_PCT = 22.0
+_UPPER_AT_PCT = 22.0
+_LOWER_TO_PCT = 72.0
 
 
 def duration_curve(
@@ -92,13 +93,18 @@ def _names(
     y: alt.Y,
 ) -> list[alt.Chart]:
     """The name of the highest curve above it, of the lowest below it, of others in between beside their right end."""
-    at = [float(np.interp(_LABEL_AT_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
+    at = [float(np.interp(_UPPER_AT_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
+    below = [float(np.interp(_LOWER_TO_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
     order = sorted(range(len(curves)), key=at.__getitem__)
     layers = []
     for i, curve in enumerate(curves):
-        side = 1 if i == order[-1] else -1 if i == order[0] else 0
         end = float(parts.as_floats(curve.power_w)[-1]) / per
-        place = {"s": _LABEL_AT_PCT if side else 100.0, "p": at[i] if side else end, "text": curve.name}
-        look = {1: {"baseline": "bottom", "dy": -4}, -1: {"baseline": "top", "dy": 5}, 0: {"baseline": "middle", "dx": 4}}
-        layers.append(parts.label([place], x, y, curve.role, **look[side]))
+        # A falling curve leaves room above it to the right and below it to the left, so the names lean that way.
+        if i == order[-1]:
+            place, look = {"s": _UPPER_AT_PCT, "p": at[i]}, {"baseline": "bottom", "dy": -4}
+        elif i == order[0]:
+            place, look = {"s": _LOWER_TO_PCT, "p": below[i]}, {"align": "right", "baseline": "top", "dy": 5}
+        else:
+            place, look = {"s": 100.0, "p": end}, {"baseline": "middle", "dx": 4}
+        layers.append(parts.label([{**place, "text": curve.name}], x, y, curve.role, **look))
     return layers

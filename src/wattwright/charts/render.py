@@ -12,7 +12,7 @@ from wattwright.charts.palette import css_variables, dark_of
 from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 
-__all__ = ["for_page", "png", "svg", "themed", "titled"]
+__all__ = ["drawn_width_px", "for_page", "png", "svg", "themed", "titled"]
 
 VEGA_LITE = "5.20"
 """The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
@@ -20,6 +20,7 @@ VEGA_LITE = "5.20"
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\b")
 _ID = re.compile(r'id="([^"]+)"')
 _REFERENCE = re.compile(r'(\bid="|url\(#)([^")]+)("|\))')
+_WIDTH = re.compile(r'<svg[^>]* width="([\d.]+)"')
 _LONG = re.compile(r"-?\d+\.\d{3,}")
 
 
@@ -56,6 +57,14 @@ def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dar
     import vl_convert  # only the stage that draws pays for it
 
     return bytes(vl_convert.svg_to_png(svg(spec, mode), scale=scale))
+
+
+def drawn_width_px(drawn: str) -> float:
+    """The width in px that an SVG text states for itself. Raises ValueError if it states none."""
+    found = _WIDTH.search(drawn)
+    if found is None:
+        raise ValueError("SVG without a width; draw it with svg() or for_page()")
+    return float(found[1])
 
 
 def for_page(picture: Picture) -> str:

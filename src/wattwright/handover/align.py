@@ -55,13 +55,24 @@ def paper_data(paper: p.Paper) -> dict[str, Any]:
 
 
 def _section(section: p.Section, mark: str) -> dict[str, Any]:
-    groups: list[dict[str, Any]] = [{"block": {"kind": "lead", "runs": _runs(section.lead)}, "notes": []}]
+    """The section as rows: blocks for the text column and the notes beside the first of them."""
+    rows: list[dict[str, Any]] = [{"blocks": [{"kind": "lead", "runs": _runs(section.lead)}], "notes": [], "wide": False}]
+    latest = rows[0]["blocks"]
     for block in section.blocks:
         if isinstance(block, p.MarginNote):
-            groups[-1]["notes"].append(_note(block))
+            if len(latest) > 1:  # the note concerns the last block only, so that block begins a row
+                rows.append({"blocks": [latest.pop()], "notes": [], "wide": False})
+                latest = rows[-1]["blocks"]
+            rows[-1]["notes"].append(_note(block))
+            continue
+        made = _block(block, mark)
+        wide = bool(made.get("wide", False))
+        if wide or rows[-1]["wide"]:
+            rows.append({"blocks": [made], "notes": [], "wide": wide})
+            latest = rows[-1]["blocks"]
         else:
-            groups.append({"block": _block(block, mark), "notes": []})
-    return {"title": section.title, "new_page": section.new_page, "groups": groups}
+            latest.append(made)
+    return {"title": section.title, "new_page": section.new_page, "rows": rows}
 
 
 def _note(note: p.MarginNote) -> dict[str, str]:
@@ -73,7 +84,7 @@ def _runs(words: p.Words) -> list[dict[str, Any]]:
     return [{"text": part, "em": False} if isinstance(part, str) else {"text": part.text, "em": True} for part in parts]
 
 
-def _block(block: p.Block, mark: str) -> dict[str, Any]:
+def _block(block: p.Standing, mark: str) -> dict[str, Any]:
     match block:
         case p.Lead(sentence):
             return {"kind": "lead", "runs": _runs(sentence)}
@@ -89,8 +100,6 @@ def _block(block: p.Block, mark: str) -> dict[str, Any]:
             return {"kind": "steps", "items": [_runs(item) for item in items]}
         case p.Caution(words, heading):
             return {"kind": "caution", "heading": heading, "runs": _runs(words)}
-        case p.MarginNote():
-            return {"kind": "note", **_note(block)}
 
 
 def _figure(figure: p.KeyFigure) -> dict[str, str]:

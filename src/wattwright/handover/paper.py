@@ -27,6 +27,7 @@ __all__ = [
     "PictureBlock",
     "Section",
     "Severity",
+    "Standing",
     "Steps",
     "TableBlock",
     "Text",
@@ -140,7 +141,10 @@ class Caution:
     heading: str = "Caution"
 
 
-Block = Lead | Text | KeyFigures | TableBlock | PictureBlock | MarginNote | Steps | Caution
+Standing = Lead | Text | KeyFigures | TableBlock | PictureBlock | Steps | Caution
+"""What stands in the text column."""
+
+Block = Standing | MarginNote
 """What a section may contain."""
 
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import re
 import tempfile
 from pathlib import Path
 from typing import Any, Literal
 
 from wattwright.charts.fonts import SANS, SERIF, font_directory
 from wattwright.charts.palette import GROUND
-from wattwright.charts.render import svg
+from wattwright.charts.render import drawn_width_px, svg
 from wattwright.handover.align import paper_data
 from wattwright.handover.paper import Paper
 
@@ -21,7 +20,6 @@ Format = Literal["a4", "us-letter"]
 """Sheet format of the paper."""
 
 _TEMPLATE = Path(__file__).parent / "templates" / "paper.typ"
-_WIDTH = re.compile(r'<svg[^>]* width="([\d.]+)"')
 _PT_PER_PX = 0.75
 
 
@@ -74,11 +72,10 @@ def _frame(paper: Paper, sheet: Format, day: dt.date) -> dict[str, Any]:
 def _draw_pictures(paper: Paper, data: dict[str, Any], root: Path) -> None:
     """Draw each picture as SVG into `root` and tell its entry in `data` file name and drawn width."""
     drawn = {picture.id: svg(picture.spec, prefix=picture.id) for picture in paper.pictures()}
-    for section in data["sections"]:
-        for group in section["groups"]:
-            if (block := group["block"])["kind"] == "picture":
-                text = drawn[block["id"]]
-                block["file"] = f"{block['id']}.svg"
-                found = _WIDTH.search(text)
-                block["width_pt"] = float(found[1]) * _PT_PER_PX if found else 0.0
-                (root / block["file"]).write_text(text, encoding="utf-8")
+    blocks = (block for section in data["sections"] for row in section["rows"] for block in row["blocks"])
+    for block in blocks:
+        if block["kind"] == "picture":
+            text = drawn[block["id"]]
+            block["file"] = f"{block['id']}.svg"
+            block["width_pt"] = drawn_width_px(text) * _PT_PER_PX
+            (root / block["file"]).write_text(text, encoding="utf-8")
