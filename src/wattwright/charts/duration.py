@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import altair as alt
 import numpy as np
@@ -10,15 +11,13 @@ from numpy.typing import ArrayLike
 
 from wattwright.charts import parts
 from wattwright.charts.lines import Line, line_style
-from wattwright.charts.palette import light
-from wattwright.charts.picture import COLUMN_PX, Caption, Picture
+from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["duration_curve"]
 
 _HEIGHT = 190
 _GAP = 22
-_INSET = 112
 _UPPER_AT_PCT = 22.0
 _LOWER_TO_PCT = 72.0
 
@@ -39,16 +38,22 @@ def duration_curve(
     parts.same_length(caption.id, len(share), {curve.name: curve.power_w for curve in curves})
     unit, per = parts.power_unit(*(curve.power_w for curve in curves))
     top = parts.nice_top(max(float(np.nanmax(parts.as_floats(c.power_w))) for c in curves) / per)
-    inner = COLUMN_PX - parts.LEFT_PX
-    main_width = inner if inset_pct is None else inner - _GAP - _INSET
-    panels = [_panel(share, curves, per, top, 100.0, main_width, words.power.format(unit=unit), words)]
-    if inset_pct is not None:
-        panels.append(_panel(share, curves, per, top, inset_pct, _INSET, None, words))
-    return caption.picture(parts.finished(parts.row(panels, _GAP)))
+    title = words.power.format(unit=unit)
+
+    def drawn(width_px: int) -> dict[str, Any]:
+        inner = width_px - parts.LEFT_PX
+        inset_px = 0 if inset_pct is None else round(inner * 0.26)
+        main_px = inner - (_GAP + inset_px if inset_px else 0)
+        panels = [_panel(share, curves, per, top, 100.0, main_px, title, words)]
+        if inset_pct is not None:
+            panels.append(_panel(share, curves, per, top, inset_pct, inset_px, None, words))
+        return parts.finished(parts.row(panels, _GAP))
+
+    return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
 
 
 def _panel(
-    share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    share: parts.Floats,
     curves: Sequence[Line],
     per: float,
     top: float,
@@ -59,7 +64,7 @@ def _panel(
 ) -> alt.LayerChart:
     inset = y_title is None
     heading = words.top_share.format(share=f"{end_pct:g}") if inset else words.all_time
-    x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=4 if inset else 5)
+    x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=2 if inset else 5)
     x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
     y_axis = parts.value_axis(y_title) if y_title else alt.Axis(labels=False, title=None, tickCount=5)
     y = alt.Y("p:Q", axis=y_axis, scale=alt.Scale(domain=[0, top], nice=False))
@@ -69,23 +74,14 @@ def _panel(
         power = parts.as_floats(curve.power_w) / per
         rows = [{"s": s, "p": p} for s, p in zip(share[within], power[within], strict=True)]
         layers.append(alt.Chart(parts.data(rows)).mark_line(**line_style(curve, len(curves) == 1)).encode(x=x, y=y))
-    layers.append(_heading(heading))
+    layers.append(parts.over(heading))
     if not inset and len(curves) > 1:
         layers += _names(share, curves, per, top, x, y)
     return parts.layered(layers, width, _HEIGHT)
 
 
-def _heading(text: str) -> alt.Chart:
-    """The panel's name over its right end, level with the title of the upright axis."""
-    return (
-        alt.Chart(parts.data([{"text": text}]))
-        .mark_text(align="right", baseline="bottom", color=light("quiet"))
-        .encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
-    )
-
-
 def _names(
-    share: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    share: parts.Floats,
     curves: Sequence[Line],
     per: float,
     top: float,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import altair as alt
@@ -11,13 +12,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from wattwright.charts.palette import light
 
-__all__ = ["LEFT_PX", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "same_length", "value_axis"]
+__all__ = ["LEFT_PX", "Floats", "Key", "key", "over", "pixels", "shape", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "rows", "same_length", "value_axis"]
+
+Floats = NDArray[np.float64]
+"""An array of floats."""
 
 LEFT_PX = 30
 """Room left of every plot for the figures of its upright axis, the same in all pictures so that they align."""
 
 
-def as_floats(values: ArrayLike) -> NDArray[np.float64]:
+def as_floats(values: ArrayLike) -> Floats:
     """The values as a float array of any shape; NaN stands for missing."""
     return np.asarray(values, dtype=np.float64)
 
@@ -40,6 +44,11 @@ def same_length(picture: str, wanted: int, arrays: Mapping[str, ArrayLike]) -> N
 def row(panels: Sequence[alt.LayerChart], gap_px: int) -> alt.HConcatChart | alt.LayerChart:
     """Panels side by side; one panel alone stays a plain plot."""
     return panels[0] if len(panels) == 1 else alt.hconcat(*panels, spacing=gap_px)
+
+
+def rows(panels: Sequence[alt.LayerChart], columns: int, gap_px: int) -> list[alt.HConcatChart | alt.LayerChart]:
+    """Panels in rows of `columns`, in reading order."""
+    return [row(panels[i : i + columns], gap_px) for i in range(0, len(panels), columns)]
 
 
 def nice_top(highest: float) -> float:
@@ -82,6 +91,51 @@ def label(
 ) -> alt.Chart:
     """Direct labels: the field `text` of each row at its place, in a role's colour."""
     return alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark}).encode(x=x, y=y, text="text:N")
+
+
+def over(text: str, role: str = "quiet") -> alt.Chart:
+    """A panel's name over its right end, level with the title of the upright axis."""
+    mark = alt.Chart(data([{"text": text}])).mark_text(align="right", baseline="bottom", color=light(role))
+    return mark.encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+
+
+def pixels(width: int, height: int) -> tuple[alt.X, alt.Y]:
+    """Encodings of the fields `x` and `y` in px from the upper left corner, without axes."""
+    x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, width], nice=False, zero=False))
+    return x, alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, height], nice=False, zero=False, reverse=True))
+
+
+def shape(path: str, **mark: Any) -> alt.Chart:
+    """One outline in px from the plot's upper left corner, as an SVG path: many cells for the price of one mark."""
+    # A point's own outline is scaled by half the root of its size: four makes one px of the path one px of the plot.
+    point = alt.Chart(data([{}])).mark_point(shape=path, size=4, opacity=1, **mark)
+    return point.encode(x=alt.value(0), y=alt.value(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One entry of a key: its words, and a sample as a stroke (dash pattern, colour) or as a tint (colour, opacity)."""
+
+    text: str
+    colour: str
+    dash: tuple[float, ...] = ()
+    tint: float = 0.0
+
+
+def key(entries: Sequence[Key], width: int) -> alt.LayerChart:
+    """A line of samples with their words, for small multiples where one direct label cannot serve all panels."""
+    x, y = pixels(width, 12)
+    layers: list[alt.Chart] = []
+    at = 0.0
+    for entry in entries:
+        if entry.tint:
+            box = f"M{at:g},1H{at + 22:g}V11H{at:g}Z"
+            layers.append(shape(box, filled=True, fill=entry.colour, fillOpacity=entry.tint, strokeWidth=0))
+        else:
+            layers.append(shape(f"M{at:g},6H{at + 22:g}", stroke=entry.colour, strokeWidth=1.3, strokeDash=list(entry.dash)))
+        layers.append(label([{"x": at + 27, "y": 6.5, "text": entry.text}], x, y, baseline="middle"))
+        at += 27 + 5.7 * len(entry.text) + 16
+    return layered(layers, width, 12)
 
 
 def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerChart:

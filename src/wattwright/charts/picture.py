@@ -9,13 +9,16 @@ from typing import Any
 
 from wattwright.charts.table import Table
 
-__all__ = ["COLUMN_PX", "FULL_PX", "Caption", "Picture"]
+__all__ = ["COLUMN_PX", "FULL_PX", "NARROW_PX", "Caption", "Picture"]
 
 COLUMN_PX = 454
 """Width of a picture in the text column of a paper: 120 mm at 96 px to the inch."""
 
 FULL_PX = 642
 """Width of a picture over the whole page of a paper: 170 mm at 96 px to the inch."""
+
+NARROW_PX = 320
+"""Width of a picture on a telephone of 360 px and up."""
 
 _ID = re.compile(r"[a-z][a-z0-9-]*")
 
@@ -27,7 +30,7 @@ class Picture:
     `id` names it within the paper (lower-case letters, digits, hyphens); `title` states the result; `alt` says in words what is
     to be seen; `spec` is the Vega-Lite specification in the light palette, not yet themed; `source` says where the data come
     from and on what basis; `table` holds the figures; `width_px` is the drawn width (COLUMN_PX or FULL_PX); `step` says at what
-    time step one is looking. Raises ValueError for an empty title, alt or source, or an id of another form.
+    time step one is looking; `narrow` is the same picture drawn for a telephone (NARROW_PX), if it has such a form. Raises ValueError for an empty title, alt or source, or an id of another form.
     """
 
     id: str
@@ -38,6 +41,7 @@ class Picture:
     table: Table | None = None
     width_px: int = COLUMN_PX
     step: str = ""
+    narrow: Mapping[str, Any] | None = None
 
     def __post_init__(self) -> None:
         """Refuse a picture that could not be found, read aloud or traced to its data."""
@@ -59,6 +63,8 @@ class Caption:
     table: Table | None = None
     step: str = ""
 
-    def picture(self, spec: Mapping[str, Any], width_px: int = COLUMN_PX) -> Picture:
-        """The picture with this caption and this drawing."""
-        return Picture(self.id, self.title, self.alt, spec, self.source, self.table, width_px, self.step)
+    def picture(
+        self, spec: Mapping[str, Any], width_px: int = COLUMN_PX, narrow: Mapping[str, Any] | None = None
+    ) -> Picture:
+        """The picture with this caption, this drawing and, if given, its narrow form."""
+        return Picture(self.id, self.title, self.alt, spec, self.source, self.table, width_px, self.step, narrow)

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, Literal
 
 from wattwright.charts.fonts import font_directory
-from wattwright.charts.palette import css_variables, dark_of
+from wattwright.charts.palette import GROUND, css_variables, dark_of
 from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 
@@ -53,10 +53,11 @@ def svg(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light", prefi
 
 
 def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dark"] = "light") -> bytes:
-    """The drawing as PNG bytes, `scale` image pixels to the drawn pixel."""
+    """The drawing as PNG bytes on the paper's own colour, `scale` image pixels to the drawn pixel."""
     import vl_convert  # only the stage that draws pays for it
 
-    return bytes(vl_convert.svg_to_png(svg(spec, mode), scale=scale))
+    paper = getattr(GROUND["paper"], mode)
+    return bytes(vl_convert.svg_to_png(svg({**spec, "background": paper}, mode), scale=scale))
 
 
 def drawn_width_px(drawn: str) -> float:

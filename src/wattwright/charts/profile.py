@@ -1,0 +1,112 @@
+"""The day's shape: median, mean and band over the local clock, one panel per day type or season."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.lines import Basis
+from wattwright.charts.palette import BASIS_DASHES, light
+from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+
+__all__ = ["DayPanel", "day_profile"]
+
+_GAP = 24
+_BAND = 0.22
+_MEAN_DASH = (1.5, 2.5)
+
+
+@dataclass(frozen=True, slots=True)
+class DayPanel:
+    """One day type: name, and for n equal parts of the local day the median, the band's lower and upper edge and, if wanted,
+    the mean, all in W; sunrise and sunset in hours of the local clock shade the night."""
+
+    name: str
+    median_w: ArrayLike
+    low_w: ArrayLike
+    high_w: ArrayLike
+    mean_w: ArrayLike | None = None
+    sunrise_h: float | None = None
+    sunset_h: float | None = None
+
+
+def day_profile(
+    caption: Caption,
+    panels: Sequence[DayPanel],
+    low_pct: float = 10.0,
+    high_pct: float = 90.0,
+    role: str = "demand",
+    basis: Basis = "measured",
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Day profiles as small multiples on one scale: median as line, band between the two percentiles as tint, mean dotted.
+
+    Up to two panels stand in the text column, more over the whole width, three to a row. Raises ValueError if there is no panel
+    or the arrays of a panel differ in length.
+    """
+    parts.same_length(caption.id, len(panels), {"panels": np.zeros(len(panels))} if panels else {})
+    for panel in panels:
+        arrays = {"low": panel.low_w, "high": panel.high_w, "mean": panel.median_w if panel.mean_w is None else panel.mean_w}
+        parts.same_length(caption.id, len(parts.as_floats(panel.median_w)), arrays)
+    unit, per = parts.power_unit(*(panel.high_w for panel in panels))
+    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(p.high_w))) for p in panels) / per)
+    title = words.power.format(unit=unit)
+    means = any(panel.mean_w is not None for panel in panels)
+
+    def drawn(width_px: int, columns: int) -> dict[str, Any]:
+        room = (width_px - columns * parts.LEFT_PX - (columns - 1) * _GAP) // columns
+        plots = [_panel(panel, per, top, room, title, role, basis, words) for panel in panels]
+        key = parts.key(_entries(low_pct, high_pct, role, basis, means, words), width_px - parts.LEFT_PX)
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=16))
+
+    width = COLUMN_PX if len(panels) <= 2 else FULL_PX
+    return caption.picture(drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1))
+
+
+def _entries(low: float, high: float, role: str, basis: Basis, means: bool, words: ChartWords) -> list[parts.Key]:
+    entries = [
+        parts.Key(words.median, light(role), BASIS_DASHES[basis]),
+        parts.Key(words.band.format(low=f"{low:g}", high=f"{high:g}"), light(role), tint=_BAND),
+    ]
+    return [entries[0], parts.Key(words.mean, light("heat"), _MEAN_DASH), entries[1]] if means else entries
+
+
+def _panel(
+    panel: DayPanel, per: float, top: float, width: int, title: str, role: str, basis: Basis, words: ChartWords
+) -> alt.LayerChart:
+    x = alt.X("h:Q", axis=parts.clock_axis(words.local_time, 6), scale=alt.Scale(domain=[0, 24], nice=False))
+    y = alt.Y("p:Q", axis=parts.value_axis(title), scale=alt.Scale(domain=[0, top], nice=False))
+    low, high = _steps(panel.low_w, per), _steps(panel.high_w, per)
+    band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
+    area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
+    layers: list[alt.Chart] = [*_night(panel, top, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    lines = [(panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[basis]), "strokeWidth": 1.4})]
+    if panel.mean_w is not None:
+        lines.append((panel.mean_w, {"color": light("heat"), "strokeDash": list(_MEAN_DASH), "strokeWidth": 1.3}))
+    for values, style in lines:
+        rows = [{"h": h, "p": p} for h, p in _steps(values, per)]
+        layers.append(alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", **style).encode(x=x, y=y))
+    return parts.layered([*layers, parts.over(panel.name, "ink")], width, 130)
+
+
+def _steps(values: ArrayLike, per: float) -> list[tuple[float, float]]:
+    """(hour, value) at the start of each part of the day, and the last value again at 24 h, where its step ends."""
+    array = parts.as_floats(values) / per
+    hours = np.arange(len(array)) * 24.0 / len(array)
+    return [*zip(hours.tolist(), array.tolist(), strict=True), (24.0, float(array[-1]))]
+
+
+def _night(panel: DayPanel, top: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    if panel.sunrise_h is None or panel.sunset_h is None:
+        return []
+    spans = [(0.0, panel.sunrise_h), (panel.sunset_h, 24.0)]
+    rows = [{"h": a, "g": b, "p": 0, "q": top} for a, b in spans]
+    shade = alt.Chart(parts.data(rows)).mark_rect(color=light("quiet"), opacity=0.09)
+    return [shade.encode(x=x, x2="g:Q", y=y, y2="q:Q")]
