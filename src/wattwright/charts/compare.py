@@ -61,8 +61,8 @@ def _layers(bars: Sequence[Bar], highest: float, width: int, longest: int) -> li
     for weight in (400, 600):
         layers.append(parts.label([r for r in names if r["weight"] == weight], x, y, baseline="bottom", fontWeight=weight))
         layers.append(parts.label([r for r in figures if r["weight"] == weight], x, y, baseline="middle", fontWeight=weight))
-    zero = parts.shape(f"M0,10V{_ROW * len(bars)}", stroke=light("rule"), strokeWidth=0.7)
-    return [*layers, zero]
+    zero = "".join(f"M0,{i * _ROW + 14}v{_BAR + 6}" for i in range(len(bars)))
+    return [*layers, parts.shape(zero, stroke=light("ink"), strokeWidth=0.8)]
 
 
 def _bar(box: Box, bar: Bar) -> list[alt.Chart]:

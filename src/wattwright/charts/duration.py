@@ -17,7 +17,7 @@ from wattwright.charts.words import ENGLISH, ChartWords
 __all__ = ["duration_curve"]
 
 _HEIGHT = 190
-_GAP = 22
+_GAP = 30
 _UPPER_AT_PCT = 22.0
 _LOWER_TO_PCT = 72.0
 
@@ -41,7 +41,7 @@ def duration_curve(
     title = words.power.format(unit=unit)
 
     def drawn(width_px: int) -> dict[str, Any]:
-        inner = width_px - parts.LEFT_PX
+        inner = width_px - parts.LEFT_PX - parts.RIGHT_PX
         inset_px = 0 if inset_pct is None else round(inner * 0.26)
         main_px = inner - (_GAP + inset_px if inset_px else 0)
         panels = [_panel(share, curves, per, top, 100.0, main_px, title, words)]
@@ -66,8 +66,7 @@ def _panel(
     heading = words.top_share.format(share=f"{end_pct:g}") if inset else words.all_time
     x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=2 if inset else 5)
     x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
-    y_axis = parts.value_axis(y_title) if y_title else alt.Axis(labels=False, title=None, tickCount=5)
-    y = alt.Y("p:Q", axis=y_axis, scale=alt.Scale(domain=[0, top], nice=False))
+    y = parts.value_scale(top, y_title)
     layers: list[alt.Chart] = []
     within = share <= end_pct
     for curve in curves:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import altair as alt
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import ArrayLike
 from wattwright.charts import parts
 from wattwright.charts.hatch import Box, boxes_path, hatch_path, merged_boxes
 from wattwright.charts.palette import CLASSES, light
-from wattwright.charts.picture import FULL_PX, Caption, Picture
+from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["class_edges", "month_starts", "year_heat"]
@@ -19,7 +20,6 @@ __all__ = ["class_edges", "month_starts", "year_heat"]
 _LEFT = 38
 _HEIGHT = 192
 _KEY_TOP = _HEIGHT + 34
-_KEY_CELL = 34
 
 
 def class_edges(highest: float) -> list[float]:
@@ -54,9 +54,14 @@ def year_heat(
         raise ValueError(f"picture '{caption.id}': wanted power by day and time of day, got shape {power.shape}")
     unit, per = parts.power_unit(power)
     edges = class_edges((float(np.nanmax(power)) if highest_w is None else highest_w) / per)
-    width = FULL_PX - _LEFT
-    layers = [*_cells(power / per, edges, width), *_frame(first_day, len(power), width, words), *_key(edges, unit, width, words)]
-    return caption.picture(parts.finished(parts.layered(layers, width, _HEIGHT)), FULL_PX)
+
+    def drawn(width_px: int) -> dict[str, Any]:
+        width = width_px - _LEFT - 4
+        frame = _frame(first_day, len(power), width, words)
+        layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words)]
+        return parts.finished(parts.layered(layers, width, _HEIGHT))
+
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
 
 def _cells(power: parts.Floats, edges: list[float], width: int) -> list[alt.Chart]:
@@ -87,11 +92,10 @@ def _frame(first_day: dt.date, days: int, width: int, words: ChartWords) -> list
     ends = [i for i, _ in starts[1:]] + [days]
     scale = width / days
     ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in [s for s, _ in starts] + [days])
-    every = 1 if len(starts) <= 16 else 3
     names = [
         {"x": (a + b) / 2 * scale, "y": _HEIGHT + 8, "text": words.months[date.month - 1]}
-        for n, ((a, date), b) in enumerate(zip(starts, ends, strict=True))
-        if (b - a) * scale >= 20 and n % every == 0
+        for (a, date), b in zip(starts, ends, strict=True)
+        if (b - a) * scale >= 18 and (30 * scale >= 22 or date.month % 3 == 1)
     ]
     title = [{"x": -_LEFT, "y": -9, "text": words.local_time_of_day}]
     return [
@@ -106,16 +110,19 @@ def _key(edges: list[float], unit: str, width: int, words: ChartWords) -> list[a
     """The classes as a band with their edges under it, and the hatching that stands for missing."""
     x, y = parts.pixels(width, _HEIGHT)
     bottom = _KEY_TOP + 10
+    cell = 34 if width > 400 else 26
     swatches = [
-        parts.shape(f"M{i * _KEY_CELL},{_KEY_TOP}h{_KEY_CELL}V{bottom}h-{_KEY_CELL}Z", filled=True, fill=s.light, strokeWidth=0)
+        parts.shape(f"M{i * cell},{_KEY_TOP}h{cell}V{bottom}h-{cell}Z", filled=True, fill=s.light, strokeWidth=0)
         for i, s in enumerate(CLASSES)
     ]
-    figures = [{"x": i * _KEY_CELL, "y": bottom + 4, "text": f"{edge:g}"} for i, edge in enumerate(edges)]
-    after = len(CLASSES) * _KEY_CELL
-    box = Box(after + 84, _KEY_TOP, after + 84 + _KEY_CELL, bottom)
+    figures = [{"x": i * cell, "y": bottom + 4, "text": f"{edge:g}"} for i, edge in enumerate(edges)]
+    after = len(CLASSES) * cell
+    # On a narrow picture the hatched sample goes to a line of its own.
+    left, top = (after + 84, _KEY_TOP) if width > 400 else (0, bottom + 24)
+    box = Box(left, top, left + cell, top + 10)
     wordings = [
         {"x": after + 8, "y": _KEY_TOP + 5.5, "text": words.power.format(unit=unit)},
-        {"x": box.right + 6, "y": _KEY_TOP + 5.5, "text": words.missing},
+        {"x": box.right + 6, "y": top + 5.5, "text": words.missing},
     ]
     return [
         *swatches,

@@ -65,14 +65,14 @@ def monthly_bars(
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
 
-def _axes(months: Sequence[str], title: str, top: float, width: int) -> tuple[alt.X, alt.Y]:
+def _axes(months: Sequence[str], title: str, top: float, width: int, few: bool = False, named: bool = True) -> tuple[alt.X, alt.Y]:
     """Months at 0, 1, 2, ... with a bar's breadth of paper at both ends; one label in three where they would touch."""
     every = 1 if width / len(months) >= 22 else 3
     shown = [i for i in range(len(months)) if i % every == 0]
     names = "[" + ",".join(_quoted(month) for month in months) + "][datum.value]"
-    axis = alt.Axis(title=None, values=shown, labelExpr=names, ticks=False, labelPadding=6)
+    axis = alt.Axis(title=None, values=shown, labelExpr=names, ticks=False, labelPadding=6, labels=named)
     x = alt.X("m:Q", axis=axis, scale=alt.Scale(domain=[-0.5, len(months) - 0.5], nice=False, zero=False))
-    return x, alt.Y("a:Q", axis=parts.value_axis(title), scale=alt.Scale(domain=[0, top], nice=False))
+    return x, parts.value_scale(top, title, few)
 
 
 def _quoted(text: str) -> str:
@@ -83,7 +83,7 @@ def _quoted(text: str) -> str:
 def _bars(ends: parts.Floats, values: parts.Floats, groups: int, x: alt.X, y: alt.Y) -> alt.Chart:
     shades = part_shades(groups)
     rows = [
-        {"m": m - _BAR / 2, "n": m + _BAR / 2, "a": ends[g, m] - values[g, m], "b": ends[g, m], "colour": shades[g]}
+        {"m": m - _BAR / 2, "n": m + _BAR / 2, "p": ends[g, m] - values[g, m], "b": ends[g, m], "colour": shades[g]}
         for g in range(groups)
         for m in range(ends.shape[1])
         if values[g, m] > 0
@@ -94,7 +94,7 @@ def _bars(ends: parts.Floats, values: parts.Floats, groups: int, x: alt.X, y: al
 
 
 def _above(heights: parts.Floats, texts: Sequence[str], x: alt.X, y: alt.Y) -> alt.Chart:
-    rows = [{"m": m, "a": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]
+    rows = [{"m": m, "p": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]
     return parts.label(rows, x, y, align="center", baseline="bottom", dy=-3)
 
 
@@ -106,9 +106,9 @@ def _names(
     places = spread(centres.tolist(), top * 14 / _HEIGHT)
     places = places - min(0.0, float(places.min()) - top * 5 / _HEIGHT)
     edge, start = months - 1 + _BAR / 2, months - 0.5
-    rows = [{"m": edge, "n": start, "a": c, "b": p} for c, p in zip(centres, places, strict=True)]
+    rows = [{"m": edge, "n": start, "p": c, "b": p} for c, p in zip(centres, places, strict=True)]
     lines = alt.Chart(parts.data(rows)).mark_rule(color=light("rule"), strokeWidth=0.6)
-    words = [{"m": start, "a": p, "text": g.name} for g, p in zip(groups, places, strict=True)]
+    words = [{"m": start, "p": p, "text": g.name} for g, p in zip(groups, places, strict=True)]
     return [lines.encode(x=x, x2="n:Q", y=y, y2="b:Q"), parts.label(words, x, y, baseline="middle", dx=4)]
 
 
@@ -123,7 +123,7 @@ def monthly_energy_and_peak(
 ) -> Picture:
     """Two panels under one another over the same months: energy as bars, the highest power as marked points on stems.
 
-    `energy_kwh` and `peak_w` are (months,), NaN where there is no record; the texts are the figures as printed. Raises
+    `energy_kwh` and `peak_w` are (months,), NaN where there is no record; the texts are the figures as printed (a dash there). Raises
     ValueError for differing lengths.
     """
     energy, peak = parts.as_floats(energy_kwh), parts.as_floats(peak_w)
@@ -132,7 +132,7 @@ def monthly_energy_and_peak(
     unit, per = parts.power_unit(peak)
 
     def drawn(width_px: int) -> dict[str, Any]:
-        width = width_px - parts.LEFT_PX
+        width = width_px - parts.LEFT_PX - 4
         upper = _energy_panel(months, np.nan_to_num(energy), energy_texts, width, words)
         lower = _peak_panel(months, peak / per, peak_texts, width, words.peak.format(unit=unit))
         return parts.finished(alt.vconcat(upper, lower, spacing=26))
@@ -144,9 +144,9 @@ def _energy_panel(
     months: Sequence[str], energy: parts.Floats, texts: Sequence[str], width: int, words: ChartWords
 ) -> alt.LayerChart:
     top = parts.nice_top(float(energy.max()) * 1.02)
-    x, y = _axes(months, words.energy.format(unit="kWh"), top, width)
+    x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False)
     rows = [
-        {"m": m - _BAR / 2, "n": m + _BAR / 2, "a": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e > 0
+        {"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e > 0
     ]
     bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2="n:Q", y=y, y2="b:Q")
     labels = [_above(energy, texts, x, y)] if width / len(months) >= 26 else []
@@ -158,9 +158,11 @@ def _peak_panel(
 ) -> alt.LayerChart:
     known = np.flatnonzero(~np.isnan(peak))
     top = parts.nice_top(float(peak[known].max(initial=0.0)) * 1.08)
-    x, y = _axes(months, title, top, width)
-    rows = [{"m": float(m), "a": peak[m], "b": 0.0} for m in known]
+    x, y = _axes(months, title, top, width, few=True)
+    rows = [{"m": float(m), "p": peak[m], "b": 0.0} for m in known]
     stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2="b:Q")
     heads = alt.Chart(parts.data(rows)).mark_point(shape="diamond", filled=True, size=42, color=light("ink"), opacity=1)
-    labels = [parts.label([{"m": float(m), "a": peak[m], "text": texts[m]} for m in known], x, y, align="center", dy=-10)]
+    heights = np.nan_to_num(peak).tolist()
+    named = [{"m": m, "p": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]
+    labels = [parts.label(named, x, y, align="center", dy=-10)]
     return parts.layered([stems, heads.encode(x=x, y=y), *(labels if width / len(months) >= 26 else [])], width, 90)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,10 +13,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from wattwright.charts.palette import light
 
-__all__ = ["LEFT_PX", "Floats", "Key", "key", "over", "pixels", "shape", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "rows", "same_length", "value_axis"]
+__all__ = ["CHARACTER_PX", "LEFT_PX", "RIGHT_PX", "Floats", "Key", "key", "over", "pixels", "shape", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "rows", "same_length", "ticks", "value_scale", "wrapped"]
 
 Floats = NDArray[np.float64]
 """An array of floats."""
+
+CHARACTER_PX = 5.7
+"""Mean breadth of a character of a label; where words must be placed before they are drawn."""
+
+RIGHT_PX = 14
+"""Room right of a plot for the half of the last figure of its level axis that stands beyond it."""
 
 LEFT_PX = 30
 """Room left of every plot for the figures of its upright axis, the same in all pictures so that they align."""
@@ -42,13 +49,18 @@ def same_length(picture: str, wanted: int, arrays: Mapping[str, ArrayLike]) -> N
 
 
 def row(panels: Sequence[alt.LayerChart], gap_px: int) -> alt.HConcatChart | alt.LayerChart:
-    """Panels side by side; one panel alone stays a plain plot."""
-    return panels[0] if len(panels) == 1 else alt.hconcat(*panels, spacing=gap_px)
+    """Panels side by side, their plots `gap_px` apart; one panel alone stays a plain plot."""
+    return panels[0] if len(panels) == 1 else alt.hconcat(*panels, spacing=gap_px, bounds="flush")
 
 
 def rows(panels: Sequence[alt.LayerChart], columns: int, gap_px: int) -> list[alt.HConcatChart | alt.LayerChart]:
     """Panels in rows of `columns`, in reading order."""
     return [row(panels[i : i + columns], gap_px) for i in range(0, len(panels), columns)]
+
+
+def wrapped(text: str, width_px: float) -> list[str]:
+    """The text in lines of about `width_px`, broken between words."""
+    return textwrap.wrap(text, max(int(width_px / CHARACTER_PX), 8)) if text else []
 
 
 def nice_top(highest: float) -> float:
@@ -71,17 +83,36 @@ def _plain(value: Any) -> Any:
     return int(value) if isinstance(value, np.integer) else value
 
 
-def value_axis(title: str, **more: Any) -> alt.Axis:
-    """Upright axis with its title level above the figures, at the left edge of the picture."""
-    return alt.Axis(title=title, titleX=-LEFT_PX, titleY=-9, titleBaseline="bottom", minExtent=LEFT_PX, tickCount=5, **more)
+def ticks(top: float, few: bool = False) -> list[float]:
+    """Round places from 0 up to `top` (a `nice_top`): four to seven, or three to four if `few`."""
+    decade = 10.0 ** np.floor(np.log10(top) + 1e-9)
+    steps = {1.0: 0.2, 1.5: 0.5, 2.0: 0.5, 2.5: 0.5, 3.0: 1.0, 4.0: 1.0, 5.0: 1.0, 6.0: 1.0, 8.0: 2.0}
+    fewer = {1.0: 0.5, 2.0: 1.0, 2.5: 1.0, 4.0: 2.0, 5.0: 2.5, 6.0: 2.0, 8.0: 4.0}
+    lead = round(float(top / decade), 1)
+    step = fewer.get(lead, steps[lead]) if few else steps[lead]
+    return [float(f"{step * decade * i:.6g}") for i in range(int(lead / step + 1e-9) + 1)]
 
 
-def level_axis(title: str, **more: Any) -> alt.Axis:
+def value_scale(top: float, title: str | None, few: bool = False) -> alt.Y:
+    """Upright encoding of field `p` from 0 to `top`: title level above the figures, or only the rules where `title` is None."""
+    axis = alt.Axis(
+        title=title,
+        titleX=-LEFT_PX,
+        titleY=-9,
+        titleBaseline="bottom",
+        labels=title is not None,
+        minExtent=LEFT_PX if title is not None else 0,
+        values=ticks(top, few),
+    )
+    return alt.Y("p:Q", axis=axis, scale=alt.Scale(domain=[0, top], nice=False))
+
+
+def level_axis(title: str | None, **more: Any) -> alt.Axis:
     """Level axis with its title under it."""
     return alt.Axis(title=title, labelFlush=False, **more)
 
 
-def clock_axis(title: str, every_h: int = 6) -> alt.Axis:
+def clock_axis(title: str | None, every_h: int = 6) -> alt.Axis:
     """Level axis of the local clock, 0 to 24 h, figured every `every_h` hours as 00:00, 06:00 and so on."""
     return level_axis(title, values=list(range(0, 25, every_h)), labelExpr="(datum.value < 10 ? '0' : '') + datum.value + ':00'")
 
@@ -134,7 +165,7 @@ def key(entries: Sequence[Key], width: int) -> alt.LayerChart:
         else:
             layers.append(shape(f"M{at:g},6H{at + 22:g}", stroke=entry.colour, strokeWidth=1.3, strokeDash=list(entry.dash)))
         layers.append(label([{"x": at + 27, "y": 6.5, "text": entry.text}], x, y, baseline="middle"))
-        at += 27 + 5.7 * len(entry.text) + 16
+        at += 27 + CHARACTER_PX * len(entry.text) + 16
     return layered(layers, width, 12)
 
 

@@ -18,6 +18,9 @@ from wattwright.charts.words import ENGLISH, ChartWords
 __all__ = ["Limit", "PeakPanel", "peaks_around"]
 
 _GAP = 26
+_HEIGHT = 150
+_LINE = 13
+_STEPS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,45 +56,70 @@ def peaks_around(
     limits = [limit.power_w] if limit else []
     unit, per = parts.power_unit(*(panel.power_w for panel in panels), limits)
     highest = max([float(np.nanmax(parts.as_floats(p.power_w))) for p in panels] + limits) / per
-    # Room above the peaks for two lines of words.
-    top = parts.nice_top(highest * 1.25)
     title = words.power.format(unit=unit)
 
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
-        room = (width_px - columns * parts.LEFT_PX - (columns - 1) * _GAP) // columns
-        plots = [_panel(panel, limit, per, top, room, title, words) for panel in panels]
-        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), spacing=22))
+        room = (width_px - parts.LEFT_PX - parts.RIGHT_PX - (columns - 1) * _GAP) // columns
+        texts = [[panel.peak, *parts.wrapped(panel.ran, room)] for panel in panels]
+        # The words of a peak stand above the limit and every peak, so the axis ends that much higher.
+        room_share = (max(map(len, texts)) * _LINE + 10) / _HEIGHT
+        style = _Style(per, parts.nice_top(highest / (1 - room_share)), highest, title, words.minutes_from_peak, limit)
+        plots = [
+            _panel(panel, text, style, room, first=i % columns == 0, foot=i + columns >= len(panels))
+            for i, (panel, text) in enumerate(zip(panels, texts, strict=True))
+        ]
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), spacing=20))
 
     columns = min(3, len(panels))
     return caption.picture(drawn(FULL_PX, columns), FULL_PX, drawn(NARROW_PX, 1))
 
 
+@dataclass(frozen=True, slots=True)
+class _Style:
+    """What all panels share: watts to the unit, end of the power axis, the highest thing drawn, axis titles, the limit."""
+
+    per: float
+    top: float
+    highest: float
+    power: str
+    time: str
+    limit: Limit | None
+
+
 def _panel(
-    panel: PeakPanel, limit: Limit | None, per: float, top: float, width: int, title: str, words: ChartWords
+    panel: PeakPanel, text: list[str], style: _Style, width: int, first: bool, foot: bool
 ) -> alt.LayerChart:
-    minutes, power = parts.as_floats(panel.minutes), parts.as_floats(panel.power_w) / per
+    """One peak; the first of a row figures the power axis, the foot of a column names the time axis."""
+    minutes, power = parts.as_floats(panel.minutes), parts.as_floats(panel.power_w) / style.per
     step = float(np.median(np.diff(minutes))) if len(minutes) > 1 else 1.0
-    end = float(minutes[-1]) + step
-    x_axis = parts.level_axis(words.minutes_from_peak, tickCount=5)
-    x = alt.X("t:Q", axis=x_axis, scale=alt.Scale(domain=[float(minutes[0]), end], nice=False, zero=False))
-    y = alt.Y("p:Q", axis=parts.value_axis(title), scale=alt.Scale(domain=[0, top], nice=False))
+    start, end = float(minutes[0]), float(minutes[-1]) + step
+    x_axis = parts.level_axis(style.time if foot else None, values=_minute_ticks(start, end))
+    x = alt.X("t:Q", axis=x_axis, scale=alt.Scale(domain=[start, end], nice=False, zero=False))
+    y = parts.value_scale(style.top, style.power if first else None)
     rows = [{"t": t, "p": p} for t, p in zip([*minutes, end], [*power, power[-1]], strict=True)]
     line = alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", color=light("demand"), strokeWidth=1.3)
-    at = int(np.nanargmax(np.where(np.abs(minutes) == np.abs(minutes).min(), power, -np.inf)))
-    spot = [{"t": float(minutes[at]) + step / 2, "p": power[at]}]
-    dot = alt.Chart(parts.data(spot)).mark_point(shape="diamond", filled=True, size=42, color=light("stop"), opacity=1)
-    texts = [text for text in (panel.peak, panel.ran) if text]
-    name = {"baseline": "bottom", "align": "center", "dy": -8 - 13 * (len(texts) - 1), "lineHeight": 13}
-    lines = parts.label([{**spot[0], "text": texts}], x, y, **name)
-    layers: list[alt.Chart] = [*_limit(limit, per, x, y), line.encode(x=x, y=y), dot.encode(x=x, y=y), lines]
-    return parts.layered([*layers, parts.over(panel.day, "ink")], width, 130)
+    at = int(np.abs(minutes).argmin())
+    words_at = style.highest + style.top * 7 / _HEIGHT
+    spot = {"t": float(minutes[at]) + step / 2, "p": power[at], "q": words_at}
+    dot = alt.Chart(parts.data([spot])).mark_point(shape="diamond", filled=True, size=42, color=light("stop"), opacity=1)
+    stem = alt.Chart(parts.data([spot])).mark_rule(color=light("rule"), strokeWidth=0.6).encode(x=x, y=y, y2="q:Q")
+    above = {"baseline": "bottom", "align": "center", "dy": -1 - _LINE * (len(text) - 1), "lineHeight": _LINE}
+    lines = parts.label([{"t": spot["t"], "p": words_at, "text": text}], x, y, **above)
+    marks: list[alt.Chart] = [stem, line.encode(x=x, y=y), dot.encode(x=x, y=y), lines]
+    return parts.layered([*_limit(style, first, x, y), *marks, parts.over(panel.day, "ink")], width, _HEIGHT)
 
 
-def _limit(limit: Limit | None, per: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
-    if limit is None:
+def _minute_ticks(start: float, end: float) -> list[int]:
+    """Round minutes within the panel, the peak's 0 among them, five at most."""
+    step = next((s for s in _STEPS_MIN if (end - start) / s <= 5), _STEPS_MIN[-1])
+    return list(range(int(np.ceil(start / step)) * step, int(end) + 1, step))
+
+
+def _limit(style: _Style, named: bool, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """The limit as a thin line, named under it at the left in the first panel of a row."""
+    if style.limit is None:
         return []
-    rows = parts.data([{"p": limit.power_w / per}])
-    rule = alt.Chart(rows).mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
-    name = alt.Chart(parts.data([{"p": limit.power_w / per, "text": limit.name}]))
-    text = name.mark_text(align="right", baseline="top", dy=3, color=light("stop"))
-    return [rule, text.encode(x=alt.value("width"), y=y, text="text:N")]
+    row = {"p": style.limit.power_w / style.per, "text": style.limit.name}
+    rule = alt.Chart(parts.data([row])).mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
+    text = alt.Chart(parts.data([row])).mark_text(align="left", baseline="top", dx=2, dy=3, color=light("stop"))
+    return [rule, text.encode(x=alt.value(0), y=y, text="text:N")] if named else [rule]

@@ -18,7 +18,7 @@ from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["DayPanel", "day_profile"]
 
-_GAP = 24
+_GAP = 38
 _BAND = 0.22
 _MEAN_DASH = (1.5, 2.5)
 
@@ -57,17 +57,32 @@ def day_profile(
         parts.same_length(caption.id, len(parts.as_floats(panel.median_w)), arrays)
     unit, per = parts.power_unit(*(panel.high_w for panel in panels))
     top = parts.nice_top(max(float(np.nanmax(parts.as_floats(p.high_w))) for p in panels) / per)
-    title = words.power.format(unit=unit)
-    means = any(panel.mean_w is not None for panel in panels)
+    style = _Style(per, top, words.power.format(unit=unit), words.local_time, role, basis)
+    entries = _entries(low_pct, high_pct, role, basis, any(panel.mean_w is not None for panel in panels), words)
 
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
-        room = (width_px - columns * parts.LEFT_PX - (columns - 1) * _GAP) // columns
-        plots = [_panel(panel, per, top, room, title, role, basis, words) for panel in panels]
-        key = parts.key(_entries(low_pct, high_pct, role, basis, means, words), width_px - parts.LEFT_PX)
-        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=16))
+        room = (width_px - parts.LEFT_PX - parts.RIGHT_PX - (columns - 1) * _GAP) // columns
+        plots = [
+            _panel(panel, style, room, first=i % columns == 0, foot=i + columns >= len(panels))
+            for i, panel in enumerate(panels)
+        ]
+        key = parts.key(entries, width_px - parts.LEFT_PX - parts.RIGHT_PX)
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14))
 
     width = COLUMN_PX if len(panels) <= 2 else FULL_PX
     return caption.picture(drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Style:
+    """What all panels share: watts to the unit, end of the power axis, axis titles, role and basis of the lines."""
+
+    per: float
+    top: float
+    power: str
+    time: str
+    role: str
+    basis: Basis
 
 
 def _entries(low: float, high: float, role: str, basis: Basis, means: bool, words: ChartWords) -> list[parts.Key]:
@@ -78,16 +93,16 @@ def _entries(low: float, high: float, role: str, basis: Basis, means: bool, word
     return [entries[0], parts.Key(words.mean, light("heat"), _MEAN_DASH), entries[1]] if means else entries
 
 
-def _panel(
-    panel: DayPanel, per: float, top: float, width: int, title: str, role: str, basis: Basis, words: ChartWords
-) -> alt.LayerChart:
-    x = alt.X("h:Q", axis=parts.clock_axis(words.local_time, 6), scale=alt.Scale(domain=[0, 24], nice=False))
-    y = alt.Y("p:Q", axis=parts.value_axis(title), scale=alt.Scale(domain=[0, top], nice=False))
+def _panel(panel: DayPanel, style: _Style, width: int, first: bool, foot: bool) -> alt.LayerChart:
+    """One panel; the first of a row figures the power axis, the foot of a column names the time axis."""
+    per, role = style.per, style.role
+    x = alt.X("h:Q", axis=parts.clock_axis(style.time if foot else None), scale=alt.Scale(domain=[0, 24], nice=False))
+    y = parts.value_scale(style.top, style.power if first else None)
     low, high = _steps(panel.low_w, per), _steps(panel.high_w, per)
     band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
     area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
-    layers: list[alt.Chart] = [*_night(panel, top, x, y), area.encode(x=x, y=y, y2="q:Q")]
-    lines = [(panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[basis]), "strokeWidth": 1.4})]
+    layers: list[alt.Chart] = [*_night(panel, style.top, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    lines = [(panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})]
     if panel.mean_w is not None:
         lines.append((panel.mean_w, {"color": light("heat"), "strokeDash": list(_MEAN_DASH), "strokeWidth": 1.3}))
     for values, style in lines:

@@ -68,16 +68,21 @@ def drawn_width_px(drawn: str) -> float:
     return float(found[1])
 
 
-def for_page(picture: Picture) -> str:
+def for_page(picture: Picture, narrow: bool = False) -> str:
     """The drawing as inline SVG whose palette colours are CSS variables, with title and text alternative inside.
 
-    One drawing serves light and dark paper: each exact colour of the light palette becomes `var(--its-role)`.
+    One drawing serves light and dark paper: each exact colour of the light palette becomes `var(--its-role)`. With `narrow` the
+    form for a telephone is drawn; raises ValueError if the picture has none.
     """
     names = {shade.light: f"var({name})" for name, shade in css_variables().items()}
-    drawn = svg(picture.spec, prefix=picture.id)
+    spec = picture.narrow if narrow else picture.spec
+    if spec is None:
+        raise ValueError(f"picture '{picture.id}' has no narrow form; draw the wide one")
+    prefix = f"{picture.id}-n" if narrow else picture.id
+    drawn = svg(spec, prefix=prefix)
     drawn = _COLOUR.sub(lambda found: names.get(found[0].upper(), found[0]), drawn)
-    label = f'role="img" aria-labelledby="{picture.id}-t {picture.id}-d"'
-    words = f'<title id="{picture.id}-t">{_escaped(picture.title)}</title><desc id="{picture.id}-d">{_escaped(picture.alt)}</desc>'
+    label = f'role="img" aria-labelledby="{prefix}-t {prefix}-d"'
+    words = f'<title id="{prefix}-t">{_escaped(picture.title)}</title><desc id="{prefix}-d">{_escaped(picture.alt)}</desc>'
     head, _, rest = drawn.partition(">")
     return f"{head} {label}>{words}{rest}"
 

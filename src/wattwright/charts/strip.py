@@ -86,28 +86,43 @@ def _missing(boxes: list[Box]) -> list[alt.Chart]:
 
 
 def _months(first_day: dt.date, days: int, width: int, words: ChartWords) -> list[alt.Chart]:
+    """A tick at each first of the month, the month's name in the middle where there is room, the year under its first month."""
     x, y = parts.pixels(width, _HEIGHT)
     starts = month_starts(first_day, days)
     scale = width / days
-    ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in [s for s, _ in starts] + [days])
     ends = [i for i, _ in starts[1:]] + [days]
-    rows: list[dict[str, Any]] = []
+    names: list[dict[str, Any]] = []
     for (a, date), b in zip(starts, ends, strict=True):
-        text = words.months[date.month - 1] + (f" {date.year}" if date.month == 1 or a == 0 else "")
-        centre, half = (a + b) / 2 * scale, len(text) * 2.9
-        if centre - half >= -2 and centre + half <= width + 2 and (not rows or centre - half > rows[-1]["end"] + 6):
-            rows.append({"x": centre, "y": _HEIGHT + 8, "text": text, "end": centre + half})
-    marks = parts.shape(ticks, stroke=light("rule"), strokeWidth=0.7)
-    return [marks, parts.label(rows, x, y, align="center", baseline="top")]
+        text = words.months[date.month - 1]
+        half = len(text) * parts.CHARACTER_PX / 2
+        centre = (a + b) / 2 * scale
+        # Every month or every third: where not all fit, the quarters' first months do.
+        fits = (b - a) * scale >= 2 * half + 2
+        roomy = 30 * scale >= 2 * half + 5
+        if fits and (roomy or date.month % 3 == 1):
+            names.append({"x": centre, "y": _HEIGHT + 8, "text": text})
+    years = [(a, date) for a, date in starts if a == 0 or date.month == 1]
+    after = [a for a, _ in years[1:]] + [days]
+    year_names = [
+        {"x": a * scale, "y": _HEIGHT + 22, "text": str(date.year)}
+        for (a, date), b in zip(years, after, strict=True)
+        if (b - a) * scale >= 30
+    ]
+    ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in [s for s, _ in starts] + [days])
+    return [
+        parts.shape(ticks, stroke=light("rule"), strokeWidth=0.7),
+        parts.label(names, x, y, align="center", baseline="top"),
+        parts.label(year_names, x, y, "quiet", baseline="top"),
+    ]
 
 
 def _key(width: int, words: ChartWords) -> list[alt.Chart]:
     """Samples of the three patterns with their words, under the strip."""
     x, y = parts.pixels(width, _HEIGHT)
-    top, at = _HEIGHT + 32.0, 0.0
+    top, at = _HEIGHT + 46.0, 0.0
     layers: list[alt.Chart] = []
     for draw, text in ((_measured, words.present), (_estimated, words.estimated), (_missing, words.missing)):
         layers += draw([Box(at, top, at + 26, top + 10)])
         layers.append(parts.label([{"x": at + 32, "y": top + 5.5, "text": text}], x, y, baseline="middle"))
-        at += 32 + 5.7 * len(text) + 18
+        at += 32 + parts.CHARACTER_PX * len(text) + 18
     return layers

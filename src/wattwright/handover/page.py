@@ -37,4 +37,5 @@ def page(paper: Paper) -> str:
 
 def _drawn(picture: Picture) -> dict[str, Any]:
     drawing = for_page(picture)
-    return {"svg": drawing, "width_px": round(drawn_width_px(drawing))}
+    narrow = "" if picture.narrow is None else for_page(picture, narrow=True)
+    return {"svg": drawing, "width_px": round(drawn_width_px(drawing)), "narrow": narrow}
