@@ -10,9 +10,10 @@ import altair as alt
 
 from wattwright.charts import parts
 from wattwright.charts.hatch import Box, boxes_path, hatch_path
-from wattwright.charts.lines import Basis
-from wattwright.charts.palette import light
+from wattwright.charts.palette import BASIS_DASHES, light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.core.basis import Basis
+from wattwright.core.errors import OwnFault
 
 __all__ = ["Bar", "bar_compare"]
 
@@ -22,23 +23,22 @@ _BAR = 13
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One total: name, value (zero or more), the figure as printed with its unit, its basis, and whether it is the one in use
-    or chosen."""
+    """One total: name, value (zero or more), the figure as printed with its unit, its basis; `chosen` is the one in use."""
 
     name: str
     value: float
     text: str
-    basis: Basis = "measured"
+    basis: Basis = Basis.MEASURED
     chosen: bool = False
 
 
 def bar_compare(caption: Caption, bars: Sequence[Bar]) -> Picture:
-    """Level bars from zero, the name above each and the figure behind it; measured solid, others hatched within an outline.
+    """Level bars from zero, the name above each and the figure behind it; what is estimated, simulated or assumed is hatched.
 
-    Raises ValueError if there is no bar or a value is below zero or not a number.
+    Raises OwnFault if there is no bar or a value is below zero or not a number.
     """
     if not bars or not all(bar.value >= 0 for bar in bars):
-        raise ValueError(f"picture '{caption.id}': wanted at least one bar, each of zero or more")
+        raise OwnFault(f"picture '{caption.id}': wanted at least one bar, each of zero or more")
     highest = max(bar.value for bar in bars) or 1.0
     behind = round(max(len(bar.text) for bar in bars) * 6.4) + 10
 
@@ -68,9 +68,9 @@ def _layers(bars: Sequence[Bar], highest: float, width: int, longest: int) -> li
 def _bar(box: Box, bar: Bar) -> list[alt.Chart]:
     colour = light("accent") if bar.chosen else light("quiet")
     outline = boxes_path([box])
-    if bar.basis == "measured":
+    if not BASIS_DASHES[bar.basis]:
         return [parts.shape(outline, filled=True, fill=colour, strokeWidth=0)]
-    strokes = hatch_path([box], 3.6, rising=bar.basis == "simulated")
+    strokes = hatch_path([box], 3.6, rising=bar.basis is not Basis.ESTIMATED)
     return [
         parts.shape(outline, filled=True, fill=colour, fillOpacity=0.14, stroke=colour, strokeWidth=0.9),
         parts.shape(strokes, stroke=colour, strokeWidth=0.9),

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wattwright.core.errors import OwnFault
+
 __all__ = ["Columns", "minmax_columns"]
 
 
@@ -22,12 +24,12 @@ class Columns:
 def minmax_columns(values: ArrayLike, columns: int) -> Columns:
     """The least and greatest of each of `columns` nearly equal parts of `values` (n,), in order.
 
-    Missing values (NaN) are passed over. With fewer values than columns each value has its own column. Raises ValueError for
+    Missing values (NaN) are passed over. With fewer values than columns each value has its own column. Raises OwnFault for
     columns below 1 or values that are not of one dimension.
     """
     array = np.asarray(values, dtype=np.float64)
     if columns < 1 or array.ndim != 1:
-        raise ValueError(f"wanted a row of values and at least 1 column, got shape {array.shape} and {columns} columns")
+        raise OwnFault(f"wanted a row of values and at least 1 column, got shape {array.shape} and {columns} columns")
     count = min(columns, len(array))
     edges = np.arange(count + 1, dtype=np.int64) * len(array) // max(count, 1)
     if count == 0:

@@ -32,7 +32,7 @@ def duration_curve(
     """Duration curves over the share of the time, and beside them the busiest `inset_pct` % drawn wide.
 
     `share_pct` (n,) ascends from 0 to 100 %; each curve's `power_w` (n,) descends. Dense points near 0 % make a good inset.
-    Raises ValueError if there is no curve or a curve's length differs from that of `share_pct`.
+    Raises OwnFault if there is no curve or a curve's length differs from that of `share_pct`.
     """
     share = parts.as_floats(share_pct)
     parts.same_length(caption.id, len(share), {curve.name: curve.power_w for curve in curves})

@@ -46,9 +46,7 @@ def hatch_path(boxes: Iterable[Box], spacing_px: float = 4.0, rising: bool = Tru
 
 def boxes_path(boxes: Iterable[Box], overlap_px: float = 0.0) -> str:
     """SVG path of filled boxes, each made `overlap_px` wider to the right so that no seam of paper shows between neighbours."""
-    return "".join(
-        f"M{b.left:.2f},{b.top:.2f}H{b.right + overlap_px:.2f}V{b.bottom:.2f}H{b.left:.2f}Z" for b in boxes
-    )
+    return "".join(f"M{b.left:.2f},{b.top:.2f}H{b.right + overlap_px:.2f}V{b.bottom:.2f}H{b.left:.2f}Z" for b in boxes)
 
 
 def merged_boxes(cells: np.ndarray[tuple[int, int], np.dtype[np.bool_]], width_px: float, height_px: float) -> list[Box]:

@@ -14,6 +14,7 @@ from wattwright.charts.hatch import Box, boxes_path, hatch_path, merged_boxes
 from wattwright.charts.palette import CLASSES, light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.errors import OwnFault
 
 __all__ = ["class_edges", "month_starts", "year_heat"]
 
@@ -47,11 +48,11 @@ def year_heat(
     `power_w` (days, rows) in W: rows are equal parts of the local day (24, 48 or 96), NaN is missing, at most 1100 days. On the
     days when clocks change the caller gives the hour that does not exist as missing and the hour that happens twice as a mean.
     `highest_w` fixes the end of the classes, so that two pictures can be compared; power above it takes the last class.
-    Raises ValueError if the array is not of two dimensions or all missing.
+    Raises OwnFault if the array is not of two dimensions or all missing.
     """
     power = parts.as_floats(power_w)
     if power.ndim != 2 or np.isnan(power).all():
-        raise ValueError(f"picture '{caption.id}': wanted power by day and time of day, got shape {power.shape}")
+        raise OwnFault(f"picture '{caption.id}': wanted power by day and time of day, got shape {power.shape}")
     unit, per = parts.power_unit(power)
     edges = class_edges((float(np.nanmax(power)) if highest_w is None else highest_w) / per)
 

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wattwright.charts.palette import BASIS_DASHES, dash, light
+from wattwright.core.basis import Basis
 
-__all__ = ["Basis", "Line", "line_style", "spread"]
-
-Basis = Literal["measured", "estimated", "simulated"]
-"""How the values of a line came about."""
+__all__ = ["Line", "line_style", "spread"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +22,15 @@ class Line:
     name: str
     power_w: ArrayLike
     role: str = "demand"
-    basis: Basis = "measured"
+    basis: Basis = Basis.MEASURED
 
 
 def line_style(line: Line, alone: bool) -> dict[str, Any]:
-    """Mark properties of a line: the colour of its role; its basis as dash if it stands alone or is not measured, else the
-    dash of its role, so that two lines differ without colour."""
-    pattern = list(BASIS_DASHES[line.basis]) if alone or line.basis != "measured" else dash(line.role)
+    """Mark properties of a line: its role's colour, and a dash.
+
+    The dash says the basis if the line stands alone or is not measured, else the role: two lines differ without colour.
+    """
+    pattern = list(BASIS_DASHES[line.basis]) if alone or BASIS_DASHES[line.basis] else dash(line.role)
     return {"color": light(line.role), "strokeWidth": 1.3, **({"strokeDash": pattern} if pattern else {})}
 
 

@@ -15,6 +15,7 @@ from wattwright.charts.lines import spread
 from wattwright.charts.palette import light, part_shades
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.errors import OwnFault
 
 __all__ = ["Group", "monthly_bars", "monthly_energy_and_peak"]
 
@@ -41,12 +42,12 @@ def monthly_bars(
     """A bar per month, stacked from its groups, darkest at the foot; the printed total above it, the groups named at the right.
 
     `months` are the labels, `totals` the figures as printed; `axis_title` names quantity and unit. Credits (values below zero)
-    cannot be stacked: raises ValueError for them, for differing lengths and for more than seven groups.
+    cannot be stacked: raises OwnFault for them, for differing lengths and for more than seven groups.
     """
     parts.same_length(caption.id, len(months), {g.name: g.values for g in groups} | {"totals": np.zeros(len(totals))})
     values = np.array([np.nan_to_num(parts.as_floats(g.values)) for g in groups])
     if (values < 0).any():
-        raise ValueError(f"picture '{caption.id}': a stacked bar cannot show values below zero; show credits in a table")
+        raise OwnFault(f"picture '{caption.id}': a stacked bar cannot show values below zero; show credits in a table")
     ends = np.cumsum(values, axis=0)
     top = parts.nice_top(float(ends[-1].max()) * 1.02)
     several = len(groups) > 1
@@ -65,7 +66,9 @@ def monthly_bars(
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
 
-def _axes(months: Sequence[str], title: str, top: float, width: int, few: bool = False, named: bool = True) -> tuple[alt.X, alt.Y]:
+def _axes(
+    months: Sequence[str], title: str, top: float, width: int, few: bool = False, named: bool = True
+) -> tuple[alt.X, alt.Y]:
     """Months at 0, 1, 2, ... with a bar's breadth of paper at both ends; one label in three where they would touch."""
     every = 1 if width / len(months) >= 22 else 3
     shown = [i for i in range(len(months)) if i % every == 0]
@@ -90,7 +93,8 @@ def _bars(ends: parts.Floats, values: parts.Floats, groups: int, x: alt.X, y: al
     ]
     # A line of paper between the parts keeps them apart in print without colour.
     mark = alt.Chart(parts.data(rows)).mark_rect(stroke=light("paper"), strokeWidth=0.6 if groups > 1 else 0)
-    return mark.encode(x=x, x2="n:Q", y=y, y2="b:Q", fill=alt.Fill("colour:N", scale=None))
+    chart: alt.Chart = mark.encode(x=x, x2="n:Q", y=y, y2="b:Q", fill=alt.Fill("colour:N", scale=None))
+    return chart
 
 
 def _above(heights: parts.Floats, texts: Sequence[str], x: alt.X, y: alt.Y) -> alt.Chart:
@@ -123,12 +127,12 @@ def monthly_energy_and_peak(
 ) -> Picture:
     """Two panels under one another over the same months: energy as bars, the highest power as marked points on stems.
 
-    `energy_kwh` and `peak_w` are (months,), NaN where there is no record; the texts are the figures as printed (a dash there). Raises
-    ValueError for differing lengths.
+    `energy_kwh` and `peak_w` are (months,), NaN where there is no record; the texts are the figures as printed (there: a dash).
+    Raises OwnFault for differing lengths.
     """
     energy, peak = parts.as_floats(energy_kwh), parts.as_floats(peak_w)
-    counts = {"energy": energy, "peak": peak, "texts": np.zeros(len(energy_texts)), "peak texts": np.zeros(len(peak_texts))}
-    parts.same_length(caption.id, len(months), counts)
+    texts = {"energy texts": np.zeros(len(energy_texts)), "peak texts": np.zeros(len(peak_texts))}
+    parts.same_length(caption.id, len(months), {"energy": energy, "peak": peak} | texts)
     unit, per = parts.power_unit(peak)
 
     def drawn(width_px: int) -> dict[str, Any]:
@@ -145,17 +149,13 @@ def _energy_panel(
 ) -> alt.LayerChart:
     top = parts.nice_top(float(energy.max()) * 1.02)
     x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False)
-    rows = [
-        {"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e > 0
-    ]
+    rows = [{"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e > 0]
     bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2="n:Q", y=y, y2="b:Q")
     labels = [_above(energy, texts, x, y)] if width / len(months) >= 26 else []
     return parts.layered([bars, *labels], width, 110)
 
 
-def _peak_panel(
-    months: Sequence[str], peak: parts.Floats, texts: Sequence[str], width: int, title: str
-) -> alt.LayerChart:
+def _peak_panel(months: Sequence[str], peak: parts.Floats, texts: Sequence[str], width: int, title: str) -> alt.LayerChart:
     known = np.flatnonzero(~np.isnan(peak))
     top = parts.nice_top(float(peak[known].max(initial=0.0)) * 1.08)
     x, y = _axes(months, title, top, width, few=True)

@@ -10,7 +10,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-__all__ = ["BASIS_DASHES", "CLASSES", "DASHES", "GROUND", "SERIES", "Shade", "css_variables", "dark_of", "dash", "light", "part_shades"]
+from wattwright.core.basis import Basis
+from wattwright.core.errors import OwnFault
+
+__all__ = [
+    "BASIS_DASHES",
+    "CLASSES",
+    "DASHES",
+    "GROUND",
+    "SERIES",
+    "Shade",
+    "css_variables",
+    "dark_of",
+    "dash",
+    "light",
+    "part_shades",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +79,20 @@ DASHES: Mapping[str, tuple[float, ...]] = MappingProxyType(
 )
 """Dash pattern (on, off, ... in px) of a series where several share one picture; demand is solid."""
 
-BASIS_DASHES: Mapping[str, tuple[float, ...]] = MappingProxyType(
-    {"measured": (), "estimated": (1.5, 2.5), "simulated": (6.0, 3.0)}
+_DOTTED = (1.5, 2.5)
+_DASHED = (6.0, 3.0)
+
+BASIS_DASHES: Mapping[Basis, tuple[float, ...]] = MappingProxyType(
+    {
+        Basis.MEASURED: (),
+        Basis.PUBLISHED: (),
+        Basis.CALCULATED: (),
+        Basis.ESTIMATED: _DOTTED,
+        Basis.SIMULATED: _DASHED,
+        Basis.ASSUMED: _DASHED,
+    }
 )
-"""Dash pattern of a line by its basis, where one quantity stands alone: measured solid, estimated dotted."""
+"""Dash pattern of a line by its basis, where one quantity stands alone: estimated dotted, simulated and assumed dashed."""
 
 CLASSES: tuple[Shade, ...] = (
     Shade("#E2EBE5", "#22302E"),
@@ -97,10 +122,10 @@ def dash(role: str) -> list[float]:
 def part_shades(count: int) -> list[str]:
     """Colours on light paper for `count` parts of a whole (1 to 7), dark first, spread over the heat map's steps.
 
-    Raises ValueError for a count outside 1 to 7: more parts than that cannot be told apart.
+    Raises OwnFault for a count outside 1 to 7: more parts than that cannot be told apart.
     """
     if not 1 <= count <= len(CLASSES):
-        raise ValueError(f"parts of a whole: wanted 1 to {len(CLASSES)}, got {count}; put the small ones together")
+        raise OwnFault(f"parts of a whole: wanted 1 to {len(CLASSES)}, got {count}; put the small ones together")
     last = len(CLASSES) - 1
     return [CLASSES[last - round(i * last / max(count, 2))].light for i in range(count)]
 

@@ -12,8 +12,34 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wattwright.charts.palette import light
+from wattwright.core.errors import OwnFault
 
-__all__ = ["CHARACTER_PX", "LEFT_PX", "RIGHT_PX", "Floats", "Key", "key", "over", "pixels", "shape", "as_floats", "clock_axis", "data", "finished", "label", "layered", "level_axis", "nice_top", "power_unit", "row", "rows", "same_length", "ticks", "value_scale", "wrapped"]
+__all__ = [
+    "CHARACTER_PX",
+    "LEFT_PX",
+    "RIGHT_PX",
+    "Floats",
+    "Key",
+    "as_floats",
+    "clock_axis",
+    "data",
+    "finished",
+    "key",
+    "label",
+    "layered",
+    "level_axis",
+    "nice_top",
+    "over",
+    "pixels",
+    "power_unit",
+    "row",
+    "rows",
+    "same_length",
+    "shape",
+    "ticks",
+    "value_scale",
+    "wrapped",
+]
 
 Floats = NDArray[np.float64]
 """An array of floats."""
@@ -34,18 +60,18 @@ def as_floats(values: ArrayLike) -> Floats:
 
 
 def power_unit(*powers_w: ArrayLike) -> tuple[str, float]:
-    """Unit of a power axis and the watts to one of it: W if everything lies under 1 kW, else kW. Missing values are passed over."""
+    """Unit of a power axis and the watts to one of it: W if all lies under 1 kW, else kW; missing values are passed over."""
     tops = [float(np.nanmax(array)) for p in powers_w if (array := as_floats(p)).size and not np.isnan(array).all()]
     return ("W", 1.0) if max(tops, default=0.0) < 1000.0 else ("kW", 1000.0)
 
 
 def same_length(picture: str, wanted: int, arrays: Mapping[str, ArrayLike]) -> None:
-    """Raise ValueError if there is no array, or one has another length than `wanted`."""
+    """Raise OwnFault if there is no array, or one has another length than `wanted`."""
     if not arrays:
-        raise ValueError(f"picture '{picture}': nothing to draw; give at least one series")
+        raise OwnFault(f"picture '{picture}': nothing to draw; give at least one series")
     for name, array in arrays.items():
         if (got := len(as_floats(array))) != wanted:
-            raise ValueError(f"picture '{picture}': '{name}' has {got} values, wanted {wanted}; give one value per place")
+            raise OwnFault(f"picture '{picture}': '{name}' has {got} values, wanted {wanted}; give one value per place")
 
 
 def row(panels: Sequence[alt.LayerChart], gap_px: int) -> alt.HConcatChart | alt.LayerChart:
@@ -64,7 +90,7 @@ def wrapped(text: str, width_px: float) -> list[str]:
 
 
 def nice_top(highest: float) -> float:
-    """The end of an axis that starts at zero: the next 1, 1.5, 2, 2.5, 3, 4, 5, 6 or 8 times a power of ten at or above `highest`."""
+    """The end of an axis from zero: the next 1, 1.5, 2, 2.5, 3, 4, 5, 6 or 8 times a power of ten at or above `highest`."""
     if not highest > 0.0:
         return 1.0
     decade = 10.0 ** np.floor(np.log10(highest))
@@ -121,13 +147,16 @@ def label(
     rows: Iterable[dict[str, Any]], x: alt.X | alt.XDatum, y: alt.Y | alt.YDatum, role: str = "ink", **mark: Any
 ) -> alt.Chart:
     """Direct labels: the field `text` of each row at its place, in a role's colour."""
-    return alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark}).encode(x=x, y=y, text="text:N")
+    text = alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark})
+    chart: alt.Chart = text.encode(x=x, y=y, text="text:N")
+    return chart
 
 
 def over(text: str, role: str = "quiet") -> alt.Chart:
     """A panel's name over its right end, level with the title of the upright axis."""
     mark = alt.Chart(data([{"text": text}])).mark_text(align="right", baseline="bottom", color=light(role))
-    return mark.encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+    chart: alt.Chart = mark.encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+    return chart
 
 
 def pixels(width: int, height: int) -> tuple[alt.X, alt.Y]:
@@ -140,7 +169,8 @@ def shape(path: str, **mark: Any) -> alt.Chart:
     """One outline in px from the plot's upper left corner, as an SVG path: many cells for the price of one mark."""
     # A point's own outline is scaled by half the root of its size: four makes one px of the path one px of the plot.
     point = alt.Chart(data([{}])).mark_point(shape=path, size=4, opacity=1, **mark)
-    return point.encode(x=alt.value(0), y=alt.value(0))
+    chart: alt.Chart = point.encode(x=alt.value(0), y=alt.value(0))
+    return chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +201,8 @@ def key(entries: Sequence[Key], width: int) -> alt.LayerChart:
 
 def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerChart:
     """Layers over one plot of the given inner size in px, the later above the earlier."""
-    return alt.layer(*layers).properties(width=width, height=height)
+    chart = alt.LayerChart(layer=list(layers))
+    return chart.properties(width=width, height=height)
 
 
 def finished(chart: Any) -> dict[str, Any]:

@@ -25,8 +25,10 @@ _STEPS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440)
 
 @dataclass(frozen=True, slots=True)
 class PeakPanel:
-    """One peak: the day as printed, minutes from the peak's interval start (n,) ascending, power in W (n,), the peak's value
-    and time as printed, and what ran then (may be empty)."""
+    """One peak: the day as printed, the power around it, the peak's value and time as printed, and what ran then (or "").
+
+    `minutes` (n,) ascend from the start of the peak's interval, which is 0; `power_w` (n,) is in W.
+    """
 
     day: str
     minutes: ArrayLike
@@ -48,7 +50,7 @@ def peaks_around(
 ) -> Picture:
     """Small multiples of the power around each peak, on one scale, the peak marked with its value, time and what ran.
 
-    Three to a row. Each interval is drawn as the step it is. Raises ValueError if there is no panel or a panel's arrays differ.
+    Three to a row. Each interval is drawn as the step it is. Raises OwnFault if there is no panel or a panel's arrays differ.
     """
     parts.same_length(caption.id, len(panels), {"panels": np.zeros(len(panels))} if panels else {})
     for panel in panels:
@@ -86,9 +88,7 @@ class _Style:
     limit: Limit | None
 
 
-def _panel(
-    panel: PeakPanel, text: list[str], style: _Style, width: int, first: bool, foot: bool
-) -> alt.LayerChart:
+def _panel(panel: PeakPanel, text: list[str], style: _Style, width: int, first: bool, foot: bool) -> alt.LayerChart:
     """One peak; the first of a row figures the power axis, the foot of a column names the time axis."""
     minutes, power = parts.as_floats(panel.minutes), parts.as_floats(panel.power_w) / style.per
     step = float(np.median(np.diff(minutes))) if len(minutes) > 1 else 1.0
@@ -103,7 +103,7 @@ def _panel(
     spot = {"t": float(minutes[at]) + step / 2, "p": power[at], "q": words_at}
     dot = alt.Chart(parts.data([spot])).mark_point(shape="diamond", filled=True, size=42, color=light("stop"), opacity=1)
     stem = alt.Chart(parts.data([spot])).mark_rule(color=light("rule"), strokeWidth=0.6).encode(x=x, y=y, y2="q:Q")
-    above = {"baseline": "bottom", "align": "center", "dy": -1 - _LINE * (len(text) - 1), "lineHeight": _LINE}
+    above: dict[str, Any] = {"baseline": "bottom", "align": "center", "dy": -1 - _LINE * (len(text) - 1), "lineHeight": _LINE}
     lines = parts.label([{"t": spot["t"], "p": words_at, "text": text}], x, y, **above)
     marks: list[alt.Chart] = [stem, line.encode(x=x, y=y), dot.encode(x=x, y=y), lines]
     return parts.layered([*_limit(style, first, x, y), *marks, parts.over(panel.day, "ink")], width, _HEIGHT)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wattwright.charts.table import Table
+from wattwright.core.errors import OwnFault
 
 __all__ = ["COLUMN_PX", "FULL_PX", "NARROW_PX", "Caption", "Picture"]
 
@@ -25,12 +26,13 @@ _ID = re.compile(r"[a-z][a-z0-9-]*")
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawn result.
+    """A drawn result with its words.
 
-    `id` names it within the paper (lower-case letters, digits, hyphens); `title` states the result; `alt` says in words what is
-    to be seen; `spec` is the Vega-Lite specification in the light palette, not yet themed; `source` says where the data come
-    from and on what basis; `table` holds the figures; `width_px` is the drawn width (COLUMN_PX or FULL_PX); `step` says at what
-    time step one is looking; `narrow` is the same picture drawn for a telephone (NARROW_PX), if it has such a form. Raises ValueError for an empty title, alt or source, or an id of another form.
+    `id` names it within the paper (lower-case letters, digits, hyphens); `title` states the result; `alt` says in words what
+    is to be seen; `spec` is the Vega-Lite specification in the light palette, not yet themed; `source` says where the data
+    come from and on what basis; `table` holds the figures; `width_px` is the drawn width (COLUMN_PX or FULL_PX); `step` says
+    at what time step one is looking; `narrow` is the same picture drawn for a telephone (NARROW_PX), if it has such a form.
+    Raises OwnFault for an empty title, alt or source, or an id of another form.
     """
 
     id: str
@@ -46,10 +48,10 @@ class Picture:
     def __post_init__(self) -> None:
         """Refuse a picture that could not be found, read aloud or traced to its data."""
         if not _ID.fullmatch(self.id):
-            raise ValueError(f"picture id '{self.id}': wanted lower-case letters, digits and hyphens, a letter first")
+            raise OwnFault(f"picture id '{self.id}': wanted lower-case letters, digits and hyphens, a letter first")
         for field in ("title", "alt", "source"):
             if not getattr(self, field).strip():
-                raise ValueError(f"picture '{self.id}': {field} is empty; every picture carries its {field}")
+                raise OwnFault(f"picture '{self.id}': {field} is empty; every picture carries its {field}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +65,6 @@ class Caption:
     table: Table | None = None
     step: str = ""
 
-    def picture(
-        self, spec: Mapping[str, Any], width_px: int = COLUMN_PX, narrow: Mapping[str, Any] | None = None
-    ) -> Picture:
+    def picture(self, spec: Mapping[str, Any], width_px: int = COLUMN_PX, narrow: Mapping[str, Any] | None = None) -> Picture:
         """The picture with this caption, this drawing and, if given, its narrow form."""
         return Picture(self.id, self.title, self.alt, spec, self.source, self.table, width_px, self.step, narrow)

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wattwright.charts import parts
-from wattwright.charts.lines import Basis
 from wattwright.charts.palette import BASIS_DASHES, light
 from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.basis import Basis
 
 __all__ = ["DayPanel", "day_profile"]
 
@@ -25,8 +25,10 @@ _MEAN_DASH = (1.5, 2.5)
 
 @dataclass(frozen=True, slots=True)
 class DayPanel:
-    """One day type: name, and for n equal parts of the local day the median, the band's lower and upper edge and, if wanted,
-    the mean, all in W; sunrise and sunset in hours of the local clock shade the night."""
+    """One day type: its name, and median, band edges and, if wanted, mean in W for n equal parts of the local day (n,).
+
+    Sunrise and sunset, both in hours of the local clock, shade the night.
+    """
 
     name: str
     median_w: ArrayLike
@@ -43,12 +45,12 @@ def day_profile(
     low_pct: float = 10.0,
     high_pct: float = 90.0,
     role: str = "demand",
-    basis: Basis = "measured",
+    basis: Basis = Basis.MEASURED,
     words: ChartWords = ENGLISH,
 ) -> Picture:
     """Day profiles as small multiples on one scale: median as line, band between the two percentiles as tint, mean dotted.
 
-    Up to two panels stand in the text column, more over the whole width, three to a row. Raises ValueError if there is no panel
+    Up to two panels stand in the text column, more over the whole width, three to a row. Raises OwnFault if there is no panel
     or the arrays of a panel differ in length.
     """
     parts.same_length(caption.id, len(panels), {"panels": np.zeros(len(panels))} if panels else {})
@@ -63,8 +65,7 @@ def day_profile(
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
         room = (width_px - parts.LEFT_PX - parts.RIGHT_PX - (columns - 1) * _GAP) // columns
         plots = [
-            _panel(panel, style, room, first=i % columns == 0, foot=i + columns >= len(panels))
-            for i, panel in enumerate(panels)
+            _panel(panel, style, room, first=i % columns == 0, foot=i + columns >= len(panels)) for i, panel in enumerate(panels)
         ]
         key = parts.key(entries, width_px - parts.LEFT_PX - parts.RIGHT_PX)
         return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14))
@@ -102,13 +103,19 @@ def _panel(panel: DayPanel, style: _Style, width: int, first: bool, foot: bool) 
     band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
     area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
     layers: list[alt.Chart] = [*_night(panel, style.top, x, y), area.encode(x=x, y=y, y2="q:Q")]
-    lines = [(panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})]
+    lines: list[tuple[ArrayLike, dict[str, Any]]] = [
+        (panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})
+    ]
     if panel.mean_w is not None:
-        lines.append((panel.mean_w, {"color": light("heat"), "strokeDash": list(_MEAN_DASH), "strokeWidth": 1.3}))
-    for values, style in lines:
+        lines.append((panel.mean_w, _line(light("heat"), _MEAN_DASH)))
+    for values, look in lines:
         rows = [{"h": h, "p": p} for h, p in _steps(values, per)]
-        layers.append(alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", **style).encode(x=x, y=y))
+        layers.append(alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", **look).encode(x=x, y=y))
     return parts.layered([*layers, parts.over(panel.name, "ink")], width, 130)
+
+
+def _line(colour: str, pattern: tuple[float, ...]) -> dict[str, Any]:
+    return {"color": colour, "strokeDash": list(pattern), "strokeWidth": 1.35}
 
 
 def _steps(values: ArrayLike, per: float) -> list[tuple[float, float]]:

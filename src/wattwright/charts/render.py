@@ -11,6 +11,7 @@ from wattwright.charts.fonts import font_directory
 from wattwright.charts.palette import GROUND, css_variables, dark_of
 from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
+from wattwright.core.errors import OwnFault
 
 __all__ = ["drawn_width_px", "for_page", "png", "svg", "themed", "titled"]
 
@@ -61,10 +62,10 @@ def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dar
 
 
 def drawn_width_px(drawn: str) -> float:
-    """The width in px that an SVG text states for itself. Raises ValueError if it states none."""
+    """The width in px that an SVG text states for itself. Raises OwnFault if it states none."""
     found = _WIDTH.search(drawn)
     if found is None:
-        raise ValueError("SVG without a width; draw it with svg() or for_page()")
+        raise OwnFault("SVG without a width; draw it with svg() or for_page()")
     return float(found[1])
 
 
@@ -72,12 +73,12 @@ def for_page(picture: Picture, narrow: bool = False) -> str:
     """The drawing as inline SVG whose palette colours are CSS variables, with title and text alternative inside.
 
     One drawing serves light and dark paper: each exact colour of the light palette becomes `var(--its-role)`. With `narrow` the
-    form for a telephone is drawn; raises ValueError if the picture has none.
+    form for a telephone is drawn; raises OwnFault if the picture has none.
     """
     names = {shade.light: f"var({name})" for name, shade in css_variables().items()}
     spec = picture.narrow if narrow else picture.spec
     if spec is None:
-        raise ValueError(f"picture '{picture.id}' has no narrow form; draw the wide one")
+        raise OwnFault(f"picture '{picture.id}' has no narrow form; draw the wide one")
     prefix = f"{picture.id}-n" if narrow else picture.id
     drawn = svg(spec, prefix=prefix)
     drawn = _COLOUR.sub(lambda found: names.get(found[0].upper(), found[0]), drawn)

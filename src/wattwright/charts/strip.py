@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 import altair as alt
@@ -16,6 +17,7 @@ from wattwright.charts.heat import month_starts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.errors import OwnFault
 
 __all__ = ["completeness_strip"]
 
@@ -31,12 +33,12 @@ def completeness_strip(
 ) -> Picture:
     """A strip over the days of the record: of each day's height, the share measured, estimated and missing (from the foot up).
 
-    Both shares are (days,), 0 to 1, together at most 1. Raises ValueError for differing lengths or shares beyond that.
+    Both shares are (days,), 0 to 1, together at most 1. Raises OwnFault for differing lengths or shares beyond that.
     """
     estimated, missing = parts.as_floats(estimated_share), parts.as_floats(missing_share)
     parts.same_length(caption.id, len(estimated), {"missing": missing})
     if len(estimated) == 0 or (np.minimum(estimated, missing) < 0).any() or (estimated + missing > 1 + 1e-9).any():
-        raise ValueError(f"picture '{caption.id}': wanted shares of a day from 0 to 1, together at most 1, for at least one day")
+        raise OwnFault(f"picture '{caption.id}': wanted shares of a day from 0 to 1, together at most 1, for at least one day")
 
     def drawn(width: int) -> dict[str, Any]:
         layers = [*_kinds(estimated, missing, width), *_months(first_day, len(estimated), width, words), *_key(width, words)]
@@ -50,7 +52,7 @@ def _runs(low: parts.Floats, high: parts.Floats, width: int) -> Iterator[Box]:
     ends = np.round(np.stack([low, high]), 2)
     starts = [0, *(np.flatnonzero((np.diff(ends, axis=1) != 0).any(axis=0)) + 1).tolist(), ends.shape[1]]
     across = width / ends.shape[1]
-    for a, b in zip(starts, starts[1:], strict=False):
+    for a, b in pairwise(starts):
         if ends[1, a] > ends[0, a]:
             yield Box(a * across, _HEIGHT * (1 - ends[1, a]), b * across, _HEIGHT * (1 - ends[0, a]))
 

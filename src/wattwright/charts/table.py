@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["BasisLetter", "Cell", "Column", "Marked", "Table"]
+from wattwright.core.basis import Basis
+from wattwright.core.errors import OwnFault
 
-BasisLetter = Literal["", "m", "e", "s", "c", "a", "p"]
-"""Basis mark: measured, estimated, simulated, calculated, assumed, published; empty for none."""
+__all__ = ["Cell", "Column", "Marked", "Table"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,7 @@ class Marked:
     """A cell with its own basis mark: text ready to print, and the letter raised after it."""
 
     text: str
-    basis: BasisLetter = ""
+    basis: Basis | None = None
 
 
 Cell = str | Marked
@@ -30,14 +30,14 @@ class Column:
     head: str
     unit: str = ""
     align: Literal["left", "decimal"] = "decimal"
-    basis: BasisLetter = ""
+    basis: Basis | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
     """Columns, rows of cells ready to print, caption and source; the last `totals` rows are set apart by a rule.
 
-    Raises ValueError if a row has more or fewer cells than there are columns.
+    Raises OwnFault if a row has more or fewer cells than there are columns.
     """
 
     columns: tuple[Column, ...]
@@ -50,7 +50,7 @@ class Table:
         """Refuse rows that do not fit the columns."""
         for number, row in enumerate(self.rows, start=1):
             if len(row) != len(self.columns):
-                raise ValueError(
+                raise OwnFault(
                     f"table '{self.caption}': row {number} has {len(row)} cells, wanted {len(self.columns)}; "
                     "give every row one cell per column"
                 )

@@ -7,6 +7,7 @@ from typing import Any
 
 from wattwright.charts.picture import Picture
 from wattwright.charts.table import Cell, Column, Marked, Table
+from wattwright.core.basis import Basis
 from wattwright.handover import paper as p
 
 __all__ = ["decimal_tails", "paper_data"]
@@ -48,7 +49,7 @@ def paper_data(paper: p.Paper) -> dict[str, Any]:
             "invented": block.invented,
         },
         "language": paper.language,
-        "legend": [{"letter": entry.letter, "meaning": entry.meaning} for entry in paper.basis_legend],
+        "legend": [{"letter": entry.basis.value, "meaning": entry.meaning} for entry in paper.basis_legend],
         "words": {name: getattr(paper.words, name) for name in p.PaperWords.__dataclass_fields__},
         "sections": [_section(section, paper.decimal_mark) for section in paper.sections],
     }
@@ -76,7 +77,7 @@ def _section(section: p.Section, mark: str) -> dict[str, Any]:
 
 
 def _note(note: p.MarginNote) -> dict[str, str]:
-    return {"severity": note.severity, "sentence": note.sentence, "do": note.do, "source": note.source, "code": note.code}
+    return {"severity": note.severity.value, "sentence": note.sentence, "do": note.do, "source": note.source, "code": note.code}
 
 
 def _runs(words: p.Words) -> list[dict[str, Any]]:
@@ -102,12 +103,16 @@ def _block(block: p.Standing, mark: str) -> dict[str, Any]:
             return {"kind": "caution", "heading": heading, "runs": _runs(words)}
 
 
+def _letter(basis: Basis | None) -> str:
+    return "" if basis is None else basis.value
+
+
 def _figure(figure: p.KeyFigure) -> dict[str, str]:
     return {
         "label": figure.label,
         "value": figure.value,
         "unit": figure.unit,
-        "basis": figure.basis,
+        "basis": _letter(figure.basis),
         "note": figure.note,
     }
 
@@ -141,12 +146,18 @@ def _column(column: Column, cells: Sequence[Cell], mark: str) -> dict[str, Any]:
     marked = [cell if isinstance(cell, Marked) else Marked(cell) for cell in cells]
     decimal = column.align == "decimal"
     tails = decimal_tails([cell.text for cell in marked], mark) if decimal else [""] * len(marked)
-    room = next((cell.basis for cell in marked if cell.basis), "")
+    room = next((cell.basis.value for cell in marked if cell.basis), "")
     return {
-        "head": {"head": column.head, "unit": column.unit, "decimal": decimal, "basis": column.basis, "room": room},
+        "head": {"head": column.head, "unit": column.unit, "decimal": decimal, "basis": _letter(column.basis), "room": room},
         # A figure without a mark keeps the room of one, so that a marked neighbour does not push the column apart.
         "cells": [
-            {"text": cell.text, "tail": tail, "basis": cell.basis, "room": "" if cell.basis else room, "decimal": decimal}
+            {
+                "text": cell.text,
+                "tail": tail,
+                "basis": _letter(cell.basis),
+                "room": "" if cell.basis else room,
+                "decimal": decimal,
+            }
             for cell, tail in zip(marked, tails, strict=True)
         ],
     }

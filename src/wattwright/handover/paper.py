@@ -7,10 +7,12 @@ side column beside the block before it, so it is put directly after what it conc
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from wattwright.charts.picture import Picture
-from wattwright.charts.table import BasisLetter, Table
+from wattwright.charts.table import Table
+from wattwright.core.basis import WORDS, Basis
+from wattwright.core.errors import OwnFault
+from wattwright.core.findings import Severity
 
 __all__ = [
     "BASIS_LEGEND",
@@ -26,7 +28,6 @@ __all__ = [
     "PaperWords",
     "PictureBlock",
     "Section",
-    "Severity",
     "Standing",
     "Steps",
     "TableBlock",
@@ -34,9 +35,6 @@ __all__ = [
     "TitleBlock",
     "Words",
 ]
-
-Severity = Literal["stop", "look", "note"]
-"""How much a finding matters: stop, look, note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +86,7 @@ class KeyFigure:
     label: str
     value: str
     unit: str
-    basis: BasisLetter = ""
+    basis: Basis | None = None
     note: str = ""
 
 
@@ -160,20 +158,13 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class BasisEntry:
-    """One basis mark of the legend: the letter and what it means."""
+    """One basis mark of the legend, and what it means."""
 
-    letter: BasisLetter
+    basis: Basis
     meaning: str
 
 
-BASIS_LEGEND: tuple[BasisEntry, ...] = (
-    BasisEntry("m", "measured"),
-    BasisEntry("e", "estimated (a repaired gap)"),
-    BasisEntry("s", "simulated"),
-    BasisEntry("c", "calculated"),
-    BasisEntry("a", "assumed"),
-    BasisEntry("p", "published"),
-)
+BASIS_LEGEND = tuple(BasisEntry(basis, meaning) for basis, meaning in WORDS.items())
 """All six basis marks with their English meaning."""
 
 
@@ -203,7 +194,7 @@ class PaperWords:
 class Paper:
     """A whole paper: title block, sections, the legend of basis marks, language (BCP 47, `en`) and decimal mark.
 
-    Raises ValueError if two pictures share an id: a page could not tell them apart.
+    Raises OwnFault if two pictures share an id: a page could not tell them apart.
     """
 
     title_block: TitleBlock
@@ -217,7 +208,7 @@ class Paper:
         """Refuse two pictures of one id."""
         ids = [picture.id for picture in self.pictures()]
         if twice := sorted({name for name in ids if ids.count(name) > 1}):
-            raise ValueError(f"paper '{self.title_block.sheet}': picture id {twice} used twice; give each its own id")
+            raise OwnFault(f"paper '{self.title_block.sheet}': picture id {twice} used twice; give each its own id")
 
     def pictures(self) -> tuple[Picture, ...]:
         """Every picture of the paper, in order."""

@@ -11,6 +11,7 @@ from typing import Any, Literal
 from wattwright.charts.fonts import SANS, SERIF, font_directory
 from wattwright.charts.palette import GROUND
 from wattwright.charts.render import drawn_width_px, svg
+from wattwright.core.errors import OwnFault
 from wattwright.handover.align import paper_data
 from wattwright.handover.paper import Paper
 
@@ -27,7 +28,7 @@ def pdf(paper: Paper, sheet: Format = "a4") -> bytes:
     """The paper as a tagged PDF (PDF/UA-1) on sheets of the given format.
 
     The words reach typst as a data file and are never part of its source, so nothing written in a job can run. The date inside
-    the PDF is the title block's; the same paper gives the same bytes. Raises ValueError if the date is not ISO 8601.
+    the PDF is the title block's; the same paper gives the same bytes. Raises OwnFault if the date is not ISO 8601.
     """
     import typst  # only the stage that prints pays for it
 
@@ -54,7 +55,7 @@ def _date(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError as fault:
-        raise ValueError(f"title block: date '{text}' is not a date; write year-month-day, such as 2026-03-31") from fault
+        raise OwnFault(f"title block: date '{text}' is not a date; write year-month-day, such as 2026-03-31") from fault
 
 
 def _frame(paper: Paper, sheet: Format, day: dt.date) -> dict[str, Any]:
