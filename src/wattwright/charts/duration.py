@@ -1,0 +1,105 @@
+"""Load-duration curve: for how much of the time the power lay above a value."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.lines import Line, line_style
+from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+
+__all__ = ["duration_curve"]
+
+_HEIGHT = 190
+_GAP = 30
+_UPPER_AT_PCT = 22.0
+_LOWER_TO_PCT = 72.0
+
+
+def duration_curve(
+    caption: Caption,
+    share_pct: ArrayLike,
+    curves: Sequence[Line],
+    inset_pct: float | None = 1.0,
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Duration curves over the share of the time, and beside them the busiest `inset_pct` % drawn wide.
+
+    `share_pct` (n,) ascends from 0 to 100 %; each curve's `power_w` (n,) descends. Dense points near 0 % make a good inset.
+    Raises OwnFault if there is no curve or a curve's length differs from that of `share_pct`.
+    """
+    share = parts.as_floats(share_pct)
+    parts.same_length(caption.id, len(share), {curve.name: curve.power_w for curve in curves})
+    unit, per = parts.power_unit(*(curve.power_w for curve in curves))
+    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(c.power_w))) for c in curves) / per)
+    title = words.power.format(unit=unit)
+
+    def drawn(width_px: int) -> dict[str, Any]:
+        inner = width_px - parts.LEFT_PX - parts.RIGHT_PX
+        inset_px = 0 if inset_pct is None else round(inner * 0.26)
+        main_px = inner - (_GAP + inset_px if inset_px else 0)
+        panels = [_panel(share, curves, per, top, 100.0, main_px, title, words)]
+        if inset_pct is not None:
+            panels.append(_panel(share, curves, per, top, inset_pct, inset_px, None, words))
+        return parts.finished(parts.row(panels, _GAP))
+
+    return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
+
+
+def _panel(
+    share: parts.Floats,
+    curves: Sequence[Line],
+    per: float,
+    top: float,
+    end_pct: float,
+    width: int,
+    y_title: str | None,
+    words: ChartWords,
+) -> alt.LayerChart:
+    inset = y_title is None
+    heading = words.top_share.format(share=f"{end_pct:g}") if inset else words.all_time
+    x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=2 if inset else 5)
+    x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
+    y = parts.value_scale(top, y_title)
+    layers: list[alt.Chart] = []
+    within = share <= end_pct
+    for curve in curves:
+        power = parts.as_floats(curve.power_w) / per
+        rows = [{"s": s, "p": p} for s, p in zip(share[within], power[within], strict=True)]
+        layers.append(alt.Chart(parts.data(rows)).mark_line(**line_style(curve, len(curves) == 1)).encode(x=x, y=y))
+    layers.append(parts.over(heading))
+    if not inset and len(curves) > 1:
+        layers += _names(share, curves, per, top, x, y)
+    return parts.layered(layers, width, _HEIGHT)
+
+
+def _names(
+    share: parts.Floats,
+    curves: Sequence[Line],
+    per: float,
+    top: float,
+    x: alt.X,
+    y: alt.Y,
+) -> list[alt.Chart]:
+    """The name of the highest curve above it, of the lowest below it, of others in between beside their right end."""
+    at = [float(np.interp(_UPPER_AT_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
+    below = [float(np.interp(_LOWER_TO_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
+    order = sorted(range(len(curves)), key=at.__getitem__)
+    layers = []
+    for i, curve in enumerate(curves):
+        end = float(parts.as_floats(curve.power_w)[-1]) / per
+        # A falling curve leaves room above it to the right and below it to the left, so the names lean that way.
+        if i == order[-1]:
+            place, look = {"s": _UPPER_AT_PCT, "p": at[i]}, {"baseline": "bottom", "dy": -4}
+        elif i == order[0]:
+            place, look = {"s": _LOWER_TO_PCT, "p": below[i]}, {"align": "right", "baseline": "top", "dy": 5}
+        else:
+            place, look = {"s": 100.0, "p": end}, {"baseline": "middle", "dx": 4}
+        layers.append(parts.label([{**place, "text": curve.name}], x, y, curve.role, **look))
+    return layers

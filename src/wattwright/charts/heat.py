@@ -1,0 +1,133 @@
+"""The record at a glance: time of day against days, one hue from light to dark, what is missing hatched."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.hatch import Box, boxes_path, hatch_path, merged_boxes
+from wattwright.charts.palette import CLASSES, light
+from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.errors import OwnFault
+
+__all__ = ["class_edges", "month_starts", "year_heat"]
+
+_LEFT = 38
+_HEIGHT = 192
+_KEY_TOP = _HEIGHT + 34
+
+
+def class_edges(highest: float) -> list[float]:
+    """Edges (8 of them, from 0) of seven equal classes that hold `highest`, at the least round step that does."""
+    count = len(CLASSES)
+    step = parts.nice_top(highest / count)
+    return [round(step * i, 10) for i in range(count + 1)]
+
+
+def month_starts(first_day: dt.date, days: int) -> list[tuple[int, dt.date]]:
+    """(index, date) of the first of each month among `days` days from `first_day`; the first day counts as one."""
+    dates = [first_day + dt.timedelta(days=i) for i in range(days)]
+    return [(i, date) for i, date in enumerate(dates) if i == 0 or date.day == 1]
+
+
+def year_heat(
+    caption: Caption,
+    power_w: ArrayLike,
+    first_day: dt.date,
+    highest_w: float | None = None,
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Heat map of power by day (level) and local time of day (down, midnight first).
+
+    `power_w` (days, rows) in W: rows are equal parts of the local day (24, 48 or 96), NaN is missing, at most 1100 days. On the
+    days when clocks change the caller gives the hour that does not exist as missing and the hour that happens twice as a mean.
+    `highest_w` fixes the end of the classes, so that two pictures can be compared; power above it takes the last class.
+    Raises OwnFault if the array is not of two dimensions or all missing.
+    """
+    power = parts.as_floats(power_w)
+    if power.ndim != 2 or np.isnan(power).all():
+        raise OwnFault(f"picture '{caption.id}': wanted power by day and time of day, got shape {power.shape}")
+    unit, per = parts.power_unit(power)
+    edges = class_edges((float(np.nanmax(power)) if highest_w is None else highest_w) / per)
+
+    def drawn(width_px: int) -> dict[str, Any]:
+        width = width_px - _LEFT - 4
+        frame = _frame(first_day, len(power), width, words)
+        layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words)]
+        return parts.finished(parts.layered(layers, width, _HEIGHT))
+
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+
+
+def _cells(power: parts.Floats, edges: list[float], width: int) -> list[alt.Chart]:
+    """Each class painted over the lighter ones below it, so that no seam of paper shows; then what is missing."""
+    layers = []
+    present = ~np.isnan(power)
+    for shade, edge in zip(CLASSES, edges[:-1], strict=True):
+        # Export (below zero) belongs to the lowest class, which therefore takes all that is present.
+        cells = present & ((np.nan_to_num(power) >= edge) | (edge == 0.0))
+        if cells.any():
+            path = boxes_path(merged_boxes(cells, width, _HEIGHT), overlap_px=0.3)
+            layers.append(parts.shape(path, filled=True, fill=shade.light, strokeWidth=0))
+    if not present.all():
+        layers += _missing(merged_boxes(~present, width, _HEIGHT))
+    return layers
+
+
+def _missing(boxes: list[Box]) -> list[alt.Chart]:
+    ground = parts.shape(boxes_path(boxes), filled=True, fill=light("rule"), fillOpacity=0.22, strokeWidth=0)
+    return [ground, parts.shape(hatch_path(boxes, 3.2), stroke=light("quiet"), strokeWidth=0.7)]
+
+
+def _frame(first_day: dt.date, days: int, width: int, words: ChartWords) -> list[alt.Chart]:
+    """Hours at the left, months beneath with a tick at each first of the month."""
+    x, y = parts.pixels(width, _HEIGHT)
+    hours = [{"x": -5, "y": _HEIGHT * h / 24, "text": f"{h:02d}:00"} for h in range(0, 25, 6)]
+    starts = month_starts(first_day, days)
+    ends = [i for i, _ in starts[1:]] + [days]
+    scale = width / days
+    ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in [s for s, _ in starts] + [days])
+    names = [
+        {"x": (a + b) / 2 * scale, "y": _HEIGHT + 8, "text": words.months[date.month - 1]}
+        for (a, date), b in zip(starts, ends, strict=True)
+        if (b - a) * scale >= 18 and (30 * scale >= 22 or date.month % 3 == 1)
+    ]
+    title = [{"x": -_LEFT, "y": -9, "text": words.local_time_of_day}]
+    return [
+        parts.label(hours, x, y, align="right", baseline="middle"),
+        parts.label(names, x, y, align="center", baseline="top"),
+        parts.label(title, x, y, baseline="bottom"),
+        parts.shape(ticks, stroke=light("rule"), strokeWidth=0.7),
+    ]
+
+
+def _key(edges: list[float], unit: str, width: int, words: ChartWords) -> list[alt.Chart]:
+    """The classes as a band with their edges under it, and the hatching that stands for missing."""
+    x, y = parts.pixels(width, _HEIGHT)
+    bottom = _KEY_TOP + 10
+    cell = 34 if width > 400 else 26
+    swatches = [
+        parts.shape(f"M{i * cell},{_KEY_TOP}h{cell}V{bottom}h-{cell}Z", filled=True, fill=s.light, strokeWidth=0)
+        for i, s in enumerate(CLASSES)
+    ]
+    figures = [{"x": i * cell, "y": bottom + 4, "text": f"{edge:g}"} for i, edge in enumerate(edges)]
+    after = len(CLASSES) * cell
+    # On a narrow picture the hatched sample goes to a line of its own.
+    left, top = (after + 84, _KEY_TOP) if width > 400 else (0, bottom + 24)
+    box = Box(left, top, left + cell, top + 10)
+    wordings = [
+        {"x": after + 8, "y": _KEY_TOP + 5.5, "text": words.power.format(unit=unit)},
+        {"x": box.right + 6, "y": top + 5.5, "text": words.missing},
+    ]
+    return [
+        *swatches,
+        *_missing([box]),
+        parts.label(figures, x, y, align="center", baseline="top"),
+        parts.label(wordings, x, y, baseline="middle"),
+    ]

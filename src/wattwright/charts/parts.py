@@ -1,0 +1,211 @@
+"""What the picture makers share: data, axes, labels and the unit of a power axis."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wattwright.charts.palette import light
+from wattwright.core.errors import OwnFault
+
+__all__ = [
+    "CHARACTER_PX",
+    "LEFT_PX",
+    "RIGHT_PX",
+    "Floats",
+    "Key",
+    "as_floats",
+    "clock_axis",
+    "data",
+    "finished",
+    "key",
+    "label",
+    "layered",
+    "level_axis",
+    "nice_top",
+    "over",
+    "pixels",
+    "power_unit",
+    "row",
+    "rows",
+    "same_length",
+    "shape",
+    "ticks",
+    "value_scale",
+    "wrapped",
+]
+
+Floats = NDArray[np.float64]
+"""An array of floats."""
+
+CHARACTER_PX = 5.7
+"""Mean breadth of a character of a label; where words must be placed before they are drawn."""
+
+RIGHT_PX = 14
+"""Room right of a plot for the half of the last figure of its level axis that stands beyond it."""
+
+LEFT_PX = 30
+"""Room left of every plot for the figures of its upright axis, the same in all pictures so that they align."""
+
+
+def as_floats(values: ArrayLike) -> Floats:
+    """The values as a float array of any shape; NaN stands for missing."""
+    return np.asarray(values, dtype=np.float64)
+
+
+def power_unit(*powers_w: ArrayLike) -> tuple[str, float]:
+    """Unit of a power axis and the watts to one of it: W if all lies under 1 kW, else kW; missing values are passed over."""
+    tops = [float(np.nanmax(array)) for p in powers_w if (array := as_floats(p)).size and not np.isnan(array).all()]
+    return ("W", 1.0) if max(tops, default=0.0) < 1000.0 else ("kW", 1000.0)
+
+
+def same_length(picture: str, wanted: int, arrays: Mapping[str, ArrayLike]) -> None:
+    """Raise OwnFault if there is no array, or one has another length than `wanted`."""
+    if not arrays:
+        raise OwnFault(f"picture '{picture}': nothing to draw; give at least one series")
+    for name, array in arrays.items():
+        if (got := len(as_floats(array))) != wanted:
+            raise OwnFault(f"picture '{picture}': '{name}' has {got} values, wanted {wanted}; give one value per place")
+
+
+def row(panels: Sequence[alt.LayerChart], gap_px: int) -> alt.HConcatChart | alt.LayerChart:
+    """Panels side by side, their plots `gap_px` apart; one panel alone stays a plain plot."""
+    return panels[0] if len(panels) == 1 else alt.hconcat(*panels, spacing=gap_px, bounds="flush")
+
+
+def rows(panels: Sequence[alt.LayerChart], columns: int, gap_px: int) -> list[alt.HConcatChart | alt.LayerChart]:
+    """Panels in rows of `columns`, in reading order."""
+    return [row(panels[i : i + columns], gap_px) for i in range(0, len(panels), columns)]
+
+
+def wrapped(text: str, width_px: float) -> list[str]:
+    """The text in lines of about `width_px`, broken between words."""
+    return textwrap.wrap(text, max(int(width_px / CHARACTER_PX), 8)) if text else []
+
+
+def nice_top(highest: float) -> float:
+    """The end of an axis from zero: the next 1, 1.5, 2, 2.5, 3, 4, 5, 6 or 8 times a power of ten at or above `highest`."""
+    if not highest > 0.0:
+        return 1.0
+    decade = 10.0 ** np.floor(np.log10(highest))
+    steps = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+    return float(decade * next((s for s in steps if s * decade >= highest * (1 - 1e-9)), 10.0))
+
+
+def data(rows: Iterable[dict[str, Any]]) -> alt.InlineData:
+    """Rows as inline chart data; floats are cut to six significant digits and NaN becomes a gap."""
+    return alt.InlineData(values=[{key: _plain(value) for key, value in row.items()} for row in rows])
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float | np.floating):
+        return None if np.isnan(value) else float(f"{value:.6g}")
+    return int(value) if isinstance(value, np.integer) else value
+
+
+def ticks(top: float, few: bool = False) -> list[float]:
+    """Round places from 0 up to `top` (a `nice_top`): four to seven, or three to four if `few`."""
+    decade = 10.0 ** np.floor(np.log10(top) + 1e-9)
+    steps = {1.0: 0.2, 1.5: 0.5, 2.0: 0.5, 2.5: 0.5, 3.0: 1.0, 4.0: 1.0, 5.0: 1.0, 6.0: 1.0, 8.0: 2.0}
+    fewer = {1.0: 0.5, 2.0: 1.0, 2.5: 1.0, 4.0: 2.0, 5.0: 2.5, 6.0: 2.0, 8.0: 4.0}
+    lead = round(float(top / decade), 1)
+    step = fewer.get(lead, steps[lead]) if few else steps[lead]
+    return [float(f"{step * decade * i:.6g}") for i in range(int(lead / step + 1e-9) + 1)]
+
+
+def value_scale(top: float, title: str | None, few: bool = False) -> alt.Y:
+    """Upright encoding of field `p` from 0 to `top`: title level above the figures, or only the rules where `title` is None."""
+    axis = alt.Axis(
+        title=title,
+        titleX=-LEFT_PX,
+        titleY=-9,
+        titleBaseline="bottom",
+        labels=title is not None,
+        minExtent=LEFT_PX if title is not None else 0,
+        values=ticks(top, few),
+    )
+    return alt.Y("p:Q", axis=axis, scale=alt.Scale(domain=[0, top], nice=False))
+
+
+def level_axis(title: str | None, **more: Any) -> alt.Axis:
+    """Level axis with its title under it."""
+    return alt.Axis(title=title, labelFlush=False, **more)
+
+
+def clock_axis(title: str | None, every_h: int = 6) -> alt.Axis:
+    """Level axis of the local clock, 0 to 24 h, figured every `every_h` hours as 00:00, 06:00 and so on."""
+    return level_axis(title, values=list(range(0, 25, every_h)), labelExpr="(datum.value < 10 ? '0' : '') + datum.value + ':00'")
+
+
+def label(
+    rows: Iterable[dict[str, Any]], x: alt.X | alt.XDatum, y: alt.Y | alt.YDatum, role: str = "ink", **mark: Any
+) -> alt.Chart:
+    """Direct labels: the field `text` of each row at its place, in a role's colour."""
+    text = alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark})
+    chart: alt.Chart = text.encode(x=x, y=y, text="text:N")
+    return chart
+
+
+def over(text: str, role: str = "quiet") -> alt.Chart:
+    """A panel's name over its right end, level with the title of the upright axis."""
+    mark = alt.Chart(data([{"text": text}])).mark_text(align="right", baseline="bottom", color=light(role))
+    chart: alt.Chart = mark.encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+    return chart
+
+
+def pixels(width: int, height: int) -> tuple[alt.X, alt.Y]:
+    """Encodings of the fields `x` and `y` in px from the upper left corner, without axes."""
+    x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[0, width], nice=False, zero=False))
+    return x, alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, height], nice=False, zero=False, reverse=True))
+
+
+def shape(path: str, **mark: Any) -> alt.Chart:
+    """One outline in px from the plot's upper left corner, as an SVG path: many cells for the price of one mark."""
+    # A point's own outline is scaled by half the root of its size: four makes one px of the path one px of the plot.
+    point = alt.Chart(data([{}])).mark_point(shape=path, size=4, opacity=1, **mark)
+    chart: alt.Chart = point.encode(x=alt.value(0), y=alt.value(0))
+    return chart
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One entry of a key: its words, and a sample as a stroke (dash pattern, colour) or as a tint (colour, opacity)."""
+
+    text: str
+    colour: str
+    dash: tuple[float, ...] = ()
+    tint: float = 0.0
+
+
+def key(entries: Sequence[Key], width: int) -> alt.LayerChart:
+    """A line of samples with their words, for small multiples where one direct label cannot serve all panels."""
+    x, y = pixels(width, 12)
+    layers: list[alt.Chart] = []
+    at = 0.0
+    for entry in entries:
+        if entry.tint:
+            box = f"M{at:g},1H{at + 22:g}V11H{at:g}Z"
+            layers.append(shape(box, filled=True, fill=entry.colour, fillOpacity=entry.tint, strokeWidth=0))
+        else:
+            layers.append(shape(f"M{at:g},6H{at + 22:g}", stroke=entry.colour, strokeWidth=1.3, strokeDash=list(entry.dash)))
+        layers.append(label([{"x": at + 27, "y": 6.5, "text": entry.text}], x, y, baseline="middle"))
+        at += 27 + CHARACTER_PX * len(entry.text) + 16
+    return layered(layers, width, 12)
+
+
+def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerChart:
+    """Layers over one plot of the given inner size in px, the later above the earlier."""
+    chart = alt.LayerChart(layer=list(layers))
+    return chart.properties(width=width, height=height)
+
+
+def finished(chart: Any) -> dict[str, Any]:
+    """The chart as a plain Vega-Lite specification, without altair's own theme and without names that count upwards."""
+    spec: dict[str, Any] = chart.to_dict(context={"pre_transform": False})
+    return {key: value for key, value in spec.items() if key not in ("config", "$schema")}

@@ -1,0 +1,134 @@
+"""The day's shape: median, mean and band over the local clock, one panel per day type or season."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.palette import BASIS_DASHES, light
+from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.basis import Basis
+
+__all__ = ["DayPanel", "day_profile"]
+
+_GAP = 38
+_BAND = 0.22
+_MEAN_DASH = (1.5, 2.5)
+
+
+@dataclass(frozen=True, slots=True)
+class DayPanel:
+    """One day type: its name, and median, band edges and, if wanted, mean in W for n equal parts of the local day (n,).
+
+    Sunrise and sunset, both in hours of the local clock, shade the night.
+    """
+
+    name: str
+    median_w: ArrayLike
+    low_w: ArrayLike
+    high_w: ArrayLike
+    mean_w: ArrayLike | None = None
+    sunrise_h: float | None = None
+    sunset_h: float | None = None
+
+
+def day_profile(
+    caption: Caption,
+    panels: Sequence[DayPanel],
+    low_pct: float = 10.0,
+    high_pct: float = 90.0,
+    role: str = "demand",
+    basis: Basis = Basis.MEASURED,
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Day profiles as small multiples on one scale: median as line, band between the two percentiles as tint, mean dotted.
+
+    Up to two panels stand in the text column, more over the whole width, three to a row. Raises OwnFault if there is no panel
+    or the arrays of a panel differ in length.
+    """
+    parts.same_length(caption.id, len(panels), {"panels": np.zeros(len(panels))} if panels else {})
+    for panel in panels:
+        arrays = {"low": panel.low_w, "high": panel.high_w, "mean": panel.median_w if panel.mean_w is None else panel.mean_w}
+        parts.same_length(caption.id, len(parts.as_floats(panel.median_w)), arrays)
+    unit, per = parts.power_unit(*(panel.high_w for panel in panels))
+    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(p.high_w))) for p in panels) / per)
+    style = _Style(per, top, words.power.format(unit=unit), words.local_time, role, basis)
+    entries = _entries(low_pct, high_pct, role, basis, any(panel.mean_w is not None for panel in panels), words)
+
+    def drawn(width_px: int, columns: int) -> dict[str, Any]:
+        room = (width_px - parts.LEFT_PX - parts.RIGHT_PX - (columns - 1) * _GAP) // columns
+        plots = [
+            _panel(panel, style, room, first=i % columns == 0, foot=i + columns >= len(panels)) for i, panel in enumerate(panels)
+        ]
+        key = parts.key(entries, width_px - parts.LEFT_PX - parts.RIGHT_PX)
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14))
+
+    width = COLUMN_PX if len(panels) <= 2 else FULL_PX
+    return caption.picture(drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Style:
+    """What all panels share: watts to the unit, end of the power axis, axis titles, role and basis of the lines."""
+
+    per: float
+    top: float
+    power: str
+    time: str
+    role: str
+    basis: Basis
+
+
+def _entries(low: float, high: float, role: str, basis: Basis, means: bool, words: ChartWords) -> list[parts.Key]:
+    entries = [
+        parts.Key(words.median, light(role), BASIS_DASHES[basis]),
+        parts.Key(words.band.format(low=f"{low:g}", high=f"{high:g}"), light(role), tint=_BAND),
+    ]
+    return [entries[0], parts.Key(words.mean, light("heat"), _MEAN_DASH), entries[1]] if means else entries
+
+
+def _panel(panel: DayPanel, style: _Style, width: int, first: bool, foot: bool) -> alt.LayerChart:
+    """One panel; the first of a row figures the power axis, the foot of a column names the time axis."""
+    per, role = style.per, style.role
+    x = alt.X("h:Q", axis=parts.clock_axis(style.time if foot else None), scale=alt.Scale(domain=[0, 24], nice=False))
+    y = parts.value_scale(style.top, style.power if first else None)
+    low, high = _steps(panel.low_w, per), _steps(panel.high_w, per)
+    band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
+    area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
+    layers: list[alt.Chart] = [*_night(panel, style.top, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    lines: list[tuple[ArrayLike, dict[str, Any]]] = [
+        (panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})
+    ]
+    if panel.mean_w is not None:
+        lines.append((panel.mean_w, _line(light("heat"), _MEAN_DASH)))
+    for values, look in lines:
+        rows = [{"h": h, "p": p} for h, p in _steps(values, per)]
+        layers.append(alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", **look).encode(x=x, y=y))
+    return parts.layered([*layers, parts.over(panel.name, "ink")], width, 130)
+
+
+def _line(colour: str, pattern: tuple[float, ...]) -> dict[str, Any]:
+    return {"color": colour, "strokeDash": list(pattern), "strokeWidth": 1.35}
+
+
+def _steps(values: ArrayLike, per: float) -> list[tuple[float, float]]:
+    """(hour, value) at the start of each part of the day, and the last value again at 24 h, where its step ends."""
+    array = parts.as_floats(values) / per
+    hours = np.arange(len(array)) * 24.0 / len(array)
+    return [*zip(hours.tolist(), array.tolist(), strict=True), (24.0, float(array[-1]))]
+
+
+def _night(panel: DayPanel, top: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    if panel.sunrise_h is None or panel.sunset_h is None:
+        return []
+    spans = [(0.0, panel.sunrise_h), (panel.sunset_h, 24.0)]
+    rows = [{"h": a, "g": b, "p": 0, "q": top} for a, b in spans]
+    shade = alt.Chart(parts.data(rows)).mark_rect(color=light("quiet"), opacity=0.09)
+    return [shade.encode(x=x, x2="g:Q", y=y, y2="q:Q")]

@@ -1,0 +1,114 @@
+"""From a chart specification to SVG and PNG, the same bytes each time."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from typing import Any, Literal
+
+from wattwright.charts.fonts import font_directory
+from wattwright.charts.palette import GROUND, css_variables, dark_of
+from wattwright.charts.picture import Picture
+from wattwright.charts.theme import theme
+from wattwright.core.errors import OwnFault
+
+__all__ = ["drawn_width_px", "for_page", "png", "svg", "themed", "titled"]
+
+VEGA_LITE = "5.20"
+"""The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
+
+_COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\b")
+_ID = re.compile(r'id="([^"]+)"')
+_REFERENCE = re.compile(r'(\bid="|url\(#)([^")]+)("|\))')
+_WIDTH = re.compile(r'<svg[^>]* width="([\d.]+)"')
+_LONG = re.compile(r"-?\d+\.\d{3,}")
+
+
+def themed(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light") -> dict[str, Any]:
+    """The specification with the theme of light or dark paper put in; colours of the light palette become dark ones."""
+    body = dict(spec) if mode == "light" else _recoloured(spec, dark_of())
+    return {**body, "config": theme(mode)}
+
+
+def titled(picture: Picture) -> dict[str, Any]:
+    """The picture's specification with title above and source below, for a picture that leaves its paper."""
+    source = [part for part in (picture.source, picture.step) if part]
+    return {
+        **picture.spec,
+        "title": {"text": picture.title, "subtitle": ". ".join(source), "frame": "bounds"},
+    }
+
+
+def svg(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light", prefix: str = "p") -> str:
+    """The drawing as SVG text; `prefix` begins every id inside it, so that drawings can share one page.
+
+    The same specification gives the same text in any process: the renderer numbers its clip paths through a whole process, so
+    they are numbered anew here, and coordinates are cut to hundredths of a pixel.
+    """
+    import vl_convert  # only the stage that draws pays for it
+
+    _register_fonts()
+    drawn = vl_convert.vegalite_to_svg(themed(spec, mode), vl_version=VEGA_LITE)
+    return _LONG.sub(lambda found: f"{float(found[0]):.2f}".rstrip("0").rstrip("."), _renumbered(drawn, prefix))
+
+
+def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dark"] = "light") -> bytes:
+    """The drawing as PNG bytes on the paper's own colour, `scale` image pixels to the drawn pixel."""
+    import vl_convert  # only the stage that draws pays for it
+
+    paper = getattr(GROUND["paper"], mode)
+    return bytes(vl_convert.svg_to_png(svg({**spec, "background": paper}, mode), scale=scale))
+
+
+def drawn_width_px(drawn: str) -> float:
+    """The width in px that an SVG text states for itself. Raises OwnFault if it states none."""
+    found = _WIDTH.search(drawn)
+    if found is None:
+        raise OwnFault("SVG without a width; draw it with svg() or for_page()")
+    return float(found[1])
+
+
+def for_page(picture: Picture, narrow: bool = False) -> str:
+    """The drawing as inline SVG whose palette colours are CSS variables, with title and text alternative inside.
+
+    One drawing serves light and dark paper: each exact colour of the light palette becomes `var(--its-role)`. With `narrow` the
+    form for a telephone is drawn; raises OwnFault if the picture has none.
+    """
+    names = {shade.light: f"var({name})" for name, shade in css_variables().items()}
+    spec = picture.narrow if narrow else picture.spec
+    if spec is None:
+        raise OwnFault(f"picture '{picture.id}' has no narrow form; draw the wide one")
+    prefix = f"{picture.id}-n" if narrow else picture.id
+    drawn = svg(spec, prefix=prefix)
+    drawn = _COLOUR.sub(lambda found: names.get(found[0].upper(), found[0]), drawn)
+    label = f'role="img" aria-labelledby="{prefix}-t {prefix}-d"'
+    words = f'<title id="{prefix}-t">{_escaped(picture.title)}</title><desc id="{prefix}-d">{_escaped(picture.alt)}</desc>'
+    head, _, rest = drawn.partition(">")
+    return f"{head} {label}>{words}{rest}"
+
+
+@cache
+def _register_fonts() -> None:
+    import vl_convert
+
+    vl_convert.register_font_directory(str(font_directory()))
+
+
+def _escaped(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _renumbered(drawn: str, prefix: str) -> str:
+    names = {old: f"{prefix}-{i}" for i, old in enumerate(dict.fromkeys(_ID.findall(drawn)))}
+    return _REFERENCE.sub(lambda found: f"{found[1]}{names.get(found[2], found[2])}{found[3]}", drawn)
+
+
+def _recoloured(value: Any, colours: Mapping[str, str]) -> Any:
+    if isinstance(value, str):
+        return colours.get(value.upper(), value)
+    if isinstance(value, Mapping):
+        return {key: _recoloured(part, colours) for key, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_recoloured(part, colours) for part in value]
+    return value

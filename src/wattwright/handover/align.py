@@ -1,0 +1,163 @@
+"""What the PDF and the page share: a paper turned into plain data, decimals aligned, notes put beside their blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from wattwright.charts.picture import Picture
+from wattwright.charts.table import Cell, Column, Marked, Table
+from wattwright.core.basis import Basis
+from wattwright.handover import paper as p
+
+__all__ = ["decimal_tails", "paper_data"]
+
+
+def decimal_tails(texts: Sequence[str], decimal_mark: str = ".") -> list[str]:
+    """For each text the invisible tail that brings its decimal mark under the others' when all are set flush right.
+
+    Figures are tabular, so a tail of zeros is as wide as the missing decimals; text without a digit gets no tail.
+    """
+    found = [_decimals(text, decimal_mark) for text in texts]
+    longest = max((part for part in found if part is not None), key=len, default="")
+    return ["" if part is None else _tail(part, longest) for part in found]
+
+
+def _decimals(text: str, decimal_mark: str) -> str | None:
+    """The decimal mark and all after it, empty if the figure has none; None if there is no digit at all."""
+    if not any(character.isdigit() for character in text):
+        return None
+    _, mark, after = text.rpartition(decimal_mark)
+    return mark + after if mark and after.isdigit() else ""
+
+
+def _tail(part: str, longest: str) -> str:
+    return longest[len(part) :] if len(part) < len(longest) else ""
+
+
+def paper_data(paper: p.Paper) -> dict[str, Any]:
+    """The paper as dictionaries, lists and strings only: what both templates read."""
+    block = paper.title_block
+    return {
+        "title_block": {
+            "job": block.job,
+            "place": block.place,
+            "sheet": block.sheet,
+            "date": block.date,
+            "revision": block.revision,
+            "basis": block.basis,
+            "invented": block.invented,
+        },
+        "language": paper.language,
+        "legend": [{"letter": entry.basis.value, "meaning": entry.meaning} for entry in paper.basis_legend],
+        "words": {name: getattr(paper.words, name) for name in p.PaperWords.__dataclass_fields__},
+        "sections": [_section(section, paper.decimal_mark) for section in paper.sections],
+    }
+
+
+def _section(section: p.Section, mark: str) -> dict[str, Any]:
+    """The section as rows: blocks for the text column and the notes beside the first of them."""
+    rows: list[dict[str, Any]] = [{"blocks": [{"kind": "lead", "runs": _runs(section.lead)}], "notes": [], "wide": False}]
+    latest = rows[0]["blocks"]
+    for block in section.blocks:
+        if isinstance(block, p.MarginNote):
+            if len(latest) > 1:  # the note concerns the last block only, so that block begins a row
+                rows.append({"blocks": [latest.pop()], "notes": [], "wide": False})
+                latest = rows[-1]["blocks"]
+            rows[-1]["notes"].append(_note(block))
+            continue
+        made = _block(block, mark)
+        wide = bool(made.get("wide", False))
+        if wide or rows[-1]["wide"]:
+            rows.append({"blocks": [made], "notes": [], "wide": wide})
+            latest = rows[-1]["blocks"]
+        else:
+            latest.append(made)
+    return {"title": section.title, "new_page": section.new_page, "rows": rows}
+
+
+def _note(note: p.MarginNote) -> dict[str, str]:
+    return {"severity": note.severity.value, "sentence": note.sentence, "do": note.do, "source": note.source, "code": note.code}
+
+
+def _runs(words: p.Words) -> list[dict[str, Any]]:
+    parts = (words,) if isinstance(words, str) else words
+    return [{"text": part, "em": False} if isinstance(part, str) else {"text": part.text, "em": True} for part in parts]
+
+
+def _block(block: p.Standing, mark: str) -> dict[str, Any]:
+    match block:
+        case p.Lead(sentence):
+            return {"kind": "lead", "runs": _runs(sentence)}
+        case p.Text(words):
+            return {"kind": "text", "runs": _runs(words)}
+        case p.KeyFigures(figures):
+            return {"kind": "figures", "figures": [_figure(figure) for figure in figures]}
+        case p.TableBlock(table, wide):
+            return {"kind": "table", "wide": wide, **_table(table, mark)}
+        case p.PictureBlock(picture, with_table):
+            return _picture(picture, with_table, mark)
+        case p.Steps(items):
+            return {"kind": "steps", "items": [_runs(item) for item in items]}
+        case p.Caution(words, heading):
+            return {"kind": "caution", "heading": heading, "runs": _runs(words)}
+
+
+def _letter(basis: Basis | None) -> str:
+    return "" if basis is None else basis.value
+
+
+def _figure(figure: p.KeyFigure) -> dict[str, str]:
+    return {
+        "label": figure.label,
+        "value": figure.value,
+        "unit": figure.unit,
+        "basis": _letter(figure.basis),
+        "note": figure.note,
+    }
+
+
+def _picture(picture: Picture, with_table: bool, mark: str) -> dict[str, Any]:
+    return {
+        "kind": "picture",
+        "id": picture.id,
+        "title": picture.title,
+        "alt": picture.alt,
+        "source": picture.source,
+        "step": picture.step,
+        "wide": picture.width_px > 500,
+        "with_table": with_table and picture.table is not None,
+        "table": None if picture.table is None else _table(picture.table, mark),
+    }
+
+
+def _table(table: Table, mark: str) -> dict[str, Any]:
+    columns = [_column(column, [row[i] for row in table.rows], mark) for i, column in enumerate(table.columns)]
+    return {
+        "caption": table.caption,
+        "source": table.source,
+        "totals": table.totals,
+        "columns": [column["head"] for column in columns],
+        "rows": [[column["cells"][r] for column in columns] for r in range(len(table.rows))],
+    }
+
+
+def _column(column: Column, cells: Sequence[Cell], mark: str) -> dict[str, Any]:
+    marked = [cell if isinstance(cell, Marked) else Marked(cell) for cell in cells]
+    decimal = column.align == "decimal"
+    tails = decimal_tails([cell.text for cell in marked], mark) if decimal else [""] * len(marked)
+    room = next((cell.basis.value for cell in marked if cell.basis), "")
+    return {
+        "head": {"head": column.head, "unit": column.unit, "decimal": decimal, "basis": _letter(column.basis), "room": room},
+        # A figure without a mark keeps the room of one, so that a marked neighbour does not push the column apart.
+        "cells": [
+            {
+                "text": cell.text,
+                "tail": tail,
+                "basis": _letter(cell.basis),
+                "room": "" if cell.basis else room,
+                "decimal": decimal,
+            }
+            for cell, tail in zip(marked, tails, strict=True)
+        ],
+    }
