@@ -127,7 +127,9 @@ def part_shades(count: int) -> list[str]:
     if not 1 <= count <= len(CLASSES):
         raise OwnFault(f"parts of a whole: wanted 1 to {len(CLASSES)}, got {count}; put the small ones together")
     last = len(CLASSES) - 1
-    return [CLASSES[last - round(i * last / max(count, 2))].light for i in range(count)]
+    # The lightest step is nearly paper, so it serves only where all seven are needed.
+    span = last if count > last else last - 1
+    return [CLASSES[last - round(i * span / max(count - 1, 1))].light for i in range(count)]
 
 
 def css_variables() -> dict[str, Shade]:

@@ -1,0 +1,158 @@
+"""What each picture shows, and what no maker accepts."""
+
+import datetime as dt
+import re
+
+import numpy as np
+import pytest
+
+from tests.charts import gallery
+from wattwright.charts.compare import Bar, bar_compare
+from wattwright.charts.duration import duration_curve
+from wattwright.charts.heat import year_heat
+from wattwright.charts.lines import Line, line_style
+from wattwright.charts.months import Group, monthly_bars
+from wattwright.charts.palette import CLASSES, part_shades
+from wattwright.charts.peaks import PeakPanel, peaks_around
+from wattwright.charts.picture import Caption, Picture
+from wattwright.charts.profile import DayPanel, day_profile
+from wattwright.charts.render import svg
+from wattwright.charts.strip import completeness_strip
+from wattwright.charts.table import Column, Table
+from wattwright.core.basis import Basis
+from wattwright.core.errors import OwnFault
+
+WORDS = gallery.caption("p", "Title")
+DAY = dt.date(2025, 1, 1)
+
+
+def texts(picture: Picture) -> list[str]:
+    """All words of the drawing."""
+    return [re.sub("<[^>]+>", " ", t).strip() for t in re.findall(r"<text[^>]*>(.*?)</text>", svg(picture.spec), re.S)]
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (gallery.heat, ["Local time of day", "00:00", "24:00", "Jan", "Dec", "missing", "Power, kW"]),
+        (gallery.profile, ["Power, kW", "Working days", "Weekends", "median", "mean", "10 to 90 % of days", "Local time"]),
+        (gallery.duration, ["today", "shed order", "with PV", "The busiest 1 %", "Share of the time, %"]),
+        (gallery.bill, ["Bill, EUR", "Energy", "Demand charge", "Fixed charge", "Tax", "2020"]),
+        (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
+        (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
+        (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
+        (gallery.compare, ["Flat tariff (in use)", "EUR 4\u2009210.40"]),
+    ],
+)
+def test_direct_labels_are_in_the_drawing(make, words: list[str]) -> None:
+    """Each picture names its axes with their unit and labels its parts."""
+    drawn = texts(make())
+    assert [word for word in words if word not in drawn] == []
+
+
+def test_peak_says_value_time_and_what_ran() -> None:
+    """A peak carries its printed value and time, and beneath it what ran."""
+    drawn = " ".join(texts(gallery.peaks()))
+    assert re.search(r"12\.0 kW at 07:15\s+two water heaters and the\s+oven", drawn)
+
+
+def test_darkest_class_is_where_the_power_is() -> None:
+    """A year of 1 kW with one hour of 7 kW draws the darkest class exactly at that hour's place."""
+    power = np.full((10, 24), 1000.0)
+    power[4, 18] = 7000.0
+    picture = year_heat(WORDS, power, DAY)
+    layers = [layer for layer in picture.spec["layer"] if layer["mark"].get("fill") == CLASSES[-1].light]
+    cell, key = (layer["mark"]["shape"] for layer in layers)
+    left, top = map(float, re.match(r"M([\d.]+),([\d.]+)", cell).groups())
+    width = picture.spec["width"] / 10
+    # By hand: fifth day of ten begins at four tenths of the width; 18:00 at 18/24 of the height of 192 px.
+    assert left == pytest.approx(4 * width, abs=0.01)
+    assert top == pytest.approx(144.0)
+    assert cell.count("M") == 1
+    assert key.startswith("M")
+
+
+def test_fixed_classes_let_two_years_be_compared() -> None:
+    """With the end given, the classes of a small year are those of the large one; export lies in the lowest class."""
+    power = np.full((3, 24), -500.0)
+    power[0, 0] = 1400.0
+    drawn = texts(year_heat(WORDS, power, DAY, highest_w=14_000.0))
+    assert {"2", "14"} <= set(drawn)
+    assert "missing" in drawn
+
+
+def test_estimated_and_simulated_lines_differ_without_colour() -> None:
+    """Alone, the dash says the basis; in company a measured line takes its role's dash, a simulated one stays dashed."""
+    assert "strokeDash" not in line_style(Line("a", [1.0]), alone=True)
+    kinds = [Line("a", [1.0], "grid", b) for b in (Basis.MEASURED, Basis.ESTIMATED, Basis.SIMULATED)]
+    assert len({tuple(line_style(k, alone=False)["strokeDash"]) for k in kinds}) == 3
+
+
+def test_duration_curve_alone_without_inset() -> None:
+    """One curve needs no name, and without the inset the picture is one plot."""
+    picture = duration_curve(WORDS, [0.0, 50.0, 100.0], [Line("today", [900.0, 300.0, 100.0])], inset_pct=None)
+    assert "hconcat" not in picture.spec
+    assert "today" not in texts(picture)
+    assert "Power, W" in texts(picture)
+
+
+def test_one_group_needs_no_name() -> None:
+    """Bars of a single group have no name at the side and no gaps of paper within."""
+    picture = monthly_bars(WORDS, ["Jan", "Feb's"], [Group("Energy", [1.0, float("nan")])], "Energy, kWh", ["1", "–"])
+    drawn = texts(picture)
+    assert "Energy" not in drawn
+    assert {"Feb's", "1", "–"} <= set(drawn)
+
+
+def test_a_complete_record_shows_no_gap() -> None:
+    """A strip without gaps draws hatching only as the sample of its key."""
+    zeros = np.zeros(30)
+    shapes = [layer["mark"].get("shape", "") for layer in completeness_strip(WORDS, DAY, zeros, zeros).spec["layer"]]
+    hatched = [shape for shape in shapes if "L" in shape]
+    assert len(hatched) == 2
+
+
+def test_one_reading_around_a_peak_is_enough() -> None:
+    """A panel of a single interval is drawn one minute wide, in W under 1 kW, without limit."""
+    assert "Power, W" in texts(peaks_around(WORDS, [PeakPanel("1 May", [0], [400.0], "400 W at 08:00")]))
+
+
+def test_bars_of_nothing_have_no_length() -> None:
+    """Totals of zero are drawn as zero."""
+    assert "EUR 0" in texts(bar_compare(WORDS, [Bar("Nothing", 0.0, "EUR 0")]))
+
+
+REFUSED = {
+    "nothing to draw": lambda: duration_curve(WORDS, [0.0], []),
+    "wanted 2": lambda: duration_curve(WORDS, [0.0, 100.0], [Line("a", [1.0])]),
+    "nothing to draw; ": lambda: day_profile(WORDS, []),
+    "'low' has 1 values": lambda: day_profile(WORDS, [DayPanel("a", [1.0, 2.0], [1.0], [2.0, 3.0])]),
+    "below zero": lambda: monthly_bars(WORDS, ["Jan"], [Group("Credit", [-1.0])], "Bill, EUR", ["-1"]),
+    "'totals' has 0": lambda: monthly_bars(WORDS, ["Jan"], [Group("Energy", [1.0])], "Bill, EUR", []),
+    "nothing to draw; g": lambda: peaks_around(WORDS, []),
+    "got shape": lambda: year_heat(WORDS, np.full((3, 24), np.nan), DAY),
+    r"got shape \(24,\)": lambda: year_heat(WORDS, np.ones(24), DAY),
+    "together at most 1": lambda: completeness_strip(WORDS, DAY, [0.6], [0.6]),
+    "at least one bar": lambda: bar_compare(WORDS, []),
+    "at least one bar, each": lambda: bar_compare(WORDS, [Bar("a", float("nan"), "?")]),
+    "wanted 1 to 7, got 8": lambda: part_shades(8),
+    "1 cells, wanted 2": lambda: Table((Column("a"), Column("b")), (("1",),), "A table"),
+    "lower-case letters": lambda: Caption("Heat map", "t", "a", "s").picture({}),
+    "alt is empty": lambda: Caption("heat", "t", " ", "s").picture({}),
+}
+
+
+@pytest.mark.parametrize("message", REFUSED)
+def test_what_cannot_be_drawn_is_refused(message: str) -> None:
+    """Each maker refuses what it cannot draw, and says what it got or wanted."""
+    with pytest.raises(OwnFault, match=message):
+        REFUSED[message]()
+
+
+def test_colours_come_only_from_the_palette() -> None:
+    """No maker writes a colour that the palette does not hold."""
+    from wattwright.charts.palette import css_variables
+
+    known = {shade.light for shade in css_variables().values()}
+    for make in gallery.MAKERS:
+        assert set(re.findall(r"#[0-9A-Fa-f]{6}\b", str(make().spec))) <= known, make.__name__
