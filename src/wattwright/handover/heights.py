@@ -1,0 +1,98 @@
+"""How high demand gets: the duration curve and the highest peaks with what surrounded them."""
+
+import numpy as np
+
+from wattwright.charts.duration import duration_curve
+from wattwright.charts.lines import Line
+from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
+from wattwright.charts.picture import Picture
+from wattwright.charts.table import Table
+from wattwright.core.basis import Basis
+from wattwright.demand.peaks import Peak
+from wattwright.handover.context import Context
+from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
+from wattwright.handover.wide import margin_notes, number_column, table, text_column
+
+_SHOWN = 6
+_CURVE_POINTS = 400
+
+
+def heights(context: Context) -> Section:
+    """Return the section on peaks."""
+    demand, show = context.demand, context.show
+    half = demand.summary.maximum.power_w / 2
+    lead = context.words(
+        "peaks.lead",
+        half=half,
+        hours=demand.duration.hours_above(half),
+        all=len(demand.duration.power_w) * demand.duration.step_s / 3600,
+    )
+    blocks: list[Block] = [PictureBlock(_curve(context)), PictureBlock(_around(context)), TableBlock(_peak_table(context))]
+    blocks.insert(1, Text(context.words("peaks.words", step=demand.summary.step_s)))
+    notes = [one for one in demand.findings if one.code in ("demand.coarse", "demand.windows-left-out")]
+    return Section(context.words("peaks.title"), lead, (*blocks, *margin_notes(notes, show)), new_page=True)
+
+
+def _curve(context: Context) -> Picture:
+    curve = context.demand.duration
+    # Close points near nought draw the few busiest hours as they are; the rest is smooth.
+    shares = np.unique(np.concatenate([np.linspace(0, 0.02, _CURVE_POINTS // 2), np.linspace(0.02, 1, _CURVE_POINTS // 2)]))
+    power = np.array([curve.at_share(float(share)) for share in shares])
+    alt = context.words("duration.alt", highest=power[0], lowest=power[-1], median=curve.at_share(0.5))
+    caption = context.caption("duration", context.words("duration.title"), alt, _curve_table(context))
+    return duration_curve(caption, 100 * shares, [Line("site", power)])
+
+
+def _curve_table(context: Context) -> Table:
+    curve, show = context.demand.duration, context.show
+    shares = (0.0, 0.001, 0.01, 0.05, 0.1, 0.25, 0.5, 0.75, 0.95)
+    rows = [(show.fixed(100 * share, 1), show.fixed(curve.at_share(share) / 1000, 3)) for share in shares]
+    columns = (number_column("Share of the time", "%"), number_column("Power reached or passed", "kW", Basis.CALCULATED))
+    return table(columns, rows, context.words("duration.title"), context.source)
+
+
+def _around(context: Context) -> Picture:
+    peaks = context.demand.peaks[:_SHOWN]
+    panels = [_panel(context, one) for one in peaks]
+    supply, limit_w = context.spec.supply, context.limit_w
+    limit = None
+    if supply is not None and limit_w is not None:
+        limit = Limit(context.words("peaks.limit", rating=supply.main_protection_a, voltage=supply.voltage_v), limit_w)
+    alt = context.words("peaks.alt", count=len(panels), low=peaks[-1].power_w, high=peaks[0].power_w)
+    caption = context.caption("peaks", context.words("peaks.picture"), alt)
+    return peaks_around(caption, panels, limit)
+
+
+def _panel(context: Context, peak: Peak) -> PeakPanel:
+    minutes = (peak.around_start_s - peak.start_s + peak.step_s * np.arange(len(peak.around_w))) / 60
+    day = context.show.day(context.clock.day_of(peak.start_s))
+    time = context.show.time(peak.start_s)[-5:]
+    return PeakPanel(day, minutes, peak.around_w, f"{context.show.kilowatts(peak.power_w, 2)} at {time}")
+
+
+def _peak_table(context: Context) -> Table:
+    show = context.show
+    rows = []
+    for number, one in enumerate(context.demand.peaks, 1):
+        beside = ", ".join(f"{show.number(b.value)} {b.unit} {b.channel}" for b in one.beside[:2])
+        rows.append(
+            (
+                str(number),
+                show.time(one.start_s),
+                show.fixed(one.power_w / 1000, 3),
+                show.fixed(one.before_w / 1000, 2),
+                show.fixed(one.after_w / 1000, 2),
+                show.duration(one.lasted_s),
+                beside,
+            )
+        )
+    columns = (
+        text_column("No."),
+        text_column("Began"),
+        number_column("Power", "kW", context.demand.grounds.basis),
+        number_column("Hour before", "kW", Basis.CALCULATED),
+        number_column("Hour after", "kW", Basis.CALCULATED),
+        text_column("At 90 % for"),
+        text_column("Beside it"),
+    )
+    return table(columns, rows, context.words("peaks.table"), context.source)

@@ -1,0 +1,120 @@
+"""The first page: what the client wants to know, in plain words."""
+
+import numpy as np
+
+from wattwright.core.basis import Basis
+from wattwright.core.findings import Finding, Severity
+from wattwright.core.show import THIN
+from wattwright.demand.summary import Maximum
+from wattwright.handover.context import Context
+from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
+from wattwright.handover.wide import clock_text, margin_notes
+
+
+def opening(context: Context) -> Section:
+    """Return the section that answers first: energy, money, peak against the supply, what runs day and night."""
+    figures = [_energy(context), *_cost(context), _peak(context), _base(context)]
+    blocks: list[Block] = [KeyFigures(tuple(figures))]
+    if context.spec.invented:
+        blocks.insert(0, Text(context.words("invented")))
+    blocks += [Text(sentence) for sentence in _sentences(context)]
+    blocks += margin_notes(_urgent(context), context.show, Severity.LOOK)[:4]
+    return Section(context.words("answer.title"), _lead(context), tuple(blocks))
+
+
+def _lead(context: Context) -> str:
+    summary = context.demand.summary
+    span = {"first": summary.start_s, "last": summary.end_s, "energy": summary.energy_kwh}
+    if context.bill is None:
+        return context.words("answer.lead", **span, per_day=summary.mean_w * 24 / 1000)
+    cost = context.show.money(context.bill.total)
+    return context.words("answer.lead.cost", **span, cost=cost, tariff=context.bill.tariff_name)
+
+
+def _urgent(context: Context) -> list[Finding]:
+    return [one for one in (*context.record.findings, *context.demand.findings) if one.severity is not Severity.NOTE]
+
+
+def _energy(context: Context) -> KeyFigure:
+    summary, show = context.demand.summary, context.show
+    note = context.words("answer.energy.note", share=summary.completeness)
+    value = show.fixed(summary.energy_kwh, 0 if summary.energy_kwh >= 1000 else 2)
+    return KeyFigure(context.words("answer.energy"), value, "kWh", context.demand.grounds.basis, note)
+
+
+def _cost(context: Context) -> list[KeyFigure]:
+    if context.bill is None:
+        return []
+    bill = context.bill
+    value = context.show.fixed(bill.total.amount, 0)
+    return [KeyFigure(context.words("answer.cost"), value, bill.total.currency, Basis.CALCULATED, bill.tariff_name)]
+
+
+def highest(context: Context) -> Maximum:
+    """Return the maximum that matters most to a supply: over 15 minutes where the record allows it, else over its own step."""
+    windows = [one for one in context.demand.summary.by_window if one.start_s >= 0]
+    return windows[0] if windows else context.demand.summary.maximum
+
+
+def _peak(context: Context) -> KeyFigure:
+    one = highest(context)
+    label = context.words("answer.peak", window=one.window_s)
+    note = context.words("answer.peak.note", when=one.start_s)
+    return KeyFigure(label, context.show.fixed(one.power_w / 1000, 2), "kW", Basis.CALCULATED, note)
+
+
+def _base(context: Context) -> KeyFigure:
+    base_w = context.demand.summary.base_load_w
+    text = context.show.power(base_w)
+    value, _, unit = text.partition(THIN)
+    return KeyFigure(context.words("answer.base"), value, unit, Basis.CALCULATED, context.words("answer.base.note"))
+
+
+def _sentences(context: Context) -> list[str]:
+    summary = context.demand.summary
+    told = [
+        context.words("answer.base.words", base=summary.base_load_w, share=min(1.0, summary.base_load_w / summary.mean_w)),
+        context.words(
+            "answer.peak.words", window=summary.maximum.window_s, peak=summary.maximum.power_w, when=summary.maximum.start_s
+        ),
+    ]
+    supply, limit_w = context.spec.supply, context.limit_w
+    if supply is not None and limit_w is not None:
+        share = summary.maximum.power_w / limit_w
+        rating = supply.main_protection_a
+        told[-1] += " " + context.words(
+            "answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share
+        )
+        if share > 1:
+            told[-1] += " " + context.words("answer.supply.over")
+    told.append(_busy(context))
+    told += _tariffs(context)
+    return told
+
+
+def _busy(context: Context) -> str:
+    typical = context.demand.profiles.of(-1, -1)
+    assert typical is not None  # a record with readings has a typical day
+    bin_s = context.demand.profiles.bin_s
+    hours = _hourly(typical.mean_w, bin_s)
+    first, last = int(np.nanargmax(hours)), int(np.nanargmin(hours))
+    return context.words("answer.when.words", first=clock_text(first * 3600), last=clock_text(last * 3600))
+
+
+def _hourly(mean_w: "np.ndarray[tuple[int], np.dtype[np.float64]]", bin_s: int) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+    per_hour = max(1, 3600 // bin_s)
+    whole = mean_w[: len(mean_w) // per_hour * per_hour]
+    hours: np.ndarray[tuple[int], np.dtype[np.float64]] = whole.reshape(-1, per_hour).mean(axis=1)
+    return hours
+
+
+def _tariffs(context: Context) -> list[str]:
+    comparison = context.comparison
+    if comparison is None or len(comparison.totals) < 2:
+        return []
+    cheapest = min(comparison.totals, key=lambda one: one.total.amount)
+    today = comparison.totals[0]
+    if cheapest is today:
+        return [context.words("answer.tariff.stay")]
+    saving = context.show.money(today.total - cheapest.total)
+    return [context.words("answer.tariff.words", cheapest=cheapest.name, saving=saving)]

@@ -1,0 +1,53 @@
+"""The report: an assessment composed into one paper, answers first, then the evidence, then what was assumed."""
+
+from wattwright.core.clock import SiteClock
+from wattwright.demand.site import site_power
+from wattwright.handover.context import Context
+from wattwright.handover.evidence import assumptions, evidence, survey
+from wattwright.handover.heights import heights
+from wattwright.handover.opening import opening
+from wattwright.handover.paper import Paper, Section, TitleBlock
+from wattwright.handover.usage import months, when
+from wattwright.job.assessment import Assessment
+
+
+def report(assessment: Assessment) -> Paper:
+    """Return the metering report of a job. Raises FileError, RecordError, TariffError, JobError."""
+    context = context_of(assessment)
+    sections: list[Section | None] = [
+        opening(context),
+        when(context),
+        months(context),
+        heights(context),
+        survey(context),
+        evidence(context),
+        assumptions(context),
+    ]
+    return Paper(
+        title_block(context, context.words("sheet")),
+        tuple(section for section in sections if section is not None),
+        language=context.show.language,
+    )
+
+
+def context_of(assessment: Assessment) -> Context:
+    """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
+    record = assessment.record()
+    power = site_power(record, assessment.main_file.channel)
+    return Context(
+        spec=assessment.job.spec,
+        record=record,
+        power=power,
+        demand=assessment.demand(),
+        show=assessment.show,
+        fingerprint=assessment.graph.fingerprint_of("demand"),
+    )
+
+
+def title_block(context: Context, sheet: str) -> TitleBlock:
+    """Return the title block that every paper of the job carries."""
+    spec = context.spec
+    clock = SiteClock(spec.site.zone)
+    series = context.power.series
+    basis = f"{clock.text(series.start_s)[:10]} to {clock.text(series.end_s - 1)[:10]}"
+    return TitleBlock(spec.name, spec.place, sheet, spec.papers.date.isoformat(), spec.papers.revision, basis, spec.invented)

@@ -1,0 +1,139 @@
+"""When power is used, and how much month by month."""
+
+import numpy as np
+
+from wattwright.charts.heat import year_heat
+from wattwright.charts.months import monthly_energy_and_peak
+from wattwright.charts.picture import Picture
+from wattwright.charts.profile import DayPanel, day_profile
+from wattwright.charts.table import Marked, Table
+from wattwright.core.basis import Basis
+from wattwright.core.calendar import DAY_TYPES, SEASONS
+from wattwright.demand.profiles import TypicalDay
+from wattwright.handover.context import Context
+from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
+from wattwright.handover.wide import clock_text, margin_notes, number_column, table, text_column
+
+_BUSY_HOURS = 6
+
+
+def when(context: Context) -> Section:
+    """Return the section on the course of the day and the year."""
+    blocks: list[Block] = [PictureBlock(_heat(context)), PictureBlock(_days(context))]
+    blocks.append(TableBlock(_day_table(context)))
+    return Section(context.words("when.title"), _lead(context), tuple(blocks), new_page=True)
+
+
+def _lead(context: Context) -> str:
+    """Return in which stretch of six hours most energy is used, from the mean day."""
+    profiles = context.demand.profiles
+    typical = profiles.of(-1, -1)
+    mean = np.nan_to_num(typical.mean_w) if typical is not None else np.zeros(1)
+    width = min(len(mean), _BUSY_HOURS * 3600 // profiles.bin_s)
+    around = np.concatenate([mean, mean[: width - 1]])
+    sums = np.convolve(around, np.ones(width), "valid")
+    first = int(np.argmax(sums))
+    end = (first + width) * profiles.bin_s % 86_400
+    share = float(sums[first] / mean.sum()) if mean.sum() else 0.0
+    return context.words("when.lead", share=share, from_hour=clock_text(first * profiles.bin_s), to_hour=clock_text(end))
+
+
+def _heat(context: Context) -> Picture:
+    heat, days = context.demand.heat, context.demand.days
+    alt = context.words("heat.alt", days=len(days), highest=float(np.nanmax(heat.power_w)))
+    return year_heat(context.caption("year-heat", context.words("heat.title"), alt), heat.power_w, days.first)
+
+
+def _days(context: Context) -> Picture:
+    groups = _groups(context)
+    panels = [
+        DayPanel(
+            context.words("days.panel", season=_named(one).capitalize(), days=one.days),
+            one.median_w,
+            one.low_w,
+            one.high_w,
+            one.mean_w,
+        )
+        for one in groups
+    ]
+    alt = context.words("days.alt", count=len(panels))
+    return day_profile(context.caption("typical-days", context.words("days.title"), alt), panels)
+
+
+def _groups(context: Context) -> list[TypicalDay]:
+    """Return one typical day per season, all day types together; those with enough days to speak of."""
+    found = [context.demand.profiles.of(season, -1) for season in range(len(SEASONS))]
+    return [one for one in found if one is not None]
+
+
+def _named(one: TypicalDay) -> str:
+    return SEASONS[one.season].value if one.season >= 0 else "all year"
+
+
+def _day_table(context: Context) -> Table:
+    profiles, show = context.demand.profiles, context.show
+    rows = []
+    for season in range(len(SEASONS)):
+        for kind in range(len(DAY_TYPES)):
+            one = profiles.of(season, kind)
+            if one is not None:
+                energy = float(np.nansum(one.mean_w)) * profiles.bin_s / 3.6e6
+                peak = int(np.nanargmax(one.mean_w)) * profiles.bin_s
+                top = show.fixed(float(np.nanmax(one.high_w)) / 1000, 2)
+                days = show.fixed(one.days, 0)
+                rows.append((_named(one).capitalize(), DAY_TYPES[kind].value, days, show.fixed(energy, 1), clock_text(peak), top))
+    columns = (
+        text_column("Season"),
+        text_column("Day"),
+        number_column("Days", ""),
+        number_column("Energy", "kWh a day", Basis.CALCULATED),
+        text_column("Busiest at"),
+        number_column("Passed on one day in ten", "kW", Basis.CALCULATED),
+    )
+    return table(columns, rows, context.words("days.table"), context.source)
+
+
+def months(context: Context) -> Section:
+    """Return the section on the months."""
+    given, show = context.demand.months, context.show
+    whole = [one for one in given if one.whole] or list(given)
+    best = max(whole, key=lambda one: one.energy_kwh)
+    lead = context.words("months.lead", month=f"{best.year}-{best.month:02d}", energy=best.energy_kwh)
+    names = [f"{one.year}-{one.month:02d}{'' if one.whole else ' *'}" for one in given]
+    rows = [
+        (
+            name,
+            Marked(show.fixed(one.energy_kwh, 1), context.demand.grounds.basis),
+            show.fixed(one.maximum_w / 1000, 2),
+            show.completeness(one.completeness),
+        )
+        for name, one in zip(names, given, strict=True)
+    ]
+    window = show.duration(given[0].window_s)
+    columns = (
+        text_column("Month"),
+        number_column("Energy", "kWh"),
+        number_column(f"Highest demand, {window}", "kW", Basis.CALCULATED),
+        number_column("Complete", ""),
+    )
+    figures = table(columns, rows, context.words("months.picture"), context.source)
+    blocks: list[Block] = []
+    if len(given) > 1:
+        low, high = min(one.energy_kwh for one in given), max(one.energy_kwh for one in given)
+        alt = context.words("months.alt", count=len(given), low=low, high=high)
+        caption = context.caption("months", context.words("months.picture"), alt, figures)
+        peaks = [one.maximum_w for one in given]
+        picture = monthly_energy_and_peak(
+            caption,
+            [name[2:] for name in names],
+            [one.energy_kwh for one in given],
+            [show.fixed(one.energy_kwh, 0) for one in given],
+            peaks,
+            [show.fixed(one / 1000, 1) for one in peaks],
+        )
+        blocks.append(PictureBlock(picture))
+    blocks.append(TableBlock(figures))
+    if any(not one.whole for one in given):
+        blocks.append(Text(context.words("months.part")))
+    notes = [one for one in context.demand.findings if one.code in ("demand.short", "demand.incomplete")]
+    return Section(context.words("months.title"), lead, (*blocks, *margin_notes(notes, context.show)))

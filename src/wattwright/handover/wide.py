@@ -1,0 +1,37 @@
+"""Small helpers for composing papers: labelled months and hours, findings as margin notes, tables from rows."""
+
+from collections.abc import Iterable, Sequence
+
+from wattwright.charts.table import Cell, Column, Table
+from wattwright.core.basis import Basis
+from wattwright.core.findings import Finding, Severity, gravest_first
+from wattwright.core.show import Show
+from wattwright.handover.paper import MarginNote
+
+
+def margin_notes(findings: Iterable[Finding], show: Show, least: Severity = Severity.LOOK) -> list[MarginNote]:
+    """Return findings of at least a severity as margin notes, gravest first."""
+    wanted = (Severity.STOP, Severity.LOOK, Severity.NOTE)
+    allowed = wanted[: wanted.index(least) + 1]
+    told = gravest_first(tuple(one for one in findings if one.severity in allowed))
+    return [MarginNote(one.severity, one.says(show), one.do(show), one.source, one.code) for one in told]
+
+
+def clock_text(seconds: int) -> str:
+    """Return seconds after midnight as HH:MM."""
+    return f"{seconds // 3600:02d}:{seconds % 3600 // 60:02d}"
+
+
+def table(columns: Sequence[Column], rows: Iterable[Sequence[Cell]], caption: str, source: str = "", totals: int = 0) -> Table:
+    """Return a table from any rows."""
+    return Table(tuple(columns), tuple(tuple(row) for row in rows), caption, source, totals)
+
+
+def text_column(head: str) -> Column:
+    """Return a left-aligned column without unit."""
+    return Column(head, align="left")
+
+
+def number_column(head: str, unit: str, basis: Basis | None = None) -> Column:
+    """Return a column of figures with its unit and the basis mark of all of them."""
+    return Column(head, unit, basis=basis)
