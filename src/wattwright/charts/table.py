@@ -13,10 +13,15 @@ __all__ = ["Cell", "Column", "Marked", "Table"]
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A cell with its own basis mark: text ready to print, and the letter raised after it."""
+    """A cell with more than its text: the basis mark raised after it, and the number itself for a workbook.
+
+    `value` is the number in the column's unit, in full; None for words. `decimals` is how many the text shows.
+    """
 
     text: str
     basis: Basis | None = None
+    value: float | None = None
+    decimals: int = 0
 
 
 Cell = str | Marked

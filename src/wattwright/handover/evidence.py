@@ -4,13 +4,13 @@ import numpy as np
 
 from wattwright.charts.picture import Picture
 from wattwright.charts.strip import completeness_strip
-from wattwright.charts.table import Marked, Table
+from wattwright.charts.table import Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
 from wattwright.core.series import over_windows
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, Steps, TableBlock, Text
-from wattwright.handover.wide import margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 
 _MARKS = {"measured": Basis.MEASURED, "assumed": Basis.ASSUMED, "published": Basis.PUBLISHED}
 _GAPS_SHOWN = 20
@@ -27,8 +27,8 @@ def survey(context: Context) -> Section | None:
     rows = [
         (
             one.name,
-            show.fixed(one.quantity, 0),
-            Marked(show.fixed(one.rating_w / 1000, 2), _MARKS[one.basis]),
+            figure(show, one.quantity, 0),
+            figure(show, one.rating_w / 1000, 2, _MARKS[one.basis]),
             "yes" if one.controllable else "no",
             one.interrupt,
             one.note,
@@ -74,7 +74,8 @@ def evidence(context: Context) -> Section:
         step=summary.step_s,
     )
     blocks: list[Block] = [PictureBlock(_strip(context))]
-    rows = [(record.source.name, show.fixed(record.source.size_bytes, 0), show.fixed(record.rows, 0), record.source.sha256[:16])]
+    size, count = figure(show, record.source.size_bytes, 0), figure(show, record.rows, 0)
+    rows = [(record.source.name, size, count, record.source.sha256[:16])]
     columns = (
         text_column("File"),
         number_column("Size", "bytes"),

@@ -8,10 +8,11 @@ from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
 from wattwright.core.basis import Basis
+from wattwright.core.show import THIN
 from wattwright.demand.peaks import Peak
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 
 _SHOWN = 6
 _CURVE_POINTS = 400
@@ -46,7 +47,7 @@ def _curve(context: Context) -> Picture:
 def _curve_table(context: Context) -> Table:
     curve, show = context.demand.duration, context.show
     shares = (0.0, 0.001, 0.01, 0.05, 0.1, 0.25, 0.5, 0.75, 0.95)
-    rows = [(show.fixed(100 * share, 1), show.fixed(curve.at_share(share) / 1000, 3)) for share in shares]
+    rows = [(figure(show, 100 * share, 1), figure(show, curve.at_share(share) / 1000, 3)) for share in shares]
     columns = (number_column("Share of the time", "%"), number_column("Power reached or passed", "kW", Basis.CALCULATED))
     return table(columns, rows, context.words("duration.title"), context.source)
 
@@ -74,14 +75,14 @@ def _peak_table(context: Context) -> Table:
     show = context.show
     rows = []
     for number, one in enumerate(context.demand.peaks, 1):
-        beside = ", ".join(f"{show.number(b.value)} {b.unit} {b.channel}" for b in one.beside[:2])
+        beside = ", ".join(f"{show.number(b.value)}{THIN}{b.unit}" for b in one.beside if b.unit in ("V", "A"))
         rows.append(
             (
                 str(number),
                 show.time(one.start_s),
-                show.fixed(one.power_w / 1000, 3),
-                show.fixed(one.before_w / 1000, 2),
-                show.fixed(one.after_w / 1000, 2),
+                figure(show, one.power_w / 1000, 3),
+                figure(show, one.before_w / 1000, 2),
+                figure(show, one.after_w / 1000, 2),
                 show.duration(one.lasted_s),
                 beside,
             )

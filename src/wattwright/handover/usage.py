@@ -12,7 +12,7 @@ from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import clock_text, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, table, text_column
 
 _BUSY_HOURS = 6
 
@@ -79,9 +79,9 @@ def _day_table(context: Context) -> Table:
             if one is not None:
                 energy = float(np.nansum(one.mean_w)) * profiles.bin_s / 3.6e6
                 peak = int(np.nanargmax(one.mean_w)) * profiles.bin_s
-                top = show.fixed(float(np.nanmax(one.high_w)) / 1000, 2)
-                days = show.fixed(one.days, 0)
-                rows.append((_named(one).capitalize(), DAY_TYPES[kind].value, days, show.fixed(energy, 1), clock_text(peak), top))
+                top = figure(show, float(np.nanmax(one.high_w)) / 1000, 2)
+                head = (_named(one).capitalize(), DAY_TYPES[kind].value, figure(show, one.days, 0))
+                rows.append((*head, figure(show, energy, 1), clock_text(peak), top))
     columns = (
         text_column("Season"),
         text_column("Day"),
@@ -103,9 +103,9 @@ def months(context: Context) -> Section:
     rows = [
         (
             name,
-            Marked(show.fixed(one.energy_kwh, 1), context.demand.grounds.basis),
-            show.fixed(one.maximum_w / 1000, 2),
-            show.completeness(one.completeness),
+            figure(show, one.energy_kwh, 1, context.demand.grounds.basis),
+            figure(show, one.maximum_w / 1000, 2),
+            Marked(show.completeness(one.completeness), value=100 * one.completeness),
         )
         for name, one in zip(names, given, strict=True)
     ]

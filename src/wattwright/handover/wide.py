@@ -1,8 +1,9 @@
 """Small helpers for composing papers: labelled months and hours, findings as margin notes, tables from rows."""
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
-from wattwright.charts.table import Cell, Column, Table
+from wattwright.charts.table import Cell, Column, Marked, Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.show import Show
@@ -25,6 +26,11 @@ def clock_text(seconds: int) -> str:
 def table(columns: Sequence[Column], rows: Iterable[Sequence[Cell]], caption: str, source: str = "", totals: int = 0) -> Table:
     """Return a table from any rows."""
     return Table(tuple(columns), tuple(tuple(row) for row in rows), caption, source, totals)
+
+
+def figure(show: Show, value: float | Decimal, decimals: int, basis: Basis | None = None) -> Marked:
+    """Return a number as a cell: text with so many decimals, the number itself, and its own mark if it has one."""
+    return Marked(show.fixed(value, decimals), basis, float(value), decimals)
 
 
 def text_column(head: str) -> Column:
