@@ -98,6 +98,74 @@ def demand(
     show_demand(opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column), json)
 
 
+@app.command()
+def handover(
+    source: opt.Source,
+    into: Annotated[Path | None, typer.Option("--into", help="Folder for the papers; beside the source if left out.")] = None,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    json: opt.Json = False,
+) -> None:
+    """Write the papers: report as PDF and as one HTML file, workbook with readings and tables.
+
+    Example: wattwright handover readings.csv --zone Europe/Athens --into papers
+    """
+    from wattwright.cli.verbs import write_handover
+
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    write_handover(reading, into, json)
+
+
+@app.command()
+def demo(
+    into: Annotated[Path, typer.Option("--into", help="Folder for the demo job; made if it is not there.")] = Path("demo-job"),
+    json: opt.Json = False,
+) -> None:
+    """Write the whole invented demo job: job file, meter files, tariffs and papers.
+
+    Example: wattwright demo --into demo-job
+    """
+    from wattwright.cli.verbs import write_demo
+
+    write_demo(into, json)
+
+
+@app.command()
+def check(
+    only: Annotated[str, typer.Option("--only", help="Show checks whose id begins so, such as tariff.")] = "",
+    json: opt.Json = False,
+) -> None:
+    """Compare wattwright with published values on this machine: every registered check, its source and deviation.
+
+    Example: wattwright check --only tariff
+    """
+    from wattwright.cli.verbs import show_checks
+
+    show_checks(only, json)
+
+
+@app.command()
+def glossary(
+    word: Annotated[str, typer.Argument(help="Part of a word; all of them if left out.")] = "",
+    markdown: Annotated[bool, typer.Option("--markdown", help="Write it as a page of the documentation.")] = False,
+    json: opt.Json = False,
+) -> None:
+    """Say what our words mean.
+
+    Example: wattwright glossary "load factor"
+    """
+    from wattwright.cli.verbs import show_glossary
+
+    show_glossary(word, markdown, json)
+
+
 def run() -> None:
     """Run the command line; ends the process with 0, 1 (bad input), 2 (wrong usage) or 3 (a fault of ours)."""
     from wattwright.core.errors import WattwrightError

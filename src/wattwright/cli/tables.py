@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from wattwright.core.basis import WORDS, Basis
+from wattwright.core.glossary import Term
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.show import MISSING, Show
 from wattwright.demand.analyse import Demand
@@ -93,6 +94,16 @@ def _months(given: Demand, show: Show, console: Console) -> None:
             show.completeness(month.completeness),
         )
     console.print(table)
+
+
+def glossary(given: Iterable[Term]) -> None:
+    """Show words and what they mean."""
+    console = Console(highlight=False)
+    for one in given:
+        head = f"{one.word} ({one.symbol})" if one.symbol else one.word
+        tail = "".join(f"  [{part}]" for part in (one.unit, one.source) if part)
+        console.print(Text(head, style="bold"))
+        console.print(Padding(Text(one.meaning + "." + tail), (0, 0, 0, 2)))
 
 
 def findings(given: Iterable[Finding], show: Show, console: Console) -> None:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,11 @@ from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
+from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA
 from wattwright.demand.json_form import demand_json
+from wattwright.demo.job import demo_job
+from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
 from wattwright.job.file import new_job as write_new_job
@@ -51,6 +55,54 @@ def show_demand(reading: Reading, json: bool) -> None:
         _say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
         return
     tables.demand(demand, record, assessment.show)
+
+
+def write_handover(reading: Reading, into: Path | None, json: bool) -> None:
+    """Write the papers of a job or of one meter file. Raises FileError, RecordError, TariffError, JobError, UsageError."""
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        papers = write_papers(assessment, into or _beside(reading), progress)
+    _say_papers(papers, json)
+
+
+def _beside(reading: Reading) -> Path:
+    if reading.is_job:
+        return (reading.source if reading.source.is_dir() else reading.source.parent) / "papers"
+    return reading.source.with_name(reading.source.name.split(".")[0] + "-papers")
+
+
+def _say_papers(papers: Papers, json: bool) -> None:
+    paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook)}
+    if json:
+        _say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
+        return
+    if not papers.made:
+        _say("Nothing has changed since these were made:")
+    for path in paths.values():
+        _say(path)
+
+
+def write_demo(into: Path, json: bool) -> None:
+    """Write the demo job and its papers. Raises FileError."""
+    with watching(quiet=json) as progress:
+        job = demo_job(into, progress)
+        papers = write_papers(Assessment(load_job(job), progress=progress), into / "papers", progress)
+    if not json:
+        _say(f"{job}\nEverything in this job is invented. The papers:")
+    _say_papers(papers, json)
+
+
+def show_glossary(word: str, markdown: bool, json: bool) -> None:
+    """Show the words that match, or all. Raises UsageError where none does."""
+    found = matching(word) if word else terms()
+    if not found:
+        raise UsageError(f'No word or meaning holds "{word}". Run wattwright glossary to see them all.')
+    if json:
+        _say(to_json("wattwright.glossary/1", {"terms": [asdict(one) for one in found]}))
+    elif markdown:
+        sys.stdout.write(as_markdown())
+    else:
+        tables.glossary(found)
 
 
 def assess(reading: Reading, progress: Any) -> Assessment:

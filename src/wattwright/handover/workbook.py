@@ -94,7 +94,7 @@ def _tables(paper: Paper) -> Iterator[Table]:
 
 
 def _sheet_name(wanted: str, names: set[str]) -> str:
-    """Return a name a workbook accepts: at most 31 characters, no brackets, colons, stars or slashes, not used before whatever its case."""
+    """Return a name a workbook accepts: short, without special signs, not used before whatever its case."""
     plain = re.sub(r"[\[\]:*?/\\']", " ", wanted).strip()[:31] or "Table"
     name, number = plain, 2
     while name.lower() in names:
