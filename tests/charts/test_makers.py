@@ -82,10 +82,30 @@ def test_fixed_classes_let_two_years_be_compared() -> None:
 
 
 def test_estimated_and_simulated_lines_differ_without_colour() -> None:
-    """Alone, the dash says the basis; in company a measured line takes its role's dash, a simulated one stays dashed."""
+    """Alone, the dash says the basis; in company both role and basis can be told from it."""
     assert "strokeDash" not in line_style(Line("a", [1.0]), alone=True)
     kinds = [Line("a", [1.0], "grid", b) for b in (Basis.MEASURED, Basis.ESTIMATED, Basis.SIMULATED)]
-    assert len({tuple(line_style(k, alone=False)["strokeDash"]) for k in kinds}) == 3
+    kinds += [Line("a", [1.0], "pv", Basis.SIMULATED), Line("a", [1.0], "demand", Basis.SIMULATED)]
+    assert len({tuple(line_style(k, alone=False)["strokeDash"]) for k in kinds}) == 5
+    assert "strokeDash" not in line_style(Line("a", [1.0]), alone=False)
+
+
+def test_two_curves_are_named_at_their_lines() -> None:
+    """Of two curves the higher is named above its line and the lower below; three stand in a key."""
+    curves = [Line("low", [3000.0, 1000.0]), Line("high", [4000.0, 2000.0], "grid")]
+    layers = duration_curve(WORDS, [0.0, 100.0], curves, None).spec["layer"]
+    looks = {layer["data"]["name"]: layer["mark"]["baseline"] for layer in layers if layer["mark"]["type"] == "text"}
+    assert sorted(looks.values()) == ["bottom", "bottom", "top"]
+    assert "vconcat" in gallery.duration().spec
+
+
+def test_a_key_takes_a_new_line_where_it_must() -> None:
+    """Entries of 27 px and 5.7 px a character, 16 px apart: two of 84 px fit 184 px exactly, the third begins a line."""
+    from wattwright.charts.parts import Key, key
+
+    chart = key([Key("a" * 10, "#1D2421")] * 3, 184).to_dict()
+    assert chart["height"] == 17 + 12
+    assert key([Key("a" * 10, "#1D2421")] * 2, 184).to_dict()["height"] == 12
 
 
 def test_duration_curve_alone_without_inset() -> None:

@@ -47,7 +47,13 @@ def duration_curve(
         panels = [_panel(share, curves, per, top, 100.0, main_px, title, words)]
         if inset_pct is not None:
             panels.append(_panel(share, curves, per, top, inset_pct, inset_px, None, words))
-        return parts.finished(parts.row(panels, _GAP))
+        plots = parts.row(panels, _GAP)
+        if len(curves) <= 2:
+            return parts.finished(plots)
+        # Three names or more find no place at the lines, so they stand under the picture, each with its stroke.
+        styles = [(curve, line_style(curve, alone=False)) for curve in curves]
+        entries = [parts.Key(curve.name, style["color"], tuple(style.get("strokeDash", ()))) for curve, style in styles]
+        return parts.finished(alt.vconcat(plots, parts.key(entries, inner), spacing=14))
 
     return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
 
@@ -74,32 +80,20 @@ def _panel(
         rows = [{"s": s, "p": p} for s, p in zip(share[within], power[within], strict=True)]
         layers.append(alt.Chart(parts.data(rows)).mark_line(**line_style(curve, len(curves) == 1)).encode(x=x, y=y))
     layers.append(parts.over(heading))
-    if not inset and len(curves) > 1:
-        layers += _names(share, curves, per, top, x, y)
+    if not inset and len(curves) == 2:
+        layers += _names(share, curves, per, x, y)
     return parts.layered(layers, width, _HEIGHT)
 
 
-def _names(
-    share: parts.Floats,
-    curves: Sequence[Line],
-    per: float,
-    top: float,
-    x: alt.X,
-    y: alt.Y,
-) -> list[alt.Chart]:
-    """The name of the highest curve above it, of the lowest below it, of others in between beside their right end."""
-    at = [float(np.interp(_UPPER_AT_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
-    below = [float(np.interp(_LOWER_TO_PCT, share, parts.as_floats(c.power_w))) / per for c in curves]
-    order = sorted(range(len(curves)), key=at.__getitem__)
+def _names(share: parts.Floats, curves: Sequence[Line], per: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """The names of two curves: of the higher above it, of the lower below it.
+
+    A falling curve leaves room above it to the right and below it to the left, so the names lean that way.
+    """
+    ranked = sorted(curves, key=lambda c: float(np.interp(_LOWER_TO_PCT, share, parts.as_floats(c.power_w))))
+    places = ((_LOWER_TO_PCT, {"align": "right", "baseline": "top", "dy": 5}), (_UPPER_AT_PCT, {"baseline": "bottom", "dy": -4}))
     layers = []
-    for i, curve in enumerate(curves):
-        end = float(parts.as_floats(curve.power_w)[-1]) / per
-        # A falling curve leaves room above it to the right and below it to the left, so the names lean that way.
-        if i == order[-1]:
-            place, look = {"s": _UPPER_AT_PCT, "p": at[i]}, {"baseline": "bottom", "dy": -4}
-        elif i == order[0]:
-            place, look = {"s": _LOWER_TO_PCT, "p": below[i]}, {"align": "right", "baseline": "top", "dy": 5}
-        else:
-            place, look = {"s": 100.0, "p": end}, {"baseline": "middle", "dx": 4}
-        layers.append(parts.label([{**place, "text": curve.name}], x, y, curve.role, **look))
+    for curve, (at, look) in zip(ranked, places, strict=True):
+        power = float(np.interp(at, share, parts.as_floats(curve.power_w))) / per
+        layers.append(parts.label([{"s": at, "p": power, "text": curve.name}], x, y, curve.role, **look))
     return layers

@@ -28,10 +28,18 @@ class Line:
 def line_style(line: Line, alone: bool) -> dict[str, Any]:
     """Mark properties of a line: its role's colour, and a dash.
 
-    The dash says the basis if the line stands alone or is not measured, else the role: two lines differ without colour.
+    Alone, the dash says the basis. In company it says the role, so that two lines differ without colour; what is simulated or
+    assumed then has the role's dash with gaps twice as wide, what is estimated stays dotted.
     """
-    pattern = list(BASIS_DASHES[line.basis]) if alone or BASIS_DASHES[line.basis] else dash(line.role)
-    return {"color": light(line.role), "strokeWidth": 1.3, **({"strokeDash": pattern} if pattern else {})}
+    pattern = BASIS_DASHES[line.basis] if alone else _in_company(line)
+    return {"color": light(line.role), "strokeWidth": 1.3, **({"strokeDash": list(pattern)} if pattern else {})}
+
+
+def _in_company(line: Line) -> tuple[float, ...]:
+    role, basis = tuple(dash(line.role)), BASIS_DASHES[line.basis]
+    if line.basis is Basis.ESTIMATED or not role:
+        return basis
+    return tuple(on_or_gap * (1 + i % 2) for i, on_or_gap in enumerate(role)) if basis else role
 
 
 def spread(places: Sequence[float], gap: float) -> NDArray[np.float64]:

@@ -184,19 +184,32 @@ class Key:
 
 
 def key(entries: Sequence[Key], width: int) -> alt.LayerChart:
-    """A line of samples with their words, for small multiples where one direct label cannot serve all panels."""
-    x, y = pixels(width, 12)
+    """Samples with their words, in as many lines as they need, where direct labels find no place."""
+    places = _key_places([27 + CHARACTER_PX * len(entry.text) for entry in entries], width)
+    height = places[-1][1] + 12
+    x, y = pixels(width, height)
     layers: list[alt.Chart] = []
-    at = 0.0
-    for entry in entries:
+    for entry, (at, top) in zip(entries, places, strict=True):
         if entry.tint:
-            box = f"M{at:g},1H{at + 22:g}V11H{at:g}Z"
+            box = f"M{at:g},{top + 1}h22v10h-22Z"
             layers.append(shape(box, filled=True, fill=entry.colour, fillOpacity=entry.tint, strokeWidth=0))
         else:
-            layers.append(shape(f"M{at:g},6H{at + 22:g}", stroke=entry.colour, strokeWidth=1.3, strokeDash=list(entry.dash)))
-        layers.append(label([{"x": at + 27, "y": 6.5, "text": entry.text}], x, y, baseline="middle"))
-        at += 27 + CHARACTER_PX * len(entry.text) + 16
-    return layered(layers, width, 12)
+            stroke = f"M{at:g},{top + 6}h22"
+            layers.append(shape(stroke, stroke=entry.colour, strokeWidth=1.3, strokeDash=list(entry.dash)))
+        layers.append(label([{"x": at + 27, "y": top + 6.5, "text": entry.text}], x, y, baseline="middle"))
+    return layered(layers, width, height)
+
+
+def _key_places(breadths: Sequence[float], width: float) -> list[tuple[float, int]]:
+    """Left edge and top of each entry, in px: from left to right, on a new line where it would pass the width."""
+    places: list[tuple[float, int]] = []
+    at, top = 0.0, 0
+    for breadth in breadths:
+        if at > 0 and at + breadth > width:
+            at, top = 0.0, top + 17
+        places.append((at, top))
+        at += breadth + 16
+    return places
 
 
 def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerChart:
