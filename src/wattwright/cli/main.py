@@ -99,6 +99,33 @@ def demand(
 
 
 @app.command()
+def bill(
+    source: opt.Source,
+    tariff: Annotated[Path | None, typer.Option("--tariff", help="Tariff file; a job names its own.")] = None,
+    paid: Annotated[str, typer.Option("--paid", help="Id of the tariff to bill by, where the file holds several.")] = "",
+    compare: Annotated[list[str] | None, typer.Option("--compare", help="Id of a tariff to hold beside it; repeatable.")] = None,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    json: opt.Json = False,
+) -> None:
+    """Work out the bill: every line, month by month, exact to the cent; and hold tariffs side by side.
+
+    Example: wattwright bill readings.csv --tariff tariff.toml --zone Europe/Athens
+    """
+    from wattwright.cli.verbs import show_bill
+
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    show_bill(reading, tariff, paid, tuple(compare or ()), json)
+
+
+@app.command()
 def handover(
     source: opt.Source,
     into: Annotated[Path | None, typer.Option("--into", help="Folder for the papers; beside the source if left out.")] = None,

@@ -1,19 +1,23 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from wattwright.checks.registry import Outcome
 from wattwright.core.basis import WORDS, Basis
-from wattwright.core.glossary import Term
 from wattwright.core.findings import Finding, Severity, gravest_first
-from wattwright.core.show import MISSING, Show
+from wattwright.core.glossary import Term
+from wattwright.core.show import MISSING, THIN, Show
 from wattwright.demand.analyse import Demand
 from wattwright.demand.summary import Maximum
 from wattwright.record.record import Record
+from wattwright.tariff.bill import Bill, summed
+from wattwright.tariff.compare import Comparison, average_price
+from wattwright.tariff.lines import plain
 
 RAISED = {"m": "ᵐ", "e": "ᵉ", "s": "ˢ", "c": "ᶜ", "a": "ᵃ", "p": "ᵖ"}
 """The basis marks as raised letters."""
@@ -94,6 +98,50 @@ def _months(given: Demand, show: Show, console: Console) -> None:
             show.completeness(month.completeness),
         )
     console.print(table)
+
+
+def bill(costs: Comparison, show: Show) -> None:
+    """Show the bill of the tariff paid, its lines summed over the months, month by month, and the others beside it."""
+    console = Console(highlight=False)
+    one = costs.tariffs[0].bill
+    average = average_price(one)
+    per_kwh = "" if average is None else f", {show.fixed(average, 4)}{THIN}{one.currency}/kWh"
+    console.print(f"Under [bold]{one.tariff}[/bold] these readings cost {show.money(one.money)}{RAISED['c']}{per_kwh}.")
+    table = _table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
+    for line in summed(one.lines):
+        cells = (plain(line.quantity), line.unit, plain(line.rate), show.fixed(line.amount, 2))
+        table.add_row(line.label(show) + RAISED[line.basis], *cells)
+    table.add_row("Total", "", "", "", show.fixed(one.total, 2), style="bold")
+    console.print(table)
+    months = _table("Month", "Energy kWh", f"Amount {one.currency}", "")
+    for month in one.by_month:
+        part = "" if month.whole else "part of the month"
+        months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, 2), part)
+    console.print(months)
+    if len(costs.tariffs) > 1:
+        beside = _table("Tariff", f"Total {costs.currency}", "Difference")
+        for other in costs.tariffs:
+            beside.add_row(other.name, show.fixed(other.total, 2), show.fixed(other.difference, 2))
+        console.print(beside)
+    findings(one.findings, show, console)
+    console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {Basis.CALCULATED, *_bases(one)}), style="dim"))
+
+
+def _bases(one: Bill) -> set[Basis]:
+    return {line.basis for line in one.lines}
+
+
+def checks(given: Sequence[Outcome], show: Show) -> None:
+    """Show each comparison: what, published, ours, deviation, source."""
+    console = Console(highlight=False)
+    table = _table("Check", "Published", "Ours", "Deviation", "Holds", "Source")
+    for one in given:
+        holds = "yes" if one.passed else "[bold red]no[/bold red]"
+        source = f"{one.check.source} ({one.check.confidence.value})"
+        table.add_row(one.check.what, one.published_text, one.ours_text, one.deviation_text, holds, source)
+    console.print(table)
+    passed = sum(one.passed for one in given)
+    console.print(f"{show.fixed(passed, 0)} of {show.fixed(len(given), 0)} checks hold.")
 
 
 def glossary(given: Iterable[Term]) -> None:

@@ -8,12 +8,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from wattwright.checks.registry import outcome_json, run_checks
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import UsageError
+from wattwright.core.errors import OwnFault, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
+from wattwright.core.show import Show
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA
 from wattwright.demand.json_form import demand_json
 from wattwright.demo.job import demo_job
@@ -21,9 +23,11 @@ from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
 from wattwright.job.file import new_job as write_new_job
+from wattwright.job.spec import TariffChoice
 from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA
 from wattwright.record.json_form import record_json
 from wattwright.record.spec import LayoutSpec
+from wattwright.tariff.compare import BILL_SCHEMA, comparison_json
 
 
 def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
@@ -55,6 +59,27 @@ def show_demand(reading: Reading, json: bool) -> None:
         _say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
         return
     tables.demand(demand, record, assessment.show)
+
+
+def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool) -> None:
+    """Show the bill and tariffs side by side. Raises FileError, RecordError, TariffError, JobError, UsageError."""
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress, _choice(reading, tariff, paid, compare))
+        costs = assessment.costs()
+    if json:
+        _say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
+        return
+    tables.bill(costs, assessment.show)
+
+
+def _choice(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...]) -> TariffChoice | None:
+    if reading.is_job:
+        if tariff or paid or compare:
+            raise UsageError("--tariff, --paid and --compare belong in the job file when a job is given; write them there.")
+        return None
+    if tariff is None:
+        raise UsageError("A meter file alone has no prices. Name a tariff file with --tariff.")
+    return TariffChoice(files=(str(tariff.resolve()),), paid=paid, compare=compare)
 
 
 def write_handover(reading: Reading, into: Path | None, json: bool) -> None:
@@ -92,6 +117,20 @@ def write_demo(into: Path, json: bool) -> None:
     _say_papers(papers, json)
 
 
+def show_checks(only: str, json: bool) -> None:
+    """Compare ours with what is published, here and now. Raises UsageError where no check has such an id."""
+    outcomes = run_checks(only)
+    if not outcomes:
+        raise UsageError(f'No check has an id that begins with "{only}".')
+    if json:
+        _say(to_json("wattwright.check/1", {"checks": [outcome_json(one) for one in outcomes]}))
+    else:
+        tables.checks(outcomes, Show())
+    failed = [one.check.id for one in outcomes if not one.passed]
+    if failed:
+        raise OwnFault(f"{len(failed)} of {len(outcomes)} checks do not hold on this machine: {', '.join(failed)}.")
+
+
 def show_glossary(word: str, markdown: bool, json: bool) -> None:
     """Show the words that match, or all. Raises UsageError where none does."""
     found = matching(word) if word else terms()
@@ -105,7 +144,7 @@ def show_glossary(word: str, markdown: bool, json: bool) -> None:
         tables.glossary(found)
 
 
-def assess(reading: Reading, progress: Any) -> Assessment:
+def assess(reading: Reading, progress: Any, tariff: TariffChoice | None = None) -> Assessment:
     """Return the assessment of a job or of a bare meter file. Raises FileError, JobError, UsageError."""
     if reading.is_job:
         said = [f"--{key.replace('_', '-')}" for key, value in reading.layout.items() if value and value != "refuse"]
@@ -117,7 +156,7 @@ def assess(reading: Reading, progress: Any) -> Assessment:
         layout = LayoutSpec.model_validate(reading.layout)
     except ValidationError as error:
         raise UsageError("\n".join(_wrong_option(detail) for detail in error.errors(include_url=False))) from error
-    job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today())
+    job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today(), tariff)
     return Assessment(job, keep=False, progress=progress)
 
 

@@ -4,7 +4,7 @@ import dataclasses
 import hashlib
 import importlib.util
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import Decimal
 from enum import Enum
 from functools import lru_cache
@@ -29,7 +29,7 @@ def fingerprint(*parts: Any) -> str:
 def _feed(digest: Any, part: Any) -> None:
     if isinstance(part, Enum):
         _feed(digest, ("enum", type(part).__name__, part.value))
-    elif part is None or isinstance(part, bool | int | float | str | Decimal | datetime | date):
+    elif part is None or isinstance(part, bool | int | float | str | Decimal | datetime | date | time):
         text = f"{type(part).__name__}:{part!r}".encode()
         digest.update(b"%d:" % len(text) + text)
     elif isinstance(part, bytes):

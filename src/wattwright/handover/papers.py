@@ -18,7 +18,7 @@ from wattwright.job.assessment import Assessment
 
 PDF, PAGE, WORKBOOK = "report.pdf", "report.html", "workbook.xlsx"
 MANIFEST = ".papers.json"
-_ROOMS = ("wattwright.core", "wattwright.charts", "wattwright.handover", "wattwright.job", "wattwright.demand", "wattwright.tariff")
+_ROOMS = tuple(f"wattwright.{room}" for room in ("core", "record", "tariff", "demand", "job", "charts", "handover"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,14 +13,17 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
 from wattwright.job.cache import Shelf
+from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
-from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, SiteSpec
+from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, SiteSpec, TariffChoice
 from wattwright.record.read import read_record
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
+from wattwright.tariff.compare import Comparison, compare
 
 _RECORD_ROOMS = ("wattwright.record",)
+_COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
 
 
@@ -35,6 +38,7 @@ class Assessment:
         main = job.spec.main_file()
         if main is not None:
             stages.append(self._demand_stage(main))
+            stages += [self._costs_stage(main)] if job.spec.tariff.files else []
         self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None))
 
     @property
@@ -64,6 +68,22 @@ class Assessment:
         demand: Demand = self._result("demand")
         return demand
 
+    @property
+    def has_tariff(self) -> bool:
+        """Return whether the job names a tariff, so that costs can be worked out."""
+        return "costs" in self.graph.names()
+
+    def costs(self) -> Comparison:
+        """Return the bills of the main meter's readings: the tariff paid today first, then those to hold beside it.
+
+        Raises FileError, RecordError, TariffError, JobError.
+        """
+        if not self.has_tariff:
+            self.main_file  # noqa: B018 - the readings are asked for first
+            raise self._nothing("tariff", "a tariff file", 'Write files = ["tariff.toml"] under [tariff].')
+        costs: Comparison = self._result("costs")
+        return costs
+
     def states(self) -> dict[str, State]:
         """Return for each stage whether its result is ready, stale or not made yet."""
         return {name: self.graph.state(name) for name in self.graph.names()}
@@ -71,6 +91,7 @@ class Assessment:
     def findings(self) -> tuple[Finding, ...]:
         """Return the findings of every stage that has been worked out here, gravest first."""
         found = [*self.record().findings, *self.demand().findings]
+        found += self.costs().tariffs[0].bill.findings if self.has_tariff else ()
         return gravest_first(tuple(found))
 
     def _result(self, name: str) -> Any:
@@ -96,6 +117,19 @@ class Assessment:
 
         return Stage("demand", Demand, (f"record-{file.id}",), lambda: (site, file.channel), _DEMAND_ROOMS, make)
 
+    def _costs_stage(self, file: FileSpec) -> Stage:
+        choice = self.job.spec.tariff
+        paths = [self.job.inside(name) for name in choice.files]
+
+        def make(record: Record, progress: Progress) -> Comparison:
+            progress.at("working out the bills", 0, 1)
+            return compare(chosen(paths, choice.paid, choice.compare), usage_of(record, file.channel), self.job.clock)
+
+        def inputs() -> object:
+            return ([source_of(path, read_bytes(path)) for path in paths], choice, file.channel, self.job.spec.site.zone)
+
+        return Stage("costs", Comparison, (f"record-{file.id}",), inputs, _COST_ROOMS, make)
+
     def _holidays(self, record: Record) -> frozenset[dt.date]:
         site, clock = self.job.spec.site, SiteClock(self.job.spec.site.zone)
         series = record.channels[0].series
@@ -108,10 +142,13 @@ class Assessment:
         )
 
 
-def job_of_file(path: Path, zone: str, layout: LayoutSpec, channel: str, today: dt.date) -> Job:
-    """Return a job made of one meter file and nothing else, for verbs that work directly on a file.
+def job_of_file(
+    path: Path, zone: str, layout: LayoutSpec, channel: str, today: dt.date, tariff: TariffChoice | None = None
+) -> Job:
+    """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
-    An empty ``zone`` leaves the stamps on a clock that never changes, which a finding says.
+    ``tariff`` names its files from the folder of the meter file or absolutely. An empty ``zone`` leaves the stamps on a clock
+    that never changes, which a finding says.
     """
     spec = JobSpec(
         name=path.name,
@@ -119,5 +156,6 @@ def job_of_file(path: Path, zone: str, layout: LayoutSpec, channel: str, today: 
         papers=PaperSpec(date=today),
         meters=(MeterSpec(id="main"),),
         files=(FileSpec(id="readings", path=path.name, meter="main", channel=channel, layout=layout),),
+        tariff=tariff or TariffChoice(),
     )
     return Job(spec, path.parent, path, zone_given=bool(zone))

@@ -93,8 +93,9 @@ class FileSpec(Spec):
 class TariffChoice(Spec):
     """Which tariff is paid today, and which ones to hold beside it."""
 
-    file: str = Field("", description="path of the tariff file paid today; empty if not known yet")
-    compare: tuple[str, ...] = Field((), description="paths of other tariff files to compare")
+    files: tuple[str, ...] = Field((), description="paths of tariff files, from the folder of job.toml; none if not known yet")
+    paid: str = Field("", description="id of the tariff paid today; the first in the files if left out")
+    compare: tuple[str, ...] = Field((), description="ids of other tariffs to hold beside it")
 
 
 class LoadSpec(Spec):

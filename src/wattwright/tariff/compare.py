@@ -70,6 +70,17 @@ def _per_kwh(amount: Decimal, energy_kwh: Decimal) -> Decimal | None:
     return (amount / energy_kwh).quantize(Decimal("1e-6")) if energy_kwh else None
 
 
+BILL_SCHEMA = "wattwright.bill/1"
+
+
+def comparison_json(costs: Comparison, show: Show) -> dict[str, Any]:
+    """Return the first tariff's bill as plain data, and under ``compared`` the total of every tariff beside it."""
+    beside = [
+        {"id": one.id, "name": one.name, "total": f"{one.total:f}", "difference": f"{one.difference:f}"} for one in costs.tariffs
+    ]
+    return {**bill_json(costs.tariffs[0].bill, show), "compared": beside}
+
+
 def bill_json(one: Bill, show: Show | None = None) -> dict[str, Any]:
     """Return a bill as plain data: every number that is money or a billed quantity as a decimal string."""
     shown = show or Show()
