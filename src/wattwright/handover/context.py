@@ -3,7 +3,6 @@
 import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
-from typing import Any
 
 from wattwright.charts.picture import Caption
 from wattwright.charts.table import Table
@@ -14,6 +13,7 @@ from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
 from wattwright.job.spec import JobSpec
 from wattwright.record.record import Record
+from wattwright.tariff.compare import Comparison
 
 _TEXTS = tomllib.loads(files("wattwright.handover").joinpath("report_en.toml").read_text(encoding="utf-8"))
 register("en", {f"report.{key}": text for key, text in _TEXTS.items()})
@@ -29,8 +29,7 @@ class Context:
     demand: Demand
     show: Show
     fingerprint: str
-    bill: Any = None
-    comparison: Any = None
+    costs: Comparison | None = None
 
     @property
     def clock(self) -> SiteClock:

@@ -4,6 +4,7 @@ import numpy as np
 
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity
+from wattwright.core.money import Money
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
 from wattwright.handover.context import Context
@@ -25,10 +26,10 @@ def opening(context: Context) -> Section:
 def _lead(context: Context) -> str:
     summary = context.demand.summary
     span = {"first": summary.start_s, "last": summary.end_s, "energy": summary.energy_kwh}
-    if context.bill is None:
+    if context.costs is None:
         return context.words("answer.lead", **span, per_day=summary.mean_w * 24 / 1000)
-    cost = context.show.money(context.bill.total)
-    return context.words("answer.lead.cost", **span, cost=cost, tariff=context.bill.tariff_name)
+    bill = context.costs.tariffs[0].bill
+    return context.words("answer.lead.cost", **span, cost=context.show.money(bill.money), tariff=bill.tariff)
 
 
 def _urgent(context: Context) -> list[Finding]:
@@ -43,11 +44,11 @@ def _energy(context: Context) -> KeyFigure:
 
 
 def _cost(context: Context) -> list[KeyFigure]:
-    if context.bill is None:
+    if context.costs is None:
         return []
-    bill = context.bill
-    value = context.show.fixed(bill.total.amount, 0)
-    return [KeyFigure(context.words("answer.cost"), value, bill.total.currency, Basis.CALCULATED, bill.tariff_name)]
+    bill = context.costs.tariffs[0].bill
+    value = context.show.fixed(bill.total, 0)
+    return [KeyFigure(context.words("answer.cost"), value, bill.currency, Basis.CALCULATED, bill.tariff)]
 
 
 def highest(context: Context) -> Maximum:
@@ -109,12 +110,11 @@ def _hourly(mean_w: "np.ndarray[tuple[int], np.dtype[np.float64]]", bin_s: int) 
 
 
 def _tariffs(context: Context) -> list[str]:
-    comparison = context.comparison
-    if comparison is None or len(comparison.totals) < 2:
+    costs = context.costs
+    if costs is None or len(costs.tariffs) < 2:
         return []
-    cheapest = min(comparison.totals, key=lambda one: one.total.amount)
-    today = comparison.totals[0]
-    if cheapest is today:
+    if costs.cheapest == 0:
         return [context.words("answer.tariff.stay")]
-    saving = context.show.money(today.total - cheapest.total)
+    cheapest = costs.tariffs[costs.cheapest]
+    saving = context.show.money(Money(-cheapest.difference, costs.currency))
     return [context.words("answer.tariff.words", cheapest=cheapest.name, saving=saving)]

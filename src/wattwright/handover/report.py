@@ -3,6 +3,7 @@
 from wattwright.core.clock import SiteClock
 from wattwright.demand.site import site_power
 from wattwright.handover.context import Context
+from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.heights import heights
 from wattwright.handover.opening import opening
@@ -19,6 +20,7 @@ def report(assessment: Assessment) -> Paper:
         when(context),
         months(context),
         heights(context),
+        costs(context),
         survey(context),
         evidence(context),
         assumptions(context),
@@ -41,6 +43,7 @@ def context_of(assessment: Assessment) -> Context:
         demand=assessment.demand(),
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),
+        costs=assessment.costs() if assessment.has_tariff else None,
     )
 
 
