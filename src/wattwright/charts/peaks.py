@@ -17,7 +17,7 @@ from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["Limit", "PeakPanel", "peaks_around"]
 
-_GAP = 26
+_GAP = 36
 _HEIGHT = 150
 _LINE = 13
 _STEPS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440)
