@@ -19,6 +19,7 @@ from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.render import svg
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Table
+from wattwright.charts.words import ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.errors import OwnFault
 
@@ -41,7 +42,7 @@ def texts(picture: Picture) -> list[str]:
         (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
         (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
         (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
-        (gallery.compare, ["Flat tariff (in use)", "EUR 4\u2009210.40"]),
+        (gallery.compare, ["Flat tariff (in use)", "EUR 4,210.40"]),
     ],
 )
 def test_direct_labels_are_in_the_drawing(make, words: list[str]) -> None:
@@ -176,3 +177,14 @@ def test_colours_come_only_from_the_palette() -> None:
     known = {shade.light for shade in css_variables().values()}
     for make in gallery.MAKERS:
         assert set(re.findall(r"#[0-9A-Fa-f]{6}\b", str(make().spec))) <= known, make.__name__
+
+
+def test_figures_take_the_marks_of_the_language() -> None:
+    """With decimal comma and thin groups, axes and keys have them; in English, groups are set apart by commas."""
+    words = ChartWords(decimal_mark=",", group_mark="\u202f")
+    assert words.figure(12345.5) == "12\u202f345,5"
+    bars = [Group("Energy", [2400.0])]
+    assert "2\u202f000" in texts(monthly_bars(WORDS, ["Jan"], bars, "kWh", ["2\u202f400"], words))
+    assert "2,000" in texts(monthly_bars(WORDS, ["Jan"], bars, "kWh", ["2,400"]))
+    power = np.full((3, 24), 10_000.0)
+    assert "1,5" in texts(year_heat(WORDS, power, DAY, words=words))

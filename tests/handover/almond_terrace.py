@@ -44,7 +44,7 @@ READINGS = Table(
 
 FIGURES = KeyFigures(
     (
-        KeyFigure("Energy in a year", "31\u2009482", "kWh", Basis.MEASURED, "1 January to 31 December 2025"),
+        KeyFigure("Energy in a year", "31,482", "kWh", Basis.MEASURED, "1 January to 31 December 2025"),
         KeyFigure("Highest demand", "11.2", "kW", Basis.ESTIMATED, "15-minute mean, 4 February 2025, 07:15"),
         KeyFigure("Days", "365", ""),
     )
@@ -57,7 +57,7 @@ def paper(title: TitleBlock = TITLE) -> Paper:
         Severity.LOOK,
         "The clock of the meter ran 7 minutes fast from 3 March.",
         "Ask who set it.",
-        "Record, rows 5\u2009810 to 8\u2009120",
+        "Record, rows 5,810 to 8,120",
         "record.clock",
     )
     peak = MarginNote(

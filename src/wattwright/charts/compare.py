@@ -12,6 +12,7 @@ from wattwright.charts import parts
 from wattwright.charts.hatch import Box, boxes_path, hatch_path
 from wattwright.charts.palette import BASIS_DASHES, light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.errors import OwnFault
 
@@ -32,7 +33,7 @@ class Bar:
     chosen: bool = False
 
 
-def bar_compare(caption: Caption, bars: Sequence[Bar]) -> Picture:
+def bar_compare(caption: Caption, bars: Sequence[Bar], words: ChartWords = ENGLISH) -> Picture:
     """Level bars from zero, the name above each and the figure behind it; what is estimated, simulated or assumed is hatched.
 
     Raises OwnFault if there is no bar or a value is below zero or not a number.
@@ -43,7 +44,7 @@ def bar_compare(caption: Caption, bars: Sequence[Bar]) -> Picture:
     behind = round(max(len(bar.text) for bar in bars) * 6.4) + 10
 
     def drawn(width: int) -> dict[str, Any]:
-        return parts.finished(parts.layered(_layers(bars, highest, width, width - behind), width, _ROW * len(bars)))
+        return parts.finished(parts.layered(_layers(bars, highest, width, width - behind), width, _ROW * len(bars)), words)
 
     return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6))
 

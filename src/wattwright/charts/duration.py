@@ -49,11 +49,11 @@ def duration_curve(
             panels.append(_panel(share, curves, per, top, inset_pct, inset_px, None, words))
         plots = parts.row(panels, _GAP)
         if len(curves) <= 2:
-            return parts.finished(plots)
+            return parts.finished(plots, words)
         # Three names or more find no place at the lines, so they stand under the picture, each with its stroke.
         styles = [(curve, line_style(curve, alone=False)) for curve in curves]
         entries = [parts.Key(curve.name, style["color"], tuple(style.get("strokeDash", ()))) for curve, style in styles]
-        return parts.finished(alt.vconcat(plots, parts.key(entries, inner), spacing=14))
+        return parts.finished(alt.vconcat(plots, parts.key(entries, inner), spacing=14), words)
 
     return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
 
@@ -69,7 +69,7 @@ def _panel(
     words: ChartWords,
 ) -> alt.LayerChart:
     inset = y_title is None
-    heading = words.top_share.format(share=f"{end_pct:g}") if inset else words.all_time
+    heading = words.top_share.format(share=words.figure(end_pct)) if inset else words.all_time
     x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=2 if inset else 5)
     x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
     y = parts.value_scale(top, y_title)

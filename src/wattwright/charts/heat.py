@@ -60,7 +60,7 @@ def year_heat(
         width = width_px - _LEFT - 4
         frame = _frame(first_day, len(power), width, words)
         layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words)]
-        return parts.finished(parts.layered(layers, width, _HEIGHT))
+        return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
@@ -116,7 +116,7 @@ def _key(edges: list[float], unit: str, width: int, words: ChartWords) -> list[a
         parts.shape(f"M{i * cell},{_KEY_TOP}h{cell}V{bottom}h-{cell}Z", filled=True, fill=s.light, strokeWidth=0)
         for i, s in enumerate(CLASSES)
     ]
-    figures = [{"x": i * cell, "y": bottom + 4, "text": f"{edge:g}"} for i, edge in enumerate(edges)]
+    figures = [{"x": i * cell, "y": bottom + 4, "text": words.figure(edge)} for i, edge in enumerate(edges)]
     after = len(CLASSES) * cell
     # On a narrow picture the hatched sample goes to a line of its own.
     left, top = (after + 84, _KEY_TOP) if width > 400 else (0, bottom + 24)

@@ -38,6 +38,7 @@ def monthly_bars(
     groups: Sequence[Group],
     axis_title: str,
     totals: Sequence[str],
+    words: ChartWords = ENGLISH,
 ) -> Picture:
     """A bar per month, stacked from its groups, darkest at the foot; the printed total above it, the groups named at the right.
 
@@ -61,7 +62,7 @@ def monthly_bars(
             layers.append(_above(ends[-1], totals, x, y))
         if several:
             layers += _names(groups, ends, values, top, len(months), x, y)
-        return parts.finished(parts.layered(layers, width, _HEIGHT))
+        return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
@@ -139,7 +140,7 @@ def monthly_energy_and_peak(
         width = width_px - parts.LEFT_PX - 4
         upper = _energy_panel(months, np.nan_to_num(energy), energy_texts, width, words)
         lower = _peak_panel(months, peak / per, peak_texts, width, words.peak.format(unit=unit))
-        return parts.finished(alt.vconcat(upper, lower, spacing=26))
+        return parts.finished(alt.vconcat(upper, lower, spacing=26), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 

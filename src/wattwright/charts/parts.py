@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wattwright.charts.palette import light
+from wattwright.charts.words import ChartWords
 from wattwright.core.errors import OwnFault
 
 __all__ = [
@@ -218,7 +219,8 @@ def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerCh
     return chart.properties(width=width, height=height)
 
 
-def finished(chart: Any) -> dict[str, Any]:
-    """The chart as a plain Vega-Lite specification, without altair's own theme and without names that count upwards."""
-    spec: dict[str, Any] = chart.to_dict(context={"pre_transform": False})
-    return {key: value for key, value in spec.items() if key not in ("config", "$schema")}
+def finished(chart: Any, words: ChartWords) -> dict[str, Any]:
+    """The chart as a plain specification, without altair's own theme; of the `config` it keeps only the words' number marks."""
+    spec: dict[str, Any] = chart.to_dict()
+    bare = {key: value for key, value in spec.items() if key not in ("config", "$schema")}
+    return {**bare, "config": {"locale": words.number_locale()}}

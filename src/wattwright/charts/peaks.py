@@ -17,7 +17,7 @@ from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["Limit", "PeakPanel", "peaks_around"]
 
-_GAP = 26
+_GAP = 36
 _HEIGHT = 150
 _LINE = 13
 _STEPS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440)
@@ -70,7 +70,7 @@ def peaks_around(
             _panel(panel, text, style, room, first=i % columns == 0, foot=i + columns >= len(panels))
             for i, (panel, text) in enumerate(zip(panels, texts, strict=True))
         ]
-        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), spacing=20))
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), spacing=20), words)
 
     columns = min(3, len(panels))
     return caption.picture(drawn(FULL_PX, columns), FULL_PX, drawn(NARROW_PX, 1))

@@ -68,7 +68,7 @@ def day_profile(
             _panel(panel, style, room, first=i % columns == 0, foot=i + columns >= len(panels)) for i, panel in enumerate(panels)
         ]
         key = parts.key(entries, width_px - parts.LEFT_PX - parts.RIGHT_PX)
-        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14))
+        return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14), words)
 
     width = COLUMN_PX if len(panels) <= 2 else FULL_PX
     return caption.picture(drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1))
@@ -89,7 +89,7 @@ class _Style:
 def _entries(low: float, high: float, role: str, basis: Basis, means: bool, words: ChartWords) -> list[parts.Key]:
     entries = [
         parts.Key(words.median, light(role), BASIS_DASHES[basis]),
-        parts.Key(words.band.format(low=f"{low:g}", high=f"{high:g}"), light(role), tint=_BAND),
+        parts.Key(words.band.format(low=words.figure(low), high=words.figure(high)), light(role), tint=_BAND),
     ]
     return [entries[0], parts.Key(words.mean, light("heat"), _MEAN_DASH), entries[1]] if means else entries
 

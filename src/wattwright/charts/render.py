@@ -28,7 +28,7 @@ _LONG = re.compile(r"-?\d+\.\d{3,}")
 def themed(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light") -> dict[str, Any]:
     """The specification with the theme of light or dark paper put in; colours of the light palette become dark ones."""
     body = dict(spec) if mode == "light" else _recoloured(spec, dark_of())
-    return {**body, "config": theme(mode)}
+    return {**body, "config": {**theme(mode), **spec.get("config", {})}}
 
 
 def titled(picture: Picture) -> dict[str, Any]:

@@ -42,7 +42,7 @@ def completeness_strip(
 
     def drawn(width: int) -> dict[str, Any]:
         layers = [*_kinds(estimated, missing, width), *_months(first_day, len(estimated), width, words), *_key(width, words)]
-        return parts.finished(parts.layered(layers, width, _HEIGHT))
+        return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(drawn(FULL_PX - 6), FULL_PX, drawn(NARROW_PX - 6))
 

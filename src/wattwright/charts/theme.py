@@ -36,8 +36,6 @@ def theme(mode: Literal["light", "dark"] = "light") -> dict[str, Any]:
         "background": "transparent",
         "font": SANS,
         "padding": 2,
-        # ISO 80000-1: thousands are set apart by a thin space, never by a comma or a point.
-        "locale": {"number": {"decimal": ".", "thousands": "\u2009", "grouping": [3], "currency": ["", ""]}},
         "axis": axis,
         "axisX": {"grid": False, "titlePadding": 6},
         # The name of the upright axis stands level above it, as in a printed table, so that nobody turns the head.

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 __all__ = ["ENGLISH", "ChartWords"]
 
 
 @dataclass(frozen=True, slots=True)
 class ChartWords:
-    """Axis titles and labels of all picture makers; fields with braces are filled in by `str.format`."""
+    """Axis titles and labels of all picture makers, and the marks in their figures; braces are filled by `str.format`."""
 
     months: tuple[str, ...] = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
     power: str = "Power, {unit}"
@@ -26,9 +27,18 @@ class ChartWords:
     missing: str = "missing"
     present: str = "measured"
     estimated: str = "estimated"
-    total: str = "total"
     minutes_from_peak: str = "Minutes from the peak"
-    share_of_day: str = "Share of the day, %"
+    decimal_mark: str = "."
+    group_mark: str = ","
+
+    def figure(self, value: float) -> str:
+        """The value with up to six significant digits, its decimal and thousands marks those of the language."""
+        return f"{value:,.6g}".translate({ord(","): self.group_mark, ord("."): self.decimal_mark})
+
+    def number_locale(self) -> dict[str, Any]:
+        """The same marks for the figures that the chart language sets on axes."""
+        marks = {"decimal": self.decimal_mark, "thousands": self.group_mark, "grouping": [3], "currency": ["", ""]}
+        return {"number": marks}
 
 
 ENGLISH = ChartWords()

@@ -185,7 +185,6 @@ class PaperWords:
     look: str = "Look"
     note: str = "Note"
     do: str = "Do"
-    source: str = "Source"
     table_of: str = "The figures as a table"
     contents: str = "Contents"
 
