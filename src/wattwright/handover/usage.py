@@ -12,7 +12,7 @@ from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, short_month, table, text_column
 
 _BUSY_HOURS = 6
 
@@ -98,7 +98,7 @@ def months(context: Context) -> Section:
     given, show = context.demand.months, context.show
     whole = [one for one in given if one.whole] or list(given)
     best = max(whole, key=lambda one: one.energy_kwh)
-    lead = context.words("months.lead", month=f"{best.year}-{best.month:02d}", energy=best.energy_kwh)
+    lead = context.words("months.lead", month=show.month(best.year, best.month), energy=best.energy_kwh)
     names = [f"{one.year}-{one.month:02d}{'' if one.whole else ' *'}" for one in given]
     rows = [
         (
@@ -125,7 +125,7 @@ def months(context: Context) -> Section:
         peaks = [one.maximum_w for one in given]
         picture = monthly_energy_and_peak(
             caption,
-            [name[2:] for name in names],
+            [short_month(name, show) + name[7:] for name in names],
             [one.energy_kwh for one in given],
             [show.fixed(one.energy_kwh, 0) for one in given],
             peaks,

@@ -23,6 +23,13 @@ def clock_text(seconds: int) -> str:
     return f"{seconds // 3600:02d}:{seconds % 3600 // 60:02d}"
 
 
+def short_month(name: str, show: Show) -> str:
+    """Return "2025-03" as the month in letters, with the year where it begins one, for the foot of a picture."""
+    year, month = int(name[:4]), int(name[5:7])
+    letters = show.month(year, month).split(" ")[0]
+    return f"{letters} {name[2:4]}" if month == 1 else letters
+
+
 def table(columns: Sequence[Column], rows: Iterable[Sequence[Cell]], caption: str, source: str = "", totals: int = 0) -> Table:
     """Return a table from any rows."""
     return Table(tuple(columns), tuple(tuple(row) for row in rows), caption, source, totals)
