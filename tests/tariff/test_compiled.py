@@ -1,7 +1,7 @@
 """The compiled cost is the exact bill without its roundings, and both agree with a plain twin."""
 
 import math
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import numpy as np
@@ -11,9 +11,13 @@ from hypothesis import HealthCheck, given, settings
 from tests.tariff import twin
 from tests.tariff.strategies import ZONE, of_data, tariffs, usages, written
 from wattwright.core.clock import SiteClock
+from wattwright.core.errors import TariffError
 from wattwright.tariff.bill import bill
 from wattwright.tariff.compiled import compile_tariff, cost
 from wattwright.tariff.lines import Group
+from wattwright.tariff.schema import TariffSpec
+from wattwright.tariff.tariff import joined
+from wattwright.tariff.usage import PriorDemand
 
 CLOCK = SiteClock(ZONE)
 HOLIDAYS = [date(2025, 3, 25), date(2025, 5, 1), date(2025, 10, 28), date(2025, 12, 25), date(2026, 1, 6)]
@@ -119,3 +123,124 @@ def test_plain_twin_agrees(data, usage) -> None:
     for name, amount in plain.items():
         assert compiled[name] == pytest.approx(amount, abs=1e-6, rel=1e-7), name
         assert exact.get(name, 0.0) == pytest.approx(amount, abs=4e-4), name
+
+
+YEAR = """rest = "day"
+[[tariff.window]]
+period = "night"
+from = "22:00"
+to = "06:00"
+[[tariff.energy]]
+label = "Energy"
+prices = { day = "0.20", night = "0.10" }
+"""
+DEMAND = '[[tariff.demand]]\nlabel = "Demand"\nprice = "2"\nwindow = "60 min"\n'
+KVA = 'quantity = "kVA"\n'
+VAT = '[[tariff.levy]]\nlabel = "Levy"\nprice = "0.05"\n[[tariff.levy]]\nlabel = "VAT"\npercent = "10"\n'
+
+
+def grid(usage):
+    """Starts and step of a usage."""
+    return usage.imported.times_s, usage.imported.step_s
+
+
+@pytest.mark.kernel
+def test_cost_by_hand(tariff, athens, steady) -> None:
+    """1 kW all June: 16 x 30 kWh at 0.20, 8 x 30 at 0.10, 2 for the demand; 720 x 0.05; 10 % of 158 more: 173.80."""
+    usage = steady("2025-06-01", "2025-07-01")
+    found = cost(compile_tariff(tariff(YEAR + DEMAND + VAT), *grid(usage), athens), usage.imported.values)
+    assert found.by_line == pytest.approx([96.0, 24.0, 2.0, 36.0, 15.8])
+    assert found.total == pytest.approx(173.8)
+    assert found.by_month == pytest.approx([173.8])
+
+
+@pytest.mark.kernel
+def test_ratchet_with_months_before(tariff, athens, steady) -> None:
+    """10 kW in the November before at 80 % over two months: 8 kW in December and January, 1 kW measured in February."""
+    text = YEAR + DEMAND + 'ratchet = { share = "0.80", months = 2 }\n'
+    usage = steady("2024-12-01", "2025-03-01")
+    prior = (PriorDemand("Demand", "2024-11", Decimal(10)), PriorDemand("Demand", "2023-01", Decimal(99)))
+    found = cost(compile_tariff(tariff(text), *grid(usage), athens, prior), usage.imported.values)
+    # January looks back to November, February to December and January, whose measured demand was 1 kW.
+    demand = [found.by_line[index] for index in (2, 5, 8)]
+    assert demand == pytest.approx([16.0, 16.0, 2.0])
+
+
+def test_price_of_one_more_kwh(tariff, athens, steady) -> None:
+    """Day 0.20 and night 0.10, 0.05 more per kWh, 10 % on all: 0.275 and 0.165; exported 0.08 with the 10 %: 0.088."""
+    usage = steady("2025-06-03", "2025-06-04")
+    text = YEAR + '[tariff.export]\nlabel = "Export"\nprice = "0.08"\n' + VAT
+    compiled = compile_tariff(tariff(text), *grid(usage), athens)
+    assert compiled.import_price == pytest.approx([0.165] * 6 + [0.275] * 16 + [0.165] * 2)
+    assert compiled.export_price == pytest.approx([0.088] * 24)
+    netted = compile_tariff(tariff(text.replace('price = "0.08"', 'price = "0.08"\nnetting = "each bill"')), *grid(usage), athens)
+    assert netted.export_price == pytest.approx(netted.import_price)
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(("rule", "billed"), [("", 4.0), ('target_power_factor = "0.90"\n', 4.5), (KVA, 5.0)])
+def test_power_factor_only_as_assumed(tariff, athens, steady, rule: str, billed: float) -> None:
+    """4 kW at an assumed power factor of 0.8: 4 kW, 4 x 0.90 / 0.8 kW, or 5 kVA, at 2 each for a whole month."""
+    usage = steady("2025-06-01", "2025-07-01", 4000.0)
+    found = cost(
+        compile_tariff(tariff(YEAR + DEMAND + 'assumed_power_factor = "0.8"\n' + rule), *grid(usage), athens),
+        usage.imported.values,
+    )
+    assert found.by_line[2] == pytest.approx(2 * billed)
+
+
+@pytest.mark.parametrize(
+    ("text", "start", "step_s", "code"),
+    [
+        (YEAR.replace("22:00", "22:30"), "2025-06-03", 3600, "tariff.cut"),
+        (YEAR, "2025-06-03 00:30", 3600, "tariff.cut"),
+        (YEAR + DEMAND.replace("60", "15"), "2025-06-03", 600, "tariff.cut-window"),
+        (YEAR + DEMAND.replace("60", "15") + KVA, "2025-06-03", 900, "tariff.no-reactive"),
+        (YEAR + '[[tariff.reactive]]\nlabel = "Reactive"\nprice = "1"\n', "2025-06-03", 900, "tariff.compile-reactive"),
+    ],
+)
+def test_what_cannot_be_compiled_is_refused(tariff, athens, second, text: str, start: str, step_s: int, code: str) -> None:
+    """Cut intervals, cut windows and charges on power nobody plans are refused with a sentence, never priced wrongly."""
+    starts_s = second(start) + step_s * np.arange(86_400 // step_s)
+    with pytest.raises(TariffError) as caught:
+        compile_tariff(tariff(text), starts_s, step_s, athens)
+    assert [fault.code for fault in caught.value.faults] == [code]
+
+
+@pytest.mark.parametrize("starts", [[], [0, 3600, 10_800]])
+def test_intervals_must_follow_one_another(tariff, athens, starts: list[int]) -> None:
+    """No interval, or a hole between two, is no grid."""
+    with pytest.raises(TariffError, match="follow one another"):
+        compile_tariff(tariff(YEAR), np.array(starts), 3600, athens)
+
+
+def test_series_must_fit_the_grid(tariff, athens, steady) -> None:
+    """A power series of another length is refused."""
+    usage = steady("2025-06-03", "2025-06-04")
+    compiled = compile_tariff(tariff(YEAR), *grid(usage), athens)
+    with pytest.raises(ValueError, match="24 intervals"):
+        cost(compiled, np.zeros(23))
+    with pytest.raises(ValueError, match="24 intervals"):
+        cost(compiled, np.zeros(24), np.zeros(23))
+
+
+@pytest.mark.kernel
+@SLOW
+@given(written(rounding={"when": "never"}, billing={"energy_decimals": 6, "demand_decimals": 6}), usages(missing=False))
+def test_two_versions_within_the_record(data, usage) -> None:
+    """With versions changing on four days, the compiled lines are still those of the exact bill."""
+    switches = [date(2025, 4, 1), date(2025, 5, 20), date(2025, 10, 20), date(2026, 1, 15)]
+    edges = zip([None, *switches], [*switches, None], strict=True)
+    charges = [
+        {**data["energy"][0], "prices": {name: str(Decimal(price) / 2) for name, price in data["energy"][0]["prices"].items()}}
+    ]
+    versions = []
+    for index, (first, after) in enumerate(edges):
+        one = {**data, "from": first, "to": after and after - timedelta(days=1)}
+        versions.append(TariffSpec.model_validate({**one, "energy": charges} if index % 2 else one))
+    tariff = joined(versions)[0]
+    exact = exact_lines(bill(tariff, usage, CLOCK))
+    found, _ = compiled_lines(tariff, usage)
+    assert set(exact) <= set(found)
+    for name, amount in found.items():
+        assert abs(float(sum(exact.get(name, []))) - amount) <= 4e-4, name
