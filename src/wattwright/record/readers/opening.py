@@ -3,6 +3,7 @@
 import gzip
 import io
 import zlib
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,6 +43,7 @@ def open_text(path: Path) -> Opened:
 
     Raises FileError when it cannot be read and RecordError when it is empty, not text, damaged or too large.
     """
+    _refuse_large(path)
     original = read_bytes(path)
     source = source_of(path, original)
     packed = original.startswith(b"\x1f\x8b")
@@ -52,17 +54,26 @@ def open_text(path: Path) -> Opened:
         if content.startswith(magic):
             raise _refused(path, "record.not-text", kind)
     text, encoding = _decoded(content, path)
-    return Opened(path.name, source, text.replace(b"\r\n", b"\n").replace(b"\r", b"\n"), encoding, "gzip" if packed else "")
+    if b"\r" in text:
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    return Opened(path.name, source, text, encoding, "gzip" if packed else "")
 
 
 def _refused(path: Path, code: str, found: str) -> RecordError:
     return RecordError.one(
         code,
-        Place(str(path)),
+        Place(path.name),
         found=found,
         wanted="delimited text with a date or time in each row and readings beside it",
         next_step="Export the readings again as CSV.",
     )
+
+
+def _refuse_large(path: Path) -> None:
+    with suppress(OSError):
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise _refused(path, "record.too-large", f"a file of {size >> 20:,} MiB")
 
 
 def _unpacked(content: bytes, path: Path) -> bytes:
@@ -77,7 +88,7 @@ def _unpacked(content: bytes, path: Path) -> bytes:
     except (EOFError, zlib.error, gzip.BadGzipFile) as error:
         raise RecordError.one(
             "record.gzip",
-            Place(str(path)),
+            Place(path.name),
             found=f"a gzip file that breaks off or is damaged after {size:,} bytes of text",
             wanted="a whole gzip file",
             next_step="Copy the file again from where it came.",
@@ -92,6 +103,8 @@ def _decoded(content: bytes, path: Path) -> tuple[bytes, str]:
             return _as_utf8(content[len(mark) :], name, path), name
     if b"\0" in content:
         _refuse_nul(content, path)
+    if content.isascii():
+        return content, "utf-8"
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
@@ -107,7 +120,7 @@ def _as_utf8(content: bytes, name: str, path: Path) -> bytes:
         row = content[: error.start].count(b"\n") + 1
         raise RecordError.one(
             "record.encoding",
-            Place(str(path), row),
+            Place(path.name, row),
             found=f"the byte 0x{content[error.start]:02X}",
             wanted=f"text in {name}",
             next_step="Save the file again as UTF-8.",
@@ -121,7 +134,7 @@ def _refuse_nul(content: bytes, path: Path) -> None:
     row = content[: content.index(b"\0")].count(b"\n") + 1
     raise RecordError.one(
         "record.nul",
-        Place(str(path), row),
+        Place(path.name, row),
         found="a NUL byte (0x00)",
         wanted="text only",
         next_step="The file was damaged, or it is no text file; export it again as CSV in UTF-8.",
