@@ -43,9 +43,10 @@ class Placed:
 
 
 def usual_step(seconds: Ints) -> int:
-    """Return the step between neighbouring stamps in seconds: the commonest, or the round one they scatter about; 0 for none."""
+    """Return the step between stamps in the order of time, in s: the commonest, or the round one they scatter about; 0 for none."""
     steps = np.diff(seconds)
-    steps = steps[steps > 0] if (steps > 0).sum() >= (steps < 0).sum() else -steps[steps < 0]
+    if (steps <= 0).any():
+        steps = np.diff(np.unique(seconds))
     if not len(steps):
         return 0
     if (steps == steps[0]).mean() > 0.5:
@@ -60,7 +61,7 @@ def usual_step(seconds: Ints) -> int:
 def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said) -> Placed:
     """Return where each row lies in UTC; ``names`` are the columns' and ``preamble`` the lines above them."""
     # A file that runs backwards is judged forwards.
-    turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).mean() > 0.5 else slice(None)
+    turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
     local = stamps.local[turn]
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
     local = local + DAY_S * late

@@ -20,6 +20,7 @@ from wattwright.record.readers.stamps import Stamps, read_stamps
 from wattwright.record.readers.table import MOST_FAULTS, Table, read_table
 from wattwright.record.record import Form, Layout, Record
 from wattwright.record.spec import ColumnSpec, LayoutSpec
+from wattwright.record.units import unit_in
 
 
 def read_record(
@@ -131,7 +132,8 @@ def _is_numeric(table: Table, column: int) -> bool:
     sample = [one.strip() for one in text.gather_every(step).head(220).to_list()]
     filled = [one for one in sample if one.lower() not in MISSING_SIGNS]
     numbers = sum(NUMBER.fullmatch(one) is not None for one in filled)
-    return numbers > 0 and 2 * numbers >= len(filled)
+    # Where the name gives a unit, text among few numbers is damage to be told, not another kind of column.
+    return numbers > 0 and (2 * numbers >= len(filled) or unit_in(table.names[column]) != "")
 
 
 def _refuse_doubtful_thousands(table: Table, column: int, numbers: Numbers) -> None:

@@ -45,11 +45,17 @@ class Header:
 
 
 def split_row(line: str, delimiter: str) -> list[str]:
-    """Return the fields of one line; what the quotes leave open is split at each delimiter."""
+    """Return the fields of one line; where its quotes do not close it is split at each delimiter."""
+    row = quoted_row(line, delimiter)
+    return line.split(delimiter) if row is None else row
+
+
+def quoted_row(line: str, delimiter: str) -> list[str] | None:
+    """Return the fields of one line, or None where a quote does not close at the end of its field."""
     try:
         return next(csv.reader([line], delimiter=delimiter, strict=True), [])
     except csv.Error:
-        return line.split(delimiter)
+        return None
 
 
 def sample_lines(content: bytes, name: str) -> list[str]:

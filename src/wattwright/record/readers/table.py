@@ -18,7 +18,7 @@ from wattwright.record.readers.shape import (
     first_body_row,
     read_header,
     sample_lines,
-    split_row,
+    quoted_row,
 )
 
 SIGNS = {"tab": "\t", "space": " "}
@@ -148,7 +148,9 @@ def _width(line: bytes, shape: Shape) -> int:
     delimiter = shape.delimiter.encode()
     width = line.count(delimiter) + 1
     if b'"' in line:
-        return len(split_row(line.decode(errors="replace"), shape.delimiter)) if line.count(b'"') % 2 == 0 else 0
+        row = quoted_row(line.decode(errors="replace"), shape.delimiter)
+        # The parser takes a quote only where it opens a field.
+        return len(row) if row is not None and not any('"' in field for field in row) else 0
     return width - 1 if width == shape.columns + 1 and line.endswith(delimiter) else width
 
 
@@ -161,9 +163,9 @@ def _ragged(
         line = quoted(lines[i][:200].decode(errors="replace"))
         tail = more if not index else ""
         if not widths[i]:
-            step = "Close the quote, or export again without quotes." if not index else ""
+            step = "Take the quote out, or export again without quotes." if not index else ""
             yield Fault(
-                "record.quotes", place, f"a quote that stays open in {line}", "quotes that close in their row", step + tail
+                "record.quotes", place, f"a stray quote in {line}", "quotes that open and close one field", step + tail
             )
         else:
             count = f"{widths[i]:,} {'column' if widths[i] == 1 else 'columns'} in {line}"
