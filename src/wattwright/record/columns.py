@@ -18,7 +18,8 @@ _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
-_FEWEST_RISES = 10
+_FEWEST_RISES = 6
+"""Ten steps or more without a fall, six of them rises, make a register: no load behaves so by chance (no source)."""
 _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
 
@@ -86,7 +87,7 @@ def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str]:
         return form, ""
     steps = np.diff(found)
     falls, rises = int((steps < 0).sum()), int((steps > 0).sum())
-    if not falls and rises >= _FEWEST_RISES and len(steps) >= 2 * _FEWEST_RISES:
+    if not falls and rises >= _FEWEST_RISES and len(steps) >= 10:
         return Form.REGISTER, ", and its numbers never fall"
     if has_word(flat, words("form")["register"]) and falls <= 0.05 * len(steps):
         return Form.REGISTER, ", and it is called a register"

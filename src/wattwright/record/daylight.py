@@ -73,14 +73,22 @@ def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.boo
         back = np.concatenate([[False], np.diff(stamps) < 0])
         repeated = np.ones(len(block), np.bool_)
         repeated[np.unique(stamps, return_index=True)[1]] = False
-        again[block] = np.maximum.accumulate(back) if back.sum() == 1 else repeated
+        if not back.any() and not repeated.any():
+            # A file that begins within the repeated hour goes on without a hole only from its second run.
+            again[block] = block[0] == 0 and block[-1] < len(local) - 1
+        else:
+            again[block] = np.maximum.accumulate(back) if back.sum() == 1 else repeated
     return again
 
 
 def _single_hours(reading: _Reading) -> list[Finding]:
+    """Return a finding for each repeated hour that stands once, with readings before and after it."""
     days = reading.digits // DAY_S
-    whole = np.unique(days[reading.ambiguous])
-    once = [day for day in whole.tolist() if not reading.again[reading.ambiguous & (days == day)].any()]
+    once = []
+    for day in np.unique(days[reading.ambiguous]).tolist():
+        where = np.flatnonzero(reading.ambiguous & (days == day))
+        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(days) - 1:
+            once.append(day)
     return [kinds.AUTUMN_ONCE.at("stamps", day=str(np.datetime64(day, "D"))) for day in once]
 
 
