@@ -92,7 +92,14 @@ def test_all_faults_come_together(tmp_path: Path) -> None:
 def test_many_faults_are_counted(tmp_path: Path) -> None:
     """Of 60 bad rows 20 are told one by one, and the first says that 40 more are like them."""
     path = tmp_path / "meter.csv"
-    path.write_bytes(text([row.replace(";230,5", ";worn") if i >= 36 else row for i, row in enumerate(r.rsplit(";", 1)[0] + ";230,5" for r in rows())]))
+    path.write_bytes(
+        text(
+            [
+                row.replace(";230,5", ";worn") if i >= 36 else row
+                for i, row in enumerate(r.rsplit(";", 1)[0] + ";230,5" for r in rows())
+            ]
+        )
+    )
     with pytest.raises(RecordError) as caught:
         read_record(path, "Europe/Athens")
     assert len(caught.value.faults) == 20
@@ -152,7 +159,9 @@ def _mutated(content: bytes, generator: np.random.Generator) -> bytes:
 
 
 def _seeds() -> list[bytes]:
-    iso = "\n".join(["start,a_wh,b [V]", *(f"2025-10-26T{h:02d}:{m:02d}:00+02:00,{h}.5,230.{m}" for h in range(9) for m in (0, 30)), ""])
+    iso = "\n".join(
+        ["start,a_wh,b [V]", *(f"2025-10-26T{h:02d}:{m:02d}:00+02:00,{h}.5,230.{m}" for h in range(9) for m in (0, 30)), ""]
+    )
     american = "\n".join(["Stamp\tkWh", *(f'"03/{d}/2025 {h}:00 PM"\t"1,{h:03d}.5"' for d in (14, 15) for h in range(1, 12))])
     return [text(rows(40)), iso.encode(), american.encode(), gzip_of(text(rows(20))), ("x\n" + iso).encode("utf-16")]
 

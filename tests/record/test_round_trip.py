@@ -105,7 +105,10 @@ def write(layout: Layout, starts: list[int], numbers: np.ndarray, folder: Path) 
     """Write the file."""
     unit = {"mean": "kW", "energy": "kWh", "register": "kWh"}[layout.form]
     stamps = ["Day", "Clock"] if layout.two_columns else ["Stamp"]
-    rows = [[stamp_of(layout, s), f"{n:.2f}".replace(".", layout.decimal), f"21{layout.decimal}5"] for s, n in zip(starts, numbers, strict=True)]
+    rows = [
+        [stamp_of(layout, s), f"{n:.2f}".replace(".", layout.decimal), f"21{layout.decimal}5"]
+        for s, n in zip(starts, numbers, strict=True)
+    ]
     rows = rows[::-1] if layout.backwards else rows
     head = {
         "one row": [[*stamps, f"P {unit}" if layout.skip % 2 else f"P ({unit})", "T [°C]"]],
@@ -113,7 +116,13 @@ def write(layout: Layout, starts: list[int], numbers: np.ndarray, folder: Path) 
         "none": [],
     }[layout.header]
     top = [["Invented logger 7"], ["Site", "none at all"], [""]] if layout.preamble and layout.header != "none" else []
-    quoted = [[f'"{field}"' if layout.delimiter in field and i == 0 and not layout.two_columns else field for i, field in enumerate(row)] for row in rows]
+    quoted = [
+        [
+            f'"{field}"' if layout.delimiter in field and i == 0 and not layout.two_columns else field
+            for i, field in enumerate(row)
+        ]
+        for row in rows
+    ]
     content = layout.newline.join(layout.delimiter.join(row) for row in [*top, *head, *quoted]) + layout.newline
     data = content.encode(layout.encoding)
     path = folder / "meter.csv"

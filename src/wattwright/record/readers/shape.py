@@ -1,6 +1,7 @@
 """The shape of a delimited file, judged from a sample: delimiter, width, where the body begins, and the header above it."""
 
 import csv
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "bla
 MOST_COLUMNS = 2_000
 LONGEST_ROW = 200_000
 _SAMPLE = 200
+_PATTERN = re.compile(r"(?=.*(?:yy|dd|mm|hh|jj|tt|aa))[dmyhsjtna:./ -]+", re.IGNORECASE)
 _STAMPS = (Look.STAMP, Look.DATE, Look.TIME)
 
 
@@ -179,7 +181,7 @@ def _are_units(fields: Sequence[str], shape: Shape) -> bool:
     bare = [field.strip("[]() ") for field in fields]
     under = [text for text, kind in zip(bare, shape.looks, strict=False) if kind not in _STAMPS and text]
     stamped = [text for text, kind in zip(bare, shape.looks, strict=False) if kind in _STAMPS]
-    patterns = all(set(text.lower()) <= set("dmyhsaptj:./- []") for text in stamped)
+    patterns = all(not text or _PATTERN.fullmatch(text) for text in stamped)
     return bool(under) and patterns and sum(bool(unit_in(f"[{text}]")) for text in under) * 2 >= len(under)
 
 

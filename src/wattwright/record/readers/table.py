@@ -16,9 +16,9 @@ from wattwright.record.readers.shape import (
     Shape,
     best_shape,
     first_body_row,
+    quoted_row,
     read_header,
     sample_lines,
-    quoted_row,
 )
 
 SIGNS = {"tab": "\t", "space": " "}
@@ -164,9 +164,7 @@ def _ragged(
         tail = more if not index else ""
         if not widths[i]:
             step = "Take the quote out, or export again without quotes." if not index else ""
-            yield Fault(
-                "record.quotes", place, f"a stray quote in {line}", "quotes that open and close one field", step + tail
-            )
+            yield Fault("record.quotes", place, f"a stray quote in {line}", "quotes that open and close one field", step + tail)
         else:
             count = f"{widths[i]:,} {'column' if widths[i] == 1 else 'columns'} in {line}"
             step = "Look at that row: a value may hold the delimiter, or two files were joined." if not index else ""
