@@ -1,15 +1,13 @@
 """What the tests of this room share: files written from text, and the invented year."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.record.writing import Write
 from wattwright.demo.meter_files import MeterFiles, write_files_of
 from wattwright.demo.place import DEMO_SEED
 from wattwright.demo.truth import Truth, truth
-
-Write = Callable[[str | bytes], Path]
 
 
 @pytest.fixture

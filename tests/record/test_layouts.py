@@ -6,14 +6,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.record.writing import Write
 from wattwright.core.errors import RecordError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
 from wattwright.record.spec import ColumnSpec, LayoutSpec
-
-from .conftest import Write
 
 H, Q = 3600, 900
 
@@ -58,7 +57,7 @@ STAMPS = {
     "month name first": (["June 13, 2025 01:00", "June 13, 2025 01:15"], "2025-06-13T01:00+03:00"),
     "German month": (["13. März 2025 01:00", "13. März 2025 01:15"], "2025-03-13T01:00+02:00"),
     "French month": (["13-août-2025 01:00", "13-août-2025 01:15"], "2025-08-13T01:00+03:00"),
-    "Greek month": (["13 Ιουν 2025 01:00", "13 Ιουν 2025 01:15"], "2025-06-13T01:00+03:00"),
+    "Greek month": (["13 Φεβρ 2025 01:00", "13 Φεβρ 2025 01:15"], "2025-02-13T01:00+02:00"),
     "point between hour and minute": (["13.06.2025 01.00", "13.06.2025 01.15"], "2025-06-13T01:00+03:00"),
     "letter between hour and minute": (["13.06.2025 01h00", "13.06.2025 01h15"], "2025-06-13T01:00+03:00"),
     "seconds since 1970": (["1749765600", "1749766500"], "2025-06-13T01:00+03:00"),
@@ -77,7 +76,7 @@ def test_stamps_of_every_kind(write: Write, name: str) -> None:
 
 
 def test_year_first_in_two_digits_is_settled_by_what_follows(write: Write) -> None:
-    """25-06-30 followed by 25-07-01: as 30 June and 1 July 2025 the days follow one another, as 25 June 2030 they do not exist."""
+    """25-06-30 followed by 25-07-01: as 30 June and 1 July 2025 the days follow one another, day first they are years apart."""
     rows = [f"25-{d} {h:02d}:00;1,5" for d in ("06-30", "07-01") for h in range(24)]
     record = read_record(write("\n".join(["Stamp;kW", *rows, ""])), "UTC")
     assert record.channels[0].series.start_s == utc("2025-06-30T00:00+00:00")
@@ -160,7 +159,7 @@ def test_days_that_may_be_months_are_asked(write: Write) -> None:
     ("rows", "stamps", "mark", "why"),
     [
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(24)], "Day;Time", "start", "last interval before midnight"),
-        ([f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 24)] + ["14.06.2025;00:00;1,5"], "Day;Time", "end", "past 00:00 to midnight"),
+        ([*(f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 24)), "14.06.2025;00:00;1,5"], "Day;Time", "end", "past 00:00 to midnight"),
         ([f"13.06.2025;{h % 24:02d}:00;1,5" for h in range(1, 25)], "Day;Time", "end", "00:00 of the day that ends"),
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 25)], "Day;Time", "end", "24:00"),
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(3, 9)], "Day;Ende", "end", "Ende"),
@@ -181,7 +180,7 @@ def test_which_end_the_stamps_mark(write: Write, rows: list[str], stamps: str, m
 
 
 def test_ends_before_starts_are_turned_round(write: Write) -> None:
-    """A file whose first stamp is the end and whose second is the start gives the same intervals; the last runs over midnight."""
+    """A file whose first stamp is the end and whose second is the start gives the same intervals."""
     rows = [f"13.06.2025 {h + 1:02d}:00;13.06.2025 {h:02d}:00;1,5" for h in range(20, 23)] + [
         "14.06.2025 00:00;13.06.2025 23:00;1,5"
     ]
@@ -315,7 +314,8 @@ def test_what_a_name_says(name: str, values: list[float], expected: tuple[Quanti
 
 def test_only_column_may_speak_of_energy_without_a_unit(write: Write) -> None:
     """A single column called consumption is taken as kWh by its size, with a finding that asks to check it."""
-    record = read_record(write("\n".join(["Stamp;Consumption", *BODY, ""])), "UTC")
+    rows = [f"13.06.2025 {h:02d}:00;{h % 5},5" for h in range(24)]
+    record = read_record(write("\n".join(["Stamp;Consumption", *rows, ""])), "UTC")
     assert watts(record)[1] == 1500
     assert "record.unit-guessed" in codes(record)
 

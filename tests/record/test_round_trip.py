@@ -146,8 +146,8 @@ def read(layout: Layout, path: Path) -> Record:
     try:
         record = read_record(path, layout.zone, LayoutSpec(**said))
     except RecordError as error:
-        assert {f.code for f in error.faults} == {"record.date-order-open"}, str(error)
-        assert layout.date in ("%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%d-%m-%y")
+        if {f.code for f in error.faults} != {"record.date-order-open"} or not DATES[layout.date]:
+            raise
         event("asked for the order")
         said["date_order"] = DATES[layout.date]
         record = read_record(path, layout.zone, LayoutSpec(**said))

@@ -43,19 +43,19 @@ class Placed:
 
 
 def usual_step(seconds: Ints) -> int:
-    """Return the step between stamps in the order of time, in s: the commonest, or the round one they scatter about; 0 for none."""
+    """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
     steps = np.diff(seconds)
     if (steps <= 0).any():
         steps = np.diff(np.unique(seconds))
     if not len(steps):
         return 0
-    if (steps == steps[0]).mean() > 0.5:
+    if (steps == steps[0]).mean() > 0.9:
         return int(steps[0])
     values, counts = np.unique(steps, return_counts=True)
-    middle = float(np.median(steps))
+    commonest, middle = int(values[np.argmax(counts)]), float(np.median(steps))
     nearest = int(_ROUND_STEPS_S[np.argmin(np.abs(_ROUND_STEPS_S - middle))])
-    scattered = counts.max() <= 0.5 * len(steps) and abs(nearest - middle) <= 0.1 * nearest
-    return nearest if scattered else int(values[np.argmax(counts)])
+    scattered = commonest not in _ROUND_STEPS_S and counts.max() <= 0.9 * len(steps)
+    return nearest if scattered and abs(nearest - middle) <= 0.1 * nearest else commonest
 
 
 def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said) -> Placed:

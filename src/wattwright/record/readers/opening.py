@@ -2,6 +2,7 @@
 
 import gzip
 import io
+import re
 import zlib
 from contextlib import suppress
 from dataclasses import dataclass
@@ -9,9 +10,12 @@ from pathlib import Path
 
 from wattwright.core.errors import Place, RecordError
 from wattwright.core.files import SourceFile, read_bytes, source_of
+from wattwright.record.words import has_word, plain, words
 
 LARGEST_BYTES = 1 << 30
 """The most a packed file may unpack to: 1 GiB, some 30 years of minutes."""
+
+_ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
 _OTHER_KINDS = (
     (b"\x89PNG", "a PNG picture"),
@@ -142,8 +146,17 @@ def _refuse_nul(content: bytes, path: Path) -> None:
 
 
 def _guessed_encoding(content: bytes) -> str:
-    """Return the likeliest one-byte encoding; for digits and unit signs the Western ones agree."""
-    from charset_normalizer import from_bytes
-
-    best = from_bytes(content[: 1 << 16], cp_isolation=["cp1252", "cp1250", "cp1253", "cp1251", "mac_roman"]).best()
-    return best.encoding if best is not None else "latin-1"
+    """Return the one-byte encoding in which most words and signs are ones we know; Western where none is."""
+    lines = [line for line in content[: 1 << 20].splitlines() if not line.isascii()][:50]
+    known = [word for kind in ("quantity", "form", "direction", "month") for listed in words(kind).values() for word in listed]
+    scores = {}
+    for name in _ONE_BYTE:
+        text = b"\n".join(lines).decode(name, errors="replace")
+        flat = plain(" ".join(word for word in re.split(r"[\s_;,|()\[\]\"]+", text) if not word.isascii()))
+        scores[name] = sum(has_word(flat, [word]) for word in known) + 0.5 * any(sign in text for sign in ("°C", "°F", "m³", "µ"))
+    best = max(_ONE_BYTE, key=lambda name: scores[name])
+    try:
+        content.decode(best)
+    except UnicodeDecodeError:
+        return "latin-1"
+    return best

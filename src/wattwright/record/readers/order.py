@@ -38,7 +38,8 @@ def settle_order(table: Table, column: DateColumn) -> Order:
     dates = [date for date in column.dates if date.open]
     if not dates:
         return Order("year first")
-    orders = ORDERS if all(date.short for date in dates) else ORDERS[:2]
+    # With points between, the year never stands first in two digits.
+    orders = ORDERS if all(date.short and date.words != "." for date in dates) else ORDERS[:2]
     days = {order: [date.day(order) for date in dates] for order in orders}
     fitting = {order: sorted({day for day in found if day is not None}) for order, found in days.items() if None not in found}
     if not fitting:

@@ -28,9 +28,11 @@ class Shape:
     score: tuple[float, ...]
 
     def fits(self, row: Sequence[str]) -> bool:
-        """Return whether ``row`` has the right width, and stamps where the body has stamps."""
-        if len(row) != self.columns:
+        """Return whether ``row`` has the right width (an empty field at the end aside), and stamps where the body has stamps."""
+        spare = self.looks[-1] is Look.EMPTY or (bool(row) and not row[-1].strip())
+        if abs(len(row) - self.columns) > spare:
             return False
+        row = [*row, ""]
         places = [i for i, kind in enumerate(self.looks) if kind in _STAMPS]
         kinds = [look(row[i]) for i in places]
         return all(kind in _STAMPS for kind in kinds) if places else look(row[0]) is Look.NUMBER

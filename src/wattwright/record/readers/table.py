@@ -20,6 +20,7 @@ from wattwright.record.readers.shape import (
     read_header,
     sample_lines,
 )
+from wattwright.record.readers.signs import Look
 
 SIGNS = {"tab": "\t", "space": " "}
 MOST_FAULTS = 20
@@ -135,12 +136,17 @@ def _uneven(
     if wrong:
         raise RecordError(_ragged(name, first, wrong, lines, widths, shape.columns))
     delimiter = shape.delimiter.encode()
-    # A delimiter too many at the end of some rows holds nothing.
-    kept = [
-        lines[i][:-1] if lines[i].count(delimiter) >= shape.columns and b'"' not in lines[i] else lines[i] for i in told[:tail]
-    ]
-    frame = _parsed(b"\n".join(kept) + b"\n", shape, '"' if b'"' in text else None)
+    kept = b"\n".join(_closed(lines[i], delimiter, shape.columns) for i in told[:tail]) + b"\n"
+    frame = _parsed(kept, shape, '"' if b'"' in text else None)
     return frame, np.array(told[:tail], np.int64) + first + 1, dropped
+
+
+def _closed(line: bytes, delimiter: bytes, columns: int) -> bytes:
+    """Return a line of the right width with as many delimiters as the others: one more or less at its end holds nothing."""
+    count = line.count(delimiter) + 1
+    if count == columns or b'"' in line:
+        return line
+    return line[: -len(delimiter)] if count > columns else line + delimiter
 
 
 def _width(line: bytes, shape: Shape) -> int:
@@ -151,7 +157,10 @@ def _width(line: bytes, shape: Shape) -> int:
         row = quoted_row(line.decode(errors="replace"), shape.delimiter)
         # The parser takes a quote only where it opens a field.
         return len(row) if row is not None and not any('"' in field for field in row) else 0
-    return width - 1 if width == shape.columns + 1 and line.endswith(delimiter) else width
+    if width == shape.columns + 1 and line.endswith(delimiter):
+        return width - 1
+    # A last column that holds nothing is but the delimiter that closes a row, and some rows go without it.
+    return width + 1 if width == shape.columns - 1 and shape.looks[-1] is Look.EMPTY else width
 
 
 def _ragged(
