@@ -12,8 +12,8 @@ from wattwright.core.errors import Place, RecordError
 from wattwright.core.files import SourceFile, read_bytes, source_of
 from wattwright.record.words import has_word, plain, words
 
-LARGEST_BYTES = 1 << 30
-"""The most a packed file may unpack to: 1 GiB, some 30 years of minutes."""
+LARGEST_BYTES = 1 << 29
+"""The most a file may hold when unpacked: 512 MiB, some 25 years of minutes."""
 
 _ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
@@ -28,6 +28,12 @@ _OTHER_KINDS = (
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
     (b"\x7fELF", "a program"),
+    (b"<!doctype", "a web page"),
+    (b"<html", "a web page"),
+    (b"<?xml", "an XML document"),
+    (b"{", "a JSON document"),
+    (b"[{", "a JSON document"),
+    (b"[\n", "a JSON document"),
 )
 
 
@@ -55,7 +61,7 @@ def open_text(path: Path) -> Opened:
     if not content.strip(b"\0 \r\n\t"):
         raise _refused(path, "record.empty", "an empty file" if not content else "nothing but blanks")
     for magic, kind in _OTHER_KINDS:
-        if content.startswith(magic):
+        if content[:16].lower().startswith(magic.lower()):
             raise _refused(path, "record.not-text", kind)
     text, encoding = _decoded(content, path)
     if b"\r" in text:
@@ -93,7 +99,7 @@ def _unpacked(content: bytes, path: Path) -> bytes:
         raise RecordError.one(
             "record.gzip",
             Place(path.name),
-            found=f"a gzip file that breaks off or is damaged after {size:,} bytes of text",
+            found="a gzip file that breaks off or is damaged",
             wanted="a whole gzip file",
             next_step="Copy the file again from where it came.",
         ) from error

@@ -88,7 +88,8 @@ def best_shape(lines: Sequence[str], name: str, delimiters: Sequence[str]) -> Sh
     """Return the likeliest shape of ``lines`` among ``delimiters``; raises RecordError where none gives stamps and readings."""
     shapes = [shape for sign in delimiters if (shape := _shape(lines, sign)) is not None]
     if not shapes:
-        parted = " or ".join(DELIMITERS[sign] for sign in delimiters)
+        *most, last = (DELIMITERS[sign] for sign in delimiters)
+        parted = f"{', '.join(most)} or {last}" if most else last
         raise RecordError.one(
             "record.no-table",
             Place(name, 1),
