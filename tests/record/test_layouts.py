@@ -437,3 +437,10 @@ def test_only_text_beside_the_stamps_is_refused(write: Write) -> None:
     """Where the stamps count seconds and all else is text, nothing was measured."""
     rows = [f"{1749765600 + 900 * i},on" for i in range(24)]
     assert refused(write("\n".join(["Stamp,Pump", *rows, ""])), "UTC").faults[0].code == "record.no-reading"
+
+
+def test_register_whose_digits_read_as_a_date(write: Write) -> None:
+    """Beside whole stamps a register at 20111210 Wh is no 10 December 2011: an hour in which it counts 1 Wh is 1 W."""
+    rows = [f"2025-03-13 {h:02d}:00;{20111210 + h}" for h in range(20)]
+    record = read_record(write("\n".join(["Stamp;Register Wh", *rows, ""])), "UTC")
+    assert watts(record)[:19] == [1.0] * 19
