@@ -56,7 +56,7 @@ def test_local_stamps_on_the_day_of_the_change(write: Write, zone: str, day: str
 @pytest.mark.parametrize("step_s", [900, 1800, 3600])
 @pytest.mark.parametrize(("zone", "day"), CHANGES)
 def test_end_written_as_start_plus_step(write: Write, zone: str, day: str, step_s: int) -> None:
-    """Where a logger adds the step to the start's digits, the ends fall into the skipped hour; the starts are found all the same."""
+    """Where a logger adds the step to the start's digits, the ends fall into the skipped hour; the starts are found."""
     starts = starts_of(zone, day, step_s)
     stamps = [shown(zone, s) + timedelta(seconds=step_s) for s in starts]
     record = read_record(write(file_of(stamps)), zone, LayoutSpec(stamps="end"))

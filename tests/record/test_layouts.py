@@ -159,7 +159,8 @@ def test_days_that_may_be_months_are_asked(write: Write) -> None:
     ("rows", "stamps", "mark", "why"),
     [
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(24)], "Day;Time", "start", "last interval before midnight"),
-        ([*(f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 24)), "14.06.2025;00:00;1,5"], "Day;Time", "end", "past 00:00 to midnight"),
+        ([*(f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 24)), "14.06.2025;00:00;1,5"],
+         "Day;Time", "end", "past 00:00 to midnight"),
         ([f"13.06.2025;{h % 24:02d}:00;1,5" for h in range(1, 25)], "Day;Time", "end", "00:00 of the day that ends"),
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(1, 25)], "Day;Time", "end", "24:00"),
         ([f"13.06.2025;{h:02d}:00;1,5" for h in range(3, 9)], "Day;Ende", "end", "Ende"),
@@ -414,3 +415,32 @@ def test_delimiter_may_be_said(write: Write) -> None:
     """What a person says about the delimiter is taken, and refused where it gives no table."""
     assert read_record(write(FRAMES["tabs"]), "UTC", LayoutSpec(delimiter="tab")).layout.delimiter == "tab"
     assert refused(write(FRAMES["tabs"]), "UTC", LayoutSpec(delimiter="|")).faults[0].code == "record.no-table"
+
+
+def test_volts_and_amps_that_fit_neither_leave_the_guess(write: Write) -> None:
+    """Where voltage times current is a hundred times the numbers, or hardly any are above nought, the guess stays and is told."""
+    for power in ("2.3", "0"):
+        rows = [f"2025-06-13 {h:02d}:00,{power if h else 0.5},230.5,1.{h:02d}" for h in range(24)]
+        record = read_record(write("\n".join(["Stamp,Power,Voltage,Current", *rows, ""])), "UTC")
+        assert "record.unit-guessed" in codes(record)
+
+
+def test_two_stamps_a_changing_stretch_apart_are_no_interval(write: Write) -> None:
+    """A second stamp that tells when a row was sent is no other end of the interval."""
+    rows = [f"2025-06-13 {h:02d}:00,2025-06-14 {h % 5:02d}:{h:02d},1.5" for h in range(24)]
+    record = read_record(write("\n".join(["Stamp,Sent,kWh", *rows, ""])), "UTC")
+    assert record.layout.stamp_columns == ("Stamp",)
+    assert record.channels[0].series.step_s == H
+
+
+def test_only_text_beside_the_stamps_is_refused(write: Write) -> None:
+    """Where the stamps count seconds and all else is text, nothing was measured."""
+    rows = [f"{1749765600 + 900 * i},on" for i in range(24)]
+    assert refused(write("\n".join(["Stamp,Pump", *rows, ""])), "UTC").faults[0].code == "record.no-reading"
+
+
+def test_register_whose_digits_read_as_a_date(write: Write) -> None:
+    """Beside whole stamps a register at 20111210 Wh is no 10 December 2011: an hour in which it counts 1 Wh is 1 W."""
+    rows = [f"2025-03-13 {h:02d}:00;{20111210 + h}" for h in range(20)]
+    record = read_record(write("\n".join(["Stamp;Register Wh", *rows, ""])), "UTC")
+    assert watts(record)[:19] == [1.0] * 19

@@ -45,8 +45,9 @@ class Placed:
 def usual_step(seconds: Ints) -> int:
     """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
     steps = np.diff(seconds)
-    if (steps <= 0).any():
-        steps = np.diff(np.unique(seconds))
+    if (steps < 0).sum() > 0.01 * len(steps):
+        steps = np.diff(np.sort(seconds))
+    steps = steps[steps > 0]
     if not len(steps):
         return 0
     if (steps == steps[0]).mean() > 0.9:

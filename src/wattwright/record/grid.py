@@ -51,10 +51,7 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, ro
         every = np.arange(len(starts_s), dtype=np.int64)
         return Grid(int(starts_s[0]), step_s, len(every), every, every, np.zeros(len(every), np.bool_), (), ())
     findings: list[Finding] = []
-    back = int((steps < 0).sum())
     order = np.argsort(starts_s, kind="stable")
-    if 0 < back < len(steps):
-        findings.append(kinds.ORDER.at("rows", count=back))
     sorted_s = starts_s[order]
     start = _origin(sorted_s, step_s)
     index = np.floor_divide(sorted_s - start + step_s // 2, step_s)
@@ -62,6 +59,10 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, ro
     findings += _crooked(sorted_s, start, step_s, index, name, rows[order])
     first = np.concatenate([[True], np.diff(index) > 0])
     kept = np.flatnonzero(first)
+    # A block sent again steps back too, but that is told as a repeat.
+    back = int((np.diff(starts_s[np.sort(order[kept])]) < 0).sum())
+    if 0 < back < len(kept) - 1:
+        findings.append(kinds.ORDER.at("rows", count=back))
     rivals = _Rivals(first, kept, order, start + index * step_s, step_s)
     duplicates, questionable, more = _judge_repeats(rivals, values, name, rows)
     return Grid(

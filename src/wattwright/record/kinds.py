@@ -46,7 +46,7 @@ DAYS = define(
 GROUPED = define(
     "record.thousands",
     Severity.LOOK,
-    says="{count:count} readings of {column:text} carry a mark between thousands; the first, in row {row:count}, is "
+    says="Readings of {column:text} that carry a mark between thousands: {count:count}; the first, in row {row:count}, is "
     "{found:text}, read as {value:number}.",
     why="Were that mark a decimal mark, the reading would be a thousand times smaller.",
     do="Look at that row; if it is wrong, export the readings again without such marks.",
@@ -55,7 +55,7 @@ GROUPED = define(
 HEADER_AGAIN = define(
     "record.header-again",
     Severity.NOTE,
-    says="The row of names stands again in row {row:count} and was left out ({count:count} times in all).",
+    says="The row of names stands again in the file (times: {count:count}), first in row {row:count}; it was left out.",
     why="Files that were joined keep the names of each part.",
     do="Nothing, if all parts came from the same meter.",
     source="",
@@ -63,7 +63,7 @@ HEADER_AGAIN = define(
 UNLIKELY = define(
     "record.unlikely",
     Severity.LOOK,
-    says="{count:count} readings of {column:text} lie far from its usual {usual:number} {unit:text}, first at {start:time}.",
+    says="Readings of {column:text} far from its usual {usual:number} {unit:text}: {count:count}, the first at {start:time}.",
     why="A supply keeps its voltage and frequency; such readings come from an outage, a loose wire or exchanged columns.",
     do="Look at those rows of the file.",
     source="common practice, no source",
@@ -88,7 +88,7 @@ GAPS = define(
 UNREADABLE = define(
     "record.no-value",
     Severity.NOTE,
-    says="{count:count} readings of {column:text} stand in the file as {tokens:text}; they count as missing.",
+    says="No reading stands in {column:text} where the file has {tokens:text} (times: {count:count}); these count as missing.",
     why="They carry no value.",
     do="Nothing, unless there are many.",
     source="",
@@ -96,8 +96,8 @@ UNREADABLE = define(
 REFUSED_AS_MISSING = define(
     "record.unreadable",
     Severity.LOOK,
-    says="{count:count} entries of {column:text} are not numbers and count as missing, as you asked; the first is "
-    "{found:text} in row {row:count}.",
+    says="Entries of {column:text} that are not numbers count as missing, as you asked: {count:count}, the first {found:text} in "
+    "row {row:count}.",
     why="What was used then is not in any total.",
     do="Look at those rows of the file.",
     source="",
@@ -105,7 +105,7 @@ REFUSED_AS_MISSING = define(
 REPEATED = define(
     "record.repeated-rows",
     Severity.NOTE,
-    says="{count:count} rows repeat an earlier row exactly and were dropped; the first is for {start:time}.",
+    says="Rows that repeat an earlier row exactly were dropped: {count:count}, the first for {start:time}.",
     why="Counted twice they would add energy that was never used.",
     do="Nothing; loggers often send a block again.",
     source="",
@@ -113,7 +113,7 @@ REPEATED = define(
 DISAGREE = define(
     "record.rows-disagree",
     Severity.LOOK,
-    says="{count:count} rows give another value for an interval that already had one; the first is row {row:count}, for "
+    says="Rows that give another value for an interval that already had one: {count:count}, the first in row {row:count}, for "
     "{start:time}. The earlier row was kept and marked questionable.",
     why="Only one of them can be right.",
     do="Look whether two meters or two exports were put into one file.",
@@ -148,7 +148,7 @@ STANDARD_TIME = define(
 JITTER = define(
     "record.jitter",
     Severity.NOTE,
-    says="{count:count} stamps lie beside the regular step, by {most:duration} at most, and were moved onto it.",
+    says="Stamps beside the regular step were moved onto it: {count:count}, by {most:duration} at most.",
     why="Readings belong to intervals of one length.",
     do="Nothing, if the logger is known to drift so.",
     source="",
@@ -188,7 +188,7 @@ SHORT_ROW = define(
 NEGATIVE = define(
     "record.negative",
     Severity.LOOK,
-    says="{count:count} readings of {column:text} are negative, first at {start:time}.",
+    says="Negative readings of {column:text}: {count:count}, the first at {start:time}.",
     why="Power runs back only where something generates; otherwise a current transformer is clamped the wrong way round.",
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",

@@ -114,8 +114,10 @@ def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int
     names = [str(i) for i in columns]
     plain = pl.col(names).str.strip_chars() if any(_has_blanks(table.text(i)) for i in columns) else pl.col(names)
     if decimal == ",":
+        point = plain.str.contains(".", literal=True)
+        comma = plain.str.replace(",", ".", literal=True)
         # A point among commas parts thousands, so such numbers must not be taken as they stand.
-        plain = pl.when(~plain.str.contains(".", literal=True)).then(plain.str.replace(",", ".", literal=True))
+        plain = pl.when(~point).then(comma) if any(table.body.select(point.any()).row(0)) else comma
     floats = table.body.lazy().select(plain.cast(pl.Float64, strict=False)).collect()
     return {i: _completed(table.text(i), floats[str(i)], decimal) for i in columns}
 

@@ -12,9 +12,10 @@ from wattwright.core.errors import Place, RecordError
 from wattwright.core.files import SourceFile, read_bytes, source_of
 from wattwright.record.words import has_word, plain, words
 
-LARGEST_BYTES = 1 << 30
-"""The most a packed file may unpack to: 1 GiB, some 30 years of minutes."""
+LARGEST_BYTES = 1 << 29
+"""The most a file may hold when unpacked: 512 MiB, some 25 years of minutes."""
 
+_BLANKS = b"\0 \r\n\t"
 _ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
 _OTHER_KINDS = (
@@ -28,6 +29,12 @@ _OTHER_KINDS = (
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
     (b"\x7fELF", "a program"),
+    (b"<!doctype", "a web page"),
+    (b"<html", "a web page"),
+    (b"<?xml", "an XML document"),
+    (b"{", "a JSON document"),
+    (b"[{", "a JSON document"),
+    (b"[\n", "a JSON document"),
 )
 
 
@@ -52,18 +59,18 @@ def open_text(path: Path) -> Opened:
     source = source_of(path, original)
     packed = original.startswith(b"\x1f\x8b")
     content = _unpacked(original, path) if packed else original
-    if not content.strip(b"\0 \r\n\t"):
-        raise _refused(path, "record.empty", "an empty file" if not content else "nothing but blanks")
+    if not content[:4096].strip(_BLANKS) and not content.strip(_BLANKS):
+        raise _refused(path, "record.empty", found="an empty file" if not content else "nothing but blanks")
     for magic, kind in _OTHER_KINDS:
-        if content.startswith(magic):
-            raise _refused(path, "record.not-text", kind)
+        if content[:16].lower().startswith(magic.lower()):
+            raise _refused(path, "record.not-text", found=kind)
     text, encoding = _decoded(content, path)
     if b"\r" in text:
         text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     return Opened(path.name, source, text, encoding, "gzip" if packed else "")
 
 
-def _refused(path: Path, code: str, found: str) -> RecordError:
+def _refused(path: Path, code: str, *, found: str) -> RecordError:
     return RecordError.one(
         code,
         Place(path.name),
@@ -77,7 +84,7 @@ def _refuse_large(path: Path) -> None:
     with suppress(OSError):
         size = path.stat().st_size
         if size > LARGEST_BYTES:
-            raise _refused(path, "record.too-large", f"a file of {size >> 20:,} MiB")
+            raise _refused(path, "record.too-large", found=f"a file of {size >> 20:,} MiB")
 
 
 def _unpacked(content: bytes, path: Path) -> bytes:
@@ -88,12 +95,12 @@ def _unpacked(content: bytes, path: Path) -> bytes:
                 parts.append(part)
                 size += len(part)
                 if size > LARGEST_BYTES:
-                    raise _refused(path, "record.too-large", f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
+                    raise _refused(path, "record.too-large", found=f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
     except (EOFError, zlib.error, gzip.BadGzipFile) as error:
         raise RecordError.one(
             "record.gzip",
             Place(path.name),
-            found=f"a gzip file that breaks off or is damaged after {size:,} bytes of text",
+            found="a gzip file that breaks off or is damaged",
             wanted="a whole gzip file",
             next_step="Copy the file again from where it came.",
         ) from error

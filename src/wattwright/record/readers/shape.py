@@ -88,7 +88,8 @@ def best_shape(lines: Sequence[str], name: str, delimiters: Sequence[str]) -> Sh
     """Return the likeliest shape of ``lines`` among ``delimiters``; raises RecordError where none gives stamps and readings."""
     shapes = [shape for sign in delimiters if (shape := _shape(lines, sign)) is not None]
     if not shapes:
-        parted = " or ".join(DELIMITERS[sign] for sign in delimiters)
+        *most, last = (DELIMITERS[sign] for sign in delimiters)
+        parted = f"{', '.join(most)} or {last}" if most else last
         raise RecordError.one(
             "record.no-table",
             Place(name, 1),
@@ -109,11 +110,21 @@ def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:
     columns = Counter(map(len, rows)).most_common(1)[0][0]
     alike = [row for row in rows if len(row) == columns]
     looks = tuple(_usual([row[i] for row in alike]) for i in range(columns))
+    if Look.STAMP in looks:
+        # Beside whole stamps, eight digits are the count of a register rather than a date.
+        wide = [row for row in split if len(row) == columns]
+        looks = tuple(_counted(kind, [row[i] for row in wide]) for i, kind in enumerate(looks))
     if Look.NUMBER not in looks:
         return None
     sound = sum(kind is not Look.TEXT for row in alike for kind in row) / (columns * len(alike))
     score = (round(len(alike) / len(split), 1), round(sound, 2), delimiter != " ", columns)
     return Shape(delimiter, columns, looks, score)
+
+
+def _counted(kind: Look, fields: Sequence[str]) -> Look:
+    """Return NUMBER for a column of dates that are mostly bare digits, else the look it had."""
+    digits = sum(field.strip().isdigit() for field in fields)
+    return Look.NUMBER if kind is Look.DATE and 2 * digits > len(fields) else kind
 
 
 def _is_stamped(row: Sequence[Look]) -> bool:

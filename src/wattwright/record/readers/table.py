@@ -169,7 +169,7 @@ def _ragged(
     more = f" {len(wrong) - MOST_FAULTS:,} more rows are like this." if len(wrong) > MOST_FAULTS else ""
     for index, i in enumerate(wrong[:MOST_FAULTS]):
         place = Place(name, first + i + 1)
-        line = quoted(lines[i][:200].decode(errors="replace"))
+        line = quoted(lines[i][:200].decode(errors="replace").replace("\t", "\N{SYMBOL FOR HORIZONTAL TABULATION}"))
         tail = more if not index else ""
         if not widths[i]:
             step = "Take the quote out, or export again without quotes." if not index else ""
