@@ -32,7 +32,7 @@ def _verb(name: str, command: Any) -> list[str]:
     for parameter in command.params:
         flags = " ".join(parameter.opts) if parameter.param_type_name == "option" else (parameter.name or "").upper()
         text = getattr(parameter, "help", None) or ""
-        lines.append(f"| `{flags}` | {str(text).replace('|', 'or')} |")
+        lines.append(f"| `{flags}` | {str(text).replace('|', '&#124;')} |")
     return [*lines, ""]
 
 
