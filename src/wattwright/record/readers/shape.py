@@ -13,7 +13,8 @@ from wattwright.record.units import unit_in
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 MOST_COLUMNS = 2_000
 LONGEST_ROW = 200_000
-_SAMPLE = 200
+_SAMPLE = 100
+_MOST_PREAMBLE = 200
 _PATTERN = re.compile(r"(?=.*(?:yy|dd|mm|hh|jj|tt|aa))[dmyhsjtna:./ -]+", re.IGNORECASE)
 _STAMPS = (Look.STAMP, Look.DATE, Look.TIME)
 
@@ -63,7 +64,7 @@ def quoted_row(line: str, delimiter: str) -> list[str] | None:
 
 
 def sample_lines(content: bytes, name: str) -> list[str]:
-    """Return up to 200 lines of ``content`` from the head and as many from the middle; raises RecordError for a huge line."""
+    """Return up to 100 lines of ``content`` from the head and as many from the middle; raises RecordError for a huge line."""
     lines: list[bytes] = []
     for offset in (0, len(content) // 2):
         part = content[offset : offset + 4 * LONGEST_ROW].split(b"\n", _SAMPLE + 1)
@@ -140,7 +141,7 @@ def _usual(kinds: Sequence[Look]) -> Look:
 
 def first_body_row(content: bytes, shape: Shape) -> int:
     """Return the index of the first line that looks like the body, 0 where none of the first 200 does."""
-    for index, raw in enumerate(content.split(b"\n", _SAMPLE)[:_SAMPLE]):
+    for index, raw in enumerate(content.split(b"\n", _MOST_PREAMBLE)[:_MOST_PREAMBLE]):
         line = raw[:LONGEST_ROW].decode(errors="replace")
         if shape.fits(split_row(line, shape.delimiter)):
             return index

@@ -26,6 +26,8 @@ SIGNS = {"tab": "\t", "space": " "}
 MOST_FAULTS = 20
 """Faults of one kind that are told one by one; the rest is counted."""
 _FOOTER_ROWS = 5
+_HEAD_BYTES = 1 << 21
+"""Preamble and names stand within the first 2 MiB."""
 _NOTHING = re.compile(rb'[\s,;|"]*')
 
 
@@ -79,8 +81,9 @@ def read_table(opened: Opened, delimiter: str = "") -> Table:
     shape = best_shape(sample_lines(content, opened.name), opened.name, [wanted] if wanted else list(DELIMITERS))
     if shape.delimiter == " ":
         content = b"\n".join(b" ".join(line.split()) for line in content.split(b"\n"))
-    first = first_body_row(content, shape)
-    header = read_header(content, first, shape, opened.name)
+    head = content[:_HEAD_BYTES]
+    first = first_body_row(head, shape)
+    header = read_header(head, first, shape, opened.name)
     start = 0
     for _ in range(first):
         start = content.index(b"\n", start) + 1
