@@ -7,6 +7,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from tests.tariff.texts import WINDOWS
 from wattwright.core.basis import Basis
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import TariffError
@@ -72,12 +73,9 @@ def test_blocks_of_each_day(tariff, athens, second) -> None:
 
 def test_blocks_of_one_period_beside_time_of_use(tariff) -> None:
     """Day 100 kWh at 0.20; night in blocks: 50 at 0.10, the other 30 at 0.05: 20 + 5 + 1.50; 0.01 on all 180 comes on top."""
-    text = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "06:00"
-[[tariff.energy]]
+    text = (
+        WINDOWS
+        + """[[tariff.energy]]
 label = "Energy"
 periods = ["day"]
 price = "0.20"
@@ -89,6 +87,7 @@ blocks = [{ upto_kwh = "50", price = "0.10" }, { price = "0.05" }]
 label = "Grid"
 price = "0.01"
 """
+    )
     one = bill_of_totals(tariff(text), Totals(date(2025, 4, 1), {"day": D(100), "night": D(80)}))
     assert [line.amount for line in one.lines] == [D(20), D(5), D("1.5"), D("1.8")]
     assert [line.period for line in one.lines] == ["day", "night", "night", ""]
@@ -203,16 +202,10 @@ def test_window_with_a_missing_reading_does_not_count(tariff, athens, second) ->
 
 def test_demand_of_some_hours_only(tariff, athens, second) -> None:
     """5 kW at night do not count where only the day is charged, whose highest is 2 kW."""
-    text = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "06:00"
-"""
     power = np.full(24, 2000.0)
     power[2] = 5000.0
     usage = Usage(of_values(second("2025-06-03"), 3600, power))
-    one = bill(tariff(text + demand('window = "60 min"\nperiods = ["day"]\n')), usage, athens)
+    one = bill(tariff(WINDOWS + demand('window = "60 min"\nperiods = ["day"]\n')), usage, athens)
     assert one.demands[0].measured == D(2)
 
 
@@ -421,6 +414,12 @@ def test_months_summed_line_by_line(tariff, athens, steady) -> None:
     one = bill(tariff('[[tariff.energy]]\nlabel = "Energy"\nprice = "0.20"\n'), steady("2025-01-01", "2025-03-01"), athens)
     together = summed(one.lines)
     assert [(line.month, line.quantity, line.amount) for line in together] == [("", D(1416), D("283.20"))]
+
+
+def test_whole_numbers_need_no_quotes(tariff) -> None:
+    """A price written 2 is two; a sum in words of the file stays exact."""
+    one = bill_of_totals(tariff(FREE.replace('"0"', "2")), Totals(date(2025, 4, 1), {"all": D(3)}))
+    assert (one.lines[0].rate, one.total) == (D(2), D(6))
 
 
 def test_day_that_never_was(tariff, second) -> None:
