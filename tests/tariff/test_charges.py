@@ -14,6 +14,7 @@ from wattwright.core.errors import TariffError
 from wattwright.core.series import of_values
 from wattwright.tariff.bill import bill, bill_of_totals, summed
 from wattwright.tariff.lines import Group
+from wattwright.tariff.load import parse_tariff
 from wattwright.tariff.usage import PriorDemand, Totals, Usage
 
 D = Decimal
@@ -341,6 +342,31 @@ def test_carrying_over(tariff, athens, second, rule: str, amounts: dict[str, str
     )
     assert {month.month: month.amount for month in one.by_month} == {name: D(text) for name, text in amounts.items()}
     assert one.carried_kwh == carried
+
+
+def test_settled_once_in_a_month_of_two_versions(second, athens) -> None:
+    """Sent 100 kWh in January, settled after it: a change of version within the month does not settle it twice or too early.
+
+    Until the 15th 100 kWh are sent and kept; from the 16th 30 are drawn and set off; 70 are paid at 0.10.
+    """
+    rule = 'netting = "each bill"\nsurplus = "carried"\nsettlement_month = 1\n'
+    text = "".join(
+        f'[[tariff]]\nid = "one"\nname = "One"\ncurrency = "EUR"\n{days}\n{EXPORT}{rule}'
+        for days in ("to = 2025-01-15", "from = 2025-01-16")
+    )
+    hours_w = np.concatenate([np.full(15 * 24, -100_000 / 360), np.full(16 * 24, 30_000 / 384)])
+    one = bill(parse_tariff(text).tariff(), Usage(of_values(second("2025-01-01"), 3600, hours_w)), athens)
+    assert [(line.quantity, line.amount) for line in one.lines] == [(D(70), D(-7))]
+
+
+@pytest.mark.parametrize(
+    ("watts", "decimals", "kwh"),
+    [(1.5, 3, "0.002"), (1.4, 3, "0.001"), (2675.0, 2, "2.68"), (2500.0, 0, "3"), (1234.5678, 6, "1.234568")],
+)
+def test_quantities_are_rounded_half_up(tariff, athens, second, watts: float, decimals: int, kwh: str) -> None:
+    """An hour of some watts in kWh at the decimals the tariff states, halves up although no float holds 2.675."""
+    text = f"billing = {{ energy_decimals = {decimals} }}\n" + FREE
+    assert bill(tariff(text), hours(second, watts), athens).energy_kwh == D(kwh)
 
 
 def test_carried_beyond_the_last_bill(tariff, athens, second) -> None:

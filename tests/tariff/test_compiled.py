@@ -237,3 +237,34 @@ def test_two_versions_within_the_record(data, usage) -> None:
     assert set(exact) <= set(found)
     for name, amount in found.items():
         assert abs(float(sum(exact.get(name, []))) - amount) <= 4e-4, name
+
+
+NET = """[[tariff.energy]]
+label = "Energy"
+price = "0.30"
+[tariff.export]
+label = "Export"
+price = "0.10"
+netting = "each bill"
+"""
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(
+    ("rule", "amounts"),
+    [
+        # 100 kWh sent in January, 60 drawn in February, 90 in March.
+        ('surplus = "carried"\n', [0.0, 0.0, 15.0]),
+        ('surplus = "carried"\nsettlement_month = 1\n', [-10.0, 18.0, 27.0]),
+        ('surplus = "carried"\nsettlement_month = 2\nat_settlement = "lost"\n', [0.0, 0.0, 27.0]),
+        ('surplus = "paid"\n', [-10.0, 18.0, 27.0]),
+        ('surplus = "lost"\n', [0.0, 18.0, 27.0]),
+    ],
+)
+def test_carried_by_hand(tariff, athens, second, rule: str, amounts: list[float]) -> None:
+    """What is sent more than drawn is carried, paid or lost, by hand at 0.30 and 0.10."""
+    edges = [second(f"2025-0{month}-01") for month in (1, 2, 3, 4)]
+    counts = np.diff(edges) // 3600
+    power = np.repeat(1000.0 * np.array([-100, 60, 90]) / counts, counts)
+    compiled = compile_tariff(tariff(NET + rule), edges[0] + 3600 * np.arange(len(power)), 3600, athens)
+    assert cost(compiled, power).by_month == pytest.approx(amounts, abs=1e-9)

@@ -87,6 +87,14 @@ def test_edge_inside_the_repeated_hour(tariff, athens, second) -> None:
     assert np.diff(cut.starts_s).tolist() == [12_600, 1800, 1800, 30_600, 43_200]
 
 
+def test_odd_edge_inside_the_repeated_hour(tariff, athens, second) -> None:
+    """Cheap from 03:10 to 03:20: on 26 October 2025 that is ten minutes twice, an hour apart."""
+    spec = tariff(DAY_AND_NIGHT.replace("22:00", "03:10").replace("06:00", "03:20")).versions[0]
+    cut = stretches(spec, second("2025-10-26"), second("2025-10-27"), athens)
+    assert [spec.periods[index] for index in cut.period] == ["day", "night", "day", "night", "day"]
+    assert np.diff(cut.starts_s).tolist() == [11_400, 600, 3000, 600, 74_400]
+
+
 def test_edge_inside_the_skipped_hour(tariff, athens, second) -> None:
     """Cheap from 03:30: on 30 March 2025 03:00-04:00 is skipped, so cheap begins as the clock jumps to 04:00, after 3 h."""
     spec = tariff(NIGHT.replace("22:00", "03:30").replace("07:00", "12:00")).versions[0]

@@ -110,7 +110,7 @@ def power_factor(power: Power) -> float | None:
         total = float(np.nansum(power.apparent.values))
     else:
         return None
-    return min(1.0, active / total) if active > 0 and total > 0 else 1.0
+    return active / total if active > 0 and total > 0 else 1.0
 
 
 def assumed(spec: DemandSpec) -> float:
