@@ -17,7 +17,7 @@ from wattwright.core.frozen import pack, unpack
 from wattwright.core.money import Money
 from wattwright.core.show import Show
 from wattwright.tariff.bill import Bill, bill, bill_of_totals
-from wattwright.tariff.compare import average_energy_price, average_price, bill_json, compare
+from wattwright.tariff.compare import average_energy_price, average_price, bill_json, compare, comparison_json
 from wattwright.tariff.lines import Group, in_units
 from wattwright.tariff.usage import Totals, Usage
 
@@ -147,6 +147,9 @@ def test_comparison(tariff, athens, steady) -> None:
         (D("161.82"), D("13.02")),
         (D("74.40"), D("-74.40")),
     ]
+    data = comparison_json(found, Show())
+    assert [one["difference"] for one in data["compared"]] == ["0.00", "13.02", "-74.40"]
+    assert data["total"] == "148.80"
     assert (found.cheapest, found.currency, found.tariffs[2].id) == (2, "EUR", "one")
 
 

@@ -7,12 +7,14 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from tests.tariff.texts import WINDOWS
 from wattwright.core.basis import Basis
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import TariffError
 from wattwright.core.series import of_values
 from wattwright.tariff.bill import bill, bill_of_totals, summed
 from wattwright.tariff.lines import Group
+from wattwright.tariff.load import parse_tariff
 from wattwright.tariff.usage import PriorDemand, Totals, Usage
 
 D = Decimal
@@ -72,12 +74,9 @@ def test_blocks_of_each_day(tariff, athens, second) -> None:
 
 def test_blocks_of_one_period_beside_time_of_use(tariff) -> None:
     """Day 100 kWh at 0.20; night in blocks: 50 at 0.10, the other 30 at 0.05: 20 + 5 + 1.50; 0.01 on all 180 comes on top."""
-    text = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "06:00"
-[[tariff.energy]]
+    text = (
+        WINDOWS
+        + """[[tariff.energy]]
 label = "Energy"
 periods = ["day"]
 price = "0.20"
@@ -89,6 +88,7 @@ blocks = [{ upto_kwh = "50", price = "0.10" }, { price = "0.05" }]
 label = "Grid"
 price = "0.01"
 """
+    )
     one = bill_of_totals(tariff(text), Totals(date(2025, 4, 1), {"day": D(100), "night": D(80)}))
     assert [line.amount for line in one.lines] == [D(20), D(5), D("1.5"), D("1.8")]
     assert [line.period for line in one.lines] == ["day", "night", "night", ""]
@@ -203,16 +203,10 @@ def test_window_with_a_missing_reading_does_not_count(tariff, athens, second) ->
 
 def test_demand_of_some_hours_only(tariff, athens, second) -> None:
     """5 kW at night do not count where only the day is charged, whose highest is 2 kW."""
-    text = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "06:00"
-"""
     power = np.full(24, 2000.0)
     power[2] = 5000.0
     usage = Usage(of_values(second("2025-06-03"), 3600, power))
-    one = bill(tariff(text + demand('window = "60 min"\nperiods = ["day"]\n')), usage, athens)
+    one = bill(tariff(WINDOWS + demand('window = "60 min"\nperiods = ["day"]\n')), usage, athens)
     assert one.demands[0].measured == D(2)
 
 
@@ -350,6 +344,31 @@ def test_carrying_over(tariff, athens, second, rule: str, amounts: dict[str, str
     assert one.carried_kwh == carried
 
 
+def test_settled_once_in_a_month_of_two_versions(second, athens) -> None:
+    """Sent 100 kWh in January, settled after it: a change of version within the month does not settle it twice or too early.
+
+    Until the 15th 100 kWh are sent and kept; from the 16th 30 are drawn and set off; 70 are paid at 0.10.
+    """
+    rule = 'netting = "each bill"\nsurplus = "carried"\nsettlement_month = 1\n'
+    text = "".join(
+        f'[[tariff]]\nid = "one"\nname = "One"\ncurrency = "EUR"\n{days}\n{EXPORT}{rule}'
+        for days in ("to = 2025-01-15", "from = 2025-01-16")
+    )
+    hours_w = np.concatenate([np.full(15 * 24, -100_000 / 360), np.full(16 * 24, 30_000 / 384)])
+    one = bill(parse_tariff(text).tariff(), Usage(of_values(second("2025-01-01"), 3600, hours_w)), athens)
+    assert [(line.quantity, line.amount) for line in one.lines] == [(D(70), D(-7))]
+
+
+@pytest.mark.parametrize(
+    ("watts", "decimals", "kwh"),
+    [(1.5, 3, "0.002"), (1.4, 3, "0.001"), (2675.0, 2, "2.68"), (2500.0, 0, "3"), (1234.5678, 6, "1.234568")],
+)
+def test_quantities_are_rounded_half_up(tariff, athens, second, watts: float, decimals: int, kwh: str) -> None:
+    """An hour of some watts in kWh at the decimals the tariff states, halves up although no float holds 2.675."""
+    text = f"billing = {{ energy_decimals = {decimals} }}\n" + FREE
+    assert bill(tariff(text), hours(second, watts), athens).energy_kwh == D(kwh)
+
+
 def test_carried_beyond_the_last_bill(tariff, athens, second) -> None:
     """Settled only in March: after February 40 kWh are still carried, and said."""
     one = bill(
@@ -421,6 +440,12 @@ def test_months_summed_line_by_line(tariff, athens, steady) -> None:
     one = bill(tariff('[[tariff.energy]]\nlabel = "Energy"\nprice = "0.20"\n'), steady("2025-01-01", "2025-03-01"), athens)
     together = summed(one.lines)
     assert [(line.month, line.quantity, line.amount) for line in together] == [("", D(1416), D("283.20"))]
+
+
+def test_whole_numbers_need_no_quotes(tariff) -> None:
+    """A price written 2 is two; a sum in words of the file stays exact."""
+    one = bill_of_totals(tariff(FREE.replace('"0"', "2")), Totals(date(2025, 4, 1), {"all": D(3)}))
+    assert (one.lines[0].rate, one.total) == (D(2), D(6))
 
 
 def test_day_that_never_was(tariff, second) -> None:

@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 
 from tests.tariff import twin
 from tests.tariff.strategies import ZONE, of_data, tariffs, usages, written
+from tests.tariff.texts import DAY_AND_NIGHT
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import TariffError
 from wattwright.tariff.bill import bill
@@ -125,15 +126,6 @@ def test_plain_twin_agrees(data, usage) -> None:
         assert exact.get(name, 0.0) == pytest.approx(amount, abs=4e-4), name
 
 
-YEAR = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "06:00"
-[[tariff.energy]]
-label = "Energy"
-prices = { day = "0.20", night = "0.10" }
-"""
 DEMAND = '[[tariff.demand]]\nlabel = "Demand"\nprice = "2"\nwindow = "60 min"\n'
 KVA = 'quantity = "kVA"\n'
 VAT = '[[tariff.levy]]\nlabel = "Levy"\nprice = "0.05"\n[[tariff.levy]]\nlabel = "VAT"\npercent = "10"\n'
@@ -146,18 +138,19 @@ def grid(usage):
 
 @pytest.mark.kernel
 def test_cost_by_hand(tariff, athens, steady) -> None:
-    """1 kW all June: 16 x 30 kWh at 0.20, 8 x 30 at 0.10, 2 for the demand; 720 x 0.05; 10 % of 158 more: 173.80."""
+    """1 kW all June: 16 x 30 kWh at 0.20, 8 x 30 at 0.10, 2 for the demand, 12 entered; 720 x 0.05; 10 % of 170: 187."""
     usage = steady("2025-06-01", "2025-07-01")
-    found = cost(compile_tariff(tariff(YEAR + DEMAND + VAT), *grid(usage), athens), usage.imported.values)
-    assert found.by_line == pytest.approx([96.0, 24.0, 2.0, 36.0, 15.8])
-    assert found.total == pytest.approx(173.8)
-    assert found.by_month == pytest.approx([173.8])
+    fee = '[[tariff.entered]]\nlabel = "Fee"\namount = "12"\n'
+    found = cost(compile_tariff(tariff(DAY_AND_NIGHT + DEMAND + fee + VAT), *grid(usage), athens), usage.imported.values)
+    assert found.by_line == pytest.approx([96.0, 24.0, 2.0, 12.0, 36.0, 17.0])
+    assert found.total == pytest.approx(187.0)
+    assert found.by_month == pytest.approx([187.0])
 
 
 @pytest.mark.kernel
 def test_ratchet_with_months_before(tariff, athens, steady) -> None:
     """10 kW in the November before at 80 % over two months: 8 kW in December and January, 1 kW measured in February."""
-    text = YEAR + DEMAND + 'ratchet = { share = "0.80", months = 2 }\n'
+    text = DAY_AND_NIGHT + DEMAND + 'ratchet = { share = "0.80", months = 2 }\n'
     usage = steady("2024-12-01", "2025-03-01")
     prior = (PriorDemand("Demand", "2024-11", Decimal(10)), PriorDemand("Demand", "2023-01", Decimal(99)))
     found = cost(compile_tariff(tariff(text), *grid(usage), athens, prior), usage.imported.values)
@@ -169,7 +162,7 @@ def test_ratchet_with_months_before(tariff, athens, steady) -> None:
 def test_price_of_one_more_kwh(tariff, athens, steady) -> None:
     """Day 0.20 and night 0.10, 0.05 more per kWh, 10 % on all: 0.275 and 0.165; exported 0.08 with the 10 %: 0.088."""
     usage = steady("2025-06-03", "2025-06-04")
-    text = YEAR + '[tariff.export]\nlabel = "Export"\nprice = "0.08"\n' + VAT
+    text = DAY_AND_NIGHT + '[tariff.export]\nlabel = "Export"\nprice = "0.08"\n' + VAT
     compiled = compile_tariff(tariff(text), *grid(usage), athens)
     assert compiled.import_price == pytest.approx([0.165] * 6 + [0.275] * 16 + [0.165] * 2)
     assert compiled.export_price == pytest.approx([0.088] * 24)
@@ -183,7 +176,7 @@ def test_power_factor_only_as_assumed(tariff, athens, steady, rule: str, billed:
     """4 kW at an assumed power factor of 0.8: 4 kW, 4 x 0.90 / 0.8 kW, or 5 kVA, at 2 each for a whole month."""
     usage = steady("2025-06-01", "2025-07-01", 4000.0)
     found = cost(
-        compile_tariff(tariff(YEAR + DEMAND + 'assumed_power_factor = "0.8"\n' + rule), *grid(usage), athens),
+        compile_tariff(tariff(DAY_AND_NIGHT + DEMAND + 'assumed_power_factor = "0.8"\n' + rule), *grid(usage), athens),
         usage.imported.values,
     )
     assert found.by_line[2] == pytest.approx(2 * billed)
@@ -192,11 +185,11 @@ def test_power_factor_only_as_assumed(tariff, athens, steady, rule: str, billed:
 @pytest.mark.parametrize(
     ("text", "start", "step_s", "code"),
     [
-        (YEAR.replace("22:00", "22:30"), "2025-06-03", 3600, "tariff.cut"),
-        (YEAR, "2025-06-03 00:30", 3600, "tariff.cut"),
-        (YEAR + DEMAND.replace("60", "15"), "2025-06-03", 600, "tariff.cut-window"),
-        (YEAR + DEMAND.replace("60", "15") + KVA, "2025-06-03", 900, "tariff.no-reactive"),
-        (YEAR + '[[tariff.reactive]]\nlabel = "Reactive"\nprice = "1"\n', "2025-06-03", 900, "tariff.compile-reactive"),
+        (DAY_AND_NIGHT.replace("22:00", "22:30"), "2025-06-03", 3600, "tariff.cut"),
+        (DAY_AND_NIGHT, "2025-06-03 00:30", 3600, "tariff.cut"),
+        (DAY_AND_NIGHT + DEMAND.replace("60", "15"), "2025-06-03", 600, "tariff.cut-window"),
+        (DAY_AND_NIGHT + DEMAND.replace("60", "15") + KVA, "2025-06-03", 900, "tariff.no-reactive"),
+        (DAY_AND_NIGHT + '[[tariff.reactive]]\nlabel = "Reactive"\nprice = "1"\n', "2025-06-03", 900, "tariff.compile-reactive"),
     ],
 )
 def test_what_cannot_be_compiled_is_refused(tariff, athens, second, text: str, start: str, step_s: int, code: str) -> None:
@@ -211,13 +204,13 @@ def test_what_cannot_be_compiled_is_refused(tariff, athens, second, text: str, s
 def test_intervals_must_follow_one_another(tariff, athens, starts: list[int]) -> None:
     """No interval, or a hole between two, is no grid."""
     with pytest.raises(TariffError, match="follow one another"):
-        compile_tariff(tariff(YEAR), np.array(starts), 3600, athens)
+        compile_tariff(tariff(DAY_AND_NIGHT), np.array(starts), 3600, athens)
 
 
 def test_series_must_fit_the_grid(tariff, athens, steady) -> None:
     """A power series of another length is refused."""
     usage = steady("2025-06-03", "2025-06-04")
-    compiled = compile_tariff(tariff(YEAR), *grid(usage), athens)
+    compiled = compile_tariff(tariff(DAY_AND_NIGHT), *grid(usage), athens)
     with pytest.raises(ValueError, match="24 intervals"):
         cost(compiled, np.zeros(23))
     with pytest.raises(ValueError, match="24 intervals"):
@@ -244,3 +237,34 @@ def test_two_versions_within_the_record(data, usage) -> None:
     assert set(exact) <= set(found)
     for name, amount in found.items():
         assert abs(float(sum(exact.get(name, []))) - amount) <= 4e-4, name
+
+
+NET = """[[tariff.energy]]
+label = "Energy"
+price = "0.30"
+[tariff.export]
+label = "Export"
+price = "0.10"
+netting = "each bill"
+"""
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(
+    ("rule", "amounts"),
+    [
+        # 100 kWh sent in January, 60 drawn in February, 90 in March.
+        ('surplus = "carried"\n', [0.0, 0.0, 15.0]),
+        ('surplus = "carried"\nsettlement_month = 1\n', [-10.0, 18.0, 27.0]),
+        ('surplus = "carried"\nsettlement_month = 2\nat_settlement = "lost"\n', [0.0, 0.0, 27.0]),
+        ('surplus = "paid"\n', [-10.0, 18.0, 27.0]),
+        ('surplus = "lost"\n', [0.0, 18.0, 27.0]),
+    ],
+)
+def test_carried_by_hand(tariff, athens, second, rule: str, amounts: list[float]) -> None:
+    """What is sent more than drawn is carried, paid or lost, by hand at 0.30 and 0.10."""
+    edges = [second(f"2025-0{month}-01") for month in (1, 2, 3, 4)]
+    counts = np.diff(edges) // 3600
+    power = np.repeat(1000.0 * np.array([-100, 60, 90]) / counts, counts)
+    compiled = compile_tariff(tariff(NET + rule), edges[0] + 3600 * np.arange(len(power)), 3600, athens)
+    assert cost(compiled, power).by_month == pytest.approx(amounts, abs=1e-9)

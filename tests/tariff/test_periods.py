@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tests.tariff import twin
 from tests.tariff.strategies import ZONE, of_data, written
+from tests.tariff.texts import DAY_AND_NIGHT
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.record.read import read_record
@@ -21,15 +22,7 @@ from wattwright.tariff.periods import period_index, stretches
 from wattwright.tariff.usage import Usage
 
 D = Decimal
-NIGHT = """rest = "day"
-[[tariff.window]]
-period = "night"
-from = "22:00"
-to = "07:00"
-[[tariff.energy]]
-label = "Energy"
-prices = { night = "0.10", day = "0.20" }
-"""
+NIGHT = DAY_AND_NIGHT.replace("06:00", "07:00")
 
 
 def names_at(spec, clock, *times_s):
@@ -92,6 +85,14 @@ def test_edge_inside_the_repeated_hour(tariff, athens, second) -> None:
     cut = stretches(spec, second("2025-10-26"), second("2025-10-27"), athens)
     assert [spec.periods[index] for index in cut.period] == ["day", "night", "day", "night", "day"]
     assert np.diff(cut.starts_s).tolist() == [12_600, 1800, 1800, 30_600, 43_200]
+
+
+def test_odd_edge_inside_the_repeated_hour(tariff, athens, second) -> None:
+    """Cheap from 03:10 to 03:20: on 26 October 2025 that is ten minutes twice, an hour apart."""
+    spec = tariff(DAY_AND_NIGHT.replace("22:00", "03:10").replace("06:00", "03:20")).versions[0]
+    cut = stretches(spec, second("2025-10-26"), second("2025-10-27"), athens)
+    assert [spec.periods[index] for index in cut.period] == ["day", "night", "day", "night", "day"]
+    assert np.diff(cut.starts_s).tolist() == [11_400, 600, 3000, 600, 74_400]
 
 
 def test_edge_inside_the_skipped_hour(tariff, athens, second) -> None:
@@ -213,3 +214,18 @@ def test_plain_twin_finds_the_same_period(data, times) -> None:
     christmas = frozenset([datetime(2025, 12, 25, tzinfo=UTC).date()])
     plain = [twin.period_at(data, datetime.fromtimestamp(time, UTC).astimezone(ZoneInfo(ZONE)), christmas) for time in times]
     assert names_at(spec, SiteClock(ZONE), *times) == plain
+
+
+@settings(max_examples=30, deadline=None)
+@given(written(), st.sampled_from((7, 420, 1700, 3600, 7200)), st.integers(0, 3600), st.integers(200, 900))
+def test_odd_intervals_lose_no_energy(data, step_s, offset_s, count) -> None:
+    """Whatever the step and start, also in a zone off by half an hour, 1 kW is billed for exactly its time.
+
+    Each of up to 75 days of three periods may be rounded by half a millionth of a kWh.
+    """
+    billing = {**data["billing"], "energy_decimals": 6}
+    tariff = of_data({**data, "export": None, "demand": [], "billing": billing})
+    usage = Usage(of_values(1_743_200_000 + offset_s, step_s, np.full(count, 1000.0)))
+    one = bill(tariff, usage, SiteClock("Asia/Kolkata"))
+    assert abs(float(one.energy_kwh) - count * step_s / 3600) <= 75 * 3 * 0.5e-6
+    assert one.missing_s == pytest.approx(0.0, abs=1e-3)

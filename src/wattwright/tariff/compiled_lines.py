@@ -133,11 +133,12 @@ def _day_cells(grid: Grid, index: int, names: tuple[str, ...]) -> list[int]:
 
 def _export(found: Program, grid: Grid, index: int, part: Part) -> None:
     rule = part.spec.export
-    for period in part.spec.periods if rule else ():
-        if rule:
-            rate = rule.prices[period] if rule.price is None else rule.price
-            key = _key(part, index, rule, Group.EXPORT, period)
-            found.add(key, EXPORT, -float(rate), _cells(grid, index, (period,)))
+    if rule is None:
+        return
+    for period in part.spec.periods:
+        rate = rule.prices[period] if rule.price is None else rule.price
+        key = _key(part, index, rule, Group.EXPORT, period)
+        found.add(key, EXPORT, -float(rate), _cells(grid, index, (period,)))
 
 
 def _levies(found: Program, grid: Grid, index: int, part: Part) -> None:
