@@ -24,7 +24,7 @@ def clock_text(seconds: int) -> str:
 
 
 def short_months(names: Sequence[str], show: Show) -> list[str]:
-    """Return months such as "2025-03" in letters for the foot of a picture; each first of a year brings it, where there are two."""
+    """Return months such as "2025-03" in letters for the foot of a picture; of two years each begins with its own."""
     several = len({name[:4] for name in names}) > 1
     letters = [show.month(int(name[:4]), int(name[5:7])).split(" ")[0] for name in names]
     firsts = [index == 0 or name[:4] != names[index - 1][:4] for index, name in enumerate(names)]
