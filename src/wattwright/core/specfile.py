@@ -78,7 +78,7 @@ def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
 def _not_toml(text: str, name: str, error: type[InputError], message: str) -> InputError:
     what, _, where = message.partition(" (at line ")
     line = int(where.partition(",")[0]) if where else text.count("\n") + 1
-    rows = text.splitlines()
+    rows = text.split("\n")  # as TOML counts lines: other line separators may stand inside a text
     found = quoted(rows[line - 1].strip()) if 0 < line <= len(rows) else "the end of the file"
     return error.one(
         "spec.toml",
@@ -223,7 +223,11 @@ def _lines(text: str) -> dict[Path_, int]:
     for node in root.named_children:
         if node.type in ("table", "table_array_element"):
             path = _header(node, counts)
-            found.setdefault(path, node.start_point[0] + 1)
+            line = node.start_point[0] + 1
+            # [site.roof] opens "site" too, where that has no header of its own.
+            for length in range(1, len(path)):
+                found.setdefault(path[:length], line)
+            found[path] = line
             _pairs(node, path, found)
         elif node.type == "pair":
             _pair(node, (), found)
