@@ -64,7 +64,7 @@ class Assessment:
 
     def demand(self) -> Demand:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
-        self.main_file  # noqa: B018 - refuses with a sentence where the job has no readings yet
+        self.main_file  # noqa: B018  # refuses with a sentence where the job has no readings yet
         demand: Demand = self._result("demand")
         return demand
 
@@ -79,7 +79,7 @@ class Assessment:
         Raises FileError, RecordError, TariffError, JobError.
         """
         if not self.has_tariff:
-            self.main_file  # noqa: B018 - the readings are asked for first
+            self.main_file  # noqa: B018  # the readings are asked for first
             raise self._nothing("tariff", "a tariff file", 'Write files = ["tariff.toml"] under [tariff].')
         costs: Comparison = self._result("costs")
         return costs
@@ -148,10 +148,11 @@ def job_of_file(
     """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
     ``tariff`` names its files from the folder of the meter file or absolutely. An empty ``zone`` leaves the stamps on a clock
-    that never changes, which a finding says.
+    that never changes, which a finding says. Raises InputError for a zone there is not.
     """
+    SiteClock(zone or "UTC")  # a zone there is not is refused here, as what it is: an option, no entry of a file
     spec = JobSpec(
-        name=path.name,
+        name=path.name[:80],
         site=SiteSpec(zone=zone or "UTC"),
         papers=PaperSpec(date=today),
         meters=(MeterSpec(id="main"),),
