@@ -155,10 +155,11 @@ def job_of_file(
     """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
     ``tariff`` names its files from the folder of the meter file or absolutely. An empty ``zone`` leaves the stamps on a clock
-    that never changes, which a finding says.
+    that never changes, which a finding says. Raises InputError for a zone there is not.
     """
+    SiteClock(zone or "UTC")  # a zone there is not is refused here, as what it is: an option, no entry of a file
     spec = JobSpec(
-        name=path.name,
+        name=path.name[:80],
         site=SiteSpec(zone=zone or "UTC"),
         papers=PaperSpec(date=today),
         meters=(MeterSpec(id="main"),),
