@@ -5,8 +5,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError

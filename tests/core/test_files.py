@@ -5,8 +5,7 @@ import os
 import stat
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from wattwright.core.errors import FileError
 from wattwright.core.files import read_bytes, replacing, source_of, write_bytes, write_text

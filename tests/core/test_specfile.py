@@ -8,8 +8,7 @@ from enum import StrEnum
 from typing import Annotated, Literal
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from pydantic import AfterValidator, Field
 
 from wattwright.core.errors import FileError, InputError, JobError

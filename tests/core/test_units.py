@@ -1,8 +1,7 @@
 """Quantities with their units, against the definitions of the units."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.errors import UnitError
 from wattwright.core.fields import DurationS, Held, PowerW, Spec

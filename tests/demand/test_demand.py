@@ -5,10 +5,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from tests.demand.hand import channel, plain_record, record_of, second
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
+from tests.demand.hand import channel, plain_record, record_of, second
 from wattwright.core.basis import Basis
 from wattwright.core.calendar import days_between
 from wattwright.core.clock import SiteClock

@@ -5,8 +5,7 @@ from datetime import UTC, datetime
 import numpy as np
 import polars as pl
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.quantity import Quantity

@@ -7,8 +7,7 @@ from importlib.resources import files
 
 import jsonschema
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from tests.job.hand import JOB, write_job
 from wattwright.core.errors import FileError, JobError

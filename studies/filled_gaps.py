@@ -1,0 +1,72 @@
+"""Gaps cut into two real records and filled: the error of their energy beside two plain ways, and how often the band holds."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.quality import Quality
+from wattwright.core.seeds import Streams
+from wattwright.core.series import Series
+from wattwright.record.estimate import repair
+from wattwright.record.read import read_record
+
+DRAWS = 200
+SEED = 20253
+GAPS = {"1 h": 3600, "6 h": 6 * 3600, "1 day": 86_400, "1 week": 7 * 86_400}
+FILES = {"residential-hourly.csv": "America/Toronto", "household-minute.csv.gz": "Europe/Paris"}
+FOLDER = "../shared/data"
+DATA = [f"{FOLDER}/{name}" for name in FILES]
+
+
+def cut(series: Series, first: int, length: int) -> Series:
+    """Return the series with a gap of ``length`` intervals from ``first`` on."""
+    values, quality = series.values.copy(), series.quality.copy()
+    values[first : first + length] = np.nan
+    quality[first : first + length] = Quality.MISSING
+    return replace(series, values=values, quality=quality)
+
+
+def one_gap(series: Series, clock: SiteClock, length: int, first: int) -> tuple[float, float, float, bool, bool]:
+    """Return the errors in Wh of ours, of a straight line and of the week before, whether a band was given and held."""
+    hours = series.step_s / 3600
+    truth = float(series.values[first : first + length].sum()) * hours
+    start_s = series.start_s + first * series.step_s
+    made = next(one for one in repair(cut(series, first, length), clock).filled if one.start_s == start_s)
+    line = float(series.values[first - 1] + series.values[first + length]) / 2 * length * hours
+    week = first - 7 * 86_400 // series.step_s
+    before = series.values[week : week + length] if week >= 0 else np.array([np.nan])
+    last_week = float(np.nansum(before)) * hours if week >= 0 else np.nan
+    banded = not np.isnan(made.low_wh)
+    return made.energy_wh - truth, line - truth, last_week - truth, banded, bool(made.low_wh <= truth <= made.high_wh)
+
+
+def run() -> dict[str, Any]:
+    """Return for each record and length: root mean square errors in kWh, and the share of bands that held."""
+    result: dict[str, Any] = {}
+    root = Path(__file__).resolve().parents[1]
+    for name, zone in FILES.items():
+        clock = SiteClock(zone)
+        channel = read_record(root / FOLDER / name, zone).main
+        assert channel is not None  # both records hold active power
+        series = channel.series
+        for gap, seconds in GAPS.items():
+            length = seconds // series.step_s
+            draws = Streams(SEED).stream(f"studies/filled-gaps/{name}/{gap}")
+            rows = []
+            while len(rows) < DRAWS:
+                first = int(draws.integers(1, len(series) - length - 1))
+                if series.present[first - 1 : first + length + 1].all():
+                    rows.append(one_gap(series, clock, length, first))
+            table = np.array(rows)
+            errors = np.sqrt(np.nanmean(np.square(table[:, :3]), axis=0)) / 1000
+            banded = table[:, 3] > 0
+            label = f"{name.partition('.')[0]}, {gap}"
+            result[f"{label}: error of ours, kWh"] = round(float(errors[0]), 3)
+            result[f"{label}: error of a straight line, kWh"] = round(float(errors[1]), 3)
+            result[f"{label}: error of the week before, kWh"] = round(float(errors[2]), 3)
+            result[f"{label}: share of gaps given a band"] = round(float(banded.mean()), 3)
+            result[f"{label}: share of 90 % bands that held"] = round(float(table[banded, 4].mean()), 3)
+    return result
