@@ -1,6 +1,7 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
 from collections.abc import Iterable, Sequence
+from typing import NoReturn
 
 from rich.console import Console
 from rich.padding import Padding
@@ -166,9 +167,16 @@ def findings(given: Iterable[Finding], show: Show, console: Console) -> None:
         console.print(grid)
 
 
+class _Console(Console):
+    """A console that leaves it to the command line how to end when the reader has gone."""
+
+    def on_broken_pipe(self) -> NoReturn:
+        raise BrokenPipeError
+
+
 def _console() -> Console:
     # No markup: "Energy [kWh]" is the name of a column, and not an instruction to the terminal.
-    return Console(highlight=False, markup=False)
+    return _Console(highlight=False, markup=False)
 
 
 def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
