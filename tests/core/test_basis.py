@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from wattwright.core.basis import WORDS, Basis, collect, grounds, mix
 
-M, E, S, C, A, P = (Basis(letter) for letter in "mesca" "p")
+M, E, S, C, A, P = (Basis(letter) for letter in "mescap")
 ORDER = [M, P, C, E, S, A]  # from the firmest to the least firm, as the rule states it
 
 

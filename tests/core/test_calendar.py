@@ -31,9 +31,7 @@ def utc(text: str, zone: str) -> int:
 
 def test_days_of_a_year_have_their_true_lengths():
     """In Athens 2025 has one day of 23 hours (30 March), one of 25 (26 October) and 363 of 24; together 8,760 hours."""
-    days = days_between(
-        SiteClock("Europe/Athens"), utc("2025-01-01", "Europe/Athens"), utc("2026-01-01", "Europe/Athens")
-    )
+    days = days_between(SiteClock("Europe/Athens"), utc("2025-01-01", "Europe/Athens"), utc("2026-01-01", "Europe/Athens"))
     hours = days.lengths_s // 3600
     assert len(days) == 365
     assert [days.date(i) for i in np.flatnonzero(hours == 23)] == [date(2025, 3, 30)]

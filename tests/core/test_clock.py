@@ -141,7 +141,9 @@ def test_midnights_are_the_first_instants_of_their_dates(zone, first, days):
         assert datetime.fromtimestamp(int(start) - 1, info).date() < day <= datetime.fromtimestamp(int(start), info).date()
 
 
-@given(st.sampled_from(ZONES), st.integers(utc("1975-01-01"), utc("2037-01-01")), st.sampled_from([60, 420, 900, 1800, 3600, 21_600]))
+@given(
+    st.sampled_from(ZONES), st.integers(utc("1975-01-01"), utc("2037-01-01")), st.sampled_from([60, 420, 900, 1800, 3600, 21_600])
+)
 def test_windows_hold_their_instant_and_begin_on_the_clock(zone, time_s, window_s):
     """A window begins at or before its instant, on a multiple of the window since midnight or at a jump, and never a change late."""
     clock = SiteClock(zone)

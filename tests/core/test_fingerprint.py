@@ -188,7 +188,13 @@ def package(tmp_path, monkeypatch):
     """A package of two folders in a place of its own."""
     folder = tmp_path / "fp_sample"
     (folder / "sub").mkdir(parents=True)
-    for name, text in {"__init__.py": "", "a.py": "A = 1\n", "sub/__init__.py": "", "sub/b.py": "B = 1\n", "t.toml": "x = 1\n"}.items():
+    for name, text in {
+        "__init__.py": "",
+        "a.py": "A = 1\n",
+        "sub/__init__.py": "",
+        "sub/b.py": "B = 1\n",
+        "t.toml": "x = 1\n",
+    }.items():
         (folder / name).write_text(text)
     monkeypatch.syspath_prepend(tmp_path)
     importlib.invalidate_caches()

@@ -51,7 +51,9 @@ class Tree:
 def same(one, other):
     """Plain twin of equality: field by field, arrays by kind, shape and content, NaN equal to itself."""
     if isinstance(one, np.ndarray):
-        return one.dtype == other.dtype and one.shape == other.shape and np.array_equal(one, other, equal_nan=one.dtype.kind == "f")
+        return (
+            one.dtype == other.dtype and one.shape == other.shape and np.array_equal(one, other, equal_nan=one.dtype.kind == "f")
+        )
     if type(one) is not type(other):
         return False
     if hasattr(one, "__dataclass_fields__"):

@@ -13,7 +13,9 @@ from wattwright.core.money import Money, is_currency, minor_unit, total
 amounts = st.decimals(-(10**9), 10**9, places=6)
 
 
-@pytest.mark.parametrize(("currency", "unit"), [("JPY", "1"), ("EUR", "0.01"), ("USD", "0.01"), ("TND", "0.001"), ("KWD", "0.001")])
+@pytest.mark.parametrize(
+    ("currency", "unit"), [("JPY", "1"), ("EUR", "0.01"), ("USD", "0.01"), ("TND", "0.001"), ("KWD", "0.001")]
+)
 def test_minor_units(currency, unit):
     """ISO 4217: the yen has none, euro and dollar two decimals, the dinars of Tunisia and Kuwait three."""
     assert minor_unit(currency) == Decimal(unit)

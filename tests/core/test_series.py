@@ -40,7 +40,9 @@ def overlap_integral(series, low, high):
     return total, covered
 
 
-@given(values, steps, st.integers(-5000, 5000), st.sampled_from(ZONES), st.sampled_from([60, 900, 1200, 1800, 3600, 21_600, 86_400]))
+@given(
+    values, steps, st.integers(-5000, 5000), st.sampled_from(ZONES), st.sampled_from([60, 900, 1200, 1800, 3600, 21_600, 86_400])
+)
 def test_clock_windows_keep_the_energy(numbers, step_s, shift, zone, window_s):
     """Over any windows on any clock, gaps and odd starts included, energy and seconds read are kept to 1e-9."""
     series = of_values(AUTUMN + shift, step_s, np.array(numbers))
@@ -169,9 +171,7 @@ def test_of_values_marks_what_is_missing():
     assert of_values(T0, 60, np.ones(2), np.zeros(2)).raw.tolist() == [0, 0]
 
 
-@pytest.mark.parametrize(
-    ("step_s", "shape", "raw"), [(0, (2,), 2), (-60, (2,), 2), (60, (2, 1), 2), (60, (2,), 3)]
-)
+@pytest.mark.parametrize(("step_s", "shape", "raw"), [(0, (2,), 2), (-60, (2,), 2), (60, (2, 1), 2), (60, (2,), 3)])
 def test_series_that_cannot_be_is_refused(step_s, shape, raw):
     """A step is positive, values have one dimension, and all three arrays one length."""
     with pytest.raises(ValueError, match="series needs|same length"):

@@ -116,7 +116,10 @@ def test_any_text_is_a_number_or_a_sentence(text, unit):
             assert "expected a number with its unit" in str(refused)
 
 
-@given(st.floats(-1e9, 1e9), st.sampled_from([("W", "W"), ("Wh", "Wh"), ("V", "V"), ("A", "A"), ("s", "s"), ("l", "litre"), ("m", "m"), ("m2", "m2")]))
+@given(
+    st.floats(-1e9, 1e9),
+    st.sampled_from([("W", "W"), ("Wh", "Wh"), ("V", "V"), ("A", "A"), ("s", "s"), ("l", "litre"), ("m", "m"), ("m2", "m2")]),
+)
 def test_number_in_the_held_unit_comes_back(value, unit):
     """A number written out in full in the unit held is that number."""
     written, held = unit

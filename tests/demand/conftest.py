@@ -31,4 +31,6 @@ def minute_frame(shared_data):
         frame = pl.read_csv(file.read(), separator=";", null_values="?", infer_schema_length=None)
     # Winter only, so local time has no change and may be counted plainly.
     when = (pl.col("Date") + " " + pl.col("Time")).str.to_datetime("%d/%m/%Y %H:%M:%S")
-    return frame.select(when.alias("when"), pl.col("Global_active_power").alias("kw"), pl.col("Voltage"), pl.col("Sub_metering_3"))
+    return frame.select(
+        when.alias("when"), pl.col("Global_active_power").alias("kw"), pl.col("Voltage"), pl.col("Sub_metering_3")
+    )

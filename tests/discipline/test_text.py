@@ -73,8 +73,9 @@ def is_text(node) -> bool:
 
 
 def slips(tree) -> list[int]:
-    """Lines on which an exception is raised with two string literals side by side."""
+    """Lines on which an exception is raised with two string literals side by side; functions that build one may take several."""
     calls = [node.exc for node in ast.walk(tree) if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call)]
+    calls = [call for call in calls if ast.unparse(call.func).split(".")[-1][:1].isupper()]
     return [call.lineno for call in calls if any(is_text(a) and is_text(b) for a, b in pairwise(call.args))]
 
 

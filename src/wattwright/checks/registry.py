@@ -77,11 +77,14 @@ class Outcome:
     @property
     def deviation_text(self) -> str:
         """Return the deviation, or a dash for texts that agree."""
-        return "–" if self.deviation is None else f"{self.deviation:+.3g}"
+        if self.deviation is None:
+            return "–"
+        # Below a thousand millionth the last bits differ from machine to machine and say nothing.
+        return "0" if abs(self.deviation) < 1e-9 * max(1.0, abs(float(self.published))) else f"{self.deviation:+.2g}"
 
 
 def _text(value: Value, unit: str) -> str:
-    return value if isinstance(value, str) else f"{value:.7g} {unit}".strip()
+    return value if isinstance(value, str) else f"{value:.10g} {unit}".strip()
 
 
 _CHECKS: dict[str, Check] = {}

@@ -137,12 +137,12 @@ def _bases(one: Bill) -> set[Basis]:
 def checks(given: Sequence[Outcome], show: Show) -> None:
     """Show each comparison: what, published, ours, deviation, source."""
     console = _console()
-    table = _table("Check", "Published", "Ours", "Deviation", "Holds", "Source")
     for one in given:
-        holds = Text("yes") if one.passed else Text("no", style="bold red")
-        source = f"{one.check.source} ({one.check.confidence.value})"
-        table.add_row(one.check.what, one.published_text, one.ours_text, one.deviation_text, holds, source)
-    console.print(table)
+        head = Text("holds" if one.passed else "FAILS", style="" if one.passed else "bold red")
+        deviation = "" if one.deviation_text in ("0", MISSING) else f", deviation {one.deviation_text}"
+        body = Text(f"{one.check.what}: published {one.published_text}, ours {one.ours_text}{deviation}. ")
+        body.append(f"{one.check.source} ({one.check.confidence.value})", style="dim")
+        _beside(head, body, console)
     passed = sum(one.passed for one in given)
     console.print(f"{show.fixed(passed, 0)} of {show.fixed(len(given), 0)} checks hold.")
 
@@ -162,9 +162,13 @@ def findings(given: Iterable[Finding], show: Show, console: Console) -> None:
     for one in gravest_first(tuple(given)):
         head = Text(f"{one.severity.value:<5}", style=_COLOURS[one.severity])
         body = Text(f"{one.says(show)} {one.do(show)}" + (f" [{one.source}]" if one.source else ""))
-        grid = Table.grid(padding=(0, 1))
-        grid.add_row(head, body)
-        console.print(grid)
+        _beside(head, body, console)
+
+
+def _beside(head: Text, body: Text, console: Console) -> None:
+    grid = Table.grid(padding=(0, 1))
+    grid.add_row(head, body)
+    console.print(grid)
 
 
 class _Console(Console):

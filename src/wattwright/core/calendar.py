@@ -114,7 +114,7 @@ def public_holidays(country: str, subdivision: str | None, first_year: int, last
 
     try:
         found = holidays.country_holidays(country, subdiv=subdivision, years=range(first_year, last_year + 1))
-    except NotImplementedError as error:
+    except NotImplementedError as error:  # what the holidays package raises for a country it does not know
         raise InputError.one(
             "calendar.country",
             Place(field="holidays"),

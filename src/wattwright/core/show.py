@@ -51,6 +51,13 @@ class Show:
         shown = _rounded(value, decimals) or Decimal(0)
         return str(format_decimal(shown, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
 
+    def plain(self, value: float | Decimal) -> str:
+        """Return a number with just the decimals it has, six at most: for ratings and rates as a person wrote them."""
+        if not isfinite(value):
+            return MISSING
+        written = f"{value:.6f}".rstrip("0").rstrip(".")
+        return self.fixed(value, len(written.partition(".")[2]))
+
     def power(self, power_w: float) -> str:
         """Return a power in kW, or in W under 1 kW."""
         if abs(power_w) < 999.5:  # what rounds to 1000 W is a kilowatt
@@ -112,12 +119,19 @@ class Show:
 
         return str(format_date(day, format="medium", locale=self.locale))
 
+    def month(self, year: int, month: int) -> str:
+        """Return a month with its year, the month in letters."""
+        from babel.dates import format_date
+
+        return str(format_date(date(year, month, 1), format="LLL yyyy", locale=self.locale))
+
     def value(self, value: Any, way: str) -> str:
         """Return ``value`` shown in the ``way`` a template names; raises OwnFault for an unknown way."""
         ways: dict[str, Callable[[Any], str]] = {
             "text": str,
             "count": lambda v: self.fixed(v, 0),
             "number": self.number,
+            "plain": self.plain,
             "power": self.power,
             "kilowatts": self.kilowatts,
             "energy": self.energy,

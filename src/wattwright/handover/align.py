@@ -35,6 +35,10 @@ def _tail(part: str, longest: str) -> str:
     return longest[len(part) :] if len(part) < len(longest) else ""
 
 
+_STANDS_WHOLE = 26
+_MOST_WEIGHT = 90
+
+
 def paper_data(paper: p.Paper) -> dict[str, Any]:
     """The paper as dictionaries, lists and strings only: what both templates read."""
     block = paper.title_block
@@ -137,9 +141,34 @@ def _table(table: Table, mark: str) -> dict[str, Any]:
         "caption": table.caption,
         "source": table.source,
         "totals": table.totals,
-        "columns": [column["head"] for column in columns],
+        "columns": [
+            {**column["head"], "weight": weight, "words": "s" if longest <= _STANDS_WHOLE else "w"}
+            for column, weight, longest in zip(columns, _weights(table), _longest(table), strict=True)
+        ],
         "rows": [[column["cells"][r] for column in columns] for r in range(len(table.rows))],
     }
+
+
+def _weights(table: Table) -> list[int]:
+    """Return how much of the free breadth each column asks for.
+
+    Columns of words too long to stand whole share it by their length; where there is none, the longest column of words has it.
+    """
+    longest = _longest(table)
+    of_words = [i for i, column in enumerate(table.columns) if column.align == "left"]
+    wide = [i for i in of_words if longest[i] > _STANDS_WHOLE]
+    if not wide and of_words:
+        wide = [max(of_words, key=lambda i: longest[i])]
+    return [min(max(longest[i], 1), _MOST_WEIGHT) if i in wide else 0 for i in range(len(table.columns))]
+
+
+def _longest(table: Table) -> list[int]:
+    """Return the length of the longest text in each column."""
+    return [max((len(_text(row[i])) for row in table.rows), default=0) for i in range(len(table.columns))]
+
+
+def _text(cell: Cell) -> str:
+    return cell.text if isinstance(cell, Marked) else cell
 
 
 def _column(column: Column, cells: Sequence[Cell], mark: str) -> dict[str, Any]:
@@ -148,7 +177,13 @@ def _column(column: Column, cells: Sequence[Cell], mark: str) -> dict[str, Any]:
     tails = decimal_tails([cell.text for cell in marked], mark) if decimal else [""] * len(marked)
     room = next((cell.basis.value for cell in marked if cell.basis), "")
     return {
-        "head": {"head": column.head, "unit": column.unit, "decimal": decimal, "basis": _letter(column.basis), "room": room},
+        "head": {
+            "head": column.head,
+            "unit": column.unit,
+            "decimal": decimal,
+            "basis": _letter(column.basis),
+            "room": room,
+        },
         # A figure without a mark keeps the room of one, so that a marked neighbour does not push the column apart.
         "cells": [
             {

@@ -10,7 +10,7 @@ from wattwright.core.basis import Basis
 from wattwright.core.money import Money
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, short_months, table, text_column
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
 from wattwright.tariff.lines import plain
@@ -28,7 +28,7 @@ def costs(context: Context) -> Section:
     if len(context.costs.tariffs) > 1:
         blocks.append(PictureBlock(_beside(context, context.costs)))
     blocks += [Text(context.words("cost.missing", missing=bill.missing_s))] if bill.missing_s else []
-    return Section(context.words("cost.title"), lead, (*blocks, *margin_notes(bill.findings, context.show)), new_page=True)
+    return Section(context.words("cost.title"), lead, (*blocks, *margin_notes(bill.findings, context.show)))
 
 
 def _lead(context: Context, bill: Bill) -> str:
@@ -58,7 +58,7 @@ def _months(context: Context, bill: Bill) -> Picture:
     caption = context.caption("bill", context.words("cost.picture"), alt, figures)
     drawn = [Group(group.value, [float(amount) for amount in parts[group]]) for group in groups]
     totals = [show.fixed(one.amount, 0) for one in bill.by_month]
-    return monthly_bars(caption, [name[2:] for name in names], drawn, f"Amount, {bill.currency}", totals)
+    return monthly_bars(caption, short_months(names, context.show), drawn, f"Amount, {bill.currency}", totals)
 
 
 def _lines(context: Context, bill: Bill) -> Table:
@@ -66,9 +66,9 @@ def _lines(context: Context, bill: Bill) -> Table:
     rows: list[list[Cell]] = [
         [
             line.label(show),
-            Marked(plain(line.quantity), value=float(line.quantity), decimals=3),
+            _written(context, line.quantity),
             line.unit,
-            Marked(plain(line.rate), line.basis, float(line.rate), 5),
+            _written(context, line.rate, line.basis),
             figure(show, line.amount, 2),
         ]
         for line in summed(bill.lines)
@@ -82,6 +82,12 @@ def _lines(context: Context, bill: Bill) -> Table:
         number_column("Amount", bill.currency, Basis.CALCULATED),
     )
     return table(columns, rows, context.words("cost.table"), context.source, totals=1)
+
+
+def _written(context: Context, number: Decimal, basis: Basis | None = None) -> Marked:
+    """Return a quantity or rate with just the digits it has."""
+    text = plain(number)
+    return figure(context.show, number, len(text.partition(".")[2]), basis)
 
 
 def _beside(context: Context, compared: Comparison) -> Picture:

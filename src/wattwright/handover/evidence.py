@@ -29,8 +29,7 @@ def survey(context: Context) -> Section | None:
             one.name,
             figure(show, one.quantity, 0),
             figure(show, one.rating_w / 1000, 2, _MARKS[one.basis]),
-            "yes" if one.controllable else "no",
-            one.interrupt,
+            one.interrupt if one.controllable else context.words("survey.never"),
             one.note,
         )
         for one in loads
@@ -39,8 +38,7 @@ def survey(context: Context) -> Section | None:
         text_column("Load"),
         number_column("Number", ""),
         number_column("Rating each", "kW"),
-        text_column("May be switched"),
-        text_column("How"),
+        text_column("Switched by"),
         text_column("Duty, and what was seen"),
     )
     blocks: list[Block] = [TableBlock(table(columns, rows, context.words("survey.table")), wide=True)]
@@ -48,7 +46,7 @@ def survey(context: Context) -> Section | None:
         blocks.append(Text(context.words("survey.words", share=context.demand.summary.maximum.power_w / total)))
     if context.spec.rules:
         blocks.append(TableBlock(_rules(context)))
-    return Section(context.words("survey.title"), lead, tuple(blocks), new_page=True)
+    return Section(context.words("survey.title"), lead, tuple(blocks))
 
 
 def _rules(context: Context) -> Table:
@@ -90,7 +88,7 @@ def evidence(context: Context) -> Section:
         heads = (text_column("From"), text_column("To"), text_column("Length"))
         blocks.append(TableBlock(table(heads, gaps, context.words("data.gaps"))))
     notes = [one for one in record.findings if not one.code.startswith("record.meaning")]
-    return Section(context.words("data.title"), lead, (*blocks, *margin_notes(notes, show, Severity.NOTE)), new_page=True)
+    return Section(context.words("data.title"), lead, (*blocks, *margin_notes(notes, show, Severity.NOTE)))
 
 
 def _strip(context: Context) -> Picture:
@@ -123,4 +121,4 @@ def assumptions(context: Context) -> Section:
     if any(one.kind == "water heater" for one in context.spec.loads):
         blocks.append(Caution(context.words("caution.water"), heading))
     blocks.append(Text(context.words("fingerprint", print=context.fingerprint[:16], sha=context.record.source.sha256)))
-    return Section(context.words("assumed.title"), context.words("assumed.lead"), tuple(blocks), new_page=True)
+    return Section(context.words("assumed.title"), context.words("assumed.lead"), tuple(blocks))

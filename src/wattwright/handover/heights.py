@@ -28,10 +28,14 @@ def heights(context: Context) -> Section:
         hours=demand.duration.hours_above(half),
         all=len(demand.duration.power_w) * demand.duration.step_s / 3600,
     )
-    blocks: list[Block] = [PictureBlock(_curve(context)), PictureBlock(_around(context)), TableBlock(_peak_table(context))]
+    blocks: list[Block] = [
+        PictureBlock(_curve(context)),
+        PictureBlock(_around(context)),
+        TableBlock(_peak_table(context), wide=True),
+    ]
     blocks.insert(1, Text(context.words("peaks.words", step=demand.summary.step_s)))
     notes = [one for one in demand.findings if one.code in ("demand.coarse", "demand.windows-left-out")]
-    return Section(context.words("peaks.title"), lead, (*blocks, *margin_notes(notes, show)), new_page=True)
+    return Section(context.words("peaks.title"), lead, (*blocks, *margin_notes(notes, show)))
 
 
 def _curve(context: Context) -> Picture:

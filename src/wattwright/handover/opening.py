@@ -5,6 +5,7 @@ import numpy as np
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.money import Money
+from wattwright.core.quantity import Quantity
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
 from wattwright.handover.context import Context
@@ -25,7 +26,8 @@ def opening(context: Context) -> Section:
 
 def _lead(context: Context) -> str:
     summary = context.demand.summary
-    span = {"first": summary.start_s, "last": summary.end_s, "energy": summary.energy_kwh}
+    first, last = context.clock.day_of(summary.start_s), context.clock.day_of(summary.end_s - 1)
+    span = {"first": first, "last": last, "energy": summary.energy_kwh}
     if context.costs is None:
         return context.words("answer.lead", **span, per_day=summary.mean_w * 24 / 1000)
     bill = context.costs.tariffs[0].bill
@@ -33,7 +35,7 @@ def _lead(context: Context) -> str:
 
 
 def _urgent(context: Context) -> list[Finding]:
-    return [one for one in (*context.record.findings, *context.demand.findings) if one.severity is not Severity.NOTE]
+    return [one for one in context.demand.findings if one.severity is not Severity.NOTE]
 
 
 def _energy(context: Context) -> KeyFigure:
@@ -79,18 +81,29 @@ def _sentences(context: Context) -> list[str]:
             "answer.peak.words", window=summary.maximum.window_s, peak=summary.maximum.power_w, when=summary.maximum.start_s
         ),
     ]
-    supply, limit_w = context.spec.supply, context.limit_w
-    if supply is not None and limit_w is not None:
-        share = summary.maximum.power_w / limit_w
-        rating = supply.main_protection_a
-        told[-1] += " " + context.words(
-            "answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share
-        )
-        if share > 1:
-            told[-1] += " " + context.words("answer.supply.over")
+    told += _supply(context)
     told.append(_busy(context))
     told += _tariffs(context)
     return told
+
+
+def _supply(context: Context) -> list[str]:
+    """Return how near the readings come to the main protection: in amps where they were read, else in kW."""
+    supply, limit_w = context.spec.supply, context.limit_w
+    if supply is None or limit_w is None or supply.main_protection_a is None:
+        return []
+    rating = supply.main_protection_a
+    current = max(context.record.of(Quantity.CURRENT), key=lambda c: float(np.nanmax(c.series.values)), default=None)
+    if current is not None:
+        at = int(np.nanargmax(current.series.values))
+        highest_a = float(current.series.values[at])
+        when = int(current.series.times_s[at])
+        window, share = current.series.step_s, highest_a / rating
+        sentence = context.words("answer.supply.current", window=window, current=highest_a, when=when, share=share, rating=rating)
+    else:
+        share = context.demand.summary.maximum.power_w / limit_w
+        sentence = context.words("answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share)
+    return [f"{sentence} {context.words('answer.supply.over')}" if share > 1 else sentence]
 
 
 def _busy(context: Context) -> str:

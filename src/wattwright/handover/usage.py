@@ -12,7 +12,7 @@ from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, short_months, table, text_column
 
 _BUSY_HOURS = 6
 
@@ -98,7 +98,7 @@ def months(context: Context) -> Section:
     given, show = context.demand.months, context.show
     whole = [one for one in given if one.whole] or list(given)
     best = max(whole, key=lambda one: one.energy_kwh)
-    lead = context.words("months.lead", month=f"{best.year}-{best.month:02d}", energy=best.energy_kwh)
+    lead = context.words("months.lead", month=show.month(best.year, best.month), energy=best.energy_kwh)
     names = [f"{one.year}-{one.month:02d}{'' if one.whole else ' *'}" for one in given]
     rows = [
         (
@@ -116,16 +116,16 @@ def months(context: Context) -> Section:
         number_column(f"Highest demand, {window}", "kW", Basis.CALCULATED),
         number_column("Complete", ""),
     )
-    figures = table(columns, rows, context.words("months.picture"), context.source)
+    figures = table(columns, rows, context.words("months.table"), context.source)
     blocks: list[Block] = []
     if len(given) > 1:
         low, high = min(one.energy_kwh for one in given), max(one.energy_kwh for one in given)
         alt = context.words("months.alt", count=len(given), low=low, high=high)
-        caption = context.caption("months", context.words("months.picture"), alt, figures)
+        caption = context.caption("months", context.words("months.picture"), alt)
         peaks = [one.maximum_w for one in given]
         picture = monthly_energy_and_peak(
             caption,
-            [name[2:] for name in names],
+            [text + name[7:] for text, name in zip(short_months(names, show), names, strict=True)],
             [one.energy_kwh for one in given],
             [show.fixed(one.energy_kwh, 0) for one in given],
             peaks,

@@ -52,9 +52,7 @@ class Assessment:
         """Return the main meter's file; raises JobError where the job has none yet."""
         main = self.job.spec.main_file()
         if main is None:
-            raise self._nothing(
-                "files", "a file of readings from the main meter", "Add a [[files]] entry with its path and meter."
-            )
+            raise self._no_readings()
         return main
 
     def record(self, file_id: str = "") -> Record:
@@ -64,8 +62,7 @@ class Assessment:
 
     def demand(self) -> Demand:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
-        self.main_file  # noqa: B018  # refuses with a sentence where the job has no readings yet
-        demand: Demand = self._result("demand")
+        demand: Demand = self._of_readings("demand")
         return demand
 
     @property
@@ -78,10 +75,10 @@ class Assessment:
 
         Raises FileError, RecordError, TariffError, JobError.
         """
-        if not self.has_tariff:
-            self.main_file  # noqa: B018  # the readings are asked for first
-            raise self._nothing("tariff", "a tariff file", 'Write files = ["tariff.toml"] under [tariff].')
-        costs: Comparison = self._result("costs")
+        if not self.job.spec.tariff.files:
+            step = 'Write files = ["tariff.toml"] under [tariff].'
+            raise self._nothing(field="tariff", wanted="a tariff file", step=step)
+        costs: Comparison = self._of_readings("costs")
         return costs
 
     def states(self) -> dict[str, State]:
@@ -93,6 +90,16 @@ class Assessment:
         found = [*self.record().findings, *self.demand().findings]
         found += self.costs().tariffs[0].bill.findings if self.has_tariff else ()
         return gravest_first(tuple(found))
+
+    def _of_readings(self, name: str) -> Any:
+        """Return the result of a stage that is only there once the main meter has a file of readings."""
+        if name not in self.graph.names():
+            raise self._no_readings()
+        return self._result(name)
+
+    def _no_readings(self) -> InputError:
+        step = "Add a [[files]] entry with its path and meter."
+        return self._nothing(field="files", wanted="a file of readings from the main meter", step=step)
 
     def _result(self, name: str) -> Any:
         return self.graph.result(name, self._progress)
@@ -136,7 +143,7 @@ class Assessment:
         first, last = clock.day_of(series.start_s).year, clock.day_of(series.end_s).year
         return public_holidays(site.country, site.subdivision or None, first, last)
 
-    def _nothing(self, field: str, wanted: str, step: str) -> InputError:
+    def _nothing(self, *, field: str, wanted: str, step: str) -> InputError:
         return JobError.one(
             f"job.no-{field}", Place(str(self.job.path), field=field), found="none", wanted=wanted, next_step=step
         )

@@ -1,5 +1,6 @@
-"""Local stamps into UTC: daylight saving, the repeated hour, midnight that carries the ending day, start or end."""
+"""Stamps into UTC: which end they mark, midnight that carries the ending day, and the clock they were written by."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,11 +9,25 @@ from numpy.typing import NDArray
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
-from wattwright.record.columns import has_word, plain, words
+from wattwright.record.daylight import on_site_clock, standard_offset_s
 from wattwright.record.readers.stamps import Stamps
 from wattwright.record.record import StampsMark
+from wattwright.record.words import has_word, plain, words
 
 Ints = NDArray[np.int64]
+_ROUND_STEPS_S = np.array(
+    [s * unit for unit, parts in ((1, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)), (60, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)),
+     (3600, (1, 2, 3, 4, 6, 8, 12, 24))) for s in parts]
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a person said about the stamps: ``mark`` ("start", "end"), ``clock``; empty where the file is to tell."""
+
+    mark: str = ""
+    clock: str = ""
+    zone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,74 +43,105 @@ class Placed:
 
 
 def usual_step(seconds: Ints) -> int:
-    """Return the most frequent positive step between neighbouring stamps in seconds; 0 when there is none."""
+    """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
     steps = np.diff(seconds)
-    steps = steps[steps > 0] if (steps > 0).sum() >= (steps < 0).sum() else -steps[steps < 0]
+    if (steps < 0).sum() > 0.01 * len(steps):
+        steps = np.diff(np.sort(seconds))
+    steps = steps[steps > 0]
     if not len(steps):
         return 0
+    if (steps == steps[0]).mean() > 0.9:
+        return int(steps[0])
     values, counts = np.unique(steps, return_counts=True)
-    return int(values[np.argmax(counts)])
+    commonest, middle = int(values[np.argmax(counts)]), float(np.median(steps))
+    nearest = int(_ROUND_STEPS_S[np.argmin(np.abs(_ROUND_STEPS_S - middle))])
+    scattered = commonest not in _ROUND_STEPS_S and counts.max() <= 0.9 * len(steps)
+    return nearest if scattered and abs(nearest - middle) <= 0.1 * nearest else commonest
 
 
-def place(stamps: Stamps, names: tuple[str, ...], clock: SiteClock, zone_given: bool, said_mark: str, said_clock: str) -> Placed:
-    """Return where each row lies in UTC.
-
-    ``said_mark`` ("start", "end") and ``said_clock`` ("site", "standard time", "UTC") are what a person wrote, empty to be found.
-    """
-    local = stamps.seconds
-    late_midnight = not stamps.utc and _midnight_is_late(local)
-    if late_midnight:
-        local = np.where(local % DAY_S == 0, local + DAY_S, local)
+def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said) -> Placed:
+    """Return where each row lies in UTC; ``names`` are the columns' and ``preamble`` the lines above them."""
+    # A file that runs backwards is judged forwards.
+    turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
+    local = stamps.local[turn]
+    late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
+    local = local + DAY_S * late
     step = usual_step(local)
-    mark, why = _mark(stamps, local, names, step, late_midnight, said_mark)
-    second = stamps.second
-    findings: list[Finding] = []
-    if second is not None and mark is StampsMark.START:
-        step = int(np.median(second - local)) or step
-    utc, clock_why = _to_utc(local, stamps, clock, said_clock, findings)
-    if not zone_given and not stamps.utc:
-        findings.append(kinds.ZONE.at("stamps"))
-    if why:
-        findings.append(kinds.STAMPS.at("stamps", end=mark.value, why=why))
+    if stamps.lengths is not None:
+        step = int(np.median(stamps.lengths))
+    mark, why = _mark(stamps, local, names, preamble, step, bool(late.any()), said.mark)
+    findings = [_mark_finding(mark, why, step)]
+    shift = step if mark is StampsMark.END else 0
+    days_of = SiteClock("UTC") if said.clock == "UTC" else clock
+    if stamps.utc is not None and (stamps.counted or step % DAY_S):
+        utc, clock_why = stamps.utc[turn] + DAY_S * late, _utc_why(stamps, names)
+        starts = utc - shift
+    elif step and step % DAY_S == 0:
+        starts, clock_why = _days(local, shift, days_of, findings)
+    elif said.clock == "UTC":
+        starts, clock_why = local - shift, "UTC, as you said"
     else:
-        why = "assumed, since nothing in the file shows it"
-        findings.append(kinds.STAMPS_ASSUMED.at("stamps", step=step))
-    starts = utc - step if mark is StampsMark.END else utc
-    return Placed(starts, step, mark, why, clock_why, tuple(findings))
+        starts, clock_why = on_site_clock(local, shift, clock, said.clock, findings)
+    if not said.zone and stamps.utc is None and said.clock != "UTC":
+        findings.append(kinds.ZONE.at("stamps"))
+    if stamps.order.other:
+        order = stamps.order
+        findings.append(kinds.DATE_ORDER.at("stamps", order=order.order, breaks=order.breaks, other=order.other,
+                                            other_breaks=order.other_breaks))  # fmt: skip
+    return Placed(starts[turn], step, mark, why or "assumed, since nothing in the file shows it", clock_why, tuple(findings))
 
 
-def _midnight_is_late(local: Ints) -> bool:
-    """Return whether 00:00 follows 23:xx of the same date, so that it ends the day it is dated."""
+def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
+    return kinds.STAMPS.at("stamps", end=mark.value, why=why) if why else kinds.STAMPS_ASSUMED.at("stamps", step=step)
+
+
+def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
+    if stamps.counted:
+        return "seconds counted in UTC"
+    if "offset" in stamps.format:
+        return "the stamps carry their offset from UTC"
+    return f'UTC, since the column is called "{names[stamps.columns[0]]}"'
+
+
+def _late_midnights(local: Ints) -> NDArray[np.bool_]:
+    """Return which rows are midnights dated by the day that ends (00:00 after 23:xx of the same date); none unless most are."""
     midnights = np.flatnonzero(local % DAY_S == 0)
-    midnights = midnights[(midnights > 0) & (midnights < len(local) - 1)]
-    if not len(midnights):
-        return False
-    before = local[midnights] - local[midnights - 1]
-    after = local[midnights + 1] - local[midnights]
+    late = np.zeros(len(local), np.bool_)
+    if not len(midnights) or len(midnights) > 0.5 * len(local):
+        return late
     # Written so, the clock seems to fall back by nearly a day and then to leap forward by more than one.
-    late = (before < 0) & (before > -DAY_S) & (after > DAY_S // 2)
-    return bool(late.sum() > len(midnights) / 2)
+    steps = np.diff(local)
+    falls = np.concatenate([[True], (steps < 0) & (steps > -DAY_S)])[midnights]
+    leaps = np.concatenate([steps > DAY_S, [True]])[midnights]
+    shown = falls & leaps
+    if shown.sum() > len(midnights) / 2:
+        late[midnights] = True
+    return late
 
 
 def _mark(
-    stamps: Stamps, local: Ints, names: tuple[str, ...], step: int, late_midnight: bool, said: str
+    stamps: Stamps, local: Ints, names: Sequence[str], preamble: Sequence[str], step: int, late: bool, said: str
 ) -> tuple[StampsMark, str]:
     """Return which end the stamps mark, and what shows it (empty when nothing does)."""
     if said:
         return StampsMark(said), "you said so"
-    if stamps.second is not None:
+    if stamps.lengths is not None:
         return StampsMark.START, "each row gives the start and the end"
-    if late_midnight:
+    if late:
         return StampsMark.END, "midnight is written as 00:00 of the day that ends"
     if stamps.has_24:
         return StampsMark.END, "midnight is written as 24:00"
-    name = " ".join(plain(names[i]) for i in stamps.columns)
-    for mark in StampsMark:
-        if has_word(name, words()["stamps"][mark.value]):
-            return mark, f'the column is called "{" ".join(names[i] for i in stamps.columns)}"'
-    if step >= DAY_S:
+    if stamps.dated:
         return StampsMark.START, "each row is dated by its day"
-    return (StampsMark.START, "") if stamps.utc or not step else _mark_by_ends(local, step)
+    called = [names[i] for i in stamps.columns]
+    for mark in StampsMark:
+        if any(has_word(plain(name), words("stamps")[mark.value]) for name in called):
+            return mark, f'the column is called "{" ".join(called)}"'
+    for mark in StampsMark:
+        line = next((one for one in preamble if has_word(plain(one), words("preamble")[mark.value])), None)
+        if line is not None:
+            return mark, f'a line above the readings says "{line.strip()[:80]}"'
+    return (StampsMark.START, "") if stamps.counted or not step else _mark_by_ends(local, step)
 
 
 def _mark_by_ends(local: Ints, step: int) -> tuple[StampsMark, str]:
@@ -108,56 +154,9 @@ def _mark_by_ends(local: Ints, step: int) -> tuple[StampsMark, str]:
     return StampsMark.START, ""
 
 
-def _to_utc(local: Ints, stamps: Stamps, clock: SiteClock, said: str, findings: list[Finding]) -> tuple[Ints, str]:
-    if stamps.utc:
-        return local, "the stamps carry their offset from UTC"
-    if said == "UTC":
-        return local, "UTC, as you said"
-    if said == "standard time":
-        return local - _standard_offset(clock, local), f"standard time of {clock.zone} all year, as you said"
-    backwards = local[0] > local[-1]
-    ordered = local[::-1] if backwards else local
-    resolved = clock.resolve(ordered)
-    if resolved.absent.any() and not said:
-        when = ordered[int(np.flatnonzero(resolved.absent)[0])]
-        findings.append(kinds.STANDARD_TIME.at("stamps", when=SiteClock("UTC").text(int(when))))
-        return local - _standard_offset(clock, local), f"standard time of {clock.zone} all year"
-    again = _is_second_time(ordered, resolved.ambiguous)
-    utc = np.where(again, resolved.last_s, resolved.first_s)
-    _note_single_hours(ordered, resolved.ambiguous, again, findings)
-    changes = "" if clock.zone == "UTC" else " with its daylight saving"
-    return (utc[::-1] if backwards else utc), f"the clock of {clock.zone}{changes}"
-
-
-def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return which rows of a repeated hour belong to its second run: those whose stamp stood before, or after a step back."""
-    again = np.zeros(len(local), np.bool_)
-    where = np.flatnonzero(ambiguous)
-    if not len(where):
-        return again
-    for block in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1):
-        stamps = local[block]
-        reached = np.maximum.accumulate(stamps)
-        back = np.concatenate([[False], stamps[1:] < reached[:-1]])
-        _, first = np.unique(stamps, return_index=True)
-        repeated = np.ones(len(block), np.bool_)
-        repeated[first] = False
-        turned = np.maximum.accumulate(back) if back.any() else repeated
-        again[block] = turned if back.sum() == 1 or not repeated.any() else repeated
-    return again
-
-
-def _note_single_hours(local: Ints, ambiguous: NDArray[np.bool_], again: NDArray[np.bool_], findings: list[Finding]) -> None:
-    days = np.unique(local[ambiguous] // DAY_S)
-    for day in days:
-        of_day = ambiguous & (local // DAY_S == day)
-        if not again[of_day].any() and of_day.sum() > 0:
-            text = str(np.datetime64(int(day), "D"))
-            findings.append(kinds.AUTUMN_ONCE.at("stamps", day=text))
-
-
-def _standard_offset(clock: SiteClock, local: Ints) -> int:
-    """Return the zone's smallest offset over the years of the record: standard time, in seconds."""
-    year = 366 * DAY_S
-    times = np.arange(int(local.min()) - year, int(local.max()) + year, 7 * DAY_S)
-    return int(clock.offsets_s(times).min())
+def _days(local: Ints, shift_s: int, clock: SiteClock, findings: list[Finding]) -> tuple[Ints, str]:
+    """Return the starts of rows that hold whole days: 24 h each from midnight of standard time, so that one step holds all."""
+    offset = standard_offset_s(clock, local)
+    if len(np.unique(clock.offsets_s(np.arange(int(local.min()), int(local.max()) + 1, DAY_S)))) > 1:
+        findings.append(kinds.DAYS.at("stamps"))
+    return local - shift_s - offset, f"days of 24 h from midnight of standard time in {clock.zone}"

@@ -1,11 +1,6 @@
 """What each column holds, from the unit and the words in its name, and from the numbers themselves."""
 
-import re
-import tomllib
-import unicodedata
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib.resources import files
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,136 +9,102 @@ from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form, Meaning
 from wattwright.record.spec import ColumnSpec
+from wattwright.record.units import UNITS, unit_in
+from wattwright.record.words import has_word, plain, words
 
-# Unit as written: quantity, form, factor to the unit held (Wh for energies).
-UNITS: Mapping[str, tuple[Quantity, Form, float]] = {
-    "W": (Quantity.ACTIVE_POWER, Form.MEAN, 1.0),
-    "kW": (Quantity.ACTIVE_POWER, Form.MEAN, 1e3),
-    "MW": (Quantity.ACTIVE_POWER, Form.MEAN, 1e6),
-    "Wh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1.0),
-    "kWh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1e3),
-    "MWh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1e6),
-    "var": (Quantity.REACTIVE_POWER, Form.MEAN, 1.0),
-    "kvar": (Quantity.REACTIVE_POWER, Form.MEAN, 1e3),
-    "varh": (Quantity.REACTIVE_POWER, Form.ENERGY, 1.0),
-    "kvarh": (Quantity.REACTIVE_POWER, Form.ENERGY, 1e3),
-    "VA": (Quantity.APPARENT_POWER, Form.MEAN, 1.0),
-    "kVA": (Quantity.APPARENT_POWER, Form.MEAN, 1e3),
-    "kVAh": (Quantity.APPARENT_POWER, Form.ENERGY, 1e3),
-    "V": (Quantity.VOLTAGE, Form.MEAN, 1.0),
-    "A": (Quantity.CURRENT, Form.MEAN, 1.0),
-    "mA": (Quantity.CURRENT, Form.MEAN, 1e-3),
-    "Hz": (Quantity.FREQUENCY, Form.MEAN, 1.0),
-    "°C": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
-    "degC": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
-    "%RH": (Quantity.HUMIDITY, Form.MEAN, 1.0),
-}
-_BY_FOLDED = {unit.lower(): unit for unit in UNITS if unit not in ("MW", "MWh", "mA")}
-_ENERGY_FACTOR = {Quantity.ACTIVE_POWER, Quantity.REACTIVE_POWER, Quantity.APPARENT_POWER}
+Floats = NDArray[np.float64]
+_POWERS = {Quantity.ACTIVE_POWER: "W", Quantity.REACTIVE_POWER: "var", Quantity.APPARENT_POWER: "VA"}
 _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
+_FEWEST_RISES = 6
+"""Ten steps or more without a fall, six of them rises, make a register: no load behaves so by chance (no source)."""
+_WATTS_ABOVE = 400.0
+"""No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
 
 
-def plain(name: str) -> str:
-    """Return ``name`` in lower case without accents, signs as single blanks."""
-    decomposed = unicodedata.normalize("NFKD", name)
-    letters = "".join(c for c in decomposed if not unicodedata.combining(c)).lower()
-    return re.sub(r"[^\w%]+|_", " ", letters).strip()
-
-
-@lru_cache(maxsize=1)
-def words() -> Mapping[str, Mapping[str, list[str]]]:
-    """Return the general words, by kind and meaning, as they stand in words.toml."""
-    text = files("wattwright.record").joinpath("words.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
-
-
-def has_word(name: str, meanings: list[str]) -> bool:
-    """Return whether one of ``meanings`` stands in the plain ``name`` as whole words."""
-    return any(re.search(rf"(?:^|\s){re.escape(word)}(?:$|\s)", name) for word in meanings)
-
-
-def unit_in(name: str) -> str:
-    """Return the unit written in a column's name, brackets first, or an empty text."""
-    bracketed = re.findall(r"[\[(]([^\])]+)[\])]", name)
-    for text in [*bracketed, *re.split(r"[\s_,/:\[\]()]+", name)[::-1]]:
-        stripped = str(text).strip(" .")
-        if stripped in UNITS:
-            return stripped
-        # Two letters alone, such as "va" or "w", are too weak unless they stand in brackets.
-        if stripped.lower() in _BY_FOLDED and (len(stripped) > 1 or text in bracketed):
-            return _BY_FOLDED[stripped.lower()]
-    return ""
-
-
-def meaning_of(name: str, values: NDArray[np.float64]) -> Meaning | None:
-    """Return what the column ``name`` with ``values`` (shape (n,)) holds, or None where nothing tells it."""
+def meaning_of(name: str, values: Floats) -> Meaning | None:
+    """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time."""
     flat = plain(name)
     found = values[~np.isnan(values)]
     phase = next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
-    direction = next((Direction(key) for key, known in words()["direction"].items() if has_word(flat, known)), Direction.IMPORT)
+    said = (Direction(key) for key, known in words("direction").items() if has_word(flat, known))
+    direction = next(said, Direction.IMPORT)
     unit = unit_in(name)
     if unit:
         quantity, form, factor = UNITS[unit]
-        form = _form(flat, form, found)
-        return Meaning(quantity, form, unit, factor, phase, _flow(quantity, direction), f'its name says "{unit}"')
-    # The most particular word wins: "reactive power" is not an active power for holding the word "power".
-    told = [
-        (len(one), key)
-        for key, known in words()["quantity"].items()
-        for one in known
-        if key != "energy" and has_word(flat, [one])
-    ]
-    word = max(told)[1] if told else ""
-    if word in ("active power", "reactive power", "apparent power"):
-        quantity = Quantity(word)
-        unit = _power_unit(quantity, found)
-        why = f"its name says {word}, and values up to {np.max(found, initial=0.0):g} fit {unit}"
-        return Meaning(quantity, Form.MEAN, unit, UNITS[unit][2], phase, _flow(quantity, direction), why)
-    if word:
-        quantity = Quantity(word)
-        return Meaning(quantity, Form.MEAN, quantity.unit, 1.0, phase, Direction.NONE, f"its name says {word}")
-    if len(found) and set(np.unique(found[:5000])) <= {0.0, 1.0} and set(np.unique(found)) <= {0.0, 1.0}:
+        form, more = _form(flat, form, found)
+        return Meaning(quantity, form, unit, factor, phase, _flow(quantity, direction), f'its name says "{unit}"{more}')
+    told = _quantity_in(flat)
+    if told in _POWERS:
+        return _power(told, found, phase, direction)
+    if told is not None:
+        return Meaning(told, Form.MEAN, told.unit, 1.0, phase, Direction.NONE, f"its name says {told.value}")
+    if len(found) and bool(np.isin(found, (0.0, 1.0)).all()):
         return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, "it holds only 0 and 1")
     return None
 
 
-def _flow(quantity: Quantity, direction: Direction) -> Direction:
-    return direction if quantity in _ENERGY_FACTOR else Direction.NONE
+def _quantity_in(flat: str) -> Quantity | None:
+    """Return the quantity a name speaks of; the most particular word wins: "reactive power" is no active power."""
+    known = ((key, word) for key, listed in words("quantity").items() if key != "energy" for word in listed)
+    told = [(len(word), key) for key, word in known if has_word(flat, [word])]
+    return Quantity(max(told)[1]) if told else None
 
 
-def _form(flat: str, form: Form, found: NDArray[np.float64]) -> Form:
-    """Return REGISTER for an energy that never falls over many readings, or is called a register; else the form given."""
-    if form is not Form.ENERGY:
-        return form
-    if has_word(flat, words()["form"]["register"]):
-        return Form.REGISTER
-    steps = np.diff(found)
-    never_falls = len(steps) >= 20 and bool((steps >= 0).all()) and bool((steps > 0).sum() >= 10)
-    return Form.REGISTER if never_falls else form
-
-
-def _power_unit(quantity: Quantity, found: NDArray[np.float64]) -> str:
-    """Return the likelier of W and kW: whole numbers or values above 400 are W in anything a board can carry."""
-    small = {Quantity.REACTIVE_POWER: "var", Quantity.APPARENT_POWER: "VA"}.get(quantity, "W")
+def _power(quantity: Quantity, found: Floats, phase: Phase, direction: Direction) -> Meaning:
+    """Return a power without a unit, W or kW judged by its size: whole or large numbers are W."""
+    small = _POWERS[quantity]
+    largest = float(np.max(np.abs(found), initial=0.0))
     whole = bool(len(found)) and bool((found == np.rint(found)).all())
-    return small if whole or float(np.max(np.abs(found), initial=0.0)) > 400 else f"k{small}"
+    unit = small if whole or largest > _WATTS_ABOVE else f"k{small}"
+    why = f"its name says {quantity.value}, and values up to {largest:g} fit {unit}"
+    return Meaning(quantity, Form.MEAN, unit, UNITS[unit][2], phase, direction, why, guessed=True)
 
 
-def settle_by_volts_and_amps(meaning: Meaning, power: NDArray[np.float64], volts_amps: NDArray[np.float64]) -> Meaning:
+def energy_alone(name: str, values: Floats) -> Meaning | None:
+    """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
+    flat = plain(name)
+    if not has_word(flat, words("quantity")["energy"]):
+        return None
+    found = values[~np.isnan(values)]
+    largest = float(np.max(np.abs(found), initial=0.0))
+    form, more = _form(flat, Form.ENERGY, found)
+    unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
+    why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
+    factor = UNITS[unit][2]
+    return Meaning(Quantity.ACTIVE_POWER, form, unit, factor, Phase.TOTAL, Direction.IMPORT, why, guessed=True)
+
+
+def _flow(quantity: Quantity, direction: Direction) -> Direction:
+    return direction if quantity in _POWERS else Direction.NONE
+
+
+def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str]:
+    """Return REGISTER for an energy that never falls, or hardly ever and is called a register, else the form; and why."""
+    if form is not Form.ENERGY:
+        return form, ""
+    steps = np.diff(found)
+    falls, rises = int((steps < 0).sum()), int((steps > 0).sum())
+    if not falls and rises >= _FEWEST_RISES and len(steps) >= 10:
+        return Form.REGISTER, ", and its numbers never fall"
+    if has_word(flat, words("form")["register"]) and falls <= 0.05 * len(steps):
+        return Form.REGISTER, ", and it is called a register"
+    return form, ""
+
+
+def settle_by_volts_and_amps(meaning: Meaning, power: Floats, volts_amps: Floats) -> Meaning:
     """Return ``meaning`` with W or kW settled by voltage times current (shape as ``power``), where the two agree on one."""
     held = (power > 0) & (volts_amps > 0)
     if held.sum() < 10:
         return meaning
     ratio = float(np.median(volts_amps[held] / power[held]))
     for unit in ("W", "kW"):
+        # Apparent power is the active power over its power factor, so a little more.
         if 0.5 < ratio / UNITS[unit][2] < 3.0:
-            return Meaning(
-                meaning.quantity, meaning.form, unit, UNITS[unit][2], meaning.phase, meaning.direction,
-                f"its name says {meaning.quantity.value}, and voltage times current gives {ratio:.0f} times its numbers",
-            )  # fmt: skip
+            why = f"its name says {meaning.quantity.value}, and voltage times current gives {ratio:.0f} times its numbers"
+            return replace(meaning, unit=unit, factor=UNITS[unit][2], why=why, guessed=False)
     return meaning
 
 
@@ -161,6 +122,6 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
             Place(field=f"columns.{name}.unit"),
             found=quoted(unit),
             wanted=f"a unit of {spec.quantity.value} as {spec.form.value}: {', '.join(wanted) or 'none exists'}",
-            next_step="Correct the unit or the form.",
+            next_step="Correct the unit, the quantity or the form.",
         )
     return Meaning(spec.quantity, spec.form, unit, known[2], spec.phase, spec.direction, "you said so")

@@ -1,18 +1,24 @@
 """Rows onto the fixed step: order, jitter, repeated rows, rows that disagree, and gaps."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.clock import DAY_S
 from wattwright.core.errors import Place, RecordError
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
 from wattwright.record.record import Run
 
 Ints = NDArray[np.int64]
-_MOST_INTERVALS = 60_000_000
+Floats = NDArray[np.float64]
+_MOST_INTERVALS = 20_000_000
+_FEW_INTERVALS = 100_000
+_LEAST_SHARE = 0.01
 _JITTER_SHARE = 0.1
+_MOST_DISAGREE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,48 +38,79 @@ class Grid:
     findings: tuple[Finding, ...]
 
 
-def lay_out(starts_s: Ints, step_s: int, values: NDArray[np.float64], name: str, rows: Ints) -> Grid:
-    """Return the grid for rows with interval starts ``starts_s`` (n,), readings ``values`` (n, columns), numbers ``rows`` (n,).
+def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, rows: Ints) -> Grid:
+    """Return the grid for rows with interval starts ``starts_s`` (n,), readings ``values`` (n,) each, numbers ``rows`` (n,).
 
-    Raises RecordError when the stamps keep to no step.
+    Raises RecordError when the stamps keep to no step, when nearly everything between them would be missing, or when many rows
+    contradict one another.
     """
     if step_s <= 0:
         raise _no_step(name, rows)
+    steps = np.diff(starts_s)
+    if (steps == step_s).all():
+        every = np.arange(len(starts_s), dtype=np.int64)
+        return Grid(int(starts_s[0]), step_s, len(every), every, every, np.zeros(len(every), np.bool_), (), ())
     findings: list[Finding] = []
-    back = int((np.diff(starts_s) < 0).sum())
     order = np.argsort(starts_s, kind="stable")
-    if 0 < back < len(starts_s) - 1:
-        findings.append(kinds.ORDER.at("rows", count=back))
     sorted_s = starts_s[order]
     start = _origin(sorted_s, step_s)
     index = np.floor_divide(sorted_s - start + step_s // 2, step_s)
-    _check_regular(sorted_s, start, step_s, index, name, rows[order], findings)
+    _refuse_holes(sorted_s, index, step_s, name, rows[order])
+    findings += _crooked(sorted_s, start, step_s, index, name, rows[order])
     first = np.concatenate([[True], np.diff(index) > 0])
     kept = np.flatnonzero(first)
-    duplicates, questionable = _judge_repeats(first, kept, order, values, start + index * step_s, step_s, findings)
-    start_s = int(start + index[0] * step_s)
-    index = index - index[0]
-    count = int(index[-1]) + 1
-    if count > _MOST_INTERVALS:
-        raise _no_step(name, rows)
-    return Grid(start_s, step_s, count, index[kept], order[kept], questionable, duplicates, tuple(findings))
+    # A block sent again steps back too, but that is told as a repeat.
+    back = int((np.diff(starts_s[np.sort(order[kept])]) < 0).sum())
+    if 0 < back < len(kept) - 1:
+        findings.append(kinds.ORDER.at("rows", count=back))
+    rivals = _Rivals(first, kept, order, start + index * step_s, step_s)
+    duplicates, questionable, more = _judge_repeats(rivals, values, name, rows)
+    return Grid(
+        int(start + index[0] * step_s),
+        step_s,
+        int(index[-1] - index[0]) + 1,
+        index[kept] - index[0],
+        order[kept],
+        questionable,
+        duplicates,
+        (*findings, *more),
+    )
 
 
 def _origin(sorted_s: Ints, step_s: int) -> int:
-    """Return the phase of the step: the commonest remainder, so that a few crooked stamps do not shift the grid."""
-    values, counts = np.unique(sorted_s % step_s, return_counts=True)
-    phase = int(values[np.argmax(counts)])
-    return int((sorted_s[0] - phase) // step_s * step_s + phase)
+    """Return the first point of the grid: its phase is the commonest remainder, or the clock's own where the stamps scatter."""
+    remainders, counts = np.unique(sorted_s % step_s, return_counts=True)
+    phase = int(remainders[np.argmax(counts)])
+    if counts.max() <= 0.5 * len(sorted_s):
+        beside = np.abs((sorted_s + step_s // 2) % step_s - step_s // 2)
+        phase = 0 if np.median(beside) <= _JITTER_SHARE * step_s else phase
+    return int((sorted_s[0] - phase + step_s // 2) // step_s * step_s + phase)
 
 
-def _check_regular(sorted_s: Ints, start: int, step_s: int, index: Ints, name: str, rows: Ints, findings: list[Finding]) -> None:
+def _refuse_holes(sorted_s: Ints, index: Ints, step_s: int, name: str, rows: Ints) -> None:
+    """Raise RecordError where the stamps span so much time that hardly an interval of it has a reading."""
+    intervals = int(index[-1] - index[0]) + 1
+    if intervals <= _MOST_INTERVALS and (intervals <= _FEW_INTERVALS or len(rows) > _LEAST_SHARE * intervals):
+        return
+    widest = int(np.argmax(np.diff(sorted_s))) + 1
+    days = int(sorted_s[widest] - sorted_s[widest - 1]) / DAY_S
+    raise RecordError.one(
+        "record.hole",
+        Place(name, int(rows[widest])),
+        found=f"a stamp {days:,.0f} days after the one before it (row {int(rows[widest - 1]):,}); the usual step is {step_s:,} s",
+        wanted="readings that follow one another",
+        next_step="Check the dates about these rows, or cut the file in two.",
+    )
+
+
+def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, name: str, rows: Ints) -> list[Finding]:
     beside = np.abs(sorted_s - (start + index * step_s))
     crooked = int((beside > 0).sum())
     if not crooked:
-        return
+        return []
     far = beside > max(_JITTER_SHARE * step_s, 1)
-    if far.sum() > 0.01 * len(beside) or len(beside) < 20:
-        worst = int(np.flatnonzero(far if far.any() else beside > 0)[0])
+    if far.sum() > 0.01 * len(beside):
+        worst = int(np.argmax(far))
         raise RecordError.one(
             "record.irregular",
             Place(name, int(rows[worst])),
@@ -81,32 +118,55 @@ def _check_regular(sorted_s: Ints, start: int, step_s: int, index: Ints, name: s
             wanted="readings at one fixed step",
             next_step="Export the readings as intervals of one length.",
         )
-    findings.append(kinds.JITTER.at("rows", count=crooked, most=int(beside.max())))
+    return [kinds.JITTER.at("rows", count=crooked, most=int(beside.max()))]
+
+
+@dataclass(frozen=True, slots=True)
+class _Rivals:
+    """Sorted rows, of which several may claim one interval: ``first`` (n,) marks those kept, at positions ``kept`` (k,)."""
+
+    first: NDArray[np.bool_]
+    kept: Ints
+    order: Ints
+    times_s: Ints
+    step_s: int
 
 
 def _judge_repeats(
-    first: NDArray[np.bool_],
-    kept: Ints,
-    order: Ints,
-    values: NDArray[np.float64],
-    times_s: Ints,
-    step_s: int,
-    findings: list[Finding],
-) -> tuple[tuple[Run, ...], NDArray[np.bool_]]:
-    """Return the runs of repeated intervals, and which kept rows another row contradicts."""
-    questionable = np.zeros(len(kept), np.bool_)
-    again = np.flatnonzero(~first)
+    rivals: _Rivals, values: Sequence[Floats], name: str, rows: Ints
+) -> tuple[tuple[Run, ...], NDArray[np.bool_], list[Finding]]:
+    """Return the runs of repeated intervals, which kept rows another row contradicts, and findings."""
+    questionable = np.zeros(len(rivals.kept), np.bool_)
+    again = np.flatnonzero(~rivals.first)
     if not len(again):
-        return (), questionable
-    owner = np.searchsorted(kept, again, side="right") - 1
-    mine, other = values[order[kept[owner]]], values[order[again]]
-    same = ((mine == other) | (np.isnan(mine) & np.isnan(other))).all(axis=1)
+        return (), questionable, []
+    owner = np.searchsorted(rivals.kept, again, side="right") - 1
+    mine, other = rivals.order[rivals.kept[owner]], rivals.order[again]
+    same = np.ones(len(again), np.bool_)
+    for column in values:
+        same &= (column[mine] == column[other]) | (np.isnan(column[mine]) & np.isnan(column[other]))
+    differ = np.flatnonzero(~same)
+    if len(differ) > _MOST_DISAGREE * len(rivals.kept):
+        raise _contradicting(name, int(rows[other[differ[0]]]), int(rows[mine[differ[0]]]), len(differ))
+    questionable[owner[differ]] = True
+    times = rivals.times_s[again]
+    findings = []
     if same.any():
-        findings.append(kinds.REPEATED.at("rows", count=int(same.sum()), start=int(times_s[again[same][0]])))
-    if not same.all():
-        findings.append(kinds.DISAGREE.at("rows", count=int((~same).sum()), start=int(times_s[again[~same][0]])))
-        questionable[owner[~same]] = True
-    return runs_of(np.unique(times_s[again]), step_s), questionable
+        findings.append(kinds.REPEATED.at("rows", count=int(same.sum()), start=int(times[same][0])))
+    if len(differ):
+        start, row = int(times[differ[0]]), int(rows[other[differ[0]]])
+        findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=row))
+    return runs_of(np.unique(times), rivals.step_s), questionable, findings
+
+
+def _contradicting(name: str, row: int, earlier: int, count: int) -> RecordError:
+    return RecordError.one(
+        "record.same-stamps",
+        Place(name, row),
+        found=f"a stamp that row {earlier:,} already has, with another reading; {count:,} rows are like this",
+        wanted="one row for each interval",
+        next_step="If the file holds several meters or lacks the time of day, export each meter apart with full stamps.",
+    )
 
 
 def runs_of(times_s: Ints, step_s: int) -> tuple[Run, ...]:
@@ -118,10 +178,11 @@ def runs_of(times_s: Ints, step_s: int) -> tuple[Run, ...]:
 
 
 def _no_step(name: str, rows: Ints) -> RecordError:
+    one = len(rows) == 1
     return RecordError.one(
         "record.no-step",
-        Place(name, int(rows[0]) if len(rows) else None),
-        found=f"{len(rows):,} readings that follow no common step",
+        Place(name, int(rows[0])),
+        found="a single reading" if one else f"{len(rows):,} readings with the same stamp",
         wanted="at least two readings at one fixed step",
-        next_step="Check the dates in the first and the last rows.",
+        next_step="Export a longer period." if one else "Check that the stamps hold the time of day.",
     )

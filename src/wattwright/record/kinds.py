@@ -26,10 +26,60 @@ ZONE = define(
     do="Name the zone, for example --zone Europe/Athens.",
     source="",
 )
+DATE_ORDER = define(
+    "record.date-order",
+    Severity.LOOK,
+    says="No single date shows which number is the day; they were read {order:text}, since then the days follow one another "
+    "with {breaks:count} breaks, and {other:text} there would be {other_breaks:count}.",
+    why="With day and month exchanged, summer and winter would be mixed.",
+    do='If it is wrong, write date_order = "{other:text}" for this file.',
+    source="",
+)
+DAYS = define(
+    "record.days",
+    Severity.NOTE,
+    says="Each row holds a whole day; the days are kept as 24 h from midnight of standard time.",
+    why="The totals are exact, but the two days on which the clock changes have 23 and 25 h, so their mean power is 4 % off.",
+    do="Use readings at a step of an hour or less for anything that depends on the time of day.",
+    source="",
+)
+GROUPED = define(
+    "record.thousands",
+    Severity.LOOK,
+    says="Readings of {column:text} that carry a mark between thousands: {count:count}; the first, in row {row:count}, is "
+    "{found:text}, read as {value:number}.",
+    why="Were that mark a decimal mark, the reading would be a thousand times smaller.",
+    do="Look at that row; if it is wrong, export the readings again without such marks.",
+    source="",
+)
+HEADER_AGAIN = define(
+    "record.header-again",
+    Severity.NOTE,
+    says="The row of names stands again in the file (times: {count:count}), first in row {row:count}; it was left out.",
+    why="Files that were joined keep the names of each part.",
+    do="Nothing, if all parts came from the same meter.",
+    source="",
+)
+UNLIKELY = define(
+    "record.unlikely",
+    Severity.LOOK,
+    says="Readings of {column:text} far from its usual {usual:number} {unit:text}: {count:count}, the first at {start:time}.",
+    why="A supply keeps its voltage and frequency; such readings come from an outage, a loose wire or exchanged columns.",
+    do="Look at those rows of the file.",
+    source="common practice, no source",
+)
+GUESSED = define(
+    "record.unit-guessed",
+    Severity.LOOK,
+    says="The column {column:text} names no unit; it was read as {what:text}: {why:text}.",
+    why="If the unit is another one, every figure is wrong by a factor of a thousand.",
+    do="Check one reading against the meter's display, and say what the column holds in the job file.",
+    source="common practice, no source",
+)
 GAPS = define(
     "record.gaps",
     Severity.LOOK,
-    says="{missing:count} of {intervals:count} intervals have no reading, in {gaps:count} gaps; the longest, "
+    says="{missing:count} of {intervals:count} intervals have no reading (gaps: {gaps:count}); the longest, "
     "{longest:duration}, begins {start:time}.",
     why="What was used in a gap is not in any total.",
     do="Ask for the missing readings, or compare the total with the meter's register.",
@@ -38,7 +88,7 @@ GAPS = define(
 UNREADABLE = define(
     "record.no-value",
     Severity.NOTE,
-    says="{count:count} readings of {column:text} stand in the file as {tokens:text} and count as missing.",
+    says="No reading stands in {column:text} where the file has {tokens:text} (times: {count:count}); these count as missing.",
     why="They carry no value.",
     do="Nothing, unless there are many.",
     source="",
@@ -46,8 +96,8 @@ UNREADABLE = define(
 REFUSED_AS_MISSING = define(
     "record.unreadable",
     Severity.LOOK,
-    says="{count:count} entries of {column:text} are not numbers and count as missing, as you asked; the first is "
-    "{found:text} in row {row:count}.",
+    says="Entries of {column:text} that are not numbers count as missing, as you asked: {count:count}, the first {found:text} in "
+    "row {row:count}.",
     why="What was used then is not in any total.",
     do="Look at those rows of the file.",
     source="",
@@ -55,7 +105,7 @@ REFUSED_AS_MISSING = define(
 REPEATED = define(
     "record.repeated-rows",
     Severity.NOTE,
-    says="{count:count} rows repeat an earlier row exactly and were dropped; the first is for {start:time}.",
+    says="Rows that repeat an earlier row exactly were dropped: {count:count}, the first for {start:time}.",
     why="Counted twice they would add energy that was never used.",
     do="Nothing; loggers often send a block again.",
     source="",
@@ -63,8 +113,8 @@ REPEATED = define(
 DISAGREE = define(
     "record.rows-disagree",
     Severity.LOOK,
-    says="{count:count} rows give another value for an interval that already had one; the first is for {start:time}. "
-    "The earlier row was kept and marked questionable.",
+    says="Rows that give another value for an interval that already had one: {count:count}, the first in row {row:count}, for "
+    "{start:time}. The earlier row was kept and marked questionable.",
     why="Only one of them can be right.",
     do="Look whether two meters or two exports were put into one file.",
     source="",
@@ -72,7 +122,7 @@ DISAGREE = define(
 ORDER = define(
     "record.order",
     Severity.NOTE,
-    says="The rows do not follow the clock ({count:count} steps back) and were put in order.",
+    says="The rows do not stand in the order of time (steps back: {count:count}); they were put in order.",
     why="The totals do not depend on it.",
     do="Nothing.",
     source="",
@@ -98,7 +148,7 @@ STANDARD_TIME = define(
 JITTER = define(
     "record.jitter",
     Severity.NOTE,
-    says="{count:count} stamps lie up to {most:duration} beside the regular step and were moved onto it.",
+    says="Stamps beside the regular step were moved onto it: {count:count}, by {most:duration} at most.",
     why="Readings belong to intervals of one length.",
     do="Nothing, if the logger is known to drift so.",
     source="",
@@ -122,7 +172,7 @@ MEANING = define(
 REGISTER_BACK = define(
     "record.register-back",
     Severity.LOOK,
-    says="The register {column:text} runs back {count:count} times, first at {start:time}; those intervals count as missing.",
+    says="The register {column:text} runs back (times: {count:count}), first at {start:time}; those intervals count as missing.",
     why="A register only runs back when it is reset, rolls over or the meter is replaced.",
     do="Look for a meter change on that day.",
     source="",
@@ -130,15 +180,15 @@ REGISTER_BACK = define(
 SHORT_ROW = define(
     "record.last-row",
     Severity.LOOK,
-    says="The last row ({row:count}) breaks off and was left out: {found:text}.",
-    why="The file was probably cut while it was copied.",
-    do="Copy the file again and compare its size.",
+    says="Row {row:count}, at the end of the file, is no row of readings and was left out: {found:text}.",
+    why="It is a total or a remark, or the file was cut while it was copied.",
+    do="If the row is cut short, copy the file again and compare its size.",
     source="",
 )
 NEGATIVE = define(
     "record.negative",
     Severity.LOOK,
-    says="{count:count} readings of {column:text} are negative, first at {start:time}.",
+    says="Negative readings of {column:text}: {count:count}, the first at {start:time}.",
     why="Power runs back only where something generates; otherwise a current transformer is clamped the wrong way round.",
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",

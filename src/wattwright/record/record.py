@@ -31,7 +31,7 @@ class Meaning:
     """What a column holds.
 
     ``factor`` turns one unit as read into the unit held (W for a mean of kW: 1000; Wh for energy in kWh: 1000).
-    ``why`` says what the decision rests on.
+    ``why`` says what the decision rests on; ``guessed`` that the unit was only judged by the size of the numbers.
     """
 
     quantity: Quantity
@@ -41,6 +41,7 @@ class Meaning:
     phase: Phase
     direction: Direction
     why: str
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

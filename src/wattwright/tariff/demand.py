@@ -63,7 +63,8 @@ def window_means(series: Series, window_s: int, align: str, clock: SiteClock) ->
 def measured_demand(part: Part, spec: DemandSpec, power: Power, clock: SiteClock) -> tuple[Decimal, int | None]:
     """Return the highest window of one part of a bill in kW or kVA and its start in UTC seconds; nought and None without one.
 
-    A window belongs to the price period and the month in which it begins; windows with missing readings do not count.
+    A window belongs to the price period in which it begins and lies wholly within its bill; one with missing readings does
+    not count.
     Raises TariffError when the charge needs reactive power and there is none.
     """
     means = _demand_means(spec, power, clock)
@@ -109,7 +110,7 @@ def power_factor(power: Power) -> float | None:
         total = float(np.nansum(power.apparent.values))
     else:
         return None
-    return min(1.0, active / total) if active > 0 and total > 0 else 1.0
+    return active / total if active > 0 and total > 0 else 1.0
 
 
 def assumed(spec: DemandSpec) -> float:

@@ -130,16 +130,19 @@ def _charges(part: Part, used: Quantities, demands: Mapping[str, DemandFigure]) 
 
 
 def _reactive(part: Part, used: Quantities) -> Iterator[Line]:
-    for reactive in part.spec.reactive if used.kvarh is not None else ():
-        free = reactive.free_share * sum(used.energy.values(), NOUGHT)
-        excess = max(NOUGHT, (used.kvarh or NOUGHT) - free)
+    if used.kvarh is None:
+        return
+    for reactive in part.spec.reactive:
+        excess = max(NOUGHT, used.kvarh - reactive.free_share * sum(used.energy.values(), NOUGHT))
         yield _line(part.spec, reactive, Group.REACTIVE, part, excess, "kvarh", reactive.price)
 
 
 def _export(part: Part, used: Quantities) -> Iterator[Line]:
     rule = part.spec.export
-    for period, quantity in used.export.items() if rule else ():
-        if rule and quantity:
+    if rule is None:
+        return
+    for period, quantity in used.export.items():
+        if quantity:
             rate = rule.prices[period] if rule.price is None else rule.price
             yield _line(part.spec, rule, Group.EXPORT, part, quantity, "kWh", -rate, period)
 

@@ -45,7 +45,7 @@ def _measured(part: Part, usage: Usage, imported: Series, exported: Series, cloc
     cut = stretches(part.spec, part.start_s, part.end_s, clock)
     taken = over_windows(_around(imported, part), cut.starts_s)
     sent = over_windows(_around(exported, part), cut.starts_s)
-    daily = _daily(part.spec, cut, taken.integral) if _by_day(part.spec) else ()
+    daily = _daily(part.spec, cut, taken.integral) if by_day(part.spec) else ()
     used = Quantities(
         energy=_summed(daily) if daily else _by_period(part.spec, cut, taken.integral),
         export=_by_period(part.spec, cut, sent.integral),
@@ -60,7 +60,8 @@ def _around(series: Series, part: Part) -> Series:
     return series.part(part.start_s - series.step_s, part.end_s + series.step_s)
 
 
-def _by_day(spec: TariffSpec) -> bool:
+def by_day(spec: TariffSpec) -> bool:
+    """Return whether a tariff has blocks per day, so that each day is measured on its own."""
     return any(entry.blocks and entry.blocks_per == "day" for entry in spec.energy)
 
 

@@ -45,7 +45,7 @@ def over_bills(parts: Sequence[Part], used: Sequence[Quantities]) -> Netted:
             found.append(given)
             continue
         last = index == len(parts) - 1
-        found.append(_one(given, bank, rule, _settles(part, rule, last)))
+        found.append(_one(given, bank, rule, settles(part, rule, last)))
     return Netted(tuple(found), {period: left for period, left in bank.items() if left})
 
 
@@ -63,7 +63,8 @@ def _one(given: Quantities, bank: dict[str, Decimal], rule: ExportSpec, settles:
     return replace(given, energy=energy, export=export)
 
 
-def _settles(part: Part, rule: ExportSpec, last: bool) -> bool:
+def settles(part: Part, rule: ExportSpec, last: bool) -> bool:
+    """Return whether a part settles what is carried: in the settlement month, or as the last of the whole."""
     if rule.settlement_month is None:
         return last
     return part.closes and part.first.month == rule.settlement_month

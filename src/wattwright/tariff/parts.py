@@ -44,11 +44,6 @@ class Part:
         year_days = (date(self.first.year + 1, 1, 1) - date(self.first.year, 1, 1)).days
         return (self.days / year_days).quantize(_SHARE)
 
-    @property
-    def whole(self) -> bool:
-        """Return whether the whole billing period is billed here."""
-        return self.days == self.period_days
-
 
 def period_start(day: date, start_day: int) -> date:
     """Return the first day of the billing period a day belongs to, periods beginning on ``start_day`` of each month."""

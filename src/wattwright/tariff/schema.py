@@ -4,14 +4,19 @@ A file holds one or more ``[[tariff]]`` entries. Entries with the same ``id`` fo
 tariff (its versions); entries with different ids are alternatives.
 """
 
+import re
+from calendar import monthrange
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
 from wattwright.core.fields import DurationS, Spec
 
+_NUMBER = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,9})?")
+_CLOCK = re.compile(r"[0-2][0-9]:[0-5][0-9]")
+_DAY = re.compile(r"[01][0-9]-[0-3][0-9]")
 _QUOTE = '|Put it in quotes, such as "0.1642", so that no digit is lost.'
 
 
@@ -20,34 +25,36 @@ def _exact(given: Any) -> Any:
         return Decimal(given)
     if not isinstance(given, str):
         raise ValueError(f"a number in quotes{_QUOTE}")
-    try:
-        number = Decimal(given.strip())
-    except InvalidOperation as error:
-        raise ValueError(f"a number in quotes with a decimal point{_QUOTE}") from error
-    if not number.is_finite() or len(number.as_tuple().digits) > 12 or abs(number) >= 10**9:
-        raise ValueError(f"a number of at most twelve digits, below 1 000 000 000{_QUOTE}")
-    return number
+    if not _NUMBER.fullmatch(given):
+        raise ValueError(f"a number of at most nine digits before and nine behind a decimal point{_QUOTE}")
+    return Decimal(given)
 
 
 def _clock_minute(given: Any) -> Any:
-    if isinstance(given, str) and len(given) == 5 and given[2] == ":" and (given[:2] + given[3:]).isdigit():
+    if isinstance(given, str) and _CLOCK.fullmatch(given):
         minute = 60 * int(given[:2]) + int(given[3:])
-        if minute <= 1440 and int(given[3:]) < 60:
+        if minute <= 1440:
             return minute
     raise ValueError('a time of day from "00:00" to "24:00"|Write hours and minutes in quotes, such as "07:30".')
 
 
 def _month_day(given: Any) -> Any:
-    if isinstance(given, str):
-        try:
-            day = date.fromisoformat(f"2000-{given}")
-        except ValueError:
-            day = None
-        if day is not None and len(given) == 5:
-            return 100 * day.month + day.day
+    if isinstance(given, str) and _DAY.fullmatch(given):
+        month, day = int(given[:2]), int(given[3:])
+        # 2000 is a leap year, so 02-29 is a day too.
+        if 1 <= month <= 12 and 1 <= day <= monthrange(2000, month)[1]:
+            return 100 * month + day
     raise ValueError('a month and day such as "11-01"|Write month and day in quotes, two digits each.')
 
 
+def _some(given: tuple[Any, ...]) -> tuple[Any, ...]:
+    # A length bound of pydantic's own would also count out every element that is wrong in itself.
+    if not given:
+        raise ValueError("at least one of them|Add one.")
+    return given
+
+
+_AT_LEAST_ONE = AfterValidator(_some)
 _TEXT_NUMBER = WithJsonSchema({"type": "string", "examples": ["0.1642"]})
 Exact = Annotated[Decimal, BeforeValidator(_exact), _TEXT_NUMBER]
 """A decimal number written in quotes (a whole number needs none)."""
@@ -115,7 +122,7 @@ class SeasonSpec(Spec):
     """A season of the tariff."""
 
     name: Name = Field(description="name that windows refer to")
-    ranges: tuple[RangeSpec, ...] = Field(min_length=1, description="days of the year that belong to it")
+    ranges: Annotated[tuple[RangeSpec, ...], _AT_LEAST_ONE] = Field(description="days of the year that belong to it")
 
 
 class WindowSpec(Spec):
@@ -270,7 +277,7 @@ class TariffSpec(Spec):
     seasons: tuple[SeasonSpec, ...] = Field((), alias="season", description="seasons that windows refer to")
     windows: tuple[WindowSpec, ...] = Field((), alias="window", description="hours of the price periods, first fit decides")
     fixed: tuple[FixedSpec, ...] = Field((), description="charges that do not depend on use")
-    energy: tuple[EnergySpec, ...] = Field(min_length=1, description="prices of energy")
+    energy: Annotated[tuple[EnergySpec, ...], _AT_LEAST_ONE] = Field(description="prices of energy")
     demand: tuple[DemandSpec, ...] = Field((), description="charges on maximum demand")
     reactive: tuple[ReactiveSpec, ...] = Field((), description="charges on reactive energy")
     export: ExportSpec | None = Field(None, description="what exported energy earns; nothing where left out")
@@ -287,4 +294,4 @@ class TariffSpec(Spec):
 class TariffFileSpec(Spec):
     """A tariff file as it is written."""
 
-    entries: tuple[TariffSpec, ...] = Field(alias="tariff", min_length=1, description="tariffs and their versions")
+    entries: Annotated[tuple[TariffSpec, ...], _AT_LEAST_ONE] = Field(alias="tariff", description="tariffs and their versions")

@@ -53,7 +53,7 @@ class Usage:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """One bill's quantities where there are no readings, such as those printed on a paid bill.
+    """One whole bill's quantities where there are no readings, such as those printed on a paid bill.
 
     ``first``: first day billed; ``days``: days billed, those of the billing period where left out; ``energy_kwh`` and
     ``export_kwh`` by price period; ``demand`` by label of the charge, kW or kVA; ``reactive_kvarh``: lagging reactive energy.

@@ -1,109 +1,161 @@
 """Numbers: text columns into floats, the decimal mark settled over the whole file, every other text reported."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from wattwright.core.errors import Fault, Place, RecordError, quoted
+from wattwright.core.errors import RecordError, quoted
 from wattwright.record.readers.signs import MISSING_SIGNS
 from wattwright.record.readers.table import Table
 
-_MOST_FAULTS = 20
-_GROUPED = r"^[+-]?[1-9]\d{0,2}[,.]\d{3}$"
+_SAMPLE = 500
+_GROUP = r"[ \u00a0\u202f'\u2019]"
+_OPEN = re.compile(r"[+\-\u2212]?[1-9]\d{0,2}[.,]\d{3}")
+_MARKED = re.compile(r"[+\-\u2212]?[\d \u00a0\u202f'\u2019]*([.,])(?:[\d.,]*([.,]))?\d*(?:[eE][+-]?\d+)?")
 
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
     """One column of floats, NaN where no number stands.
 
-    ``signs`` are the signs for "no reading" that were met and how often; ``unread`` the rows (index) whose text is no number.
+    ``signs`` are the signs for "no reading" that were met and how often; ``unread`` the rows (index) whose text is no number;
+    ``grouped`` the rows whose number carries marks between thousands.
     """
 
     values: NDArray[np.float64]
     signs: tuple[tuple[str, int], ...]
     unread: tuple[int, ...]
+    grouped: tuple[int, ...]
+
+
+def decimal_of(text: str) -> str:
+    """Return the decimal mark that ``text`` shows: "." or ",", "?" where its one mark may part thousands, "" where none shows."""
+    plain = text.strip()
+    match = _MARKED.fullmatch(plain)
+    if match is None:
+        return ""
+    if _OPEN.fullmatch(plain):
+        return "?"
+    first, last = match[1], match[2] or match[1]
+    if plain.count(last) > 1:
+        # A mark that stands twice parts thousands, so the decimals would carry the other one.
+        return "." if last == "," else ","
+    return last if first != last or plain.count(first) == 1 else ""
 
 
 def settle_decimal(table: Table, columns: Sequence[int]) -> str:
     """Return the decimal mark of ``columns``, "." or ",".
 
-    Raises RecordError when every number with a mark could be thousands as well as decimals.
+    Raises RecordError when the numbers contradict one another, or when each of them could carry thousands as well as decimals.
     """
-    comma = point = False
-    grouped: tuple[int, int] | None = None
+    if table.delimiter == "," and _no_commas(table, columns):
+        # Were the comma the decimal mark, it could not part the columns as well.
+        return "."
+    shown: dict[str, tuple[int, int]] = {}
     for column in columns:
-        text = table.body[str(column)].str.strip_chars()
-        marked = text.filter(text.str.contains(r"\d[.,]\d"))
-        told = marked.filter(~marked.str.contains(_GROUPED))
-        last = told.str.extract(r"([.,])[^.,]*$")
-        comma, point = comma or bool((last == ",").any()), point or bool((last == ".").any())
-        if not len(told) and len(marked) and grouped is None and bool(marked.str.contains(",").all()):
-            grouped = (column, int(text.str.contains(_GROUPED).arg_true()[0]))
-    if comma and point:
-        # Both end a number somewhere: the one that never stands twice in a number is the decimal mark.
-        return "," if table.delimiter != "," and not _twice(table, columns, ",") else "."
-    if comma or point:
-        return "," if comma else "."
-    if grouped is not None:
-        raise _open_decimal(table, *grouped)
-    return "."
+        for row, sign in _signs_of(table, column):
+            shown.setdefault(sign, (column, row))
+    if "." in shown and "," in shown:
+        raise _mixed(table, shown["."], shown[","])
+    told = next((sign for sign in (".", ",") if sign in shown), "")
+    if not told and "?" in shown:
+        raise _open(table, *shown["?"])
+    return told or "."
 
 
-def _twice(table: Table, columns: Sequence[int], sign: str) -> bool:
-    return any(bool((table.body[str(c)].str.count_matches(sign, literal=True) > 1).any()) for c in columns)
+def _no_commas(table: Table, columns: Sequence[int]) -> bool:
+    """Return whether no reading holds a comma, as where commas part the columns and nothing is quoted."""
+    return not any(bool(table.text(i).str.contains(",", literal=True).any()) for i in columns)
 
 
-def _open_decimal(table: Table, column: int, row: int) -> RecordError:
+def _signs_of(table: Table, column: int) -> Iterable[tuple[int, str]]:
+    """Yield (row, what it shows) for a sample of a column, or for all its marked numbers where the sample shows nothing."""
+    text = table.text(column)
+    step = max(1, len(text) // _SAMPLE)
+    sample = [(i * step, decimal_of(one)) for i, one in enumerate(text.gather_every(step).to_list())]
+    told = [(row, sign) for row, sign in sample if sign]
+    if any(sign != "?" for _, sign in told):
+        return told
+    marked = text.str.contains(r"[.,]").arg_true()
+    return [(int(row), sign) for row, one in zip(marked, text.gather(marked), strict=True) if (sign := decimal_of(one))]
+
+
+def _mixed(table: Table, point: tuple[int, int], comma: tuple[int, int]) -> RecordError:
+    column, row = max(point, comma, key=lambda place: place[1])
+    other = comma if (column, row) == point else point
+    return RecordError.one(
+        "record.decimal-mixed",
+        table.place(row, [column]),
+        found=quoted(table.text(column)[row]),
+        wanted=f"one decimal mark throughout; row {int(table.rows[other[1]]):,} has {quoted(table.text(other[0])[other[1]])}",
+        next_step="Look whether two exports were joined, and export the readings again.",
+    )
+
+
+def _open(table: Table, column: int, row: int) -> RecordError:
+    text = str(table.text(column)[row]).strip()
+    whole = re.sub(r"[.,]", "", text)
+    parts = text.replace(",", ".")
     return RecordError.one(
         "record.decimal-open",
-        Place(table.name, int(table.rows[row]), table.names[column]),
-        found=quoted(table.body[str(column)][row]),
-        wanted="numbers that show whether the comma is a decimal mark; here it may also part thousands",
-        next_step='Say which it is: --decimal "," or --decimal ".".',
+        table.place(row, [column]),
+        found=quoted(text),
+        wanted=f"numbers that show whether this is {whole} or {parts}; no reading of the file does",
+        next_step='Say which sign marks the decimals: --decimal "," or --decimal ".".',
     )
 
 
-def read_numbers(table: Table, column: int, decimal: str) -> Numbers:
-    """Return column ``column`` as floats by the decimal mark ``decimal``; text that is no number is listed, not raised."""
-    text = table.body[str(column)]
-    values = text.cast(pl.Float64, strict=False) if decimal == "." else None
-    if values is None or values.null_count() or not values.is_finite().all():
-        other = "." if decimal == "," else ","
-        plain = text.str.strip_chars().str.replace_all(r"(\d)[ \u00a0\u202f'](\d{3})", "${1}${2}")
-        # Thousands are taken out only where they stand in threes: "1.234,5" must not become 1.2345.
-        grouped = plain.str.contains(rf"^[+-]?\d{{1,3}}(?:\{other}\d{{3}})+(?:\{decimal}\d*)?$")
-        plain = pl.select(pl.when(grouped).then(plain.str.replace_all(other, "", literal=True)).otherwise(plain)).to_series()
-        plain = plain.str.replace(decimal, ".", literal=True) if decimal == "," else plain
-        foreign = plain.str.contains(other, literal=True) if decimal == "." else text.str.contains(r"\..*,.*\.")
-        values = pl.select(pl.when(~foreign).then(plain.cast(pl.Float64, strict=False))).to_series()
-        values = pl.select(pl.when(values.is_finite()).then(values)).to_series()
-    if not values.null_count():
-        return Numbers(values.to_numpy().copy(), (), ())
-    gone = values.is_null()
-    words = text.filter(gone).str.strip_chars().str.to_lowercase()
-    is_sign = words.is_in(sorted(MISSING_SIGNS))
-    signs = words.filter(is_sign).value_counts(sort=True)
-    met = tuple((str(sign), int(count)) for sign, count in signs.iter_rows())
-    unread = gone.arg_true().filter(~is_sign)
-    return Numbers(values.fill_null(float("nan")).to_numpy().copy(), met, tuple(int(i) for i in unread))
+def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int, Numbers]:
+    """Return ``columns`` as floats by the decimal mark ``decimal``; text that is no number is listed, not raised."""
+    names = [str(i) for i in columns]
+    plain = pl.col(names).str.strip_chars() if any(_has_blanks(table.text(i)) for i in columns) else pl.col(names)
+    if decimal == ",":
+        point = plain.str.contains(".", literal=True)
+        comma = plain.str.replace(",", ".", literal=True)
+        # A point among commas parts thousands, so such numbers must not be taken as they stand.
+        plain = pl.when(~point).then(comma) if any(table.body.select(point.any()).row(0)) else comma
+    floats = table.body.lazy().select(plain.cast(pl.Float64, strict=False)).collect()
+    return {i: _completed(table.text(i), floats[str(i)], decimal) for i in columns}
 
 
-def refuse_unread(table: Table, column: int, unread: Sequence[int]) -> None:
-    """Raise RecordError naming the rows of ``column`` whose text is no number; return when there is none."""
-    if not unread:
-        return
-    more = len(unread) - _MOST_FAULTS
-    step = 'Correct the row, or count such entries as missing with unreadable = "missing".'
-    raise RecordError(
-        Fault(
-            "record.number",
-            Place(table.name, int(table.rows[i]), table.names[column]),
-            quoted(table.body[str(column)][i]),
-            "a number",
-            (step + (f" {more:,} more rows are like this." if more > 0 else "")) if index == 0 else "",
-        )
-        for index, i in enumerate(unread[:_MOST_FAULTS])
-    )
+def _has_blanks(text: pl.Series) -> bool:
+    return any(one != one.strip() for one in text.head(20).to_list())
+
+
+def _completed(text: pl.Series, floats: pl.Series, decimal: str) -> Numbers:
+    """Return the numbers, those that the plain way could not read taken one by one."""
+    values = floats.fill_null(float("nan")).to_numpy().copy()
+    odd = np.flatnonzero(~np.isfinite(values))
+    signs: dict[str, int] = {}
+    unread: list[int] = []
+    grouped: list[int] = []
+    for row, one in zip(odd.tolist(), text.gather(odd).to_list(), strict=True):
+        sign = one.strip().lower()
+        values[row] = np.nan
+        if sign in MISSING_SIGNS:
+            signs[sign] = signs.get(sign, 0) + 1
+        elif (number := read_number(one, decimal)) is None:
+            unread.append(row)
+        else:
+            values[row] = number
+            grouped.append(row)
+    met = tuple(sorted(signs.items(), key=lambda pair: -pair[1]))
+    return Numbers(values, met, tuple(unread), tuple(grouped))
+
+
+def read_number(text: str, decimal: str) -> float | None:
+    """Return the number in ``text`` by the decimal mark ``decimal``, marks between thousands allowed; None where it is none.
+
+    Thousands are taken out only where they stand in threes, so that "1.234,5" never becomes 1.2345.
+    """
+    other = "." if decimal == "," else ","
+    plain = text.strip().replace("\N{MINUS SIGN}", "-")
+    number = rf"[+-]?(?:\d*|\d{{1,3}}(?:{_GROUP}\d{{3}})+|\d{{1,3}}(?:\{other}\d{{3}})+)(?:\{decimal}\d*)?(?:[eE][+-]?\d{{1,3}})?"
+    if not re.fullmatch(number, plain) or not re.match(rf"[+-]?\{decimal}?\d", plain):
+        return None
+    value = float(re.sub(_GROUP, "", plain).replace(other, "").replace(decimal, "."))
+    return value if np.isfinite(value) else None

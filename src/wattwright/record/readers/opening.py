@@ -2,15 +2,21 @@
 
 import gzip
 import io
+import re
 import zlib
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from wattwright.core.errors import Place, RecordError
 from wattwright.core.files import SourceFile, read_bytes, source_of
+from wattwright.record.words import has_word, plain, words
 
-LARGEST_BYTES = 1 << 30
-"""The most a packed file may unpack to: 1 GiB, some 30 years of minutes."""
+LARGEST_BYTES = 1 << 29
+"""The most a file may hold when unpacked: 512 MiB, some 25 years of minutes."""
+
+_BLANKS = b"\0 \r\n\t"
+_ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
 _OTHER_KINDS = (
     (b"\x89PNG", "a PNG picture"),
@@ -23,6 +29,12 @@ _OTHER_KINDS = (
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
     (b"\x7fELF", "a program"),
+    (b"<!doctype", "a web page"),
+    (b"<html", "a web page"),
+    (b"<?xml", "an XML document"),
+    (b"{", "a JSON document"),
+    (b"[{", "a JSON document"),
+    (b"[\n", "a JSON document"),
 )
 
 
@@ -42,27 +54,37 @@ def open_text(path: Path) -> Opened:
 
     Raises FileError when it cannot be read and RecordError when it is empty, not text, damaged or too large.
     """
+    _refuse_large(path)
     original = read_bytes(path)
     source = source_of(path, original)
     packed = original.startswith(b"\x1f\x8b")
     content = _unpacked(original, path) if packed else original
-    if not content.strip(b"\0 \r\n\t"):
-        raise _refused(path, "record.empty", "an empty file" if not content else "nothing but blanks")
+    if not content[:4096].strip(_BLANKS) and not content.strip(_BLANKS):
+        raise _refused(path, "record.empty", found="an empty file" if not content else "nothing but blanks")
     for magic, kind in _OTHER_KINDS:
-        if content.startswith(magic):
-            raise _refused(path, "record.not-text", kind)
+        if content[:16].lower().startswith(magic.lower()):
+            raise _refused(path, "record.not-text", found=kind)
     text, encoding = _decoded(content, path)
-    return Opened(path.name, source, text.replace(b"\r\n", b"\n").replace(b"\r", b"\n"), encoding, "gzip" if packed else "")
+    if b"\r" in text:
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    return Opened(path.name, source, text, encoding, "gzip" if packed else "")
 
 
-def _refused(path: Path, code: str, found: str) -> RecordError:
+def _refused(path: Path, code: str, *, found: str) -> RecordError:
     return RecordError.one(
         code,
-        Place(str(path)),
+        Place(path.name),
         found=found,
         wanted="delimited text with a date or time in each row and readings beside it",
         next_step="Export the readings again as CSV.",
     )
+
+
+def _refuse_large(path: Path) -> None:
+    with suppress(OSError):
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise _refused(path, "record.too-large", found=f"a file of {size >> 20:,} MiB")
 
 
 def _unpacked(content: bytes, path: Path) -> bytes:
@@ -73,12 +95,12 @@ def _unpacked(content: bytes, path: Path) -> bytes:
                 parts.append(part)
                 size += len(part)
                 if size > LARGEST_BYTES:
-                    raise _refused(path, "record.too-large", f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
+                    raise _refused(path, "record.too-large", found=f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
     except (EOFError, zlib.error, gzip.BadGzipFile) as error:
         raise RecordError.one(
             "record.gzip",
-            Place(str(path)),
-            found=f"a gzip file that breaks off or is damaged after {size:,} bytes of text",
+            Place(path.name),
+            found="a gzip file that breaks off or is damaged",
             wanted="a whole gzip file",
             next_step="Copy the file again from where it came.",
         ) from error
@@ -92,6 +114,8 @@ def _decoded(content: bytes, path: Path) -> tuple[bytes, str]:
             return _as_utf8(content[len(mark) :], name, path), name
     if b"\0" in content:
         _refuse_nul(content, path)
+    if content.isascii():
+        return content, "utf-8"
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
@@ -107,7 +131,7 @@ def _as_utf8(content: bytes, name: str, path: Path) -> bytes:
         row = content[: error.start].count(b"\n") + 1
         raise RecordError.one(
             "record.encoding",
-            Place(str(path), row),
+            Place(path.name, row),
             found=f"the byte 0x{content[error.start]:02X}",
             wanted=f"text in {name}",
             next_step="Save the file again as UTF-8.",
@@ -121,7 +145,7 @@ def _refuse_nul(content: bytes, path: Path) -> None:
     row = content[: content.index(b"\0")].count(b"\n") + 1
     raise RecordError.one(
         "record.nul",
-        Place(str(path), row),
+        Place(path.name, row),
         found="a NUL byte (0x00)",
         wanted="text only",
         next_step="The file was damaged, or it is no text file; export it again as CSV in UTF-8.",
@@ -129,8 +153,17 @@ def _refuse_nul(content: bytes, path: Path) -> None:
 
 
 def _guessed_encoding(content: bytes) -> str:
-    """Return the likeliest one-byte encoding; for digits and unit signs the Western ones agree."""
-    from charset_normalizer import from_bytes
-
-    best = from_bytes(content[: 1 << 16], cp_isolation=["cp1252", "cp1250", "cp1253", "cp1251", "mac_roman"]).best()
-    return best.encoding if best is not None else "latin-1"
+    """Return the one-byte encoding in which most words and signs are ones we know; Western where none is."""
+    lines = [line for line in content[: 1 << 20].splitlines() if not line.isascii()][:50]
+    known = [word for kind in ("quantity", "form", "direction", "month") for listed in words(kind).values() for word in listed]
+    scores = {}
+    for name in _ONE_BYTE:
+        text = b"\n".join(lines).decode(name, errors="replace")
+        flat = plain(" ".join(word for word in re.split(r"[\s_;,|()\[\]\"]+", text) if not word.isascii()))
+        scores[name] = sum(has_word(flat, [word]) for word in known) + 0.5 * any(sign in text for sign in ("°C", "°F", "m³", "µ"))
+    best = max(_ONE_BYTE, key=lambda name: scores[name])
+    try:
+        content.decode(best)
+    except UnicodeDecodeError:
+        return "latin-1"
+    return best

@@ -22,16 +22,18 @@ MISSING_SIGNS = frozenset(
 
 _YEAR_FIRST = r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}"
 _YEAR_LAST = r"\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
-_MONTH_NAME = r"\d{1,2}[- ][A-Za-z]{3,9}[- ,]+(?:\d{4}|\d{2})|[A-Za-z]{3,9} \d{1,2},? \d{4}"
+_MONTH = r"[^\W\d_]{3,12}\.?"
+_MONTH_NAME = rf"\d{{1,2}}[-/. ]{{1,2}}{_MONTH}[-/, ]{{1,2}}(?:\d{{4}}|\d{{2}})|{_MONTH} \d{{1,2}},? \d{{4}}"
 _COMPACT = r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])"
-_CLOCK = r"\d{1,2}[:.h]\d{2}(?::\d{2}(?:[.,]\d{1,9})?)?(?: ?[AaPp]\.?[Mm]\.?)?"
+_HALF = r" ?[AaPp]\.? ?[Mm]\.?"
+_CLOCK = rf"(?:\d{{1,2}}[:.h]\d{{2}}(?:[:.]\d{{2}}(?:[.,]\d{{1,9}})?)?(?:{_HALF})?|\d{{1,2}}{_HALF})"
 _OFFSET = r"(?: ?(?:Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?))?"
-_DATE = f"(?:{_YEAR_FIRST}|{_YEAR_LAST}|{_MONTH_NAME}|{_COMPACT})"
+DATE_PATTERN = f"(?:{_YEAR_FIRST}|{_YEAR_LAST}|{_MONTH_NAME}|{_COMPACT})"
 
-DATE = re.compile(_DATE)
+DATE = re.compile(DATE_PATTERN)
 TIME = re.compile(_CLOCK.replace("[:.h]", "[:h]"))
-STAMP = re.compile(f"(?:{_DATE}[T ,]+{_CLOCK}{_OFFSET}|{_COMPACT}[T ]?(?:[01]\\d|2[0-4])[0-5]\\d(?:[0-5]\\d)?{_OFFSET})")
-NUMBER = re.compile(r"[+-]?(?:\d[\d.,' \u00a0\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?")
+STAMP = re.compile(f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}{_OFFSET}|{_COMPACT}[T ]?(?:[01]\\d|2[0-4])[0-5]\\d(?:[0-5]\\d)?{_OFFSET})")
+NUMBER = re.compile(r"[+\-\u2212]?(?:\d[\d.,' \u00a0\u202f\u2019]*|[.,]\d+)(?:[eE][+-]?\d+)?")
 
 
 def look(field: str) -> Look:

@@ -1,52 +1,74 @@
-"""Delimited text into a table of text columns: the delimiter, the preamble, the header and the body, found from the rows."""
+"""Delimited text into a table of text columns, each row with its number in the file."""
 
-import csv
-import io
-from collections import Counter
-from dataclasses import dataclass
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
 from wattwright.core.errors import Fault, Place, RecordError, quoted
 from wattwright.record.readers.opening import Opened
-from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.shape import (
+    DELIMITERS,
+    Header,
+    Shape,
+    best_shape,
+    first_body_row,
+    quoted_row,
+    read_header,
+    sample_lines,
+)
+from wattwright.record.readers.signs import Look
 
-DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 SIGNS = {"tab": "\t", "space": " "}
-_SAMPLE = 200
-_MOST_COLUMNS = 2_000
-_LONGEST_ROW = 200_000
-_MOST_FAULTS = 20
+MOST_FAULTS = 20
+"""Faults of one kind that are told one by one; the rest is counted."""
 _FOOTER_ROWS = 5
+_HEAD_BYTES = 1 << 21
+"""Preamble and names stand within the first 2 MiB."""
+_NOTHING = re.compile(rb'[\s,;|"]*')
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
     """The body of a delimited file as text.
 
-    ``body`` has one string column per field, named "0", "1", ...; ``rows`` (shape (n,)) holds each row's number in the file,
-    from 1; ``names`` the header's words. ``dropped`` lists rows after the body (number, text) that are no readings.
+    ``body`` has one string column per field, named "0", "1", ..., without nulls; ``rows`` (shape (n,)) holds each row's number
+    in the file, from 1. ``dropped`` lists rows after the body (number, text) that are no readings, ``headers_again`` the
+    numbers of rows that repeat the header.
     """
 
     name: str
     delimiter: str
-    names: tuple[str, ...]
-    header_row: int | None
-    preamble: tuple[str, ...]
+    header: Header
     body: pl.DataFrame
-    rows: "np.ndarray[tuple[int], np.dtype[np.int64]]"
+    rows: NDArray[np.int64]
     dropped: tuple[tuple[int, str], ...]
+    headers_again: tuple[int, ...]
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of the columns."""
+        return self.header.names
 
-@dataclass(frozen=True, slots=True)
-class _Shape:
-    """What a sample of lines looks like under one delimiter."""
+    def text(self, column: int) -> pl.Series:
+        """Return one column as it stands."""
+        return self.body[str(column)]
 
-    delimiter: str
-    columns: int
-    looks: tuple[Look, ...]
-    score: tuple[float, ...]
+    def place(self, row: int, columns: Sequence[int]) -> Place:
+        """Return where row index ``row`` stands in the file, in the columns with these indices."""
+        return Place(self.name, int(self.rows[row]), " and ".join(self.names[i] for i in columns))
+
+    def faults(self, rows: Sequence[int], columns: Sequence[int], code: str, wanted: str, step: str) -> Iterator[Fault]:
+        """Yield a fault for each of the row indices, 20 at most, the first with what to do and how many more there are."""
+        more = len(rows) - MOST_FAULTS
+        first_step = step + (f" {more:,} more rows are like this." if more > 0 else "")
+        for index, row in enumerate(rows[:MOST_FAULTS]):
+            found = " ".join(str(self.text(i)[int(row)]).strip() for i in columns).strip()
+            said = quoted(found) if found else "nothing"
+            yield Fault(code, self.place(int(row), columns), said, wanted, "" if index else first_step)
 
 
 def read_table(opened: Opened, delimiter: str = "") -> Table:
@@ -55,203 +77,157 @@ def read_table(opened: Opened, delimiter: str = "") -> Table:
     Raises RecordError when no delimiter gives rows with a stamp and a reading, or when rows have the wrong number of columns.
     """
     content = opened.content if opened.content.endswith(b"\n") else opened.content + b"\n"
-    lines = _sample(content, opened.name)
     wanted = SIGNS.get(delimiter, delimiter)
-    shape = _best_shape(lines, opened.name, [wanted] if wanted else list(DELIMITERS))
+    shape = best_shape(sample_lines(content, opened.name), opened.name, [wanted] if wanted else list(DELIMITERS))
     if shape.delimiter == " ":
         content = b"\n".join(b" ".join(line.split()) for line in content.split(b"\n"))
-    first = _first_body_row(content, shape)
-    names, header_row, preamble = _header(content, first, shape)
-    body, rows, dropped = _body(content, first, shape, opened)
-    return Table(opened.name, shape.delimiter, names, header_row, preamble, body, rows, dropped)
+    head = content[:_HEAD_BYTES]
+    first = first_body_row(head, shape)
+    header = read_header(head, first, shape, opened.name)
+    start = 0
+    for _ in range(first):
+        start = content.index(b"\n", start) + 1
+    text = content[start:]
+    frame = _even(text, shape)
+    rows = np.arange(first + 1, first + 1 + frame.height, dtype=np.int64) if frame is not None else None
+    dropped: tuple[tuple[int, str], ...] = ()
+    if frame is None or rows is None:
+        frame, rows, dropped = _uneven(text, first, shape, opened.name)
+    table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, ())
+    table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
+    return table if opened.content.endswith(b"\n") else _without_cut_number(table)
 
 
-def split_row(line: str, delimiter: str) -> list[str]:
-    """Return the fields of one line; an unbalanced quote leaves the rest of the line as one field."""
-    try:
-        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=delimiter == " "), [])
-    except csv.Error:
-        return line.split(delimiter)
-
-
-def _sample(content: bytes, name: str) -> list[str]:
-    """Return up to 200 lines from the head and as many from the middle."""
-    lines = []
-    for offset in (0, len(content) // 2):
-        part = content[offset : offset + 4 * _LONGEST_ROW].split(b"\n")
-        kept = part[1 if offset else 0 : _SAMPLE + 1]
-        lines += [line for line in kept if line.strip()]
-    for number, line in enumerate(lines[:_SAMPLE], 1):
-        if len(line) > _LONGEST_ROW:
-            raise RecordError.one(
-                "record.long-row",
-                Place(name, number),
-                found=f"a row of at least {len(line):,} characters beginning {quoted(line[:40].decode(errors='replace'))}",
-                wanted=f"rows of at most {_LONGEST_ROW:,} characters and {_MOST_COLUMNS:,} columns",
-                next_step="Check that the file is a table with one interval per row.",
-            )
-    return [line.decode(errors="replace") for line in lines]
-
-
-def _best_shape(lines: list[str], name: str, delimiters: list[str]) -> _Shape:
-    shapes = [shape for sign in delimiters if (shape := _shape(lines, sign)) is not None]
-    if not shapes:
-        raise RecordError.one(
-            "record.no-table",
-            Place(name, 1),
-            found=quoted(lines[0]),
-            wanted="rows with a date or time and at least one reading, separated by a comma, semicolon, tab, bar or blanks",
-            next_step="Check that this is the export of readings and not a summary or another file.",
-        )
-    return max(shapes, key=lambda shape: shape.score)
-
-
-def _shape(lines: list[str], delimiter: str) -> _Shape | None:
-    """Return how the sample looks under ``delimiter``, or None when it gives no rows with a stamp and a reading."""
-    split = [split_row(line, delimiter) for line in lines]
-    seen = [[look(field) for field in row] for row in split]
-    rows = [row for row in seen if _is_stamped(row)]
-    if not rows:
-        return None
-    columns = Counter(map(len, rows)).most_common(1)[0][0]
-    if not 2 <= columns <= _MOST_COLUMNS:
-        return None
-    alike = [row for row in rows if len(row) == columns]
-    looks = tuple(_column_look([row[i] for row in alike]) for i in range(columns))
-    if Look.NUMBER not in looks:
-        return None
-    sound = sum(kind is not Look.TEXT for row in alike for kind in row) / (columns * len(alike))
-    score = (round(len(alike) / len(split), 1), round(sound, 2), delimiter != " ", columns)
-    return _Shape(delimiter, columns, looks, score)
-
-
-def _is_stamped(row: list[Look]) -> bool:
-    has_stamp = Look.STAMP in row or Look.DATE in row
-    epochs = row[:1] == [Look.NUMBER] and len(row) > 1
-    return (has_stamp or epochs) and len(row) > 1 and sum(kind is Look.TEXT for kind in row) <= len(row) / 2
-
-
-def _column_look(kinds: list[Look]) -> Look:
-    told = [kind for kind in kinds if kind is not Look.EMPTY]
-    return Counter(told).most_common(1)[0][0] if told else Look.EMPTY
-
-
-def _first_body_row(content: bytes, shape: _Shape) -> int:
-    """Return the index of the first line that looks like the body: right width, stamps where the body has stamps."""
-    for index, raw in enumerate(content.split(b"\n", _SAMPLE)[:_SAMPLE]):
-        row = split_row(raw.decode(errors="replace"), shape.delimiter)
-        if len(row) == shape.columns and _fits(row, shape):
-            return index
-    return 0
-
-
-def _fits(row: list[str], shape: _Shape) -> bool:
-    kinds = [look(field) for field in row]
-    stamps = [i for i, kind in enumerate(shape.looks) if kind in (Look.STAMP, Look.DATE, Look.TIME)]
-    if stamps:
-        return all(kinds[i] in (Look.STAMP, Look.DATE, Look.TIME) for i in stamps)
-    return kinds[0] is Look.NUMBER
-
-
-def _header(content: bytes, first: int, shape: _Shape) -> tuple[tuple[str, ...], int | None, tuple[str, ...]]:
-    """Return the column names, the header's row number and the rows above it; a row of units below is joined."""
-    above = [line.decode(errors="replace") for line in content.split(b"\n", first)[:first]]
-    rows = [split_row(line, shape.delimiter) for line in above]
-    wide = [i for i, row in enumerate(rows) if shape.columns - 1 <= len(row) <= shape.columns and any(f.strip() for f in row)]
-    if not wide:
-        return tuple(f"column {i + 1}" for i in range(shape.columns)), None, tuple(above)
-    last = wide[-1]
-    names = [field.strip() for field in rows[last]]
-    start = last
-    if len(wide) > 1 and wide[-2] == last - 1 and _are_units(names):
-        start = last - 1
-        names = [f"{a.strip()} {b}".strip() for a, b in zip(rows[start], names, strict=False)]
-    names += [""] * (shape.columns - len(names))
-    named = tuple(name or f"column {i + 1}" for i, name in enumerate(names))
-    return named, start + 1, tuple(above[:start])
-
-
-def _are_units(fields: list[str]) -> bool:
-    return all(len(field.strip("[]() ")) <= 8 for field in fields) and any(field.startswith(("[", "(")) for field in fields)
-
-
-def _body(
-    content: bytes, first: int, shape: _Shape, opened: Opened
-) -> tuple[pl.DataFrame, "np.ndarray[tuple[int], np.dtype[np.int64]]", tuple[tuple[int, str], ...]]:
-    buffer = np.frombuffer(content, np.uint8)
-    quotes = np.flatnonzero(buffer == ord('"'))
-    ends = np.flatnonzero(buffer == ord("\n"))
-    marks = np.flatnonzero(buffer == ord(shape.delimiter))
-    if len(quotes):
-        ends = ends[np.searchsorted(quotes, ends) % 2 == 0]
-        marks = marks[np.searchsorted(quotes, marks) % 2 == 0]
-    starts = np.concatenate([[0], ends[:-1] + 1])
-    counts = np.searchsorted(marks, ends) - np.searchsorted(marks, starts) + 1
-    rows = np.arange(len(ends))
-    blank = (ends - starts <= counts - 1) | _only_blanks(buffer, starts, ends)
-    wrong = np.flatnonzero((counts != shape.columns) & ~blank & (rows >= first))
-    wrong, dropped, stop = _without_footer(wrong, blank, content, starts, ends)
-    if len(wrong):
-        raise RecordError(_ragged(int(i), counts, shape, content[starts[i] : ends[i]], opened.name) for i in wrong[:_MOST_FAULTS])
-    kept = rows[(rows >= first) & (rows < stop) & ~blank]
-    text = content[starts[first] : ends[stop - 1] + 1]
+def _parsed(text: bytes, shape: Shape, quote: str | None) -> pl.DataFrame:
     frame = pl.read_csv(
-        io.BytesIO(text),
+        text,
         has_header=False,
         separator=shape.delimiter,
-        quote_char='"' if len(quotes) else None,
+        quote_char=quote,
         infer_schema=False,
         new_columns=[str(i) for i in range(shape.columns)],
-    ).select(pl.all().fill_null(""))
-    return _matched(frame, kept, blank[first:stop]), kept + 1, dropped
-
-
-def _matched(frame: pl.DataFrame, kept: "np.ndarray[tuple[int], np.dtype[np.int64]]", blank: object) -> pl.DataFrame:
-    """Return the frame without blank rows, which the parser keeps or not by how blank they are."""
-    if frame.height == len(kept):
-        return frame
-    told = frame.filter(~pl.all_horizontal(pl.all().str.strip_chars() == ""))
-    if told.height != len(kept):
-        raise RecordError.one(
-            "record.quotes",
-            Place(),
-            found=f"{told.height:,} rows where the quotes close, {len(kept):,} by the line ends",
-            wanted="quotes that close on the row they open in",
-            next_step="Export the file again without quotes.",
-        )
-    return told
-
-
-def _only_blanks(buffer: object, starts: object, ends: object) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-    """Return which lines hold nothing but delimiters, quotes and blanks."""
-    content, first, last = np.asarray(buffer), np.asarray(starts), np.asarray(ends)
-    told = np.flatnonzero(~np.isin(content, np.frombuffer(b' \t",;|\n', np.uint8)))
-    alike: np.ndarray[tuple[int], np.dtype[np.bool_]] = np.searchsorted(told, first) == np.searchsorted(told, last)
-    return alike
-
-
-def _without_footer(
-    wrong: "np.ndarray[tuple[int], np.dtype[np.int64]]", blank: object, content: bytes, starts: object, ends: object
-) -> tuple["np.ndarray[tuple[int], np.dtype[np.int64]]", tuple[tuple[int, str], ...], int]:
-    """Return the wrong rows that are not the last few of the file, those few as (row, text), and where the body stops."""
-    begin, end = np.asarray(starts), np.asarray(ends)
-    told = np.flatnonzero(~np.asarray(blank))
-    tail = len(told)
-    bad = set(wrong.tolist())
-    while tail and told[tail - 1] in bad and len(told) - tail < _FOOTER_ROWS:
-        tail -= 1
-    footer = told[tail:]
-    dropped = tuple((int(i) + 1, content[begin[i] : end[i]].decode(errors="replace")) for i in footer)
-    stop = int(told[tail - 1]) + 1 if tail else 0
-    return wrong[~np.isin(wrong, footer)], dropped, stop
-
-
-def _ragged(index: int, counts: object, shape: _Shape, line: bytes, name: str) -> Fault:
-    width = int(np.asarray(counts)[index])
-    return Fault(
-        "record.columns",
-        Place(name, index + 1),
-        f"{width:,} columns in {quoted(line[:80].decode(errors='replace'))}",
-        f"{shape.columns} columns, as in the other rows",
-        "Look at that row: a value may hold the delimiter, or two files were joined.",
     )
+    bare = [name for name in frame.columns if frame[name].null_count()]
+    return frame.with_columns(pl.col(bare).fill_null("")) if bare else frame
+
+
+def _even(text: bytes, shape: Shape) -> pl.DataFrame | None:
+    """Return the body where every line is a row of the same width without quotes; None where it is not as plain as that."""
+    lines = text.count(b"\n")
+    if b'"' in text or text.count(shape.delimiter.encode()) != lines * (shape.columns - 1):
+        return None
+    try:
+        # More fields than the first row has are refused by the parser, so with the right sum no row has fewer.
+        frame = _parsed(text, shape, None)
+    except pl.exceptions.PolarsError:
+        return None
+    return frame if (frame.height, frame.width) == (lines, shape.columns) else None
+
+
+def _uneven(
+    text: bytes, first: int, shape: Shape, name: str
+) -> tuple[pl.DataFrame, NDArray[np.int64], tuple[tuple[int, str], ...]]:
+    """Return body, row numbers and rows left out where lines are blank, quoted or of another width; raises RecordError."""
+    lines = text.split(b"\n")[:-1]
+    told = [i for i, line in enumerate(lines) if not _NOTHING.fullmatch(line)]
+    widths = {i: _width(lines[i], shape) for i in told}
+    tail = len(told)
+    while tail and widths[told[tail - 1]] != shape.columns and len(told) - tail < _FOOTER_ROWS:
+        tail -= 1
+    dropped = tuple((first + i + 1, lines[i].decode(errors="replace")) for i in told[tail:])
+    wrong = [i for i in told[:tail] if widths[i] != shape.columns]
+    if wrong:
+        raise RecordError(_ragged(name, first, wrong, lines, widths, shape.columns))
+    delimiter = shape.delimiter.encode()
+    kept = b"\n".join(_closed(lines[i], delimiter, shape.columns) for i in told[:tail]) + b"\n"
+    frame = _parsed(kept, shape, '"' if b'"' in text else None)
+    return frame, np.array(told[:tail], np.int64) + first + 1, dropped
+
+
+def _closed(line: bytes, delimiter: bytes, columns: int) -> bytes:
+    """Return a line of the right width with as many delimiters as the others: one more or less at its end holds nothing."""
+    count = line.count(delimiter) + 1
+    if count == columns or b'"' in line:
+        return line
+    return line[: -len(delimiter)] if count > columns else line + delimiter
+
+
+def _width(line: bytes, shape: Shape) -> int:
+    """Return the number of columns of a line, 0 where a quote stays open."""
+    delimiter = shape.delimiter.encode()
+    width = line.count(delimiter) + 1
+    if b'"' in line:
+        row = quoted_row(line.decode(errors="replace"), shape.delimiter)
+        # The parser takes a quote only where it opens a field.
+        return len(row) if row is not None and not any('"' in field for field in row) else 0
+    if width == shape.columns + 1 and line.endswith(delimiter):
+        return width - 1
+    # A last column that holds nothing is but the delimiter that closes a row, and some rows go without it.
+    return width + 1 if width == shape.columns - 1 and shape.looks[-1] is Look.EMPTY else width
+
+
+def _ragged(
+    name: str, first: int, wrong: Sequence[int], lines: Sequence[bytes], widths: "dict[int, int]", columns: int
+) -> Iterator[Fault]:
+    more = f" {len(wrong) - MOST_FAULTS:,} more rows are like this." if len(wrong) > MOST_FAULTS else ""
+    for index, i in enumerate(wrong[:MOST_FAULTS]):
+        place = Place(name, first + i + 1)
+        line = quoted(lines[i][:200].decode(errors="replace").replace("\t", "\N{SYMBOL FOR HORIZONTAL TABULATION}"))
+        tail = more if not index else ""
+        if not widths[i]:
+            step = "Take the quote out, or export again without quotes." if not index else ""
+            yield Fault("record.quotes", place, f"a stray quote in {line}", "quotes that open and close one field", step + tail)
+        else:
+            count = f"{widths[i]:,} {'column' if widths[i] == 1 else 'columns'} in {line}"
+            step = "Look at that row: a value may hold the delimiter, or two files were joined." if not index else ""
+            yield Fault("record.columns", place, count, f"{columns:,} columns, as in the other rows", step + tail)
+
+
+def _without_empty_ends(table: Table, shape: Shape) -> Table:
+    """Return the table without nameless columns at the end that hold nothing: a delimiter closes each row."""
+    width = shape.columns
+    fields = table.header.fields
+    while width > 2 and not any(fields[width - 1 : width]) and not (table.text(width - 1) != "").any():
+        width -= 1
+    if any(not field for field in fields[width:]) or width < shape.columns:
+        header = replace(table.header, names=table.names[:width], fields=fields[:width])
+        return replace(table, header=header, body=table.body[:, :width])
+    return table
+
+
+def _without_headers(table: Table) -> Table:
+    """Return the table without blank rows and without rows that repeat the header."""
+    columns = [pl.col(name).str.strip_chars() for name in table.body.columns]
+    doubtful = ("", table.header.fields[0] if table.header.fields else "")
+    if not table.text(0).is_in(doubtful).any():
+        return table
+    blank = pl.all_horizontal(one == "" for one in columns)
+    same = [one == field for one, field in zip(columns, table.header.fields, strict=False)]
+    # Without a header nothing can repeat it.
+    marks = table.body.select(blank=blank, again=pl.all_horizontal(same) if same else pl.lit(value=False))
+    repeated = table.rows[(marks["again"] & ~marks["blank"]).to_numpy()]
+    kept = (~(marks["again"] | marks["blank"])).to_numpy()
+    return replace(table, body=table.body.filter(kept), rows=table.rows[kept], headers_again=tuple(int(row) for row in repeated))
+
+
+def _without_footer(table: Table, shape: Shape) -> Table:
+    """Return the table without the last few rows if they carry no stamp: totals, remarks, a row cut short."""
+    height = table.body.height
+    looks = replace(shape, columns=table.body.width, looks=shape.looks[: table.body.width])
+    left: list[tuple[int, str]] = []
+    while height > 1 and len(left) < _FOOTER_ROWS and not looks.fits(table.body.row(height - 1)):
+        height -= 1
+        left.append((int(table.rows[height]), shape.delimiter.join(table.body.row(height))))
+    if not left or not looks.fits(table.body.row(height - 1)):
+        return table
+    return replace(table, body=table.body[:height], rows=table.rows[:height], dropped=(*reversed(left), *table.dropped))
+
+
+def _without_cut_number(table: Table) -> Table:
+    """Return the table without its last row if its last number has fewer decimals than all others: the copy stopped there."""
+    last = table.text(table.body.width - 1)
+    decimals = [len(re.split(r"[.,]", text)[-1]) if re.search(r"\d[.,]\d*$", text) else 0 for text in last.tail(200).to_list()]
+    if table.dropped or len(decimals) < 20 or len(set(decimals[:-1])) > 1 or decimals[-1] >= decimals[0]:
+        return table
+    cut = (int(table.rows[-1]), table.delimiter.join(table.body.row(-1)))
+    return replace(table, body=table.body[:-1], rows=table.rows[:-1], dropped=(cut,))

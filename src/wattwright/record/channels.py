@@ -1,0 +1,176 @@
+"""Columns of numbers into channels: what each holds, its values in the unit held, and what is odd about them."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.findings import Finding
+from wattwright.core.quality import Quality
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.series import Series
+from wattwright.record import columns, kinds
+from wattwright.record.grid import Grid, runs_of
+from wattwright.record.readers.numbers import Numbers
+from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
+from wattwright.record.spec import ColumnSpec
+from wattwright.record.words import plain
+
+Floats = NDArray[np.float64]
+_STEADY = (Quantity.VOLTAGE, Quantity.FREQUENCY)
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A column that is understood: its name, its numbers by row, what they mean, and the id a person gave it."""
+
+    name: str
+    numbers: Numbers
+    meaning: Meaning
+    id: str = ""
+
+
+def understand(
+    read: Mapping[int, Numbers], names: tuple[str, ...], said: Mapping[int, ColumnSpec], order: "NDArray[np.int64] | slice"
+) -> dict[int, Understood]:
+    """Return the columns whose meaning is said or told by name and numbers; ``order`` puts the rows in the order of time.
+
+    Raises RecordError where what a person said contradicts itself.
+    """
+    found: dict[int, Understood] = {}
+    for i, numbers in read.items():
+        spec = said.get(i)
+        meaning = columns.from_spec(spec, names[i]) if spec else columns.meaning_of(names[i], numbers.values[order])
+        if meaning is not None:
+            found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
+    if not found and len(read) == 1:
+        only = next(iter(read))
+        meaning = columns.energy_alone(names[only], read[only].values[order])
+        if meaning is not None:
+            found[only] = Understood(names[only], read[only], meaning)
+    return _with_units_settled(found)
+
+
+def _with_units_settled(found: dict[int, Understood]) -> dict[int, Understood]:
+    """Return the columns with W or kW settled by voltage times current where the unit was only judged by its size."""
+    volts = [u.numbers.values for u in found.values() if u.meaning.quantity is Quantity.VOLTAGE]
+    amps = [u.numbers.values * u.meaning.factor for u in found.values() if u.meaning.quantity is Quantity.CURRENT]
+    if len(volts) != 1 or len(amps) != 1:
+        return found
+    settled = dict(found)
+    for i, one in found.items():
+        if one.meaning.guessed and one.meaning.quantity is Quantity.ACTIVE_POWER and one.meaning.form is Form.MEAN:
+            meaning = columns.settle_by_volts_and_amps(one.meaning, one.numbers.values, volts[0] * amps[0])
+            settled[i] = Understood(one.name, one.numbers, meaning, one.id)
+    return settled
+
+
+def meaning_note(one: Understood) -> Finding:
+    """Return the finding that says how a column was read, graver where its unit was only judged by its size."""
+    kind = kinds.GUESSED if one.meaning.guessed else kinds.MEANING
+    return kind.at("columns", column=one.name, what=_in_words(one.meaning), why=one.meaning.why)
+
+
+def _in_words(meaning: Meaning) -> str:
+    parts = [meaning.quantity.value, meaning.form.value, f"in {meaning.unit}" if meaning.unit != "1" else ""]
+    parts += [meaning.phase.value] if meaning.phase is not Phase.TOTAL else []
+    parts += [meaning.direction.value] if meaning.direction in (Direction.EXPORT, Direction.NET) else []
+    return ", ".join(part for part in parts if part)
+
+
+def channels_of(
+    found: Mapping[int, Understood], laid: Grid, meter: str, mark: StampsMark
+) -> tuple[tuple[Channel, ...], list[Finding]]:
+    """Return the channels on the grid ``laid``, and findings about registers, signs and unlikely readings."""
+    channels: list[Channel] = []
+    notes: list[Finding] = []
+    taken: set[str] = set()
+    for one in found.values():
+        raw = _on_grid(one.numbers.values, laid)
+        quality = np.where(np.isnan(raw), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
+        quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
+        values, back = _held(raw, one.meaning, laid.step_s, mark)
+        quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
+        if len(back):
+            start = int(laid.start_s + laid.step_s * back[0])
+            notes.append(kinds.REGISTER_BACK.at("columns", column=one.name, count=len(back), start=start))
+        series = Series(laid.start_s, laid.step_s, values, quality, raw)
+        channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
+        notes += _odd(channels[-1])
+    return tuple(channels), notes
+
+
+def _on_grid(values: Floats, laid: Grid) -> Floats:
+    if laid.intervals == len(values) == len(laid.row):
+        return values[laid.row]
+    raw = np.full(laid.intervals, np.nan)
+    raw[laid.index] = values[laid.row]
+    return raw
+
+
+def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, NDArray[np.int64]]:
+    """Return the values in the unit held, and the intervals in which a register runs back."""
+    none = np.zeros(0, np.int64)
+    if meaning.form is Form.ENERGY:
+        return raw * (meaning.factor * 3600 / step_s), none
+    if meaning.form is not Form.REGISTER:
+        return raw * meaning.factor, none
+    # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
+    used = np.diff(raw)
+    used = np.append(used, np.nan) if mark is StampsMark.START else np.insert(used, 0, np.nan)
+    return np.where(used < 0, np.nan, used * (meaning.factor * 3600 / step_s)), np.flatnonzero(used < 0)
+
+
+def _odd(channel: Channel) -> list[Finding]:
+    values, quantity = channel.series.values, channel.meaning.quantity
+    if channel.meaning.direction is Direction.IMPORT and quantity is Quantity.ACTIVE_POWER:
+        below = np.flatnonzero(values < 0)
+        if len(below):
+            start = channel.series.start_s + channel.series.step_s * int(below[0])
+            return [kinds.NEGATIVE.at("columns", count=len(below), column=channel.column, start=start)]
+    if quantity in _STEADY and channel.series.present.any():
+        usual = float(np.nanmedian(values))
+        far = np.flatnonzero(np.abs(values - usual) > 0.5 * abs(usual))
+        if len(far):
+            start = channel.series.start_s + channel.series.step_s * int(far[0])
+            note = kinds.UNLIKELY.at(
+                "columns", count=len(far), column=channel.column, usual=usual, unit=quantity.unit, start=start
+            )
+            return [note]
+    return []
+
+
+def _id(name: str, taken: set[str]) -> str:
+    base = re.sub(r"[^a-z0-9]+", "-", plain(name)).strip("-") or "channel"
+    id_, number = base, 2
+    while id_ in taken:
+        id_, number = f"{base}-{number}", number + 1
+    taken.add(id_)
+    return id_
+
+
+def gaps_of(channels: tuple[Channel, ...], mark: StampsMark) -> tuple[tuple[Run, ...], list[Finding]]:
+    """Return the stretches in which the first power channel (or else the first channel) has no reading, and a finding."""
+    of_power = [c for c in channels if c.meaning.quantity is Quantity.ACTIVE_POWER]
+    first = (of_power or list(channels))[0]
+    series, present = first.series, first.series.present
+    if first.meaning.form is Form.REGISTER:
+        # The outermost reading of a register only closes the interval beside it.
+        present = present.copy()
+        present[-1 if mark is StampsMark.START else 0] = True
+    missing = np.flatnonzero(~present)
+    gaps = runs_of(series.start_s + series.step_s * missing, series.step_s)
+    if not gaps:
+        return (), []
+    longest = max(gaps, key=lambda gap: gap.intervals)
+    note = kinds.GAPS.at(
+        "intervals",
+        missing=len(missing),
+        intervals=len(series),
+        gaps=len(gaps),
+        longest=longest.end_s - longest.start_s,
+        start=longest.start_s,
+    )
+    return gaps, [note]

@@ -1,0 +1,99 @@
+"""Local stamps through daylight saving: the skipped hour, the repeated hour, and clocks that never change."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.findings import Finding
+from wattwright.record import kinds
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One way to understand the stamps: interval starts in UTC, which digits are skipped or repeated, and how much is odd."""
+
+    starts_s: Ints
+    digits: Ints
+    absent: NDArray[np.bool_]
+    ambiguous: NDArray[np.bool_]
+    again: NDArray[np.bool_]
+
+    @property
+    def oddities(self) -> int:
+        """Return how many stamps lie in the skipped hour or do not follow the stamp before them."""
+        return int(self.absent.sum()) + _backward(self.starts_s)
+
+
+def _backward(times_s: Ints) -> int:
+    return int((np.diff(times_s) <= 0).sum())
+
+
+def on_site_clock(local: Ints, shift_s: int, clock: SiteClock, said: str, findings: list[Finding]) -> tuple[Ints, str]:
+    """Return interval starts in UTC of stamps ``local`` (n,) that lie ``shift_s`` behind their starts, and the clock in words.
+
+    ``said`` is "site" or "standard time" where a person settled it. What is odd is added to ``findings``.
+    """
+    if said == "standard time":
+        return local - shift_s - standard_offset_s(clock, local), f"standard time of {clock.zone} all year, as you said"
+    best = _read(local, shift_s, clock, before=False)
+    if shift_s and best.oddities:
+        # Some loggers write the end as the start's digits plus the step, even across a change of the clock.
+        other = _read(local, shift_s, clock, before=True)
+        best = other if other.oddities < best.oddities else best
+    if best.absent.any() and said != "site":
+        standard = local - shift_s - standard_offset_s(clock, local)
+        if _backward(standard) < best.oddities:
+            when = int(best.digits[int(np.argmax(best.absent))])
+            findings.append(kinds.STANDARD_TIME.at("stamps", when=SiteClock("UTC").text(when)))
+            return standard, f"standard time of {clock.zone} all year"
+    findings += _single_hours(best)
+    changes = "" if clock.zone == "UTC" else " with its daylight saving"
+    return best.starts_s, f"the clock of {clock.zone}{changes}"
+
+
+def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Reading:
+    """Return the stamps read as they stand, or ``before`` their shift is taken off their digits."""
+    digits = local - shift_s if before else local
+    resolved = clock.resolve(digits)
+    again = _is_second_time(digits, resolved.ambiguous)
+    utc = np.where(again, resolved.last_s, resolved.first_s) if again.any() else resolved.first_s
+    return _Reading(utc if before else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
+
+
+def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which rows of a repeated hour belong to its second run: those after one step back, else those seen before."""
+    again = np.zeros(len(local), np.bool_)
+    where = np.flatnonzero(ambiguous)
+    for block in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1) if len(where) else ():
+        stamps = local[block]
+        back = np.concatenate([[False], np.diff(stamps) < 0])
+        repeated = np.ones(len(block), np.bool_)
+        repeated[np.unique(stamps, return_index=True)[1]] = False
+        if not back.any() and not repeated.any():
+            # A file that begins within the repeated hour goes on without a hole only from its second run.
+            again[block] = block[0] == 0 and block[-1] < len(local) - 1
+        else:
+            again[block] = np.maximum.accumulate(back) if back.sum() == 1 else repeated
+    return again
+
+
+def _single_hours(reading: _Reading) -> list[Finding]:
+    """Return a finding for each repeated hour that stands once, with readings before and after it."""
+    days = reading.digits // DAY_S
+    once = []
+    for day in np.unique(days[reading.ambiguous]).tolist():
+        where = np.flatnonzero(reading.ambiguous & (days == day))
+        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(days) - 1:
+            once.append(day)
+    return [kinds.AUTUMN_ONCE.at("stamps", day=str(np.datetime64(day, "D"))) for day in once]
+
+
+def standard_offset_s(clock: SiteClock, local: Ints) -> int:
+    """Return the zone's smallest offset from UTC about the time of the record: standard time, in seconds."""
+    year = 366 * DAY_S
+    times = np.arange(int(local.min()) - year, int(local.max()) + year, 7 * DAY_S)
+    return int(clock.offsets_s(times).min())

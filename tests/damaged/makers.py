@@ -1,0 +1,265 @@
+"""Makers of damaged meter files: each spoils a small sound file in one way, by code, so that the damage can be read here."""
+
+import gzip
+import io
+import json
+import struct
+import zipfile
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+
+HEADER = "Date;Time;P [kW];U [V]"
+
+
+def rows(count: int = 96, day: int = 14) -> list[str]:
+    """Quarter hours of 14 and following days of March 2025: 0,25 kW upwards, about 230 V, decimal comma."""
+    out = []
+    for i in range(count):
+        date, quarter = divmod(i, 96)
+        clock = f"{quarter // 4:02d}:{quarter % 4 * 15:02d}"
+        out.append(f"{day + date:02d}.03.2025;{clock};{i % 7},{25 + i % 50:02d};{230 + i % 3},5")
+    return out
+
+
+def text(lines: list[str], header: str = HEADER) -> bytes:
+    """The header and the lines as a file."""
+    return "\n".join([header, *lines, ""]).encode()
+
+
+def with_row(index: int, row: str, lines: list[str] | None = None) -> bytes:
+    """A sound file in which the line of one reading (0 is file row 2) is replaced."""
+    lines = lines or rows()
+    lines[index] = row
+    return text(lines)
+
+
+def _png() -> bytes:
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0\0")) + chunk(b"IEND", b"")
+
+
+def _zip() -> bytes:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as archive:
+        archive.writestr("xl/workbook.xml", "<workbook/>")
+    return held.getvalue()
+
+
+def _bomb() -> bytes:
+    """Unpacks to 600 MiB of zeros: one packed block of 1 MiB, repeated as gzip members."""
+    return gzip.compress(bytes(1 << 20), mtime=0) * 600
+
+
+def _ambiguous_dates(first: int, second: int) -> bytes:
+    lines = [f"{a:02d}/{b:02d}/2025 {h:02d}:00;{h},5" for a, b in ((first, second),) for h in range(24)]
+    return text(lines, "Stamp;P [kW]")
+
+
+def _both_orders() -> bytes:
+    return text([f"25/03/2025 {h:02d}:00;1,5" for h in range(24)] + [f"03/26/2025 {h:02d}:00;1,5" for h in range(24)], "Stamp;kW")
+
+
+def _shuffled() -> bytes:
+    lines = rows()
+    return text([lines[i * 37 % 96] for i in range(96)])
+
+
+def _october(hours: list[str]) -> bytes:
+    """26 October 2025, on which Athens repeats the hour from 3."""
+    lines = [f"26.10.2025;{h}:00;{1 + i % 5},5;230,5" for i, h in enumerate(hours)]
+    return text([f"25.10.2025;{h:02d}:00;1,5;230,5" for h in range(24)] + lines)
+
+
+def _hours() -> list[str]:
+    return [f"{h:02d}" for h in range(24)]
+
+
+def _second_file() -> bytes:
+    return text([*rows(), "Date;Time;U [V];P [kW]", *(f"15.03.2025;{h:02d}:00;230,5;1,5" for h in range(9))])
+
+
+def _swapped() -> bytes:
+    lines = rows()
+    for i in range(60, 96):
+        date, clock, power, volts = lines[i].split(";")
+        lines[i] = f"{power};{volts};{date};{clock}"
+    return text(lines)
+
+
+def _swapped_readings() -> bytes:
+    lines = rows(192)
+    for i in range(150, 192):
+        date, clock, power, volts = lines[i].split(";")
+        lines[i] = f"{date};{clock};{volts};{power}"
+    return text(lines)
+
+
+def _event_log() -> bytes:
+    return text([f"14.03.2025;{(i * i * 7) // 60 % 24:02d}:{i * i * 7 % 60:02d};1,5;230,5" for i in range(1, 14)])
+
+
+def _two_meters() -> bytes:
+    return text([f"14.03.2025;{h:02d}:00;{m},5;230,5" for h in range(24) for m in (1, 2)])
+
+
+def _page() -> bytes:
+    cells = "".join(f"<tr><td>14.03.2025 {h:02d}:00</td><td>1,5</td></tr>\n" for h in range(24))
+    return f"<!doctype html>\n<html><body><table>\n{cells}</table></body></html>\n".encode()
+
+
+def _json() -> bytes:
+    return json.dumps([{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} for h in range(24)], indent=1).encode()
+
+
+@dataclass(frozen=True)
+class Damage:
+    """One kind of damage: its name, its maker, the code and the place it must be told with, or the severity of a finding."""
+
+    name: str
+    make: Callable[[], bytes]
+    code: str
+    row: int | None = None
+    column: str = ""
+    severity: str = "refused"
+    file: str = "meter.csv"
+
+
+REFUSED = (
+    Damage("empty file", lambda: b"", "record.empty"),
+    Damage("only blanks", lambda: b" \r\n\t\n   \n", "record.empty"),
+    Damage("truncated gzip", lambda: gzip.compress(text(rows()), mtime=0)[:-40], "record.gzip", file="meter.csv.gz"),
+    Damage("gzip with a spoilt middle", lambda: (g := gzip.compress(text(rows(960))))[:300] + b"\0\xff" + g[302:], "record.gzip"),
+    Damage("gzip bomb", _bomb, "record.too-large", file="meter.csv.gz"),
+    Damage("PNG named csv", _png, "record.not-text"),
+    Damage("workbook named csv", _zip, "record.not-text"),
+    Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
+    Damage("JSON file", _json, "record.not-text"),
+    Damage("HTML page", _page, "record.not-text"),
+    Damage("prose", lambda: b"Dear customer,\nthe meter is broken.\n", "record.no-table", 1),
+    Damage("NUL bytes in the middle", lambda: with_row(40, "14.03.2025;10:00;1,\0\0;230,5"), "record.nul", 42),
+    Damage("UTF-16 without byte order mark", lambda: text(rows()).decode().encode("utf-16-le"), "record.nul", 1),
+    Damage("half a UTF-16 character", lambda: text(rows()).decode().encode("utf-16") + b"\x00", "record.encoding", 98),
+    Damage(
+        "wrong bytes after a UTF-8 mark",
+        lambda: b"\xef\xbb\xbf" + with_row(3, "").replace(b"kW", b"k\xffW"),
+        "record.encoding",
+        1,
+    ),
+    Damage("5 MB in a single line", lambda: b"1;" * 2_500_000, "record.long-row", 1),
+    Damage("line of a million columns", lambda: with_row(300, "1;" * 1_000_000, rows(400)), "record.columns", 302),
+    Damage("only a header", lambda: text([]), "record.no-table", 1),
+    Damage("only one row", lambda: text(rows(1)), "record.no-step", 2),
+    Damage("no stamp column", lambda: text([f"{i % 5},5;{i % 3},5" for i in range(50)], "P [kW];U [V]"), "record.no-stamps", 2),
+    Damage(
+        "no column of numbers",
+        lambda: text([f"14.03.2025;{h:02d}:00;on" for h in range(24)], "Date;Time;Pump"),
+        "record.no-table",
+        1,
+    ),
+    Damage("header of the wrong width", lambda: text(rows(), "Date;Time;P [kW]"), "record.header-width", 1),
+    Damage(
+        "comma for columns and decimals",
+        lambda: text([r.replace(";", ",") for r in rows()], "Date,Time,P [kW],U [V]"),
+        "record.header-width",
+        1,
+    ),
+    Damage("nothing says what is measured", lambda: text(rows(), "Date;Time;a;b"), "record.no-reading", 1),
+    Damage("unit unknown", lambda: text(rows(), "Date;Time;x [BTU];y [hp]"), "record.no-reading", 1),
+    Damage("text in a number", lambda: with_row(9, "14.03.2025;02:15;fault 7;230,5"), "record.number", 11, "P [kW]"),
+    Damage("formula in a cell", lambda: with_row(9, "14.03.2025;02:15;=1+1;230,5"), "record.number", 11, "P [kW]"),
+    Damage("infinite value", lambda: with_row(9, "14.03.2025;02:15;inf;230,5"), "record.number", 11, "P [kW]"),
+    Damage("value beyond all numbers", lambda: with_row(9, "14.03.2025;02:15;1e999;230,5"), "record.number", 11, "P [kW]"),
+    Damage(
+        "terminal escapes in a cell", lambda: with_row(9, "14.03.2025;02:15;\x1b[31mred\x07;230,5"), "record.number", 11, "P [kW]"
+    ),
+    Damage("decimal point among commas", lambda: with_row(9, "14.03.2025;02:15;1.5;230,5"), "record.decimal-mixed", 11, "P [kW]"),
+    Damage(
+        "thousands marked now and then",
+        lambda: with_row(9, "14.03.2025;02:15;1.234;1230,5", [r.replace(":00;", ":00;123") for r in rows()]),
+        "record.thousands",
+        11,
+        "P [kW]",
+    ),
+    Damage(
+        "1,234 throughout",
+        lambda: text([f"14.03.2025 {h:02d}:00;1,{234 + h}" for h in range(24)], "Stamp;E [Wh]"),
+        "record.decimal-open",
+        2,
+        "E [Wh]",
+    ),
+    Damage(
+        "1.234 throughout",
+        lambda: text([f"14.03.2025 {h:02d}:00;1.{234 + h}" for h in range(24)], "Stamp;E [Wh]"),
+        "record.decimal-open",
+        2,
+        "E [Wh]",
+    ),
+    Damage("30 February", lambda: with_row(9, "30.02.2025;02:15;1,5;230,5"), "record.stamp", 11, "Date and Time"),
+    Damage("25 o'clock", lambda: with_row(9, "14.03.2025;25:15;1,5;230,5"), "record.stamp", 11, "Date and Time"),
+    Damage("stamp left out", lambda: with_row(9, ";;1,5;230,5"), "record.stamp", 11, "Date and Time"),
+    Damage("year 0001", lambda: with_row(9, "14.03.0001;02:15;1,5;230,5"), "record.stamp", 11, "Date and Time"),
+    Damage("year 9999", lambda: with_row(9, "14.03.9999;02:15;1,5;230,5"), "record.stamp", 11, "Date and Time"),
+    Damage("years apart", lambda: with_row(95, "14.03.2099;23:45;1,5;230,5"), "record.hole", 97),
+    Damage("date order open", lambda: _ambiguous_dates(3, 4), "record.date-order-open", 2, "Stamp"),
+    Damage("both date orders", _both_orders, "record.date-order", 26, "Stamp"),
+    Damage(
+        "offset on some stamps only",
+        lambda: text([f"2025-03-14 {h:02d}:00{'+02:00' if h < 12 else ''};1,5" for h in range(24)], "Stamp;kW"),
+        "record.stamp",
+        14,
+        "Stamp",
+    ),
+    Damage("all stamps equal", lambda: text(["14.03.2025;02:15;1,5;230,5"] * 50), "record.no-step", 2),
+    Damage("two meters in one file", _two_meters, "record.same-stamps", 3),
+    Damage("log of events", _event_log, "record.irregular"),
+    Damage(
+        "delimiters mixed",
+        lambda: text([r.replace(";", "\t") if 30 < i < 40 else r for i, r in enumerate(rows())]),
+        "record.columns",
+        33,
+    ),
+    Damage("ragged rows", lambda: with_row(9, "14.03.2025;02:15;1,5;230,5;7"), "record.columns", 11),
+    Damage("row broken in two", lambda: with_row(9, "14.03.2025;02:15\n;1,5;230,5"), "record.columns", 11),
+    Damage("quote never closed", lambda: with_row(9, '14.03.2025;02:15;"1,5;230,5'), "record.quotes", 11),
+    Damage("columns swapped in the middle", _swapped, "record.stamp", 62, "Date and Time"),
+    Damage("another header in the middle", _second_file, "record.stamp", 98, "Date and Time"),
+)
+
+TOLD = (
+    Damage("cut in the middle of a row", lambda: text(rows())[:-17], "record.last-row", 97, severity="look"),
+    Damage("cut in the middle of a number", lambda: text(rows())[:-3], "record.last-row", 97, severity="look"),
+    Damage("total at the end", lambda: text([*rows(), "Total;;371,25;"]), "record.last-row", 98, severity="look"),
+    Damage(
+        "same header in the middle", lambda: text([*rows(), HEADER, *rows(96, 15)]), "record.header-again", 98, severity="note"
+    ),
+    Damage("hour missing at the change of the clock", lambda: _october(_hours()), "record.repeated-hour-once", severity="look"),
+    Damage(
+        "stamps in the skipped hour",
+        lambda: text([r.replace("14.03", "30.03") for r in rows()]),
+        "record.standard-time",
+        severity="look",
+    ),
+    Damage(
+        "row again with another reading",
+        lambda: text([*rows(), "14.03.2025;02:15;9,99;230,5"]),
+        "record.rows-disagree",
+        98,
+        severity="look",
+    ),
+    Damage("block sent twice", lambda: text([*rows()[:50], *rows()[40:]]), "record.repeated-rows", severity="note"),
+    Damage("random order", _shuffled, "record.order", severity="note"),
+    Damage("rows missing", lambda: text(rows()[:20] + rows()[60:]), "record.gaps", severity="look"),
+    Damage("signs for nothing", lambda: with_row(9, "14.03.2025;02:15;--;#N/A"), "record.no-value", severity="note"),
+    Damage(
+        "clamp the wrong way round",
+        lambda: text([r.replace("5;", "5;-", 0).replace(";1,", ";-1,") for r in rows()]),
+        "record.negative",
+        severity="look",
+    ),
+    Damage("readings swapped in the middle", _swapped_readings, "record.unlikely", severity="look"),
+    Damage("rows of delimiters only", lambda: text([*rows()[:50], ";;;", "", *rows()[50:]]), "record.stamps", severity="note"),
+)

@@ -1,0 +1,81 @@
+"""The demo job is whole, is never written over, and its bills agree with the tariff room."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.progress import Reporting
+from wattwright.core.series import of_values
+from wattwright.demo.bills import paid_bills
+from wattwright.demo.job import demo_job
+from wattwright.demo.place import DEMO_SEED, LATITUDE_DEG, MAIN_FUSE_A, PROPERTY_NAME, ZONE
+from wattwright.demo.survey import SURVEY
+from wattwright.demo.tariffs import tariff_today, tariffs_to_compare
+from wattwright.demo.truth import truth
+from wattwright.job.file import load_job
+from wattwright.tariff.bill import bill
+from wattwright.tariff.load import load_tariff
+from wattwright.tariff.usage import Usage
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo job, written once."""
+    into = tmp_path_factory.mktemp("demo") / "job"
+    demo_job(into)
+    return into
+
+
+def test_whole(folder: Path) -> None:
+    """Job file, tariffs, story and meter files lie there, and the job file is right and says that it is invented."""
+    names = {path.name for path in folder.iterdir()}
+    assert {"job.toml", "tariffs.toml", "story.md", "main-meter-2025.csv.gz", "water-heaters-2025.csv", "bills-2025.csv"} <= names
+    spec = load_job(folder).spec
+    assert spec.invented
+    assert all((folder / file.path).is_file() for file in spec.files)
+
+
+def test_job_file_agrees_with_the_generator(folder: Path) -> None:
+    """What the job file says of place, supply and loads is what the readings were drawn from."""
+    spec = load_job(folder).spec
+    assert (spec.name, spec.site.zone, spec.site.latitude_deg) == (PROPERTY_NAME, ZONE, LATITUDE_DEG)
+    assert spec.seed == DEMO_SEED
+    assert spec.supply is not None
+    assert spec.supply.main_protection_a == MAIN_FUSE_A
+    told = {load.id.replace("-", "_"): (load.quantity, load.rating_w, load.power_factor) for load in spec.loads}
+    assert told == {one.id: (one.quantity, one.rating_w, one.power_factor) for one in SURVEY}
+
+
+def test_changes_are_kept_and_nothing_is_drawn_twice(folder: Path) -> None:
+    """A second writing leaves what a person changed and does not draw the year again; a lost file is drawn again."""
+    job = folder / "job.toml"
+    job.write_text(job.read_text() + "\n# mine\n")
+    drawn: list[str] = []
+    progress = Reporting(lambda what, _done, _total: drawn.append(what))
+    demo_job(folder, progress)
+    assert job.read_text().endswith("# mine\n")
+    assert drawn == []
+    water = (folder / "water-heaters-2025.csv").read_bytes()
+    (folder / "water-heaters-2025.csv").unlink()
+    demo_job(folder, progress)
+    assert drawn
+    assert (folder / "water-heaters-2025.csv").read_bytes() == water
+
+
+@pytest.mark.parametrize("index", range(3))
+def test_bills_agree_with_the_tariff_room(folder: Path, index: int) -> None:
+    """The generator's own small calculation and the tariff room price the true year alike, to the cent of each month's lines."""
+    known = truth(DEMO_SEED)
+    data = [tariff_today(), *tariffs_to_compare()][index]
+    tariff = load_tariff(folder / "tariffs.toml").tariffs[index]
+    theirs = paid_bills(known.total_w, data, known.year)
+    usage = Usage(of_values(int(known.year.start_s[0]), 60, np.asarray(known.total_w)))
+    ours = bill(tariff, usage, SiteClock(ZONE))
+    assert len(ours.by_month) == 12
+    for mine, other in zip(ours.by_month, theirs, strict=True):
+        # The paid bills go by whole kWh of a register, which shifts a month by at most one kWh at its highest price with tax.
+        assert abs(mine.amount - other.amount.amount) <= Decimal("0.40")
+    assert abs(ours.total - sum(one.amount.amount for one in theirs)) <= Decimal("0.60")

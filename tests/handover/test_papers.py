@@ -1,0 +1,97 @@
+"""Papers are made once for the same inputs, made again when anything changed, and never left half-written."""
+
+import json
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from wattwright.core.errors import Cancelled, FileError, JobError
+from wattwright.core.progress import Reporting
+from wattwright.handover import papers as module
+from wattwright.handover.papers import MANIFEST, PAGE, PDF, WORKBOOK, write_papers
+from wattwright.job.assessment import Assessment
+from wattwright.job.file import change_job, load_job
+
+
+def made(folder: Path) -> tuple[str, ...]:
+    """Write the papers of the job in a folder and return the names of those that were made."""
+    return write_papers(Assessment(load_job(folder)), folder / "papers").made
+
+
+def test_made_once_then_again_when_something_changed(folder: Path) -> None:
+    """A second run makes nothing; a touched paper alone is made again; a changed job makes all again."""
+    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    first = {name: (folder / "papers" / name).read_bytes() for name in (PDF, PAGE, WORKBOOK)}
+    assert first[PDF].startswith(b"%PDF")
+    assert made(folder) == ()
+    (folder / "papers" / PAGE).write_text("spoiled")
+    assert made(folder) == (PAGE,)
+    assert (folder / "papers" / PAGE).read_bytes() == first[PAGE]
+    (folder / "papers" / WORKBOOK).unlink()
+    assert made(folder) == (WORKBOOK,)
+    change_job(folder, {"papers.revision": "B"})
+    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    assert (folder / "papers" / PDF).read_bytes() != first[PDF]
+
+
+def test_damaged_manifest_is_made_again(folder: Path) -> None:
+    """A manifest that cannot be read, or holds something else, only means more work."""
+    made(folder)
+    for text in ("{", "[]", '{"report.pdf": 3}'):
+        (folder / "papers" / MANIFEST).write_text(text)
+        assert PDF in made(folder)
+    assert set(json.loads((folder / "papers" / MANIFEST).read_text())) == {PDF, PAGE, WORKBOOK}
+
+
+def test_failure_leaves_the_good_paper(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where making a paper fails, the one that lay there stays as it was, and no part of another is left."""
+    made(folder)
+    good = (folder / "papers" / PDF).read_bytes()
+    change_job(folder, {"papers.revision": "B"})
+
+    def broken(*_: object) -> bytes:
+        raise RuntimeError("the typesetter stopped")
+
+    monkeypatch.setattr(module, "pdf", broken)
+    with pytest.raises(RuntimeError):
+        made(folder)
+    assert (folder / "papers" / PDF).read_bytes() == good
+    assert sorted(path.name for path in (folder / "papers").iterdir()) == [MANIFEST, PAGE, PDF, WORKBOOK]
+
+
+def test_stopped_in_the_middle(folder: Path) -> None:
+    """A person who stops the work finds the old papers."""
+    made(folder)
+    good = {name: (folder / "papers" / name).read_bytes() for name in (PDF, PAGE, WORKBOOK)}
+    change_job(folder, {"papers.revision": "B"})
+    seen: list[str] = []
+    progress = Reporting(lambda what, _done, _total: seen.append(what), lambda: "making report.html" in seen)
+    with pytest.raises(Cancelled):
+        write_papers(Assessment(load_job(folder)), folder / "papers", progress)
+    assert (folder / "papers" / WORKBOOK).read_bytes() == good[WORKBOOK]
+
+
+def test_letter_paper(folder: Path) -> None:
+    """A job on Letter gets Letter sheets: 612 by 792 points."""
+    change_job(folder, {"papers.paper": "Letter"})
+    made(folder)
+    box = PdfReader(folder / "papers" / PDF).pages[0].mediabox
+    assert (float(box.width), float(box.height)) == (612, 792)
+
+
+def test_folder_that_is_a_file(folder: Path) -> None:
+    """Papers cannot go where a file stands; the sentence says so and the file stays."""
+    (folder / "papers").write_text("mine")
+    with pytest.raises(FileError, match="Nothing was changed"):
+        made(folder)
+    assert (folder / "papers").read_text() == "mine"
+
+
+def test_wrong_job_writes_nothing(folder: Path) -> None:
+    """A job with a wrong entry makes no paper."""
+    job = (folder / "job.toml").read_text()
+    (folder / "job.toml").write_text(job.replace('zone = "Europe/Athens"', 'zone = "Europe/Atlantis"'))
+    with pytest.raises(JobError):
+        made(folder)
+    assert not (folder / "papers").exists()

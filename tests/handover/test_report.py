@@ -1,0 +1,225 @@
+"""The report says what the record, the tariff and the survey say, in words a client understands."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.handover.conftest import GAP, JOB, write_job
+from wattwright.charts.table import Marked, Table
+from wattwright.core.errors import JobError
+from wattwright.core.findings import Severity
+from wattwright.core.show import THIN, Show
+from wattwright.handover.context import Context
+from wattwright.handover.evidence import survey
+from wattwright.handover.opening import opening
+from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps, TableBlock, Text
+from wattwright.handover.report import context_of, report
+from wattwright.handover.wide import short_months
+from wattwright.job.assessment import Assessment
+from wattwright.job.file import load_job
+
+# By hand, from the invented load: 13 days of 24 h and one of 23 h (30 March), 335 h at 0.4 kW; two hours of 3 kW on each of
+# 14 days; 5 kW for a quarter hour. The gap is quarter hours 100 to 105 of the record, 01:00 to 02:30 of the second day.
+ENERGY_KWH = 335 * 0.4 + 14 * 2 * 3.0 + 5.0 * 0.25 - len(GAP) * 0.25 * 0.4
+
+
+@pytest.fixture(scope="module")
+def context(terrace: Assessment) -> Context:
+    """The results behind the report."""
+    return context_of(terrace)
+
+
+@pytest.fixture(scope="module")
+def paper(terrace: Assessment) -> Paper:
+    """The report itself."""
+    return report(terrace)
+
+
+def section(paper: Paper, title: str) -> Section:
+    """The section of that title."""
+    return next(one for one in paper.sections if one.title == title)
+
+
+def sentences(given: Section) -> str:
+    """Lead and paragraphs of a section as one text."""
+    texts = [str(given.lead), *(str(block.words) for block in given.blocks if isinstance(block, Text))]
+    return " ".join(texts).replace(THIN, " ")
+
+
+def tables(given: Section) -> list[Table]:
+    """The tables of a section."""
+    return [block.table for block in given.blocks if isinstance(block, TableBlock)]
+
+
+def cells(table: Table) -> list[list[str]]:
+    """The texts of a table's rows."""
+    return [[cell.text if isinstance(cell, Marked) else cell for cell in row] for row in table.rows]
+
+
+def test_order_of_sections(paper: Paper) -> None:
+    """The client's answers come first, what was assumed last."""
+    assert [one.title for one in paper.sections] == [
+        "What you want to know",
+        "When power is used",
+        "Month by month",
+        "How high it gets",
+        "What it costs",
+        "What is on site",
+        "What was measured, and how far to trust it",
+        "What was assumed, and what this report is not",
+    ]
+
+
+def test_first_page_has_the_figures(paper: Paper, context: Context) -> None:
+    """Energy, cost, highest demand and base load stand on the first page with unit and basis, as worked out by hand."""
+    figures = next(block for block in section(paper, "What you want to know").blocks if isinstance(block, KeyFigures)).figures
+    energy, cost, peak, base = figures
+    assert (energy.value, energy.unit, energy.basis.value) == (f"{ENERGY_KWH:.2f}", "kWh", "m")
+    # Night is 22:00 to 06:00 at 0.4 kW: eight hours a night, seven on the night the clock is put forward, less the gap.
+    night = 0.4 * (14 * 8 - 1) - len(GAP) * 0.25 * 0.4
+    bill = round(14 * 0.50, 2) + round((ENERGY_KWH - night) * 0.30, 2) + round(night * 0.10, 2)
+    assert float(cost.value) == round(bill)
+    assert abs(float(context.costs.tariffs[0].total) - bill) <= 0.02  # month by month, each line rounded to the cent
+    assert (peak.value, peak.unit) == ("5.40", "kW")
+    assert (base.value, base.unit) == ("400", "W")
+    assert all(one.basis is not None for one in figures)
+
+
+def test_plain_words(paper: Paper) -> None:
+    """The sentences name what counts: base load, peak with its time, the main protection in amps where amps were read."""
+    text = sentences(section(paper, "What you want to know"))
+    assert "Everything in this report is invented" in text
+    assert "draws about 400 W" in text
+    assert "5.400 kW, on 2025-04-05 19:30" in text
+    assert "23.5 A, on 2025-04-05 19:30" in text  # 5.4 kW over 0.23 kV
+    assert "93.9 % of the 25 A" in text
+    # At 15 cents for each kWh the second tariff costs less than 50 cents a day and mostly 30 cents.
+    assert "One price (invented) is the cheapest" in text
+
+
+def test_says_stop_above_the_protection(tmp_path: Path) -> None:
+    """A reading above the main protection's rating is said, with what to do."""
+    small = JOB.replace('main_protection = "25 A"', 'main_protection = "20 A"')
+    text = sentences(opening(context_of(Assessment(load_job(write_job(tmp_path, small)), keep=False))))
+    assert "117 % of the 20 A" in text
+    assert "above its rating. Have a licensed electrician look" in text
+
+
+def test_kilowatts_where_no_amps_were_read(context: Context) -> None:
+    """Without a channel of current the limit is said in kW, for a power factor of 1."""
+    without = replace(context, record=replace(context.record, channels=context.record.channels[:1]))
+    text = sentences(opening(without))
+    # 5.4 kW of 25 A x 230 V = 5.75 kW
+    assert "carries about 5.750 kW at 230 V" in text
+    assert "93.9 % of that" in text
+
+
+def test_no_supply_no_claim(context: Context) -> None:
+    """Where the main protection is not known nothing is said about it, in words or as a line in a picture."""
+    bare = replace(context, spec=context.spec.model_copy(update={"supply": None}))
+    assert "main protection" not in sentences(opening(bare))
+    assert bare.limit_w is None
+
+
+def test_three_phase_limit(context: Context) -> None:
+    """A three-phase supply carries three times what one conductor does."""
+    supply = context.spec.supply.model_copy(update={"system": "three-phase"})
+    three = replace(context, spec=context.spec.model_copy(update={"supply": supply}))
+    assert three.limit_w == pytest.approx(3 * 25 * 230)
+
+
+def test_gap_is_shown(paper: Paper) -> None:
+    """The gap stands in the evidence with its length, the share read is rounded down, and the finding is a margin note."""
+    evidence = section(paper, "What was measured, and how far to trust it")
+    gaps = next(table for table in tables(evidence) if table.caption == "Gaps in the record")
+    assert [[text.replace(THIN, " ") for text in row] for row in cells(gaps)] == [
+        ["2025-03-25 01:00", "2025-03-25 02:30", "1 h 30 min"]
+    ]
+    # 6 of 1340 quarter hours: 99.55 %
+    assert "99.5 % complete: 1,334 of 1,340 intervals" in sentences(evidence)
+    assert "record.gaps" in {block.code for block in evidence.blocks if isinstance(block, MarginNote)}
+
+
+def test_bill_in_the_report(paper: Paper, context: Context) -> None:
+    """The bill's lines stand in a table whose last row is the total, and they add up to it."""
+    bill = next(table for table in tables(section(paper, "What it costs")) if table.caption == "The bill, line by line")
+    *lines, total = [float(row[-1].value) for row in bill.rows]
+    assert total == pytest.approx(float(context.costs.tariffs[0].total))
+    assert sum(lines) == pytest.approx(total)
+
+
+def test_survey_and_rules(paper: Paper) -> None:
+    """Loads stand with rating and basis, rules with their times."""
+    loads, rules = tables(section(paper, "What is on site"))
+    assert cells(loads)[0][:4] == ["=1+1 water heater", "1", "3.00", "mains"]
+    assert cells(loads)[1][:4] == ["Oven", "1", "2.00", "not at all"]
+    assert loads.rows[0][2].basis.value == "a"
+    assert loads.rows[1][2].basis.value == "p"
+    assert "06:00 to 08:00" in cells(rules)[0][2]
+    assert cells(rules)[1][2].replace(THIN, " ") == "on for 15 min, off for 45 min"
+    assert cells(rules)[1][3] == "6, 7"
+
+
+def test_no_survey_no_section(context: Context) -> None:
+    """A job without loads has no section about them."""
+    assert survey(replace(context, spec=context.spec.model_copy(update={"loads": ()}))) is None
+
+
+def test_cautions_and_assumptions(paper: Paper) -> None:
+    """What was assumed is listed, hot water brings its caution, and the report never says safe or compliant of itself."""
+    last = section(paper, "What was assumed, and what this report is not")
+    steps = next(block for block in last.blocks if isinstance(block, Steps))
+    assert any("=1+1 water heater: 3.00" in str(item) for item in steps.items)
+    assert not any("Oven" in str(item) for item in steps.items)
+    words = str(last.blocks)
+    assert "Legionella" in words
+    assert "prove dead" in words
+    assert re.search(r"[0-9a-f]{64}", words)
+
+
+def test_every_picture_has_words_and_basis(paper: Paper) -> None:
+    """Each picture carries a title, a text alternative and a source with its basis."""
+    pictures = [block.picture for one in paper.sections for block in one.blocks if isinstance(block, PictureBlock)]
+    assert len(pictures) == 8
+    for picture in pictures:
+        assert picture.title
+        assert len(picture.alt) > 30
+        assert "readings.csv, measured" in picture.source
+
+
+def test_notes_are_grave_ones_first(paper: Paper) -> None:
+    """On the first page only what must be looked at stands as a margin note."""
+    notes = [block for block in section(paper, "What you want to know").blocks if isinstance(block, MarginNote)]
+    assert notes
+    assert all(note.severity is not Severity.NOTE for note in notes)
+
+
+def test_no_tariff(tmp_path: Path) -> None:
+    """Without a tariff the report says so, and shows no money."""
+    bare = re.sub(r"\[tariff\]\nfiles.*\npaid.*\ncompare.*\n", "", JOB)
+    paper = report(Assessment(load_job(write_job(tmp_path, bare)), keep=False))
+    assert "nothing can be said about money" in str(section(paper, "What it costs").lead)
+    first = next(block for block in section(paper, "What you want to know").blocks if isinstance(block, KeyFigures))
+    assert [figure.unit for figure in first.figures] == ["kWh", "kW", "W"]
+
+
+def test_cheapest_is_today(tmp_path: Path) -> None:
+    """Where the tariff paid is the cheapest of those compared, the report says that."""
+    turned = JOB.replace('paid = "two-price"\ncompare = ["one-price"]', 'paid = "one-price"\ncompare = ["two-price"]')
+    paper = report(Assessment(load_job(write_job(tmp_path, turned)), keep=False))
+    assert "the one paid today is the cheapest" in sentences(section(paper, "What you want to know"))
+
+
+def test_job_without_readings(tmp_path: Path) -> None:
+    """A job without meter file ends in a sentence that names the entry to add."""
+    bare = JOB.replace('[[files]]\nid = "readings"\npath = "readings.csv"\nmeter = "main"\n', "")
+    with pytest.raises(JobError, match=r"Add a \[\[files\]\] entry"):
+        report(Assessment(load_job(write_job(tmp_path, bare)), keep=False))
+
+
+def test_months_under_pictures() -> None:
+    """Months are named in letters; the year stands only where there are two, at the first month of each."""
+    assert short_months(["2025-01", "2025-02"], Show()) == ["Jan", "Feb"]
+    assert short_months(["2024-12", "2025-01", "2025-02"], Show()) == ["Dec 24", "Jan 25", "Feb"]
