@@ -49,7 +49,6 @@ def wattwright(place, capsys, monkeypatch):
 @pytest.fixture
 def process(place, root):
     """Call the command line in a process of its own; ``first`` is a line of Python run before it."""
-
     started = []
 
     def call(*given, first="pass", **options):

@@ -3,8 +3,7 @@
 import itertools
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.basis import WORDS, Basis, collect, grounds, mix
 

@@ -6,8 +6,7 @@ from zoneinfo import ZoneInfo
 import holidays
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.calendar import (
     DAY_TYPES,

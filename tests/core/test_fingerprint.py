@@ -11,8 +11,7 @@ from enum import Enum, StrEnum
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from pydantic import BaseModel
 
 from wattwright.core.errors import OwnFault

@@ -4,8 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.errors import OwnFault
 from wattwright.core.money import Money, is_currency, minor_unit, total
@@ -57,7 +56,7 @@ def test_total_is_exact(given):
 
 @given(amounts, amounts)
 def test_difference_undoes_the_sum(one, other):
-    """a + b - b is a, and a + (-a) is nought."""
+    """Adding and then taking away leaves the first amount, and an amount and its opposite are nought."""
     a, b = Money(one, "EUR"), Money(other, "EUR")
     assert a + b - b == a
     assert (a + -a).amount == 0

@@ -5,8 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given
-from hypothesis import strategies as st
+from hypothesis import assume, given, strategies as st
 
 from wattwright.core.errors import OwnFault
 from wattwright.core.money import Money

@@ -8,8 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core import errors
 from wattwright.core.basis import Basis

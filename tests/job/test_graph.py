@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from wattwright.core.errors import Cancelled, OwnFault
 from wattwright.core.progress import Reporting
