@@ -153,3 +153,15 @@ def test_nothing_stored_can_run_code():
     content = archive(**{"tree__json": json.dumps(tree), "0__npy": held.getvalue(), "1__npy": held.getvalue()})
     with pytest.raises(InputError):
         unpack(content, Tree)
+
+
+@dataclass(frozen=True)
+class Limit:
+    value: float | None
+
+
+def test_whole_number_where_a_float_may_stand_is_a_float():
+    """A store written with 3 for a float, as another writer of JSON may, is read as 3.0."""
+    back = unpack(archive(tree__json='{"value": 3}'), Limit)
+    assert isinstance(back.value, float)
+    assert back == Limit(3.0)
