@@ -166,9 +166,9 @@ def test_temperature_in_both_systems():
 @pytest.mark.parametrize(
     ("seconds", "text"),
     [
-        (30, "30.0{}s"),
+        (30, "30{}s"),
         (60, "1{}min"),
-        (90, "90.0{}s"),
+        (90, "90{}s"),
         (900, "15{}min"),
         (3600, "1{}h"),
         (5400, "1{0}h 30{0}min"),

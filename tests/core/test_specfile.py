@@ -321,3 +321,24 @@ def test_lines_agree_with_the_standard_reader():
     data = tomllib.loads(TEXT)
     assert data["loads"][0]["times"][1] == {"on": 3, "off": 4}
     assert data["loads"][1]["parts"] == [{"n": 3}]
+
+
+def test_wrong_element_does_not_make_its_list_too_short() -> None:
+    """A list that needs an element, and has a wrong one, is told about the element only."""
+
+    class Inner(Spec):
+        """One element."""
+
+        name: str
+
+    class Outer(Spec):
+        """At least one of them."""
+
+        inner: tuple[Inner, ...] = Field(min_length=1)
+
+    with pytest.raises(JobError) as refused:
+        validated(parse_text("[[inner]]\nname = 3\n", "x.toml", JobError), Outer, JobError)
+    assert [fault.place.field for fault in refused.value.faults] == ["inner[1].name"]
+    with pytest.raises(JobError) as refused:
+        validated(parse_text("inner = []\n", "x.toml", JobError), Outer, JobError)
+    assert [fault.code for fault in refused.value.faults] == ["spec.too_short"]

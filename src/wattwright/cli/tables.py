@@ -193,5 +193,7 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
 def _table(*columns: str) -> Table:
     table = Table(box=None, header_style="dim", padding=(0, 2))
     for index, name in enumerate(columns):
-        table.add_column(name, justify="left" if index == 0 or name in ("Column", "Quantity", "Form", "Unit") else "right")
+        words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
+        # A name cut short names nothing: it goes on in the next line instead.
+        table.add_column(name, justify="left" if words else "right", overflow="fold")
     return table
