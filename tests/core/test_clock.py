@@ -133,7 +133,7 @@ def test_days_begin_at_midnight_or_at_the_jump(zone, day, begins, hours):
 
 @given(st.sampled_from(ZONES), st.dates(date(1975, 1, 1), date(2037, 1, 1)), st.integers(1, 40))
 def test_midnights_are_the_first_instants_of_their_dates(zone, first, days):
-    """Just before each beginning zoneinfo shows an earlier date; the beginning itself shows the date, or a later one if skipped."""
+    """Just before each beginning zoneinfo shows an earlier date; at it the date, or a later one if skipped."""
     for number, start in enumerate(SiteClock(zone).midnights_s(first, days)):
         day = first + timedelta(days=number)
         info = ZoneInfo(zone)
@@ -144,7 +144,7 @@ def test_midnights_are_the_first_instants_of_their_dates(zone, first, days):
     st.sampled_from(ZONES), st.integers(utc("1975-01-01"), utc("2037-01-01")), st.sampled_from([60, 420, 900, 1800, 3600, 21_600])
 )
 def test_windows_hold_their_instant_and_begin_on_the_clock(zone, time_s, window_s):
-    """A window begins at or before its instant, on a multiple of the window since midnight or at a jump, and never a change late."""
+    """A window begins at or before its instant, on a multiple of the window since midnight or at a jump."""
     clock = SiteClock(zone)
     start = int(clock.window_starts_s([time_s], window_s)[0])
     local = datetime.fromtimestamp(start, ZoneInfo(zone))

@@ -11,6 +11,10 @@ from wattwright.core.errors import FileError
 from wattwright.core.files import read_bytes, replacing, source_of, write_bytes, write_text
 
 
+def names(folder):
+    return [path.name for path in folder.iterdir()]
+
+
 def write_and_fail(path, error):
     with replacing(path) as part:
         part.write_bytes(b"half of it")
@@ -25,7 +29,7 @@ def test_failing_writer_leaves_the_old_file(tmp_path, error):
     with pytest.raises((type(error), FileError)):
         write_and_fail(path, error)
     assert path.read_bytes() == b"good"
-    assert os.listdir(tmp_path) == ["report.pdf"]
+    assert names(tmp_path) == ["report.pdf"]
 
 
 def test_full_disk_is_told_as_a_sentence(tmp_path):
@@ -42,7 +46,7 @@ def test_bytes_come_back(tmp_path, content):
     """What was written is read, and nothing but the file stays."""
     path = write_bytes(tmp_path / "sub" / "a.bin", content)
     assert read_bytes(path) == content
-    assert os.listdir(path.parent) == ["a.bin"]
+    assert names(path.parent) == ["a.bin"]
 
 
 def test_text_is_utf8(tmp_path):
@@ -68,7 +72,7 @@ def test_part_has_the_ending_of_the_file(tmp_path):
         assert part.suffix == ".xlsx"
         assert part.parent == tmp_path
         part.write_bytes(b"1")
-    assert os.listdir(tmp_path) == ["x" * 240 + ".xlsx"]
+    assert names(tmp_path) == ["x" * 240 + ".xlsx"]
 
 
 def test_folder_in_the_place_of_a_file(tmp_path):
@@ -78,7 +82,7 @@ def test_folder_in_the_place_of_a_file(tmp_path):
     (tmp_path / "papers").mkdir()
     with pytest.raises(FileError, match="Nothing was changed"):
         write_bytes(tmp_path / "papers", b"x")
-    assert os.listdir(tmp_path) == ["papers"]
+    assert names(tmp_path) == ["papers"]
 
 
 def test_file_in_the_place_of_a_folder(tmp_path):

@@ -56,7 +56,7 @@ def test_total_is_exact(given):
 
 @given(amounts, amounts)
 def test_difference_undoes_the_sum(one, other):
-    """A + b - b is a, and a + (-a) is nought."""
+    """Adding and then taking away leaves the first amount, and an amount and its opposite are nought."""
     a, b = Money(one, "EUR"), Money(other, "EUR")
     assert a + b - b == a
     assert (a + -a).amount == 0

@@ -173,7 +173,7 @@ def test_of_values_marks_what_is_missing():
 @pytest.mark.parametrize(("step_s", "shape", "raw"), [(0, (2,), 2), (-60, (2,), 2), (60, (2, 1), 2), (60, (2,), 3)])
 def test_series_that_cannot_be_is_refused(step_s, shape, raw):
     """A step is positive, values have one dimension, and all three arrays one length."""
-    with pytest.raises(ValueError, match="series needs|same length"):
+    with pytest.raises(ValueError, match=r"series needs|same length"):
         Series(T0, step_s, np.ones(shape), np.zeros(shape, np.uint8), np.ones(raw))
 
 

@@ -92,6 +92,15 @@ def test_power_in_watts_below_a_kilowatt(power_w, text):
     assert EN.power(power_w) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(2.4, "2.4"), (63.0, "63"), (0.1642, "0.1642"), (1500.25, "1,500.25"), (NAN, MISSING), (Decimal("0.100"), "0.1"), (0, "0")],
+)
+def test_plain_number_has_the_decimals_it_was_written_with(value, text):
+    """Ratings and rates show no digit more than a person wrote."""
+    assert EN.plain(value) == text
+
+
 def test_power_and_energy_in_full():
     """Meter totals keep their own digits where decimals are asked for."""
     assert EN.kilowatts(9410.0) == f"9.410{THIN}kW"
@@ -157,9 +166,9 @@ def test_temperature_in_both_systems():
 @pytest.mark.parametrize(
     ("seconds", "text"),
     [
-        (30, "30.0{}s"),
+        (30, "30{}s"),
         (60, "1{}min"),
-        (90, "90.0{}s"),
+        (90, "90{}s"),
         (900, "15{}min"),
         (3600, "1{}h"),
         (5400, "1{0}h 30{0}min"),

@@ -308,9 +308,12 @@ def test_any_content_is_read_or_told(content):
     source = parse_text("", "w.toml", JobError)
     try:
         validated(replace(source, data=content), Whole, JobError)
-    except JobError as refused:
-        assert all("expected " in fault.sentence() for fault in refused.faults)
-        assert list(refused.faults) == in_order(refused.faults)
+    except JobError as error:
+        told = error.faults
+    else:
+        return
+    assert all("expected " in fault.sentence() for fault in told)
+    assert list(told) == in_order(told)
 
 
 def test_lines_agree_with_the_standard_reader():
@@ -318,3 +321,24 @@ def test_lines_agree_with_the_standard_reader():
     data = tomllib.loads(TEXT)
     assert data["loads"][0]["times"][1] == {"on": 3, "off": 4}
     assert data["loads"][1]["parts"] == [{"n": 3}]
+
+
+def test_wrong_element_does_not_make_its_list_too_short() -> None:
+    """A list that needs an element, and has a wrong one, is told about the element only."""
+
+    class Inner(Spec):
+        """One element."""
+
+        name: str
+
+    class Outer(Spec):
+        """At least one of them."""
+
+        inner: tuple[Inner, ...] = Field(min_length=1)
+
+    with pytest.raises(JobError) as refused:
+        validated(parse_text("[[inner]]\nname = 3\n", "x.toml", JobError), Outer, JobError)
+    assert [fault.place.field for fault in refused.value.faults] == ["inner[1].name"]
+    with pytest.raises(JobError) as refused:
+        validated(parse_text("inner = []\n", "x.toml", JobError), Outer, JobError)
+    assert [fault.code for fault in refused.value.faults] == ["spec.too_short"]

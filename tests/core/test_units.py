@@ -1,5 +1,7 @@
 """Quantities with their units, against the definitions of the units."""
 
+from math import isfinite
+
 import pytest
 from hypothesis import given, strategies as st
 
@@ -110,9 +112,10 @@ def test_any_text_is_a_number_or_a_sentence(text, unit):
     """Whatever stands there, after a number too, it is read or refused as a UnitError; nothing else comes out."""
     for one in (text, f"5 {text}"):
         try:
-            assert parse(one, unit) == pytest.approx(parse(one, unit))
+            told = f"{parse(one, unit)!r}"
         except UnitError as refused:
-            assert "expected a number with its unit" in str(refused)
+            told = str(refused)
+        assert "expected a number with its unit" in told or isfinite(float(told))
 
 
 @given(

@@ -164,7 +164,7 @@ def test_window_without_any_reading_is_counted_without_a_sentence():
 
 
 def test_window_that_steps_do_not_fill_still_has_a_maximum():
-    """Steps of 7 min fill no quarter hour, but share it by time: 08 to 15 min hold 7 + 1 minutes of the next. Rolling is the clock's."""
+    """Steps of 7 min fill no quarter hour, but share it by time; the rolling one cannot be formed and is the clock's."""
     values = np.array([0.0, 900.0, 0.0, 0.0, 0.0])
     ours, _ = maximum_demand(of_values(second("2025-01-06 00:00"), 420, values), 900, ATHENS)
     assert ours.power_w == pytest.approx(900 * 7 / 15)  # minutes 7 to 14 lie in the first quarter hour
@@ -188,7 +188,7 @@ def test_peaks_are_those_of_a_plain_search(values, step_s):
 
 
 def test_peak_knows_its_surroundings():
-    """Minutes of 1 kW, and 10, 9.5, 9 kW from 05:00: three minutes at or above nine tenths; the hour on either side is 1 kW but for them."""
+    """Minutes of 1 kW, and 10, 9.5, 9 kW from 05:00: three minutes at or above nine tenths, and what lay about them."""
     values = np.full(600, 1000.0)
     values[300:303] = 10_000, 9500, 9000
     values[310] = NAN
@@ -224,7 +224,7 @@ def test_run_around_a_peak_reaches_to_both_sides():
 
 @given(st.integers(0, 2**31), st.sampled_from([900, 1800, 3600]), st.sampled_from(["2025-03-28", "2025-10-24", "2025-06-01"]))
 def test_typical_days_are_those_of_a_plain_table(seed, step_s, first):
-    """Percentiles of each bin over the days, by sorting; a repeated hour is averaged, a skipped one is not there, a gap left out."""
+    """Percentiles of each bin over the days, by sorting; a repeated hour is averaged, a skipped one absent, a gap left out."""
     values = np.random.default_rng(seed).uniform(0, 5000, 5 * 86_400 // step_s)
     values[np.random.default_rng(seed + 1).integers(0, len(values), 5)] = NAN
     series = of_values(second(first + " 00:00"), step_s, values)

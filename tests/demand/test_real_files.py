@@ -133,8 +133,11 @@ def test_minute_typical_day_against_polars(minute, minute_frame):
     quarters = minute_frame.group_by_dynamic("when", every="15m").agg(pl.col("kw").mean(), pl.col("kw").count().alias("n"))
     quarters = quarters.filter(pl.col("n") == 15).with_columns(pl.col("when").dt.time().alias("at"))
     plain = quarters.group_by("at").agg(
-        pl.col("kw").median().alias("median"), pl.col("kw").mean().alias("mean"), pl.col("kw").quantile(0.9, "linear").alias("high")
-    ).sort("at")  # fmt: skip
+        pl.col("kw").median().alias("median"),
+        pl.col("kw").mean().alias("mean"),
+        pl.col("kw").quantile(0.9, "linear").alias("high"),
+    )
+    plain = plain.sort("at")
     typical = minute[1].profiles.of(-1, -1)
     assert typical.days == 59
     assert typical.median_w == pytest.approx(plain["median"].to_numpy() * 1000)

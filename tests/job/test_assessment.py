@@ -238,7 +238,7 @@ def test_usage_holds_what_was_read_beside_import(tmp_path):
 
 
 def test_bare_file_is_a_job_of_its_own(tmp_path):
-    """A file of any name is worked out without a job; with no zone the stamps are on a clock that never changes, and it is said."""
+    """A file of any name is worked out without a job; with no zone its clock never changes, and that is said."""
     path = tmp_path / ("r" * 120 + ".csv")
     path.write_text(readings())
     assessment = Assessment(job_of_file(path, "", LayoutSpec(), "", date(2025, 1, 1)), keep=False)

@@ -7,6 +7,7 @@ from hypothesis import given, strategies as st
 
 from wattwright.core.errors import Cancelled, OwnFault
 from wattwright.core.progress import Reporting
+from wattwright.job import graph
 from wattwright.job.cache import FOLDER, Shelf
 from wattwright.job.graph import Graph, Stage, State
 
@@ -187,3 +188,13 @@ def test_any_graph_makes_each_stage_it_needs_once(links, data):
 
     assert Graph(stages, Shelf(None)).result(f"s{asked}") == Number(value(asked))
     assert sorted(made) == sorted(below(asked))
+
+
+def test_seed_and_libraries_are_part_of_the_fingerprint(monkeypatch):
+    """Another seed, or an updated library whose data decide results, makes another fingerprint."""
+    stages = {"one": Stage("one", Number, (), lambda: 1, (), lambda _progress: Number(1))}
+    first = Graph(stages, Shelf(None), seed=1).fingerprint_of("one")
+    assert Graph(stages, Shelf(None), seed=1).fingerprint_of("one") == first
+    assert Graph(stages, Shelf(None), seed=2).fingerprint_of("one") != first
+    monkeypatch.setattr(graph, "library_versions", lambda: ("holidays 999",))
+    assert Graph(stages, Shelf(None), seed=1).fingerprint_of("one") != first

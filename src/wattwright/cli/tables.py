@@ -1,6 +1,7 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
 from collections.abc import Iterable, Sequence
+from typing import NoReturn
 
 from rich.console import Console
 from rich.padding import Padding
@@ -170,9 +171,16 @@ def _beside(head: Text, body: Text, console: Console) -> None:
     console.print(grid)
 
 
+class _Console(Console):
+    """A console that leaves it to the command line how to end when the reader has gone."""
+
+    def on_broken_pipe(self) -> NoReturn:
+        raise BrokenPipeError
+
+
 def _console() -> Console:
     # No markup: "Energy [kWh]" is the name of a column, and not an instruction to the terminal.
-    return Console(highlight=False, markup=False)
+    return _Console(highlight=False, markup=False)
 
 
 def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
@@ -185,5 +193,7 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
 def _table(*columns: str) -> Table:
     table = Table(box=None, header_style="dim", padding=(0, 2))
     for index, name in enumerate(columns):
-        table.add_column(name, justify="left" if index == 0 or name in ("Column", "Quantity", "Form", "Unit") else "right")
+        words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
+        # A name cut short names nothing: it goes on in the next line instead.
+        table.add_column(name, justify="left" if words else "right", overflow="fold")
     return table

@@ -132,7 +132,8 @@ def clock_windows(series: Series, window_s: int, clock: SiteClock) -> Windows:
         edges = np.append(series.times_s, series.end_s)
         return over_windows(series, edges)
     first = int(clock.window_starts_s(np.array([series.start_s]), window_s)[0])
-    grid = np.arange(first, series.end_s + window_s, gcd(window_s, 900), dtype=np.int64)
+    # Twice the window: the last one may be longer by a change of the clock, such as a day of 25 hours.
+    grid = np.arange(first, series.end_s + 2 * window_s, gcd(window_s, 900), dtype=np.int64)
     starts = np.unique(clock.window_starts_s(grid, window_s))
     last = int(np.searchsorted(starts, series.end_s, side="left"))
     return over_windows(series, starts[: last + 1])

@@ -102,7 +102,7 @@ class Show:
     def duration(self, seconds: float) -> str:
         """Return a duration in the largest units that keep it exact to the minute, or in seconds under two minutes."""
         if seconds < 120 and seconds != 60:
-            return f"{self.number(seconds)}{THIN}s"
+            return f"{self.plain(round(seconds, 1))}{THIN}s"
         minutes = round(seconds / 60)
         days, rest = divmod(minutes, 1440)
         hours, left = divmod(rest, 60)

@@ -95,8 +95,15 @@ def validated(source: SpecText, model: type[Model], error: type[InputError]) -> 
         return model.model_validate(source.data)
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
-        faults = [_fault(source, model, detail) for detail in details]
+        faults = [_fault(source, model, detail) for detail in details if not _follows(detail, details)]
         raise error(in_order(faults)) from wrong
+
+
+def _follows(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
+    """Return whether a list is only called too short because the elements it has are themselves wrong."""
+    place = detail["loc"]
+    inner = [one for one in details if len(one["loc"]) > len(place) and one["loc"][: len(place)] == place]
+    return detail["type"] == "too_short" and bool(inner)
 
 
 def in_order(faults: Iterable[Fault]) -> list[Fault]:

@@ -20,7 +20,7 @@ _BUSY_HOURS = 6
 def when(context: Context) -> Section:
     """Return the section on the course of the day and the year."""
     blocks: list[Block] = [PictureBlock(_heat(context)), PictureBlock(_days(context))]
-    blocks.append(TableBlock(_day_table(context)))
+    blocks.append(TableBlock(_day_table(context), wide=True))
     return Section(context.words("when.title"), _lead(context), tuple(blocks), new_page=True)
 
 
@@ -88,7 +88,7 @@ def _day_table(context: Context) -> Table:
         number_column("Days", ""),
         number_column("Energy", "kWh a day", Basis.CALCULATED),
         text_column("Busiest at"),
-        number_column("Passed on one day in ten", "kW", Basis.CALCULATED),
+        number_column("Above, one day in ten", "kW", Basis.CALCULATED),
     )
     return table(columns, rows, context.words("days.table"), context.source)
 

@@ -39,7 +39,7 @@ class Assessment:
         if main is not None:
             stages.append(self._demand_stage(main))
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
-        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None))
+        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
 
     @property
     def show(self) -> Show:
