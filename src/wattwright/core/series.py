@@ -57,6 +57,14 @@ class Series:
         """Return which values were filled in rather than read, shape (n,)."""
         return is_estimated(self.quality)
 
+    def read_only(self) -> "Series":
+        """Return the series with every filled-in value taken out again: what a meter really read."""
+        filled = self.estimated
+        if not filled.any():
+            return self
+        quality = np.where(filled, np.uint8(Quality.MISSING), self.quality)
+        return replace(self, values=np.where(filled, np.nan, self.values), quality=quality)
+
     def part(self, start_s: int, end_s: int) -> "Series":
         """Return the intervals that lie wholly within [start_s, end_s), in UTC seconds."""
         low = min(max(0, -((self.start_s - start_s) // self.step_s)), len(self))

@@ -46,15 +46,17 @@ def analyse(
     latitude_deg: float = 45.0,
     channel: str = "",
     progress: Progress = SILENT,
+    power: SitePower | None = None,
 ) -> Demand:
     """Return what ``record`` says about the site's demand on the site's ``clock``.
 
-    Raises RecordError when the record holds no active power.
+    ``power`` is the site's power where it was made before, its gaps filled or not; profiles, duration and peaks are of what was
+    read. Raises RecordError when the record holds no active power.
     """
-    power = site_power(record, channel)
-    series = power.series
+    power = power or site_power(record, channel)
+    series = power.series.read_only()
     progress.at("adding up", 0, 4)
-    summary, notes = summarise(series, clock)
+    summary, notes = summarise(power.series, clock, _band_kwh(power))
     days = days_between(clock, series.start_s, series.end_s, holidays, latitude_deg)
     progress.at("typical days", 1, 4)
     profiles = typical_days(day_table(series, days, clock, PROFILE_BIN_S), days)
@@ -72,16 +74,23 @@ def analyse(
         heat=heat,
         duration=duration_curve(series),
         peaks=peaks,
-        months=by_month(series, clock),
+        months=by_month(power.series, clock),
         findings=(*power.findings, *notes, *_about(series, summary, power, record)),
     )
+
+
+def _band_kwh(power: SitePower) -> tuple[float, float] | None:
+    """Return the band of all that was filled, the ends of the bands added: wider than it need be, never narrower."""
+    if not power.filled:
+        return None
+    return sum(one.low_wh for one in power.filled) / 1000, sum(one.high_wh for one in power.filled) / 1000
 
 
 def _about(series: Series, summary: Summary, power: SitePower, record: Record) -> list[Finding]:
     where = f"{record.source.name}, {' + '.join(power.channels)}"
     span = series.end_s - series.start_s
     found = []
-    if summary.missing:
+    if summary.missing and not power.filled:
         gap = summary.missing * series.step_s
         found.append(kinds.INCOMPLETE.at(where, share=summary.completeness, missing=gap, span=span))
     if span < 360 * DAY_S:

@@ -27,12 +27,17 @@ class Month:
 
 
 def by_month(power: Series, clock: SiteClock, window_s: int = 900) -> tuple[Month, ...]:
-    """Return the local months that a power in W touches; demand over ``window_s``, or over the step where it is longer."""
+    """Return the local months that a power in W touches; demand over ``window_s``, or over the step where it is longer.
+
+    Energy holds estimates; demand and completeness rest on readings alone.
+    """
     edges = month_edges(power.start_s, power.end_s, clock)
     starts = np.clip(edges, power.start_s, power.end_s)
     sums = over_windows(power, starts)
     window = max(window_s, power.step_s)
-    demand = clock_windows(power, window, clock)
+    read = power.read_only()
+    demand = clock_windows(read, window, clock)
+    covered_s = over_windows(read, starts).covered_s
     owner = np.searchsorted(edges, demand.starts_s[:-1], side="right") - 1
     months = []
     for index in range(len(edges) - 1):
@@ -48,7 +53,7 @@ def by_month(power: Series, clock: SiteClock, window_s: int = 900) -> tuple[Mont
                 float(sums.integral[index]) / 3.6e6,
                 float(means.max()) if len(means) else float("nan"),
                 window,
-                float(sums.covered_s[index]) / span,
+                float(covered_s[index]) / span,
                 bool(starts[index] == edges[index] and starts[index + 1] == edges[index + 1]),
             )
         )

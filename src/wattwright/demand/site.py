@@ -1,15 +1,18 @@
 """The site's power: the channel that measures the whole, or the sum of its conductors."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
 from wattwright.core.basis import Basis, Grounds, collect, grounds
+from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, Place, RecordError
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.demand import kinds
+from wattwright.record.estimate import BAND_SHARE, Filled, repair
 from wattwright.record.record import Channel, Record
 
 _CONDUCTORS = (Phase.L1, Phase.L2, Phase.L3, Phase.LEG_A, Phase.LEG_B)
@@ -17,12 +20,31 @@ _CONDUCTORS = (Phase.L1, Phase.L2, Phase.L3, Phase.LEG_A, Phase.LEG_B)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SitePower:
-    """Active power drawn by the site in W, the ids of the channels it comes from, and what it rests on."""
+    """Active power drawn by the site in W, the ids of the channels it comes from, what it rests on, and the gaps filled in it."""
 
     series: Series
     channels: tuple[str, ...]
     grounds: Grounds
     findings: tuple[Finding, ...]
+    filled: tuple[Filled, ...] = ()
+
+    def repaired(self, clock: SiteClock, holidays: frozenset[date] = frozenset()) -> "SitePower":
+        """Return the same power with its gaps filled by the published rules, on the site's clock and calendar."""
+        made = repair(self.series, clock, holidays)
+        if not made.filled:
+            return self
+        low, high = (sum(values) for values in zip(*((one.low_wh, one.high_wh) for one in made.filled), strict=True))
+        note = kinds.FILLED.at(
+            " + ".join(self.channels),
+            gaps=len(made.filled),
+            energy=made.energy_wh / 1000,
+            low=low / 1000,
+            high=high / 1000,
+            band=BAND_SHARE,
+        )
+        source = ", ".join(dict.fromkeys(one.method.value for one in made.filled))
+        ground = collect([self.grounds, grounds(Basis.ESTIMATED, source)])
+        return replace(self, series=made.series, grounds=ground, findings=(*self.findings, note), filled=made.filled)
 
 
 def site_power(record: Record, channel: str = "") -> SitePower:

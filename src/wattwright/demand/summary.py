@@ -47,6 +47,8 @@ class Summary:
     estimated: int
     energy_kwh: float
     estimated_kwh: float
+    estimated_low_kwh: float
+    estimated_high_kwh: float
     mean_w: float
     base_load_w: float
     maximum: Maximum
@@ -55,21 +57,28 @@ class Summary:
 
     @property
     def completeness(self) -> float:
-        """Return the share of intervals that have a reading, 0 to 1."""
-        return 1 - self.missing / self.intervals if self.intervals else 0.0
+        """Return the share of intervals that were read, 0 to 1; an estimate is not a reading."""
+        return 1 - (self.missing + self.estimated) / self.intervals if self.intervals else 0.0
 
 
-def summarise(power: Series, clock: SiteClock) -> tuple[Summary, tuple[Finding, ...]]:
-    """Return the summary of a power in W, and findings about its gaps."""
+def summarise(
+    power: Series, clock: SiteClock, band_kwh: tuple[float, float] | None = None
+) -> tuple[Summary, tuple[Finding, ...]]:
+    """Return the summary of a power in W, and findings about its gaps.
+
+    Energy and mean hold estimates; ``band_kwh`` is the band of what they add. Maxima and base load rest on readings alone.
+    """
     present = power.present
     energy = float(np.nansum(power.values)) * power.step_s / 3.6e6
     estimated_kwh = float(np.nansum(power.values[power.estimated])) * power.step_s / 3.6e6
+    low_kwh, high_kwh = band_kwh or (estimated_kwh, estimated_kwh)
     mean = float(np.nanmean(power.values)) if present.any() else float("nan")
-    at_step = _maximum(power, power.step_s, clock)
+    read = power.read_only()
+    at_step = _maximum(read, power.step_s, clock)
     found: list[Finding] = []
     by_window = []
     for window_s in WINDOWS_S:
-        one, note = maximum_demand(power, window_s, clock)
+        one, note = maximum_demand(read, window_s, clock)
         by_window.append(one)
         found += note
     summary = Summary(
@@ -81,8 +90,10 @@ def summarise(power: Series, clock: SiteClock) -> tuple[Summary, tuple[Finding, 
         estimated=int(power.estimated.sum()),
         energy_kwh=energy,
         estimated_kwh=estimated_kwh,
+        estimated_low_kwh=low_kwh,
+        estimated_high_kwh=high_kwh,
         mean_w=mean,
-        base_load_w=base_load(power, clock),
+        base_load_w=base_load(read, clock),
         maximum=at_step,
         by_window=tuple(by_window),
         load_factor=mean / at_step.power_w if at_step.power_w > 0 else float("nan"),

@@ -1,7 +1,6 @@
 """The report: an assessment composed into one paper, answers first, then the evidence, then what was assumed."""
 
 from wattwright.core.clock import SiteClock
-from wattwright.demand.site import site_power
 from wattwright.handover.context import Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
@@ -35,11 +34,10 @@ def report(assessment: Assessment) -> Paper:
 def context_of(assessment: Assessment) -> Context:
     """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
     record = assessment.record()
-    power = site_power(record, assessment.main_file.channel)
     return Context(
         spec=assessment.job.spec,
         record=record,
-        power=power,
+        power=assessment.power(),
         demand=assessment.demand(),
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),

@@ -12,11 +12,12 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
+from wattwright.demand.site import SitePower, site_power
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
-from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, SiteSpec, TariffChoice
+from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.record.read import read_record
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
@@ -37,7 +38,7 @@ class Assessment:
         stages = [self._record_stage(file) for file in job.spec.files]
         main = job.spec.main_file()
         if main is not None:
-            stages.append(self._demand_stage(main))
+            stages += [self._power_stage(main), self._demand_stage(main)]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
         self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
 
@@ -59,6 +60,11 @@ class Assessment:
         """Return the record of a file by its id, of the main meter's file if empty. Raises FileError, RecordError, JobError."""
         record: Record = self._result(f"record-{file_id or self.main_file.id}")
         return record
+
+    def power(self) -> SitePower:
+        """Return the site's power from the main meter's record, its gaps filled where the job asks for it."""
+        power: SitePower = self._of_readings("power")
+        return power
 
     def demand(self) -> Demand:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
@@ -116,26 +122,38 @@ class Assessment:
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
 
+    def _power_stage(self, file: FileSpec) -> Stage:
+        spec = self.job.spec
+
+        def make(record: Record, _: Progress) -> SitePower:
+            power = site_power(record, file.channel)
+            return power.repaired(self.job.clock, self._holidays(record)) if spec.repair.gaps == "estimate" else power
+
+        inputs = (spec.site, spec.repair, file.channel)
+        return Stage("power", SitePower, (f"record-{file.id}",), lambda: inputs, _DEMAND_ROOMS, make)
+
     def _demand_stage(self, file: FileSpec) -> Stage:
         site = self.job.spec.site
 
-        def make(record: Record, progress: Progress) -> Demand:
-            return analyse(record, self.job.clock, self._holidays(record), site.latitude_deg, file.channel, progress)
+        def make(record: Record, power: SitePower, progress: Progress) -> Demand:
+            holidays = self._holidays(record)
+            return analyse(record, self.job.clock, holidays, site.latitude_deg, file.channel, progress, power)
 
-        return Stage("demand", Demand, (f"record-{file.id}",), lambda: (site, file.channel), _DEMAND_ROOMS, make)
+        needs = (f"record-{file.id}", "power")
+        return Stage("demand", Demand, needs, lambda: (site, file.channel), _DEMAND_ROOMS, make)
 
     def _costs_stage(self, file: FileSpec) -> Stage:
         choice = self.job.spec.tariff
         paths = [self.job.inside(name) for name in choice.files]
 
-        def make(record: Record, progress: Progress) -> Comparison:
+        def make(record: Record, power: SitePower, progress: Progress) -> Comparison:
             progress.at("working out the bills", 0, 1)
-            return compare(chosen(paths, choice.paid, choice.compare), usage_of(record, file.channel), self.job.clock)
+            return compare(chosen(paths, choice.paid, choice.compare), usage_of(record, power=power), self.job.clock)
 
         def inputs() -> object:
             return ([source_of(path, read_bytes(path)) for path in paths], choice, file.channel, self.job.spec.site.zone)
 
-        return Stage("costs", Comparison, (f"record-{file.id}",), inputs, _COST_ROOMS, make)
+        return Stage("costs", Comparison, (f"record-{file.id}", "power"), inputs, _COST_ROOMS, make)
 
     def _holidays(self, record: Record) -> frozenset[dt.date]:
         site, clock = self.job.spec.site, SiteClock(self.job.spec.site.zone)
@@ -150,7 +168,13 @@ class Assessment:
 
 
 def job_of_file(
-    path: Path, zone: str, layout: LayoutSpec, channel: str, today: dt.date, tariff: TariffChoice | None = None
+    path: Path,
+    zone: str,
+    layout: LayoutSpec,
+    channel: str,
+    today: dt.date,
+    tariff: TariffChoice | None = None,
+    repair: RepairSpec | None = None,
 ) -> Job:
     """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
@@ -165,5 +189,6 @@ def job_of_file(
         meters=(MeterSpec(id="main"),),
         files=(FileSpec(id="readings", path=path.name, meter="main", channel=channel, layout=layout),),
         tariff=tariff or TariffChoice(),
+        repair=repair or RepairSpec(),
     )
     return Job(spec, path.parent, path, zone_given=bool(zone))

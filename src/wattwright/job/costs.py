@@ -6,7 +6,7 @@ from pathlib import Path
 from wattwright.core.errors import Place, TariffError
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
-from wattwright.demand.site import site_power
+from wattwright.demand.site import SitePower, site_power
 from wattwright.record.record import Record
 from wattwright.tariff.load import load_tariff
 from wattwright.tariff.tariff import Tariff
@@ -46,10 +46,13 @@ def _named(id_: str, known: dict[str, Tariff], paths: Sequence[Path]) -> Tariff:
     )
 
 
-def usage_of(record: Record, channel: str = "") -> Usage:
-    """Return the record as a tariff sees it: import, and export, reactive and apparent power where they were read."""
+def usage_of(record: Record, channel: str = "", power: SitePower | None = None) -> Usage:
+    """Return the record as a tariff sees it: import, and export, reactive and apparent power where they were read.
+
+    ``power`` is the site's power where it was made before, its gaps filled or not.
+    """
     return Usage(
-        imported=site_power(record, channel).series,
+        imported=(power or site_power(record, channel)).series,
         exported=_first(record, Quantity.ACTIVE_POWER, Direction.EXPORT),
         reactive=_first(record, Quantity.REACTIVE_POWER, Direction.IMPORT),
         apparent=_first(record, Quantity.APPARENT_POWER, Direction.IMPORT),

@@ -102,6 +102,15 @@ class FileSpec(Spec):
     )
 
 
+class RepairSpec(Spec):
+    """What becomes of gaps in the main meter's readings."""
+
+    gaps: Literal["leave", "estimate"] = Field(
+        "leave",
+        description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond",
+    )
+
+
 class TariffChoice(Spec):
     """Which tariff is paid today, and which ones to hold beside it."""
 
@@ -179,6 +188,7 @@ class JobSpec(Spec):
     supply: SupplySpec | None = None
     meters: tuple[MeterSpec, ...] = ()
     files: tuple[FileSpec, ...] = ()
+    repair: RepairSpec = Field(default_factory=RepairSpec)
     tariff: TariffChoice = Field(default_factory=TariffChoice)
     loads: tuple[LoadSpec, ...] = ()
     rules: tuple[RuleSpec, ...] = ()
