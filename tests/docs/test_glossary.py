@@ -16,8 +16,8 @@ from wattwright.core.units import EXAMPLES
 # Endings by which people write units; one of these that the glossary does not list is a name outside it.
 UNITS = {
     "w", "kw", "mw", "va", "kva", "var", "kvar", "wh", "kwh", "mwh", "kvarh", "v", "mv", "kv", "a", "ma", "s", "sec", "ms", "min",
-    "h", "hr", "hours", "minutes", "seconds", "d", "deg", "degc", "degf", "c", "f", "k", "m", "mm", "cm", "m2", "mm2", "m3", "l", "px",
-    "pt", "hz", "pct", "percent", "share", "ratio", "factor", "watts", "volts", "amps", "bytes",
+    "h", "hr", "hours", "minutes", "seconds", "d", "deg", "degc", "degf", "c", "f", "k", "m", "mm", "cm", "m2", "mm2", "m3", "l",
+    "px", "pt", "hz", "pct", "percent", "share", "ratio", "factor", "watts", "volts", "amps", "bytes",
 }  # fmt: skip
 SAME = [{"w", "kw"}, {"va", "kva"}, {"wh", "kwh"}, {"s", "min", "h"}, {"share", "pct", "factor"}, {"kvar", "var"}]
 """Units of one kind of quantity; a stem may stand before one of them only."""
