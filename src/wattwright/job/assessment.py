@@ -155,11 +155,11 @@ def job_of_file(
     """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
     ``tariff`` names its files from the folder of the meter file or absolutely. An empty ``zone`` leaves the stamps on a clock
-    that never changes, which a finding says.
+    that never changes, which a finding says. Raises InputError for a zone that does not exist.
     """
     spec = JobSpec(
-        name=path.name,
-        site=SiteSpec(zone=zone or "UTC"),
+        name=path.name[:80],
+        site=SiteSpec(zone=SiteClock(zone or "UTC").zone),
         papers=PaperSpec(date=today),
         meters=(MeterSpec(id="main"),),
         files=(FileSpec(id="readings", path=path.name, meter="main", channel=channel, layout=layout),),
