@@ -68,7 +68,7 @@ def as_json(data: Any) -> Any:
 
 @pytest.mark.parametrize(("name", "file"), [("job", "house/job.toml"), ("tariff", "house/tariff.toml")])
 def test_schemas_hold_for_the_examples(root: Path, name: str, file: str) -> None:
-    """The library jsonschema takes the page's schema for one of JSON Schema 2020-12; it fits the example and refuses an odd entry."""
+    """By the library jsonschema the page holds a schema of draft 2020-12; it fits the example and refuses an odd entry."""
     schema = schema_in(generated.PAGES[f"docs/{name}-schema.md"]())
     jsonschema.Draft202012Validator.check_schema(schema)
     judge = jsonschema.Draft202012Validator(schema)
