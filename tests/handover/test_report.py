@@ -16,7 +16,7 @@ from wattwright.handover.evidence import survey
 from wattwright.handover.opening import opening
 from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps, TableBlock, Text
 from wattwright.handover.report import context_of, report
-from wattwright.handover.wide import short_month
+from wattwright.handover.wide import short_months
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 
@@ -219,7 +219,7 @@ def test_job_without_readings(tmp_path: Path) -> None:
         report(Assessment(load_job(write_job(tmp_path, bare)), keep=False))
 
 
-@pytest.mark.parametrize(("name", "shown"), [("2025-01", "Jan 25"), ("2025-07", "Jul")])
-def test_months_under_pictures(name: str, shown: str) -> None:
-    """Months are named in letters; January brings the year with it."""
-    assert short_month(name, Show()) == shown
+def test_months_under_pictures() -> None:
+    """Months are named in letters; the year stands only where there are two, at the first month of each."""
+    assert short_months(["2025-01", "2025-02"], Show()) == ["Jan", "Feb"]
+    assert short_months(["2024-12", "2025-01", "2025-02"], Show()) == ["Dec 24", "Jan 25", "Feb"]

@@ -444,3 +444,14 @@ def test_register_whose_digits_read_as_a_date(write: Write) -> None:
     rows = [f"2025-03-13 {h:02d}:00;{20111210 + h}" for h in range(20)]
     record = read_record(write("\n".join(["Stamp;Register Wh", *rows, ""])), "UTC")
     assert watts(record)[:19] == [1.0] * 19
+
+
+def test_empty_stamp_without_header(tmp_path: Path) -> None:
+    """A row whose stamp is missing, in a file without header, is refused by its number and not by the parser's own error."""
+    rows = [f"{1739397600 + 900 * index},{index % 7}" for index in range(40)]
+    rows[20] = ",5"
+    path = tmp_path / "bare.csv"
+    path.write_text("\n".join(rows) + "\n")
+    with pytest.raises(RecordError) as refused:
+        read_record(path, "Europe/Athens")
+    assert any(fault.place.line in (1, 21) for fault in refused.value.faults)

@@ -8,8 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, Phase, event, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, event, given, settings, strategies as st
 
 from wattwright.core.errors import RecordError
 from wattwright.core.quantity import Quantity

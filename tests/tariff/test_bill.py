@@ -6,8 +6,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from tests.tariff.strategies import ZONE, of_data, tariffs, usages, written
 from wattwright.core.clock import SiteClock

@@ -2,16 +2,55 @@
 
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from wattwright import __version__
 from wattwright.cli import options as opt
 
+_WRONG_CALL: Any = typer.BadParameter.__base__  # typer's usage error, which it does not export itself
+
+
+class _Verbs(TyperGroup):
+    """The verbs, with what typer would settle in ways of its own: wrong calls under --json, Ctrl-C, a reader that has gone."""
+
+    def make_context(self, *given: Any, **more: Any) -> Any:
+        with _one_voice():
+            return super().make_context(*given, **more)
+
+    def invoke(self, ctx: Any) -> Any:
+        with _one_voice():
+            done = super().invoke(ctx)
+            sys.stdout.flush()
+            return done
+
+
+@contextmanager
+def _one_voice() -> Iterator[None]:
+    from wattwright.core.errors import Cancelled, UsageError
+
+    try:
+        yield
+    except _WRONG_CALL as error:
+        if "--json" not in sys.argv:
+            raise
+        raise UsageError(error.format_message()) from error
+    except KeyboardInterrupt as error:
+        raise Cancelled("Stopped; nothing was written over.") from error
+    except BrokenPipeError as error:
+        # The reader, such as head, has gone; nothing is wrong, and what is still to be written goes nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit from error
+
+
 app = typer.Typer(
     name="wattwright",
+    cls=_Verbs,
     help="From a meter file to decisions about metering and load control.",
     epilog="Exit codes: 0 fine, 1 bad input, 2 wrong usage, 3 a fault of ours.",
     no_args_is_help=True,
@@ -201,13 +240,6 @@ def run() -> None:
         app()
     except WattwrightError as error:
         sys.exit(_told(error))
-    except BrokenPipeError:
-        # The reader, such as head, has gone; nothing is wrong.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    except KeyboardInterrupt:
-        sys.stderr.write("Stopped; nothing was written over.\n")
-        sys.exit(1)
     except Exception as error:
         sys.exit(_own_fault(error))
 

@@ -1,6 +1,7 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
 from collections.abc import Iterable, Sequence
+from typing import NoReturn
 
 from rich.console import Console
 from rich.padding import Padding
@@ -27,7 +28,7 @@ _COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NO
 
 def record(given: Record, show: Show) -> None:
     """Show what a meter file is."""
-    console = Console(highlight=False)
+    console = _console()
     console.print(Text(given.source.name, style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
     rows = _pairs(given.describe().items())
     console.print(Padding(rows, (0, 2)))
@@ -47,13 +48,14 @@ def record(given: Record, show: Show) -> None:
 
 def demand(given: Demand, source: Record, show: Show) -> None:
     """Show what the site uses and when."""
-    console = Console(highlight=False)
+    console = _console()
     summary = given.summary
     mark = given.grounds.basis
-    console.print(
-        f"[bold]{source.source.name}[/bold], {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} "
+    told = (
+        f", {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} "
         f"from {show.time(summary.start_s)} to {show.time(summary.end_s)}, {show.energy(summary.mean_w * 24 / 1000)} a day."
     )
+    console.print(Text.assemble((source.source.name, "bold"), told))
     missing = "none missing" if not summary.missing else f"{show.fixed(summary.missing, 0)} missing"
     counted = Basis.CALCULATED
     console.print(
@@ -102,11 +104,12 @@ def _months(given: Demand, show: Show, console: Console) -> None:
 
 def bill(costs: Comparison, show: Show) -> None:
     """Show the bill of the tariff paid, its lines summed over the months, month by month, and the others beside it."""
-    console = Console(highlight=False)
+    console = _console()
     one = costs.tariffs[0].bill
     average = average_price(one)
     per_kwh = "" if average is None else f", {show.fixed(average, 4)}{THIN}{one.currency}/kWh"
-    console.print(f"Under [bold]{one.tariff}[/bold] these readings cost {show.money(one.money)}{RAISED['c']}{per_kwh}.")
+    told = f" these readings cost {show.money(one.money)}{RAISED['c']}{per_kwh}."
+    console.print(Text.assemble("Under ", (one.tariff, "bold"), told))
     table = _table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
     for line in summed(one.lines):
         cells = (plain(line.quantity), line.unit, plain(line.rate), show.fixed(line.amount, 2))
@@ -133,7 +136,7 @@ def _bases(one: Bill) -> set[Basis]:
 
 def checks(given: Sequence[Outcome], show: Show) -> None:
     """Show each comparison: what, published, ours, deviation, source."""
-    console = Console(highlight=False)
+    console = _console()
     for one in given:
         head = Text("holds" if one.passed else "FAILS", style="" if one.passed else "bold red")
         deviation = "" if one.deviation_text in ("0", MISSING) else f", deviation {one.deviation_text}"
@@ -146,7 +149,7 @@ def checks(given: Sequence[Outcome], show: Show) -> None:
 
 def glossary(given: Iterable[Term]) -> None:
     """Show words and what they mean."""
-    console = Console(highlight=False)
+    console = _console()
     for one in given:
         head = f"{one.word} ({one.symbol})" if one.symbol else one.word
         tail = "".join(f"  [{part}]" for part in (one.unit, one.source) if part)
@@ -168,6 +171,18 @@ def _beside(head: Text, body: Text, console: Console) -> None:
     console.print(grid)
 
 
+class _Console(Console):
+    """A console that leaves it to the command line how to end when the reader has gone."""
+
+    def on_broken_pipe(self) -> NoReturn:
+        raise BrokenPipeError
+
+
+def _console() -> Console:
+    # No markup: "Energy [kWh]" is the name of a column, and not an instruction to the terminal.
+    return _Console(highlight=False, markup=False)
+
+
 def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
     grid = Table.grid(padding=(0, 2))
     for label, value in rows:
@@ -178,5 +193,7 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
 def _table(*columns: str) -> Table:
     table = Table(box=None, header_style="dim", padding=(0, 2))
     for index, name in enumerate(columns):
-        table.add_column(name, justify="left" if index == 0 or name in ("Column", "Quantity", "Form", "Unit") else "right")
+        words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
+        # A name cut short names nothing: it goes on in the next line instead.
+        table.add_column(name, justify="left" if words else "right", overflow="fold")
     return table

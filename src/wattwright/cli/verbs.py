@@ -16,16 +16,13 @@ from wattwright.core.envelope import to_json
 from wattwright.core.errors import OwnFault, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.show import Show
-from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA
-from wattwright.demand.json_form import demand_json
+from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
-from wattwright.job.file import load_job
-from wattwright.job.file import new_job as write_new_job
+from wattwright.job.file import load_job, new_job as write_new_job
 from wattwright.job.spec import TariffChoice
-from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA
-from wattwright.record.json_form import record_json
+from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA, record_json
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import BILL_SCHEMA, comparison_json
 

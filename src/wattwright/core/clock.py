@@ -124,17 +124,20 @@ class SiteClock:
         Where a zone skips midnight the day begins at the change.
         """
         local = (first - _EPOCH).days * DAY_S + DAY_S * np.arange(days + 1, dtype=np.int64)
-        return self.resolve(local).first_s
+        return self._shown(local).first_s
 
     def window_starts_s(self, times_s: ArrayLike, window_s: int) -> Ints:
         """Return the start of the clock-aligned window each time falls in; shape as ``times_s``.
 
-        Windows begin at whole multiples of ``window_s`` since local midnight, as demand registers count them, and are
-        kept apart when an hour of the wall clock is repeated.
+        Windows begin at whole multiples of ``window_s`` (at most a day) since local midnight, as demand registers count them,
+        and are kept apart when an hour of the wall clock is repeated. A window that holds a change of the clock is
+        as much shorter or longer, so that windows never overlap.
         """
         times = np.asarray(times_s, np.int64)
-        offsets = self.offsets_s(times)
-        return (times + offsets) // window_s * window_s - offsets
+        local = self.local_s(times)
+        midnight = local // DAY_S * DAY_S
+        shown = self._shown(midnight + (local - midnight) // window_s * window_s)
+        return np.where(shown.last_s <= times, shown.last_s, shown.first_s)
 
     def at(self, time_s: int) -> datetime:
         """Return one UTC time as an aware local datetime."""
@@ -148,6 +151,14 @@ class SiteClock:
     def day_of(self, time_s: int) -> date:
         """Return the local date at one UTC time."""
         return self.at(time_s).date()
+
+    def _shown(self, local_s: Ints) -> Resolved:
+        """Return ``local_s`` resolved, digits that never showed giving the instant at which the clock jumped over them."""
+        found = self.resolve(local_s)
+        starts, _ = self._segments(found.first_s, found.first_s)
+        jump = starts[np.searchsorted(starts, found.first_s, side="right") - 1]
+        first_s, last_s = (np.where(found.absent, jump, one) for one in (found.first_s, found.last_s))
+        return Resolved(first_s, last_s, found.ambiguous, found.absent)
 
     def _segments(self, low_s: Ints, high_s: Ints) -> tuple[Ints, Ints]:
         if low_s.size == 0:

@@ -49,6 +49,8 @@ def _feed_array(digest: Any, array: Any) -> None:
     import numpy as np
 
     plain = np.ascontiguousarray(array)
+    if plain.dtype.hasobject:
+        raise OwnFault("an array of Python objects cannot be fingerprinted: its bytes are addresses")
     digest.update(f"array:{plain.dtype.str}:{plain.shape}:".encode() + plain.tobytes())
 
 

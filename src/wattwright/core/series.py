@@ -1,6 +1,7 @@
 """A series: values on a fixed step of UTC seconds, each with its quality and the raw reading it came from."""
 
 from dataclasses import dataclass, replace
+from math import gcd
 
 import numpy as np
 from numpy.typing import NDArray
@@ -131,17 +132,26 @@ def clock_windows(series: Series, window_s: int, clock: SiteClock) -> Windows:
         edges = np.append(series.times_s, series.end_s)
         return over_windows(series, edges)
     first = int(clock.window_starts_s(np.array([series.start_s]), window_s)[0])
-    grid = np.arange(first, series.end_s + window_s, min(window_s, 900), dtype=np.int64)
+    # Twice the window: the last one may be longer by a change of the clock, such as a day of 25 hours.
+    grid = np.arange(first, series.end_s + 2 * window_s, gcd(window_s, 900), dtype=np.int64)
     starts = np.unique(clock.window_starts_s(grid, window_s))
     last = int(np.searchsorted(starts, series.end_s, side="left"))
     return over_windows(series, starts[: last + 1])
 
 
 def coarser(series: Series, step_s: int, clock: SiteClock) -> Series:
-    """Return ``series`` averaged onto clock-aligned steps of ``step_s``; a step without a full set of readings is missing."""
-    windows = clock_windows(series, step_s, clock)
-    values = np.where(windows.full, windows.mean, np.nan)
-    return of_values(int(windows.starts_s[0]), step_s, values)
+    """Return ``series`` averaged onto steps of ``step_s`` that begin on the site's clock; an unfilled one is missing.
+
+    A series has one step throughout, so after a change of the clock the steps stay where they were in UTC. Raises ValueError
+    for a step shorter than that of ``series``.
+    """
+    if step_s < series.step_s:
+        raise ValueError("a series can only be brought to a longer step")
+    if step_s == series.step_s or len(series) == 0:
+        return replace(series, step_s=step_s)
+    first = int(clock.window_starts_s(np.array([series.start_s]), step_s)[0])
+    windows = over_windows(series, np.arange(first, series.end_s + step_s, step_s, dtype=np.int64))
+    return of_values(first, step_s, np.where(windows.full, windows.mean, np.nan))
 
 
 def _sum_between(values: Floats, index: NDArray[np.int64]) -> Floats:

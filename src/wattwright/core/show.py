@@ -7,7 +7,7 @@ no-break space between them.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
 from math import floor, isfinite, log10
 from typing import Any
 
@@ -36,9 +36,9 @@ class Show:
         """Return a number with ``digits`` significant digits, never fewer than its whole part has."""
         if not isfinite(value):
             return MISSING
-        size = floor(log10(abs(float(value)))) + 1 if value else 1
-        decimals = digits - size if size > 0 else digits - 1 + min(1 - size, 3)
-        return self.fixed(value, max(0, decimals))
+        decimals = _decimals(value, digits)
+        # 9.996 rounds to 10.00: one digit more before the mark asks for one less behind it.
+        return self.fixed(value, _decimals(_rounded(value, decimals), digits))
 
     def fixed(self, value: float | Decimal, decimals: int) -> str:
         """Return a number with so many decimals, digits grouped as the locale does."""
@@ -47,7 +47,9 @@ class Show:
         if not isfinite(value):
             return MISSING
         pattern = "#,##0" + ("." + "0" * decimals if decimals else "")
-        return str(format_decimal(value, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
+        # What rounds to nought has no sign.
+        shown = _rounded(value, decimals) or Decimal(0)
+        return str(format_decimal(shown, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
 
     def plain(self, value: float | Decimal) -> str:
         """Return a number with just the decimals it has, six at most: for ratings and rates as a person wrote them."""
@@ -58,7 +60,7 @@ class Show:
 
     def power(self, power_w: float) -> str:
         """Return a power in kW, or in W under 1 kW."""
-        if abs(power_w) < 1000:
+        if abs(power_w) < 999.5:  # what rounds to 1000 W is a kilowatt
             return f"{self.number(power_w)}{THIN}W"
         return f"{self.number(power_w / 1000, 3)}{THIN}kW"
 
@@ -77,10 +79,12 @@ class Show:
 
     def completeness(self, share: float) -> str:
         """Return a share of 1 as per cent, rounded down so that only a whole record shows 100 %."""
+        if not isfinite(share):
+            return MISSING
         if share >= 1:
             return f"100{THIN}%"
         decimals = 1 if share < 0.999 else 3
-        return f"{self.fixed(floor(100 * share * 10**decimals) / 10**decimals, decimals)}{THIN}%"
+        return f"{self.fixed(_rounded(100 * Decimal(str(share)), decimals, ROUND_FLOOR), decimals)}{THIN}%"
 
     def money(self, money: Money) -> str:
         """Return an amount in full with its currency."""
@@ -98,7 +102,7 @@ class Show:
     def duration(self, seconds: float) -> str:
         """Return a duration in the largest units that keep it exact to the minute, or in seconds under two minutes."""
         if seconds < 120 and seconds != 60:
-            return f"{self.number(seconds)}{THIN}s"
+            return f"{self.plain(round(seconds, 1))}{THIN}s"
         minutes = round(seconds / 60)
         days, rest = divmod(minutes, 1440)
         hours, left = divmod(rest, 60)
@@ -142,3 +146,15 @@ class Show:
         if way not in ways:
             raise OwnFault(f'no way of showing called "{way}"')
         return ways[way](value)
+
+
+def _decimals(value: float | Decimal, digits: int) -> int:
+    """Return the decimals that show ``digits`` significant digits, at most two more where nought stands before the mark."""
+    size = floor(log10(abs(float(value)))) + 1 if value else 1
+    return max(0, digits - size if size > 0 else digits - 1 + min(1 - size, 3))
+
+
+def _rounded(value: float | Decimal, decimals: int, rule: str = ROUND_HALF_EVEN) -> Decimal:
+    """Return the number as it is written out, in so many decimals."""
+    # A float is taken by its shortest digits, as a person would read it; wide enough for any float.
+    return Decimal(str(value)).quantize(Decimal(1).scaleb(-decimals), rule, Context(prec=400))

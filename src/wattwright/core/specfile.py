@@ -78,8 +78,8 @@ def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
 def _not_toml(text: str, name: str, error: type[InputError], message: str) -> InputError:
     what, _, where = message.partition(" (at line ")
     line = int(where.partition(",")[0]) if where else text.count("\n") + 1
-    rows = text.splitlines()
-    found = quoted(rows[line - 1].strip()) if 0 < line <= len(rows) else "the end of the file"
+    rows = text.split("\n")  # as TOML counts lines: other line separators may stand inside a text
+    found = quoted(rows[line - 1].strip()) if where else "the end of the file"
     return error.one(
         "spec.toml",
         Place(name, line),
@@ -95,8 +95,15 @@ def validated(source: SpecText, model: type[Model], error: type[InputError]) -> 
         return model.model_validate(source.data)
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
-        faults = [_fault(source, model, detail) for detail in details]
+        faults = [_fault(source, model, detail) for detail in details if not _follows(detail, details)]
         raise error(in_order(faults)) from wrong
+
+
+def _follows(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
+    """Return whether a list is only called too short because the elements it has are themselves wrong."""
+    place = detail["loc"]
+    inner = [one for one in details if len(one["loc"]) > len(place) and one["loc"][: len(place)] == place]
+    return detail["type"] == "too_short" and bool(inner)
 
 
 def in_order(faults: Iterable[Fault]) -> list[Fault]:
@@ -122,8 +129,8 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
     elif kind in ("value_error", "assertion_error"):
         wanted, _, step = str(context["error"]).partition("|")
     else:
-        wanted = _WANTED.get(kind, detail["msg"][:1].lower() + detail["msg"][1:].removeprefix("Input should be "))
-        wanted = wanted.format(**context) if kind in _WANTED else wanted
+        plain = detail["msg"].removeprefix("Input should be ")
+        wanted = _WANTED[kind].format(**context) if kind in _WANTED else plain[:1].lower() + plain[1:]
     return Fault(f"spec.{kind}", source.place(path), found, wanted, step, {})
 
 
@@ -136,6 +143,8 @@ _WANTED = {
     "int_type": "a whole number",
     "int_from_float": "a whole number",
     "float_type": "a number",
+    "float_parsing": "a number",
+    "int_parsing": "a whole number",
     "bool_type": "true or false",
     "bool_parsing": "true or false",
     "list_type": "a list in square brackets",
@@ -223,7 +232,11 @@ def _lines(text: str) -> dict[Path_, int]:
     for node in root.named_children:
         if node.type in ("table", "table_array_element"):
             path = _header(node, counts)
-            found.setdefault(path, node.start_point[0] + 1)
+            line = node.start_point[0] + 1
+            # [site.roof] opens "site" too, where that has no header of its own.
+            for length in range(1, len(path)):
+                found.setdefault(path[:length], line)
+            found[path] = line
             _pairs(node, path, found)
         elif node.type == "pair":
             _pair(node, (), found)

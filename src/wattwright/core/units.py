@@ -5,6 +5,7 @@ Inside, quantities are plain floats with the unit in the name; nothing but this 
 
 import re
 from functools import lru_cache
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from wattwright.core.errors import Place, UnitError, quoted
@@ -13,6 +14,10 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d[\d\s' ,.]*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$", re.DOTALL)
+
+# Digits in groups are groups of three, all parted by the same sign; "1 5" and "1,2,3" are slips.
+_GROUPED = re.compile(r"^[+-]?\d{1,3}(?:(?P<sign>[\s' ,.])\d{3})(?:(?P=sign)\d{3})*(?P<rest>[.,]\d*)?(?:[eE][+-]?\d+)?$")
+_PLAIN = re.compile(r"^[+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?$")
 
 # "1,500" is fifteen hundred to one reader and one and a half to another: never guessed.
 _THOUSANDS = re.compile(r"^[+-]?[1-9]\d{0,2},\d{3}$")
@@ -95,14 +100,19 @@ def parse(text: str, unit: str, field: str = "") -> float:
     written = match[2]
     if not written:
         raise _wrong("unit.missing", text, unit, field, "Write the unit after the number.")
-    registry = _registry()
+    registry, target = _registry(), _target(unit)
     try:
-        quantity = registry.Quantity(number, registry.parse_units(_SPELLINGS.get(written, written)))
-        return float(quantity.to(registry.parse_units(_target(unit))).magnitude)
+        given = registry.parse_units(_SPELLINGS.get(written, written))
+        held = float(registry.Quantity(number, given).to(registry.parse_units(target)).magnitude)
     except pint.DimensionalityError as error:
         raise _wrong("unit.kind", text, unit, field, f'"{written}" measures something else.') from error
-    except (pint.UndefinedUnitError, pint.errors.DefinitionSyntaxError, ValueError, TypeError, AttributeError) as error:
+    except Exception as error:
+        # The parser of units fails in ways of its own on text that is no unit: tokens, divisions, assertions.
         raise _wrong("unit.unknown", text, unit, field, f'The unit "{written[:20]}" is not known.') from error
+    # Volt-amperes and watts have one dimension and are not one quantity: a rating in kVA says nothing about kW.
+    if ("volt_ampere" in str(given)) != ("volt_ampere" in target):
+        raise _wrong("unit.kind", text, unit, field, f'"{written}" measures something else.')
+    return held
 
 
 def _target(unit: str) -> str:
@@ -110,21 +120,16 @@ def _target(unit: str) -> str:
 
 
 def _plain_number(text: str) -> float | None:
-    digits = re.sub(r"[\s' ]", "", text)
-    commas, points = digits.count(","), digits.count(".")
-    if commas and points:
-        decimal = max(",", ".", key=digits.rfind)
-        digits = digits.replace("," if decimal == "." else ".", "").replace(decimal, ".")
-    elif commas == 1:
-        if _THOUSANDS.match(digits):
-            return None
-        digits = digits.replace(",", ".")
-    elif commas > 1:
-        digits = digits.replace(",", "")
-    try:
-        return float(digits)
-    except ValueError:
+    digits = text.strip(" ',\t\u00a0\u202f")
+    grouped = _GROUPED.match(digits)
+    if _THOUSANDS.match(digits) or not (grouped or _PLAIN.match(digits)):
         return None
+    if grouped and not _PLAIN.match(digits):
+        if (grouped["rest"] or "")[:1] == grouped["sign"]:
+            return None
+        digits = digits.replace(grouped["sign"], "")
+    number = float(digits.replace(",", "."))
+    return number if isfinite(number) else None
 
 
 def _wrong(code: str, text: str, unit: str, field: str, step: str) -> UnitError:

@@ -1,6 +1,7 @@
 """The load-duration curve: the power reached or passed for each share of the time."""
 
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -26,7 +27,9 @@ class DurationCurve:
         """Return the power in W reached or passed for ``share`` (0 to 1) of the time; NaN where there is no reading."""
         if not len(self.power_w):
             return float("nan")
-        return float(self.power_w[min(int(share * len(self.power_w)), len(self.power_w) - 1)])
+        # The k-th of n was reached for (k + 1) / n of the time; a share such as 0.07 of 100 may lie a hair above 7.
+        reached = ceil(share * len(self.power_w) - 1e-9) - 1
+        return float(self.power_w[min(max(reached, 0), len(self.power_w) - 1)])
 
     def hours_above(self, power_w: float) -> float:
         """Return for how many hours the power lay above ``power_w``."""

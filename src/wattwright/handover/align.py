@@ -141,7 +141,10 @@ def _table(table: Table, mark: str) -> dict[str, Any]:
         "caption": table.caption,
         "source": table.source,
         "totals": table.totals,
-        "columns": [{**column["head"], "weight": weight} for column, weight in zip(columns, _weights(table), strict=True)],
+        "columns": [
+            {**column["head"], "weight": weight, "words": "s" if longest <= _STANDS_WHOLE else "w"}
+            for column, weight, longest in zip(columns, _weights(table), _longest(table), strict=True)
+        ],
         "rows": [[column["cells"][r] for column in columns] for r in range(len(table.rows))],
     }
 
@@ -151,12 +154,17 @@ def _weights(table: Table) -> list[int]:
 
     Columns of words too long to stand whole share it by their length; where there is none, the longest column of words has it.
     """
-    longest = [max((len(_text(row[i])) for row in table.rows), default=0) for i in range(len(table.columns))]
+    longest = _longest(table)
     of_words = [i for i, column in enumerate(table.columns) if column.align == "left"]
     wide = [i for i in of_words if longest[i] > _STANDS_WHOLE]
     if not wide and of_words:
         wide = [max(of_words, key=lambda i: longest[i])]
     return [min(max(longest[i], 1), _MOST_WEIGHT) if i in wide else 0 for i in range(len(table.columns))]
+
+
+def _longest(table: Table) -> list[int]:
+    """Return the length of the longest text in each column."""
+    return [max((len(_text(row[i])) for row in table.rows), default=0) for i in range(len(table.columns))]
 
 
 def _text(cell: Cell) -> str:

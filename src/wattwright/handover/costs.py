@@ -10,7 +10,7 @@ from wattwright.core.basis import Basis
 from wattwright.core.money import Money
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import figure, margin_notes, number_column, short_month, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, short_months, table, text_column
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
 from wattwright.tariff.lines import plain
@@ -58,7 +58,7 @@ def _months(context: Context, bill: Bill) -> Picture:
     caption = context.caption("bill", context.words("cost.picture"), alt, figures)
     drawn = [Group(group.value, [float(amount) for amount in parts[group]]) for group in groups]
     totals = [show.fixed(one.amount, 0) for one in bill.by_month]
-    return monthly_bars(caption, [short_month(name, context.show) for name in names], drawn, f"Amount, {bill.currency}", totals)
+    return monthly_bars(caption, short_months(names, context.show), drawn, f"Amount, {bill.currency}", totals)
 
 
 def _lines(context: Context, bill: Bill) -> Table:

@@ -12,7 +12,7 @@ from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, short_month, table, text_column
+from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, short_months, table, text_column
 
 _BUSY_HOURS = 6
 
@@ -20,7 +20,7 @@ _BUSY_HOURS = 6
 def when(context: Context) -> Section:
     """Return the section on the course of the day and the year."""
     blocks: list[Block] = [PictureBlock(_heat(context)), PictureBlock(_days(context))]
-    blocks.append(TableBlock(_day_table(context)))
+    blocks.append(TableBlock(_day_table(context), wide=True))
     return Section(context.words("when.title"), _lead(context), tuple(blocks), new_page=True)
 
 
@@ -88,7 +88,7 @@ def _day_table(context: Context) -> Table:
         number_column("Days", ""),
         number_column("Energy", "kWh a day", Basis.CALCULATED),
         text_column("Busiest at"),
-        number_column("Passed on one day in ten", "kW", Basis.CALCULATED),
+        number_column("Above, one day in ten", "kW", Basis.CALCULATED),
     )
     return table(columns, rows, context.words("days.table"), context.source)
 
@@ -116,16 +116,16 @@ def months(context: Context) -> Section:
         number_column(f"Highest demand, {window}", "kW", Basis.CALCULATED),
         number_column("Complete", ""),
     )
-    figures = table(columns, rows, context.words("months.picture"), context.source)
+    figures = table(columns, rows, context.words("months.table"), context.source)
     blocks: list[Block] = []
     if len(given) > 1:
         low, high = min(one.energy_kwh for one in given), max(one.energy_kwh for one in given)
         alt = context.words("months.alt", count=len(given), low=low, high=high)
-        caption = context.caption("months", context.words("months.picture"), alt, figures)
+        caption = context.caption("months", context.words("months.picture"), alt)
         peaks = [one.maximum_w for one in given]
         picture = monthly_energy_and_peak(
             caption,
-            [short_month(name, show) + name[7:] for name in names],
+            [text + name[7:] for text, name in zip(short_months(names, show), names, strict=True)],
             [one.energy_kwh for one in given],
             [show.fixed(one.energy_kwh, 0) for one in given],
             peaks,

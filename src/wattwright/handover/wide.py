@@ -23,11 +23,14 @@ def clock_text(seconds: int) -> str:
     return f"{seconds // 3600:02d}:{seconds % 3600 // 60:02d}"
 
 
-def short_month(name: str, show: Show) -> str:
-    """Return "2025-03" as the month in letters, with the year where it begins one, for the foot of a picture."""
-    year, month = int(name[:4]), int(name[5:7])
-    letters = show.month(year, month).split(" ")[0]
-    return f"{letters} {name[2:4]}" if month == 1 else letters
+def short_months(names: Sequence[str], show: Show) -> list[str]:
+    """Return months such as "2025-03" in letters for the foot of a picture; of two years each begins with its own."""
+    several = len({name[:4] for name in names}) > 1
+    letters = [show.month(int(name[:4]), int(name[5:7])).split(" ")[0] for name in names]
+    firsts = [index == 0 or name[:4] != names[index - 1][:4] for index, name in enumerate(names)]
+    return [
+        f"{text} {name[2:4]}" if several and first else text for text, name, first in zip(letters, names, firsts, strict=True)
+    ]
 
 
 def table(columns: Sequence[Column], rows: Iterable[Sequence[Cell]], caption: str, source: str = "", totals: int = 0) -> Table:

@@ -39,7 +39,7 @@ class Assessment:
         if main is not None:
             stages.append(self._demand_stage(main))
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
-        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None))
+        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
 
     @property
     def show(self) -> Show:
@@ -155,11 +155,12 @@ def job_of_file(
     """Return a job made of one meter file, and a tariff if one is named, for verbs that work directly on a file.
 
     ``tariff`` names its files from the folder of the meter file or absolutely. An empty ``zone`` leaves the stamps on a clock
-    that never changes, which a finding says. Raises InputError for a zone that does not exist.
+    that never changes, which a finding says. Raises InputError for a zone there is not.
     """
+    SiteClock(zone or "UTC")  # a zone there is not is refused here, as what it is: an option, no entry of a file
     spec = JobSpec(
         name=path.name[:80],
-        site=SiteSpec(zone=SiteClock(zone or "UTC").zone),
+        site=SiteSpec(zone=zone or "UTC"),
         papers=PaperSpec(date=today),
         meters=(MeterSpec(id="main"),),
         files=(FileSpec(id="readings", path=path.name, meter="main", channel=channel, layout=layout),),

@@ -1,7 +1,7 @@
 """The job file on disk: read with every fault and its line, changed without losing a comment, made new with comments."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
@@ -78,16 +78,24 @@ def changed(text: str, name: str, changes: Mapping[str, Any]) -> str:
         *tables, last = dotted.split(".")
         at: Any = document
         for step in tables:
-            try:
-                at = at[int(step)] if step.isdigit() else at[step]
-            except (KeyError, IndexError, tomlkit.exceptions.NonExistentKey) as error:
-                raise JobError.one(
-                    "job.no-table", Place(name, field=dotted), found=f'no table "{step}"', wanted="an entry of the job file"
-                ) from error
+            at = _inside(at, step, name, dotted)
+        if not isinstance(at, MutableMapping):
+            raise _no_table(name, dotted, last)
         at[last] = value
     new = tomlkit.dumps(document)
     parsed(parse_text(new, name, JobError))
     return new
+
+
+def _inside(at: Any, step: str, name: str, dotted: str) -> Any:
+    try:
+        return at[int(step)] if isinstance(at, list) else at[step]
+    except (KeyError, IndexError, ValueError, TypeError) as error:
+        raise _no_table(name, dotted, step) from error
+
+
+def _no_table(name: str, dotted: str, step: str) -> JobError:
+    return JobError.one("job.no-table", Place(name, field=dotted), found=f'no table "{step}"', wanted="an entry of the job file")
 
 
 def change_job(path: Path, changes: Mapping[str, Any]) -> Job:

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
+from importlib.metadata import version
 from typing import Any
 
 from wattwright.core.errors import OwnFault
@@ -36,13 +38,20 @@ class Stage:
     make: Callable[..., Any]
 
 
+@lru_cache(maxsize=1)
+def library_versions() -> tuple[str, ...]:
+    """Return name and version of the libraries whose data or arithmetic decide a result: an update must not pass for the old."""
+    return tuple(f"{name} {version(name)}" for name in ("holidays", "numpy", "polars", "tzdata"))
+
+
 class Graph:
     """Stages by name, with results in memory and on a shelf."""
 
-    def __init__(self, stages: Mapping[str, Stage], shelf: Shelf) -> None:
-        """Take the stages; raises OwnFault when one needs a stage that is not there or needs itself."""
+    def __init__(self, stages: Mapping[str, Stage], shelf: Shelf, seed: int = 1) -> None:
+        """Take the stages and the job's seed; raises OwnFault when one needs a stage that is not there or needs itself."""
         self._stages = dict(stages)
         self._shelf = shelf
+        self._seed = seed
         self._held: dict[str, tuple[str, Any]] = {}
         self._prints: dict[str, str] = {}
         for name in self._stages:
@@ -53,12 +62,12 @@ class Graph:
         return tuple(self._stages)
 
     def fingerprint_of(self, name: str) -> str:
-        """Return the fingerprint of a stage: its inputs, its code, and the fingerprints of what it needs."""
+        """Return the fingerprint of a stage: inputs, seed, code, libraries that decide results, and what it needs."""
         if name not in self._prints:
             stage = self._stages[name]
             below = [self.fingerprint_of(one) for one in stage.needs]
             code = code_version(("wattwright.core", *stage.rooms))
-            self._prints[name] = fingerprint(name, stage.inputs(), below, code)
+            self._prints[name] = fingerprint(name, stage.inputs(), self._seed, below, code, library_versions())
         return self._prints[name]
 
     def state(self, name: str) -> State:

@@ -30,6 +30,16 @@ def _is_zone(text: str) -> str:
         raise ValueError(f"{fault.wanted}|{fault.next_step}") from error
 
 
+def _is_locale(text: str) -> str:
+    from babel import Locale, UnknownLocaleError
+
+    try:
+        Locale.parse(text)
+    except (UnknownLocaleError, ValueError) as error:
+        raise ValueError("a CLDR locale|Write language and country, for example en_GB or de_DE.") from error
+    return text
+
+
 Id = Annotated[str, AfterValidator(_is_id), Field(description="stable id: small letters, digits and hyphens")]
 Zone = Annotated[str, AfterValidator(_is_zone), Field(description="IANA time zone of the site's clock, such as Europe/Athens")]
 
@@ -50,7 +60,9 @@ class PaperSpec(Spec):
     date: dt.date = Field(description="date of this issue of the papers")
     revision: str = Field("A", max_length=12, description="revision of the papers")
     prepared_by: str = Field("", max_length=80, description="who made them")
-    locale: str = Field("en_GB", pattern=r"^[a-z]{2}(_[A-Z]{2})?$", description="number and date format, a CLDR locale")
+    locale: Annotated[str, AfterValidator(_is_locale)] = Field(
+        "en_GB", pattern=r"^[a-z]{2}(_[A-Z]{2})?$", description="number and date format, a CLDR locale"
+    )
     units: Literal["SI", "US"] = Field("SI", description="unit system for temperatures, lengths and volumes")
     paper: Literal["A4", "Letter"] = Field("A4", description="paper size")
 

@@ -202,8 +202,9 @@ def _without_headers(table: Table) -> Table:
     if not table.text(0).is_in(doubtful).any():
         return table
     blank = pl.all_horizontal(one == "" for one in columns)
-    again = pl.all_horizontal(one == field for one, field in zip(columns, table.header.fields, strict=False))
-    marks = table.body.select(blank=blank, again=again if table.header.fields else pl.lit(value=False))
+    same = [one == field for one, field in zip(columns, table.header.fields, strict=False)]
+    # Without a header nothing can repeat it.
+    marks = table.body.select(blank=blank, again=pl.all_horizontal(same) if same else pl.lit(value=False))
     repeated = table.rows[(marks["again"] & ~marks["blank"]).to_numpy()]
     kept = (~(marks["again"] | marks["blank"])).to_numpy()
     return replace(table, body=table.body.filter(kept), rows=table.rows[kept], headers_again=tuple(int(row) for row in repeated))

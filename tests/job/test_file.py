@@ -1,0 +1,321 @@
+"""The job file: every fault with its line, every change with its comments, every new one right at once."""
+
+import json
+import tomllib
+from datetime import date
+from importlib.resources import files
+
+import jsonschema
+import pytest
+from hypothesis import HealthCheck, given, settings, strategies as st
+
+from tests.job.hand import JOB, write_job
+from wattwright.core.errors import FileError, JobError
+from wattwright.core.specfile import parse_text
+from wattwright.job.file import change_job, changed, job_schema, load_job, new_job, parsed
+from wattwright.job.spec import VERSION, JobSpec
+from wattwright.job.upgrade import brought_up
+
+NEW = files("wattwright.job").joinpath("new_job.toml").read_text(encoding="utf-8")
+DEMO = files("wattwright.demo").joinpath("job.toml").read_text(encoding="utf-8")
+
+
+def spec(text):
+    return parsed(parse_text(text, "job.toml", JobError))
+
+
+def faults(text):
+    with pytest.raises(JobError) as refused:
+        spec(text)
+    return [(one.place.line, one.place.field, one.found, one.next_step) for one in refused.value.faults]
+
+
+def comments(text):
+    """Every comment of a TOML text whose texts hold no hash."""
+    return [line[line.index("#") :].strip() for line in text.splitlines() if "#" in line]
+
+
+plain_text = st.text(st.characters(codec="utf-8", exclude_characters="#"), min_size=1, max_size=20)
+edits = st.fixed_dictionaries(
+    {},
+    optional={
+        "name": plain_text,
+        "client": plain_text,
+        "seed": st.integers(0, 2**31),
+        "invented": st.booleans(),
+        "site.zone": st.sampled_from(["Europe/Paris", "America/Toronto", "UTC"]),
+        "site.latitude": st.floats(-90, 90),
+        "site.country": st.sampled_from(["", "GR", "FR"]),
+        "papers.date": st.dates(date(2000, 1, 1), date(2100, 1, 1)),
+        "papers.revision": st.sampled_from("ABC"),
+        "papers.locale": st.sampled_from(["en_GB", "de_DE", "fr_FR", "en"]),
+        "meters.0.name": plain_text,
+        "meters.0.measures": plain_text,
+        "tariff.files": st.lists(plain_text, max_size=2),
+        "tariff.paid": plain_text,
+    },
+)
+
+
+@pytest.mark.parametrize("job", ["new", "demo", "small"])
+@settings(max_examples=30)
+@given(changes=edits)
+def test_no_comment_is_lost_and_nothing_else_changes(job, changes):
+    """After any edits every comment stands as it stood, in its order, entries are what was asked, all others as before."""
+    text = {"new": NEW, "demo": DEMO, "small": JOB}[job]
+    after = changed(text, "job.toml", changes)
+    assert comments(after) == comments(text)
+    data, told = tomllib.loads(text), tomllib.loads(after)
+    for dotted, value in changes.items():
+        *tables, last = dotted.split(".")
+        at, old = told, data
+        for step in tables:
+            at, old = (one[int(step) if step.isdigit() else step] for one in (at, old))
+        assert at.pop(last) == value
+        old.pop(last, None)
+    assert told == data
+
+
+@pytest.mark.parametrize(
+    ("dotted", "step"),
+    [
+        ("nowhere.x", "nowhere"),
+        ("files.7.path", "7"),
+        ("files.x.path", "x"),
+        ("name.x", "x"),
+        ("site.zone.x", "x"),
+        ("meters.id", "id"),
+    ],
+)
+def test_change_without_a_table_is_refused(dotted, step):
+    """A dotted name that leads nowhere is told with the step at which it ends."""
+    with pytest.raises(JobError) as refused:
+        changed(JOB, "job.toml", {dotted: 1})
+    fault = refused.value.faults[0]
+    assert (fault.code, fault.found, fault.place.field) == ("job.no-table", f'no table "{step}"', dotted)
+
+
+def test_wrong_change_leaves_the_file_as_it_was(tmp_path):
+    """A zone nobody has is refused, and not a byte of the file is other than before."""
+    folder = write_job(tmp_path)
+    before = (folder / "job.toml").read_bytes()
+    with pytest.raises(JobError, match="Did you mean Europe/Athens"):
+        change_job(folder, {"site.zone": "Europe/Athen"})
+    assert (folder / "job.toml").read_bytes() == before
+    assert change_job(folder / "job.toml", {"site.zone": "Europe/Paris"}).clock.zone == "Europe/Paris"
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
+@given(st.text(min_size=1, max_size=80).filter(lambda text: text.isprintable()), st.booleans())
+def test_new_job_is_right_at_once(tmp_path_factory, name, with_file):
+    """A new job of any name, with or without a meter file, can be loaded, keeps its comments and has the entries given."""
+    folder = tmp_path_factory.mktemp("new")
+    path = new_job(folder, name, "Europe/Athens", date(2025, 3, 1), 'x "y".csv' if with_file else "")
+    job = load_job(folder)
+    assert (job.spec.name, job.spec.site.zone, job.spec.papers.date) == (name, "Europe/Athens", date(2025, 3, 1))
+    assert [one.path for one in job.spec.files] == (['x "y".csv'] if with_file else [])
+    main = job.spec.main_file()
+    assert (main.meter if main else None) == ("main" if with_file else None)
+    assert path.read_text(encoding="utf-8").count("#") >= 20
+    assert job.inside("a") == folder / "a"
+
+
+def test_every_commented_entry_of_a_new_job_is_right():
+    """The entries offered as comments are entries of a job: with their marks taken away the file is still one."""
+    lines = [line.removeprefix("# ") if "=" in line or line.startswith("# [") else line for line in NEW.splitlines()]
+    whole = spec("\n".join(lines))
+    assert whole.supply.main_protection_a == 63
+    assert whole.loads[0].rating_w == 3000
+    assert whole.rules[0].load == whole.loads[0].id == "water-heater"
+    assert whole.files[0].layout.stamps in ("start", "end")
+
+
+def test_job_is_never_written_over(tmp_path):
+    """Where a job lies already a new one is refused and the old one stays."""
+    folder = write_job(tmp_path)
+    with pytest.raises(FileError, match="a folder without one"):
+        new_job(folder, "x", "UTC", date(2025, 1, 1))
+    assert (folder / "job.toml").read_text() == JOB
+
+
+def test_new_job_with_a_wrong_zone_writes_nothing(tmp_path):
+    """A refused entry leaves no file behind."""
+    with pytest.raises(JobError):
+        new_job(tmp_path / "x", "x", "Mars/Base", date(2025, 1, 1))
+    assert not (tmp_path / "x").exists()
+
+
+def test_missing_job_is_told(tmp_path):
+    """A folder without a job file is told by the file that is missing."""
+    with pytest.raises(FileError, match=r"job\.toml: found no such file"):
+        load_job(tmp_path)
+
+
+BAD = JOB.replace('id = "sub"\nbehind = "main"', 'id = "main"\nbehind = "mian"').replace("3 kW", "3").replace(
+    'load = "heater"', 'load = "haeter"'
+).replace('meter = "sub"', 'meter = "sb"').replace("latitude = 37.1", "latitude = 137.1")  # fmt: skip
+
+
+def test_all_faults_come_at_once_in_the_order_of_the_file():
+    """Wrong entries, ids used twice and references that lead nowhere, each with the line it stands on."""
+    lines = BAD.splitlines()
+
+    def line(text):
+        return lines.index(text) + 1
+
+    twice = [i + 1 for i, one in enumerate(lines) if one == 'id = "main"'][1]
+    assert faults(BAD) == [
+        (line("latitude = 137.1"), "site.latitude", "137.1", ""),
+        (twice, "meters[2].id", '"main" again', "Choose another id."),
+        (line('behind = "mian"'), "meters[2].behind", '"mian"', "Did you mean main?"),
+        (line('meter = "sb"'), "files[2].meter", '"sb"', "Add that meter, or correct the id."),
+        (line('rating = "3"'), "loads[1].rating", '"3"', "Write the unit after the number."),
+        (line('load = "haeter"'), "rules[1].load", '"haeter"', "Did you mean heater?"),
+    ]
+
+
+HEAD = 'name = "x"\n[site]\nzone = "UTC"\n[papers]\ndate = 2025-01-01\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "wanted"),
+    [
+        ('[[meters]]\nid = "a"\nbehind = "a"\n', ["meters[1].behind"], "meters that form a tree"),
+        ('[[meters]]\nid = "a"\nbehind = "b"\n[[meters]]\nid = "b"\nbehind = "a"\n',
+         ["meters[1].behind", "meters[2].behind"], "a tree"),
+        ('[[meters]]\nid = "Main"\n', ["meters[1].id"], "small letters"),
+        ('[[files]]\nid = "f"\npath = "x"\nmeter = "m"\n', ["files[1].meter"], "there is none yet"),
+        ('[[rules]]\nid = "r"\nload = ""\nkind = "time programme"\n',
+         ["rules[1]"], "at least one line of times"),
+        ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\n', ["rules[1]"], "on_for and off_for"),
+        ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\noff_for = "5 min"\nmonths = [13]\n',
+         ["rules[1]"], "months from 1 to 12"),
+        ("meters = 3\n", ["meters"], "a list"),
+        ("meters = [3]\n", ["meters[1]"], "a table"),
+    ],
+)  # fmt: skip
+def test_what_no_single_entry_shows(text, field, wanted):
+    """Loops of meters, ids, references and rules that do not fit their kind are told at their entries."""
+    text = text + HEAD if text.startswith("meters =") else HEAD + text
+    with pytest.raises(JobError) as refused:
+        spec(text)
+    assert [one.place.field for one in refused.value.faults] == field
+    assert all(wanted in one.sentence() for one in refused.value.faults)
+
+
+@pytest.mark.parametrize("locale", ["zz_ZZ", "en_EU", "EN", "en-GB"])
+def test_locale_nobody_has_is_refused(locale):
+    """A locale CLDR does not know is told when the job is read, not when a number is shown."""
+    ((line, field, found, _),) = faults(HEAD + f'locale = "{locale}"\n')
+    assert (line, field, found) == (6, "papers.locale", f'"{locale}"')
+
+
+def test_good_repeat_cycle_rule():
+    """A repeat-cycle timer has two durations, held in seconds."""
+    text = HEAD + '[[loads]]\nid = "l"\nname = "L"\nkind = "other"\nrating = "1 W"\n[[rules]]\nid = "r"\nload = "l"\n'
+    rule = spec(text + 'kind = "repeat-cycle timer"\non_for = "15 min"\noff_for = "45 min"\nmonths = [1, 12]\n').rules[0]
+    assert (rule.on_for_s, rule.off_for_s) == (900, 2700)
+
+
+def test_demo_is_a_job():
+    """The demonstration's file is right, and says that it is invented."""
+    demo = spec(DEMO)
+    assert demo.invented
+    assert demo.main_file().id == "main-readings"
+    assert sum(load.quantity for load in demo.loads) == len(demo.loads) + 6  # two fans and six room units
+
+
+def as_json(value):
+    """Plain twin: TOML's dates and times as JSON Schema writes them."""
+    if isinstance(value, dict):
+        return {key: as_json(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [as_json(one) for one in value]
+    return value.isoformat() if hasattr(value, "isoformat") else value
+
+
+@pytest.mark.parametrize("text", [DEMO, JOB, NEW])
+def test_schema_accepts_what_we_read(text):
+    """By jsonschema, with formats checked: the published schema takes the jobs that wattwright takes."""
+    schema = json.loads(job_schema())
+    checker = jsonschema.Draft202012Validator.FORMAT_CHECKER
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.Draft202012Validator(schema, format_checker=checker).validate(as_json(tomllib.loads(text)))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [('kind = "water heater"', 'kind = "heater"'), ("date = 2025-02-01", 'date = "soon"'), ('rating = "3 kW"', "rating = 3"),
+     ('name = "Two days"', ""), ("latitude = 37.1", "latitude = 100"), ("version = 1", "version = 1\nodd = 1")],
+)  # fmt: skip
+def test_schema_refuses_what_we_refuse(old, new):
+    """Entries that wattwright refuses are refused by the schema too, so that an editor shows them."""
+    text = JOB.replace(old, new)
+    assert faults(text)
+    validator = jsonschema.Draft202012Validator(
+        json.loads(job_schema()), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
+    )
+    assert list(validator.iter_errors(as_json(tomllib.loads(text))))
+
+
+def test_every_field_says_what_it_is():
+    """Each entry of the schema has a description, for the person who writes it and the page that asks for it."""
+    schema = JobSpec.model_json_schema(by_alias=True)
+    bare = []
+    for name, one in [("JobSpec", schema), *schema["$defs"].items()]:
+        for field, entry in one.get("properties", {}).items():
+            if "description" not in entry and "$ref" not in json.dumps(entry):
+                bare.append(f"{name}.{field}")
+    assert bare == []
+
+
+def rename(document):
+    document["place"] = document.pop("where")
+
+
+def double(document):
+    document["seed"] = document["seed"] * 2
+
+
+OLD = '# head\nname = "x" # who\nwhere = "here" # where it is\nseed = 3\n'
+
+
+def test_older_files_are_brought_up_step_by_step():
+    """From version 1 by way of 2 to 3: each step changes what it says, comments stay, and the version is the newest."""
+    told = brought_up(OLD, "job.toml", {1: rename, 2: double}, newest=3)
+    assert tomllib.loads(told) == {"name": "x", "place": "here", "seed": 6, "version": 3}
+    assert {"# head", "# who"} <= set(comments(told))
+    text = OLD.replace("where", "place") + "version = 2\n"
+    assert tomllib.loads(brought_up(text, "job.toml", {2: double}, newest=3))["seed"] == 6
+
+
+def test_file_of_today_is_left_as_it_is():
+    """Nothing is written anew where nothing is to be done, even without a version."""
+    assert brought_up(JOB, "job.toml") is JOB
+    assert brought_up(HEAD, "job.toml") is HEAD
+    assert VERSION == 1
+
+
+@pytest.mark.parametrize(
+    ("version", "sentence"),
+    [("2", "written by a newer wattwright"), ("0", "from 1 to 1"), ("true", "from 1 to 1"), ('"1"', "from 1 to 1")],
+)
+def test_version_nobody_can_read_is_refused(version, sentence):
+    """A newer version, and what is no version, are told as such."""
+    with pytest.raises(JobError, match=sentence):
+        brought_up(f"version = {version}\n{HEAD}", "job.toml")
+
+
+def test_version_without_a_way_up_is_refused():
+    """Where a step is lacking nothing is guessed."""
+    with pytest.raises(JobError, match="can bring up to 3"):
+        brought_up(OLD, "job.toml", {1: rename}, newest=3)
+
+
+def test_job_of_an_older_version_is_loaded(tmp_path, monkeypatch):
+    """Loading brings an older text up in memory and leaves the file as the person wrote it."""
+    folder = write_job(tmp_path)
+    text = (folder / "job.toml").read_text()
+    monkeypatch.setattr("wattwright.job.file.brought_up", lambda given, _: given.replace("Two days", "Brought up"))
+    assert load_job(folder).spec.name == "Brought up"
+    assert (folder / "job.toml").read_text() == text
