@@ -6,10 +6,13 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
+from benchmarks.billing import COMPILED_COST, EXACT_BILL
+from benchmarks.demand import DEMAND
 from benchmarks.harness import Outcome, measure
+from benchmarks.reading import READING
 from benchmarks.start_up import START_UP
 
-BENCHMARKS = (START_UP,)
+BENCHMARKS = (START_UP, READING, DEMAND, EXACT_BILL, COMPILED_COST)
 RESULTS = Path(__file__).with_name("results.json")
 
 
@@ -17,7 +20,7 @@ def row(outcome: Outcome) -> str:
     """One line of the table."""
     verdict = "good" if outcome.is_good else "over the bar"
     times = f"{1e3 * outcome.ours_s:8.1f} ms {1e3 * outcome.reference_s:8.1f} ms"
-    return f"{outcome.name:<28} {times} {outcome.ratio:7.2f} {outcome.bar:6.2f}  {verdict} ({outcome.pairs} pairs)"
+    return f"{outcome.name:<28} {times} {outcome.ratio:7.3g} {outcome.bar:6.3g}  {verdict} ({outcome.pairs} pairs)"
 
 
 def main(*, write: bool) -> int:

@@ -4,6 +4,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +18,32 @@ class Term:
     source: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Name:
+    """How a quantity is called in the code: a whole name, or an ending that begins with "_"; its unit and what it is."""
+
+    name: str
+    unit: str
+    meaning: str
+
+
+@lru_cache(maxsize=1)
+def _listed() -> dict[str, Any]:
+    return tomllib.loads(files("wattwright.core").joinpath("glossary.toml").read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=1)
+def names() -> tuple[Name, ...]:
+    """Return the names of quantities, endings first, each in alphabetical order."""
+    given = _listed()["name"]
+    found = (Name(name, **entry) for name, entry in given.items())
+    return tuple(sorted(found, key=lambda one: (not one.name.startswith("_"), one.name)))
+
+
 @lru_cache(maxsize=1)
 def terms() -> tuple[Term, ...]:
     """Return every term, in alphabetical order."""
-    text = files("wattwright.core").joinpath("glossary.toml").read_text(encoding="utf-8")
-    given = tomllib.loads(text)["term"]
+    given = _listed()["term"]
     return tuple(sorted((Term(word, **entry) for word, entry in given.items()), key=lambda term: term.word.lower()))
 
 
@@ -45,4 +67,14 @@ def as_markdown() -> str:
     for term in terms():
         word = f"{term.word} ({term.symbol})" if term.symbol else term.word
         lines.append(f"| {word} | {term.meaning} | {term.unit} | {term.source} |")
+    lines += [
+        "",
+        "## Names of quantities in the code",
+        "",
+        "An ending such as `_w` carries the unit; a test holds every public parameter and field to this list.",
+        "",
+        "| name | unit | meaning |",
+        "|---|---|---|",
+    ]
+    lines += [f"| `{one.name}` | {one.unit} | {one.meaning} |" for one in names()]
     return "\n".join(lines) + "\n"
