@@ -31,8 +31,8 @@ def cut(series: Series, first: int, length: int) -> Series:
 
 
 def one_gap(series: Series, clock: SiteClock, length: int, first: int) -> tuple[float, float, float, bool, bool]:
-    """Return the errors in Wh of ours, of a straight line and of the week before, whether a band was given and held."""
-    hours = series.step_s / 3600
+    """Return the errors in kWh of ours, of a straight line and of the week before, whether a band was given and held."""
+    hours = series.step_s / 3.6e6
     truth = float(series.values[first : first + length].sum()) * hours
     start_s = series.start_s + first * series.step_s
     made = next(one for one in repair(cut(series, first, length), clock).filled if one.start_s == start_s)
@@ -40,8 +40,8 @@ def one_gap(series: Series, clock: SiteClock, length: int, first: int) -> tuple[
     week = first - 7 * 86_400 // series.step_s
     before = series.values[week : week + length] if week >= 0 else np.array([np.nan])
     last_week = float(np.nansum(before)) * hours if week >= 0 else np.nan
-    banded = not np.isnan(made.low_wh)
-    return made.energy_wh - truth, line - truth, last_week - truth, banded, bool(made.low_wh <= truth <= made.high_wh)
+    banded = not np.isnan(made.low_kwh)
+    return made.energy_kwh - truth, line - truth, last_week - truth, banded, bool(made.low_kwh <= truth <= made.high_kwh)
 
 
 def everywhere(series: Series, clock: SiteClock, length: int) -> float:
@@ -70,7 +70,7 @@ def run() -> dict[str, Any]:
                 if series.present[first - 1 : first + length + 1].all():
                     rows.append(one_gap(series, clock, length, first))
             table = np.array(rows)
-            errors = np.sqrt(np.nanmean(np.square(table[:, :3]), axis=0)) / 1000
+            errors = np.sqrt(np.nanmean(np.square(table[:, :3]), axis=0))
             banded = table[:, 3] > 0
             label = f"{name.partition('.')[0]}, {gap}"
             result[f"{label}: error of ours, kWh"] = round(float(errors[0]), 3)

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from wattwright.core.clock import SiteClock
+from wattwright.core.errors import FileError
 from wattwright.core.progress import Reporting
 from wattwright.core.series import of_values
 from wattwright.demo.bills import paid_bills
@@ -79,3 +80,13 @@ def test_bills_agree_with_the_tariff_room(folder: Path, index: int) -> None:
         # The paid bills go by whole kWh of a register, which shifts a month by at most one kWh at its highest price with tax.
         assert abs(mine.amount - other.amount.amount) <= Decimal("0.40")
     assert abs(ours.total - sum(one.amount.amount for one in theirs)) <= Decimal("0.60")
+
+
+@pytest.mark.parametrize("text", ['version = 1\nname = "A real house"\n', "not toml ["])
+def test_job_of_another_property_is_left_alone(tmp_path: Path, text: str) -> None:
+    """The demo never goes into a folder that holds another job, readable or not, and changes nothing there."""
+    (tmp_path / "job.toml").write_text(text)
+    with pytest.raises(FileError, match="nothing was changed"):
+        demo_job(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == ["job.toml"]
+    assert (tmp_path / "job.toml").read_text() == text

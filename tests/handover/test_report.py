@@ -135,7 +135,7 @@ def test_gap_is_shown(paper: Paper) -> None:
     evidence = section(paper, "What was measured, and how far to trust it")
     gaps = next(table for table in tables(evidence) if table.caption == "Gaps in the record")
     assert [[text.replace(THIN, " ") for text in row] for row in cells(gaps)] == [
-        ["2025-03-25 01:00", "2025-03-25 02:30", "1 h 30 min"]
+        ["2025-03-25 01:00", "1 h 30 min", "left as it is", "", "", ""]
     ]
     # 6 of 1340 quarter hours: 99.55 %
     assert "99.5 % complete: 1,334 of 1,340 intervals" in sentences(evidence)
@@ -153,8 +153,9 @@ def test_bill_in_the_report(paper: Paper, context: Context) -> None:
 def test_survey_and_rules(paper: Paper) -> None:
     """Loads stand with rating and basis, rules with their times."""
     loads, rules = tables(section(paper, "What is on site"))
-    assert cells(loads)[0][:4] == ["=1+1 water heater", "1", "3.00", "mains"]
-    assert cells(loads)[1][:4] == ["Oven", "1", "2.00", "not at all"]
+    # 3 kW at 230 V draw 13.0 A, 2 kW 8.7 A.
+    assert cells(loads)[0][:6] == ["=1+1 water heater", "1", "3.00", "13.0", "unknown", "mains"]
+    assert cells(loads)[1][:6] == ["Oven", "1", "2.00", "8.7", "unknown", "not at all"]
     assert loads.rows[0][2].basis.value == "a"
     assert loads.rows[1][2].basis.value == "p"
     assert "06:00 to 08:00" in cells(rules)[0][2]
@@ -223,3 +224,47 @@ def test_months_under_pictures() -> None:
     """Months are named in letters; the year stands only where there are two, at the first month of each."""
     assert short_months(["2025-01", "2025-02"], Show()) == ["Jan", "Feb"]
     assert short_months(["2024-12", "2025-01", "2025-02"], Show()) == ["Dec 24", "Jan 25", "Feb"]
+
+
+def test_filled_gap_is_marked_everywhere(tmp_path: Path) -> None:
+    """With gaps filled the energy is marked estimated and holds them, the gap names its rule, and no peak is an estimate."""
+    filled = JOB.replace("[tariff]", '[repair]\ngaps = "estimate"\n[tariff]')
+    assessment = Assessment(load_job(write_job(tmp_path, filled)), keep=False)
+    paper = report(assessment)
+    energy = next(b for b in section(paper, "What you want to know").blocks if isinstance(b, KeyFigures)).figures[0]
+    # The gap lies in the small hours, where every day reads 0.4 kW: 1.5 h at 0.4 kW are added.
+    assert (energy.value, energy.basis.value) == (f"{ENERGY_KWH + 0.6:.2f}", "e")
+    evidence = section(paper, "What was measured, and how far to trust it")
+    gap = next(cells(table) for table in tables(evidence) if table.caption == "Gaps in the record")[0]
+    assert gap[2:4] == ["the average of like days", "0.600"]
+    assert "1,334 of 1,340 intervals" in sentences(evidence)
+    assert assessment.demand().summary.estimated == len(GAP)
+    assert float(assessment.costs().tariffs[0].bill.energy_kwh) == pytest.approx(ENERGY_KWH + 0.6, abs=0.002)
+
+
+def test_stop_stands_beside_the_overrun(tmp_path: Path) -> None:
+    """A current above the rating is a finding of the gravest kind, with how long it lasted."""
+    small = JOB.replace('main_protection = "25 A"', 'main_protection = "20 A"')
+    first = opening(context_of(Assessment(load_job(write_job(tmp_path, small)), keep=False)))
+    stop = next(block for block in first.blocks if isinstance(block, MarginNote) and block.severity is Severity.STOP)
+    # Only the one quarter hour of 5.4 kW (23.5 A) lies above 20 A.
+    assert "15 min in all" in stop.sentence.replace(THIN, " ")
+    assert "23.5 A" in stop.sentence
+
+
+def test_agreed_power_client_and_maker(tmp_path: Path) -> None:
+    """What was agreed with the grid operator, for whom and by whom the papers are, stand on the first page."""
+    told = JOB.replace('main_protection = "25 A"', 'agreed_power = "6 kW"').replace("invented = true", 'client = "C. Lient"')
+    told = told.replace("date = 2025-04-20", 'date = 2025-04-20\nprepared_by = "M. Aker"')
+    told = told.replace('system = "single-phase"', 'system = "single-phase"\nmain_protection = "25 A"')
+    text = sentences(opening(context_of(Assessment(load_job(write_job(tmp_path, told)), keep=False))))
+    assert "For C. Lient. Made by M. Aker." in text
+    # 5.4 of 6 kW
+    assert "Of the 6.00 kW agreed with the grid operator the highest demand over 15 min took 90.0 %" in text
+
+
+def test_what_is_known_of_a_load(tmp_path: Path) -> None:
+    """Content and the meter that measures a load alone stand in its note."""
+    more = JOB.replace('rating = "3 kW"', 'rating = "3 kW"\nvolume = "150 l"\nmeter = "main"\nnote = "old"')
+    loads, _ = tables(survey(context_of(Assessment(load_job(write_job(tmp_path, more)), keep=False))))
+    assert cells(loads)[0][-1].replace(THIN, " ") == "old; 150 l; measured alone by main"

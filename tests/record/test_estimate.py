@@ -50,7 +50,7 @@ def test_like_days_by_hand() -> None:
     assert made.series.values[58:62].tolist() == pytest.approx([360] * 4)
     one = made.filled[0]
     assert (one.method, one.intervals) == (Method.LIKE_DAYS, 4)
-    assert one.energy_wh == pytest.approx(4 * 360)
+    assert one.energy_kwh == pytest.approx(4 * 0.360)
     assert set(made.series.quality[58:62]) == {Quality.ESTIMATED_REFERENCE_DAY}
 
 
@@ -78,17 +78,17 @@ def test_register_settles_the_total() -> None:
     """Where a register shows what was used in the gap, the shape comes from like days and the total from the register."""
     levels = by_day(100, 200, 999, 400, 500)
     held = with_gap(levels, 58, 62)
-    made = repair(held, ATHENS, register_wh={int(held.times_s[58]): 800.0})
+    made = repair(held, ATHENS, register_kwh={int(held.times_s[58]): 0.8})
     assert made.filled[0].method is Method.REGISTER
-    assert made.energy_wh == pytest.approx(800)
+    assert made.energy_kwh == pytest.approx(0.8)
     assert made.series.values[58:62].tolist() == pytest.approx([200] * 4)
-    assert (made.filled[0].low_wh, made.filled[0].high_wh) == (800, 800)
+    assert (made.filled[0].low_kwh, made.filled[0].high_kwh) == (pytest.approx(0.8), pytest.approx(0.8))
 
 
 def test_register_without_a_shape_is_spread_evenly() -> None:
     """Like days without any use give no shape; the register's energy is then spread evenly."""
     held = with_gap(by_day(0, 0, 999, 0, 0), 58, 62)
-    made = repair(held, ATHENS, register_wh={int(held.times_s[58]): 800.0})
+    made = repair(held, ATHENS, register_kwh={int(held.times_s[58]): 0.8})
     assert made.series.values[58:62].tolist() == pytest.approx([200] * 4)
 
 
@@ -113,15 +113,15 @@ def test_too_few_trials_give_no_band() -> None:
     """A band is only stated where enough like stretches could be tried: nineteen for nine tenths on both sides."""
     one = repair(with_gap(by_day(*[100.0] * 10), 58, 62), ATHENS).filled[0]
     assert one.trials < 19
-    assert np.isnan(one.low_wh)
-    assert np.isnan(one.high_wh)
+    assert np.isnan(one.low_kwh)
+    assert np.isnan(one.high_kwh)
 
 
 def test_steady_load_has_a_band_of_nothing() -> None:
     """Where every day is the same, the band closes on the energy."""
     one = repair(with_gap(by_day(*[100.0] * 60), 30 * 24 + 5, 30 * 24 + 11), ATHENS).filled[0]
     assert one.trials >= 19
-    assert (one.low_wh, one.energy_wh, one.high_wh) == (pytest.approx(600), pytest.approx(600), pytest.approx(600))
+    assert (one.low_kwh, one.energy_kwh, one.high_kwh) == (pytest.approx(0.6), pytest.approx(0.6), pytest.approx(0.6))
 
 
 @settings(max_examples=60, deadline=None)
@@ -145,7 +145,7 @@ def test_what_was_read_stays(seed: int, first: int, length: int) -> None:
     filled = made.series.values[gap]
     assert not np.isnan(filled).any()
     assert values.min() - 1e-9 <= filled.min() <= filled.max() <= values.max() + 1e-9
-    assert made.energy_wh == pytest.approx(filled.sum())
+    assert made.energy_kwh == pytest.approx(filled.sum() / 1000)
 
 
 def test_band_holds_its_share() -> None:
@@ -156,10 +156,10 @@ def test_band_holds_its_share() -> None:
         values = 500 + 200 * draws.standard_normal((60, 1)) + 50 * draws.standard_normal((60, 24))
         series = of_values(MONDAY_S, HOUR, values.reshape(-1).copy())
         first = 24 * int(draws.integers(15, 45)) + int(draws.integers(0, 18))
-        truth = float(series.values[first : first + 6].sum())
+        truth = float(series.values[first : first + 6].sum()) / 1000
         series.values[first : first + 6] = NAN
         one = repair(series, ATHENS).filled[0]
-        held_in += one.low_wh <= truth <= one.high_wh
+        held_in += one.low_kwh <= truth <= one.high_kwh
     # Binomial(300, 0.9): the central 99.9 % runs from 252 to 286 (scipy.stats.binom.ppf([0.0005, 0.9995], 300, 0.9)).
     assert BAND_SHARE == 0.9
     assert 252 <= held_in <= 286

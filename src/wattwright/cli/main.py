@@ -4,6 +4,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -126,6 +127,7 @@ def demand(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
@@ -134,15 +136,16 @@ def demand(
     """
     from wattwright.cli.verbs import show_demand
 
-    show_demand(opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column), json)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    show_demand(replace(reading, gaps=gaps), json)
 
 
 @app.command()
 def bill(
     source: opt.Source,
-    tariff: Annotated[Path | None, typer.Option("--tariff", help="Tariff file; a job names its own.")] = None,
-    paid: Annotated[str, typer.Option("--paid", help="Id of the tariff to bill by, where the file holds several.")] = "",
-    compare: Annotated[list[str] | None, typer.Option("--compare", help="Id of a tariff to hold beside it; repeatable.")] = None,
+    tariff: opt.TariffFile = None,
+    paid: opt.Paid = "",
+    compare: opt.Compare = None,
     zone: opt.Zone = "",
     channel: opt.Channel = "",
     date_order: opt.DateOrder = "",
@@ -152,6 +155,7 @@ def bill(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
     """Work out the bill: every line, month by month, exact to the cent; and hold tariffs side by side.
@@ -161,13 +165,16 @@ def bill(
     from wattwright.cli.verbs import show_bill
 
     reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
-    show_bill(reading, tariff, paid, tuple(compare or ()), json)
+    show_bill(replace(reading, gaps=gaps), tariff, paid, tuple(compare or ()), json)
 
 
 @app.command()
 def handover(
     source: opt.Source,
     into: Annotated[Path | None, typer.Option("--into", help="Folder for the papers; beside the source if left out.")] = None,
+    tariff: opt.TariffFile = None,
+    paid: opt.Paid = "",
+    compare: opt.Compare = None,
     zone: opt.Zone = "",
     channel: opt.Channel = "",
     date_order: opt.DateOrder = "",
@@ -177,6 +184,7 @@ def handover(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
     """Write the papers: report as PDF and as one HTML file, workbook with readings and tables.
@@ -186,7 +194,7 @@ def handover(
     from wattwright.cli.verbs import write_handover
 
     reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
-    write_handover(reading, into, json)
+    write_handover(replace(reading, gaps=gaps), into, tariff, paid, tuple(compare or ()), json)
 
 
 @app.command()

@@ -16,6 +16,10 @@ Clock = Annotated[str, typer.Option("--clock", help='"site", "standard time" or 
 Decimal = Annotated[str, typer.Option("--decimal", help='Decimal mark, "." or ",".')]
 Delimiter = Annotated[str, typer.Option("--delimiter", help='What separates columns: , ; | or the words "tab", "space".')]
 Unreadable = Annotated[str, typer.Option("--unreadable", help='Text where a number should stand: "refuse" or "missing".')]
+TariffFile = Annotated[Path | None, typer.Option("--tariff", help="Tariff file; a job names its own.")]
+Paid = Annotated[str, typer.Option("--paid", help="Id of the tariff to bill by, where the file holds several.")]
+Compare = Annotated[list[str] | None, typer.Option("--compare", help="Id of a tariff to hold beside it; repeatable.")]
+Gaps = Annotated[str, typer.Option("--gaps", help='"leave" them, or "estimate" them by published rules.')]
 Columns = Annotated[
     list[str] | None,
     typer.Option("--column", help='What a column holds, "NAME=quantity,form,unit", such as "P1=active power,mean,W".'),
@@ -30,6 +34,7 @@ class Reading:
     zone: str
     channel: str
     layout: dict[str, object]
+    gaps: str = "leave"
 
     @property
     def is_job(self) -> bool:
@@ -66,5 +71,8 @@ def _column(text: str) -> dict[str, str]:
     """Return "NAME=quantity,form,unit,phase,direction" as entries of a column spec; parts left out keep their usual value."""
     name, _, rest = text.rpartition("=")
     parts = [part.strip() for part in rest.split(",")]
-    entries = dict(zip(("quantity", "form", "unit", "phase", "direction"), parts, strict=False))
-    return {"column": name, **{key: value for key, value in entries.items() if value}}
+    wanted = ("quantity", "form", "unit", "phase", "direction")
+    if not name or len(parts) > len(wanted):
+        told = f'--column: found "{text}"; expected NAME=quantity,form,unit,phase,direction, such as "P1=active power,mean,W".'
+        raise typer.BadParameter(told)
+    return {"column": name, **{key: value for key, value in zip(wanted, parts, strict=False) if value}}

@@ -1,6 +1,7 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import NoReturn
 
 from rich.console import Console
@@ -9,16 +10,15 @@ from rich.table import Table
 from rich.text import Text
 
 from wattwright.checks.registry import Outcome
-from wattwright.core.basis import WORDS, Basis
+from wattwright.core.basis import WORDS, Basis, Grounds
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.glossary import Term
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.demand.analyse import Demand
-from wattwright.demand.summary import Maximum
+from wattwright.demand.summary import Maximum, Summary
 from wattwright.record.record import Record
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
-from wattwright.tariff.lines import plain
 
 RAISED = {"m": "ᵐ", "e": "ᵉ", "s": "ˢ", "c": "ᶜ", "a": "ᵃ", "p": "ᵖ"}
 """The basis marks as raised letters."""
@@ -57,6 +57,7 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     )
     console.print(Text.assemble((source.source.name, "bold"), told))
     missing = "none missing" if not summary.missing else f"{show.fixed(summary.missing, 0)} missing"
+    missing += f", {show.fixed(summary.estimated, 0)} estimated" if summary.estimated else ""
     counted = Basis.CALCULATED
     console.print(
         Padding(
@@ -66,8 +67,8 @@ def demand(given: Demand, source: Record, show: Show) -> None:
                     ("energy", show.energy(summary.energy_kwh, 2) + RAISED[mark]),
                     ("mean", show.power(summary.mean_w) + RAISED[counted]),
                     ("base load", show.power(summary.base_load_w) + RAISED[counted] + "  passed in 95 % of the hours"),
-                    (f"maximum demand, {show.duration(summary.step_s)}", _maximum(summary.maximum, show, mark)),
-                    *((f"  over {show.duration(one.window_s)}", _maximum(one, show, counted)) for one in summary.by_window),
+                    (f"maximum demand, {show.duration(summary.step_s)}", _maximum(summary.maximum, show, Basis.MEASURED)),
+                    *_windows(summary, show),
                     ("load factor", show.percent(summary.load_factor) + RAISED[counted]),
                 ]
             ),
@@ -76,8 +77,15 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     )
     _months(given, show, console)
     findings((*source.findings, *given.findings), show, console)
-    used = {mark, counted}
+    used = {mark, counted, Basis.MEASURED}
     console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in used), style="dim"))
+
+
+def _windows(summary: Summary, show: Show) -> list[tuple[str, str]]:
+    """Return the maxima over windows; one as long as the record's own step is as read, the others are calculated from it."""
+    marks = [Basis.MEASURED if one.window_s == summary.step_s else Basis.CALCULATED for one in summary.by_window]
+    shown = zip(summary.by_window, marks, strict=True)
+    return [(f"  over {show.duration(one.window_s)}", _maximum(one, show, mark)) for one, mark in shown]
 
 
 def _maximum(one: Maximum, show: Show, mark: Basis) -> str:
@@ -102,17 +110,20 @@ def _months(given: Demand, show: Show, console: Console) -> None:
     console.print(table)
 
 
-def bill(costs: Comparison, show: Show) -> None:
-    """Show the bill of the tariff paid, its lines summed over the months, month by month, and the others beside it."""
+def bill(costs: Comparison, rests_on: Grounds, show: Show) -> None:
+    """Show the bill of the tariff paid, its lines summed over the months, month by month, and the others beside it.
+
+    ``rests_on`` is what the total rests on, its prices and its energy together.
+    """
     console = _console()
     one = costs.tariffs[0].bill
     average = average_price(one)
     per_kwh = "" if average is None else f", {show.fixed(average, 4)}{THIN}{one.currency}/kWh"
-    told = f" these readings cost {show.money(one.money)}{RAISED['c']}{per_kwh}."
+    told = f" these readings cost {show.money(one.money)}{RAISED[rests_on.basis]}{per_kwh}."
     console.print(Text.assemble("Under ", (one.tariff, "bold"), told))
     table = _table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
     for line in summed(one.lines):
-        cells = (plain(line.quantity), line.unit, plain(line.rate), show.fixed(line.amount, 2))
+        cells = (show.plain(line.quantity), line.unit, show.plain(line.rate), _amount(line.amount, show))
         table.add_row(line.label(show) + RAISED[line.basis], *cells)
     table.add_row("Total", "", "", "", show.fixed(one.total, 2), style="bold")
     console.print(table)
@@ -127,7 +138,12 @@ def bill(costs: Comparison, show: Show) -> None:
             beside.add_row(other.name, show.fixed(other.total, 2), show.fixed(other.difference, 2))
         console.print(beside)
     findings(one.findings, show, console)
-    console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {Basis.CALCULATED, *_bases(one)}), style="dim"))
+    console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {rests_on.basis, *_bases(one)}), style="dim"))
+
+
+def _amount(amount: Decimal, show: Show) -> str:
+    """Return an amount to the cent, or in full where it is not whole cents: a tariff may round the bill and not its lines."""
+    return show.fixed(amount, 2) if amount == amount.quantize(Decimal("0.01")) else show.plain(amount)
 
 
 def _bases(one: Bill) -> set[Basis]:

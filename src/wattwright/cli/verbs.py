@@ -1,6 +1,7 @@
 """What each verb does: asks the assessment and shows what it says. No arithmetic here."""
 
 import datetime as dt
+import os
 import sys
 from dataclasses import asdict
 from pathlib import Path
@@ -21,10 +22,10 @@ from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job, new_job as write_new_job
-from wattwright.job.spec import TariffChoice
+from wattwright.job.spec import RepairSpec, TariffChoice
 from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA, record_json
 from wattwright.record.spec import LayoutSpec
-from wattwright.tariff.compare import BILL_SCHEMA, comparison_json
+from wattwright.tariff.compare import BILL_SCHEMA, comparison_json, cost_grounds
 
 
 def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
@@ -61,28 +62,33 @@ def show_demand(reading: Reading, json: bool) -> None:
 def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool) -> None:
     """Show the bill and tariffs side by side. Raises FileError, RecordError, TariffError, JobError, UsageError."""
     with watching(quiet=json) as progress:
-        assessment = assess(reading, progress, _choice(reading, tariff, paid, compare))
+        assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
         costs = assessment.costs()
     if json:
         _say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
         return
-    tables.bill(costs, assessment.show)
+    tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), assessment.show)
 
 
-def _choice(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...]) -> TariffChoice | None:
+def _choice(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], *, needed: bool) -> TariffChoice | None:
     if reading.is_job:
         if tariff or paid or compare:
             raise UsageError("--tariff, --paid and --compare belong in the job file when a job is given; write them there.")
         return None
     if tariff is None:
-        raise UsageError("A meter file alone has no prices. Name a tariff file with --tariff.")
-    return TariffChoice(files=(str(tariff.resolve()),), paid=paid, compare=compare)
+        if needed or paid or compare:
+            raise UsageError("A meter file alone has no prices. Name a tariff file with --tariff.")
+        return None
+    # A bare file's job lies in the folder of the file; a tariff is named from where the person stands.
+    return TariffChoice(files=(os.path.relpath(tariff, reading.source.parent),), paid=paid, compare=compare)
 
 
-def write_handover(reading: Reading, into: Path | None, json: bool) -> None:
+def write_handover(
+    reading: Reading, into: Path | None, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool
+) -> None:
     """Write the papers of a job or of one meter file. Raises FileError, RecordError, TariffError, JobError, UsageError."""
     with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
+        assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=False))
         papers = write_papers(assessment, into or _beside(reading), progress)
     _say_papers(papers, json)
 
@@ -146,20 +152,22 @@ def assess(reading: Reading, progress: Any, tariff: TariffChoice | None = None) 
     if reading.is_job:
         said = [f"--{key.replace('_', '-')}" for key, value in reading.layout.items() if value and value != "refuse"]
         said += [f"--{key}" for key, value in (("zone", reading.zone), ("channel", reading.channel)) if value]
+        said += ["--gaps"] if reading.gaps != "leave" else []
         if said:
             raise UsageError(f"{', '.join(said)} belongs in the job file when a job is given; write it there.")
         return Assessment(load_job(reading.source), progress=progress)
     try:
         layout = LayoutSpec.model_validate(reading.layout)
+        repair = RepairSpec.model_validate({"gaps": reading.gaps})
     except ValidationError as error:
         raise UsageError("\n".join(_wrong_option(detail) for detail in error.errors(include_url=False))) from error
-    job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today(), tariff)
+    job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today(), tariff, repair)
     return Assessment(job, keep=False, progress=progress)
 
 
 def _wrong_option(detail: Any) -> str:
     option = "--column" if detail["loc"][0] == "columns" else f"--{str(detail['loc'][0]).replace('_', '-')}"
-    expected = detail.get("ctx", {}).get("expected", detail["msg"])
+    expected = str(detail.get("ctx", {}).get("expected", detail["msg"])).removeprefix("'', ")
     return f'{option}: found "{detail["input"]}"; expected {expected}.'
 
 

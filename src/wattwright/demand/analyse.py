@@ -83,7 +83,7 @@ def _band_kwh(power: SitePower) -> tuple[float, float] | None:
     """Return the band of all that was filled, the ends of the bands added: wider than it need be, never narrower."""
     if not power.filled:
         return None
-    return sum(one.low_wh for one in power.filled) / 1000, sum(one.high_wh for one in power.filled) / 1000
+    return sum(one.low_kwh for one in power.filled), sum(one.high_kwh for one in power.filled)
 
 
 def _about(series: Series, summary: Summary, power: SitePower, record: Record) -> list[Finding]:

@@ -33,13 +33,13 @@ class SitePower:
         made = repair(self.series, clock, holidays)
         if not made.filled:
             return self
-        low, high = (sum(values) for values in zip(*((one.low_wh, one.high_wh) for one in made.filled), strict=True))
+        low, high = (sum(values) for values in zip(*((one.low_kwh, one.high_kwh) for one in made.filled), strict=True))
         note = kinds.FILLED.at(
             " + ".join(self.channels),
             gaps=len(made.filled),
-            energy=made.energy_wh / 1000,
-            low=low / 1000,
-            high=high / 1000,
+            energy=made.energy_kwh,
+            low=low,
+            high=high,
             band=BAND_SHARE,
         )
         source = ", ".join(dict.fromkeys(one.method.value for one in made.filled))

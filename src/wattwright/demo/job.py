@@ -1,13 +1,15 @@
 """The whole demo job written into a folder: job file, tariffs, story, meter files. Everything in it is invented."""
 
+import tomllib
 from importlib.resources import files
 from pathlib import Path
 
+from wattwright.core.errors import FileError, Place, quoted
 from wattwright.core.files import write_bytes
 from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.core.progress import SILENT, Progress
 from wattwright.demo.meter_files import write_meter_files
-from wattwright.demo.place import DEMO_SEED
+from wattwright.demo.place import DEMO_SEED, PROPERTY_NAME
 
 _MARK = ".demo-made-from"
 _TEXTS = ("job.toml", "tariffs.toml", "story.md")
@@ -17,8 +19,10 @@ def demo_job(into: Path, progress: Progress = SILENT) -> Path:
     """Write the demo job into a folder, made where missing, and return the path of its job file.
 
     Job file, tariffs and story that are already there are left as they are, so that what a person changed is never lost. The
-    year of readings is drawn again only when the code that draws it has changed or a file is missing. Raises FileError.
+    year of readings is drawn again only when the code that draws it has changed or a file is missing. Raises FileError, also
+    where the folder holds the job of another property.
     """
+    _refuse_other_job(into / "job.toml")
     into.mkdir(parents=True, exist_ok=True)
     for name in _TEXTS:
         if not (into / name).exists():
@@ -30,6 +34,24 @@ def demo_job(into: Path, progress: Progress = SILENT) -> Path:
         names = "\n".join(path.name for path in (made.main, made.water, made.bills))
         write_bytes(into / _MARK, f"{print_}\n{names}\n".encode())
     return into / "job.toml"
+
+
+def _refuse_other_job(path: Path) -> None:
+    """Raise FileError where another property's job stands: its folder is no place for invented readings."""
+    if not path.exists():
+        return
+    try:
+        name = tomllib.loads(path.read_text(encoding="utf-8")).get("name")
+    except (OSError, ValueError):
+        name = None
+    if name != PROPERTY_NAME:
+        raise FileError.one(
+            "demo.other-job",
+            Place(str(path)),
+            found=f"the job {quoted(name)}" if name else "a job file that cannot be read",
+            wanted="an empty folder, or one with the demo job",
+            next_step="Choose another folder; nothing was changed.",
+        )
 
 
 def _is_made(into: Path, print_: str) -> bool:

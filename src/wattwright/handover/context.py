@@ -6,6 +6,7 @@ from importlib.resources import files
 
 from wattwright.charts.picture import Caption
 from wattwright.charts.table import Table
+from wattwright.core.basis import Basis
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.core.wording import register, say
@@ -13,7 +14,7 @@ from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
 from wattwright.job.spec import JobSpec
 from wattwright.record.record import Record
-from wattwright.tariff.compare import Comparison
+from wattwright.tariff.compare import Comparison, cost_grounds
 
 _TEXTS = tomllib.loads(files("wattwright.handover").joinpath("report_en.toml").read_text(encoding="utf-8"))
 register("en", {f"report.{key}": text for key, text in _TEXTS.items()})
@@ -45,6 +46,13 @@ class Context:
         conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
         return supply.main_protection_a * supply.voltage_v * conductors
 
+    @property
+    def cost_basis(self) -> Basis:
+        """Return the mark of a cost: that of the least firm of its prices and its energy."""
+        if self.costs is None:
+            return Basis.CALCULATED
+        return cost_grounds(self.costs.tariffs[0].bill, self.power.grounds).basis
+
     def words(self, key: str, **data: object) -> str:
         """Return the sentence for ``key`` of the report."""
         return say(f"report.{key}", data, self.show)
@@ -55,5 +63,5 @@ class Context:
 
     @property
     def source(self) -> str:
-        """Return the source line of pictures and tables: the file and what the figures rest on."""
-        return f"{self.record.source.name}, {self.demand.grounds.basis.name.lower()}"
+        """Return the source line of pictures and tables: the file, read and not filled in."""
+        return f"{self.record.source.name}, {Basis.MEASURED.name.lower()}"

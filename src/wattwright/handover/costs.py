@@ -48,7 +48,7 @@ def _months(context: Context, bill: Bill) -> Picture:
     }
     show = context.show
     columns = [text_column("Month"), *(number_column(group.value.capitalize(), bill.currency) for group in groups)]
-    columns.append(number_column("Total", bill.currency, Basis.CALCULATED))
+    columns.append(number_column("Total", bill.currency, context.cost_basis))
     rows: list[list[Cell]] = [
         [name, *(figure(show, parts[group][index], 2) for group in groups), figure(show, one.amount, 2)]
         for index, (name, one) in enumerate(zip(names, bill.by_month, strict=True))
@@ -79,7 +79,7 @@ def _lines(context: Context, bill: Bill) -> Table:
         number_column("Quantity", ""),
         text_column("Unit"),
         number_column("Rate", ""),
-        number_column("Amount", bill.currency, Basis.CALCULATED),
+        number_column("Amount", bill.currency, context.cost_basis),
     )
     return table(columns, rows, context.words("cost.table"), context.source, totals=1)
 
@@ -97,7 +97,7 @@ def _beside(context: Context, compared: Comparison) -> Picture:
         return show.money(Money(amount, compared.currency))
 
     bars = [
-        Bar(one.name, float(one.total), money(one.total), Basis.CALCULATED, chosen=index == 0)
+        Bar(one.name, float(one.total), money(one.total), context.cost_basis, chosen=index == 0)
         for index, one in enumerate(compared.tariffs)
     ]
     totals = [one.total for one in compared.tariffs]
@@ -105,8 +105,8 @@ def _beside(context: Context, compared: Comparison) -> Picture:
     rows: list[list[Cell]] = [[one.name, figure(show, one.total, 2), figure(show, one.difference, 2)] for one in compared.tariffs]
     columns = (
         text_column("Tariff"),
-        number_column("Total", compared.currency, Basis.CALCULATED),
-        number_column("More than today", compared.currency, Basis.CALCULATED),
+        number_column("Total", compared.currency, context.cost_basis),
+        number_column("More than today", compared.currency, context.cost_basis),
     )
     figures = table(columns, rows, context.words("cost.compare"), context.source)
     return bar_compare(context.caption("tariffs", context.words("cost.compare"), alt, figures), bars)

@@ -4,13 +4,15 @@ import numpy as np
 
 from wattwright.charts.picture import Picture
 from wattwright.charts.strip import completeness_strip
-from wattwright.charts.table import Table
+from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
 from wattwright.core.series import over_windows
+from wattwright.core.show import THIN
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, Steps, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.job.spec import LoadSpec
 
 _MARKS = {"measured": Basis.MEASURED, "assumed": Basis.ASSUMED, "published": Basis.PUBLISHED}
 _GAPS_SHOWN = 20
@@ -29,8 +31,10 @@ def survey(context: Context) -> Section | None:
             one.name,
             figure(show, one.quantity, 0),
             figure(show, one.rating_w / 1000, 2, _MARKS[one.basis]),
+            _current(context, one),
+            one.phase.value,
             one.interrupt if one.controllable else context.words("survey.never"),
-            one.note,
+            "; ".join(_notes(context, one)),
         )
         for one in loads
     ]
@@ -38,15 +42,44 @@ def survey(context: Context) -> Section | None:
         text_column("Load"),
         number_column("Number", ""),
         number_column("Rating each", "kW"),
+        number_column("Current each", "A", Basis.CALCULATED),
+        text_column("On"),
         text_column("Switched by"),
         text_column("Duty, and what was seen"),
     )
     blocks: list[Block] = [TableBlock(table(columns, rows, context.words("survey.table")), wide=True)]
+    if context.spec.supply is not None:
+        blocks.append(Text(context.words("survey.amps")))
     if total > 0:
         blocks.append(Text(context.words("survey.words", share=context.demand.summary.maximum.power_w / total)))
     if context.spec.rules:
         blocks.append(TableBlock(_rules(context)))
     return Section(context.words("survey.title"), lead, tuple(blocks))
+
+
+def _current(context: Context, load: LoadSpec) -> Cell:
+    """Return the current of one piece at nominal voltage and its power factor, or nothing where the voltage is not known."""
+    supply = context.spec.supply
+    if supply is None:
+        return ""
+    return figure(context.show, load.rating_w / (supply.voltage_v * load.power_factor), 1)
+
+
+def _notes(context: Context, load: LoadSpec) -> list[str]:
+    """Return what else is known of a load: its note, its content, and the meter that measures it alone."""
+    told = [load.note] if load.note else []
+    if load.volume_l is not None:
+        told.append(f"{context.show.plain(load.volume_l)}{THIN}l")
+    names = {meter.id: meter.name or meter.id for meter in context.spec.meters}
+    if load.meter:
+        told.append(context.words("survey.metered", meter=names.get(load.meter, load.meter)))
+    return told
+
+
+def _meters(context: Context) -> Table:
+    names = {meter.id: meter.name or meter.id for meter in context.spec.meters}
+    rows = [(names[one.id], one.measures, names.get(one.behind, "")) for one in context.spec.meters]
+    return table((text_column("Meter"), text_column("Measures"), text_column("Behind")), rows, context.words("data.meters"))
 
 
 def _rules(context: Context) -> Table:
@@ -67,11 +100,11 @@ def evidence(context: Context) -> Section:
     lead = context.words(
         "data.lead",
         share=summary.completeness,
-        present=summary.intervals - summary.missing,
+        present=summary.intervals - summary.missing - summary.estimated,
         all=summary.intervals,
         step=summary.step_s,
     )
-    blocks: list[Block] = [PictureBlock(_strip(context))]
+    blocks: list[Block] = [PictureBlock(_strip(context)), TableBlock(_meters(context))]
     size, count = figure(show, record.source.size_bytes, 0), figure(show, record.rows, 0)
     rows = [(record.source.name, size, count, record.source.sha256[:16])]
     columns = (
@@ -84,11 +117,34 @@ def evidence(context: Context) -> Section:
     pairs = (text_column("Point"), text_column("Decision"))
     blocks.append(TableBlock(table(pairs, list(record.describe().items()), context.words("data.layout"))))
     if record.gaps:
-        gaps = [(show.time(g.start_s), show.time(g.end_s), show.duration(g.end_s - g.start_s)) for g in record.gaps[:_GAPS_SHOWN]]
-        heads = (text_column("From"), text_column("To"), text_column("Length"))
-        blocks.append(TableBlock(table(heads, gaps, context.words("data.gaps"))))
+        blocks.append(TableBlock(_gaps(context)))
+        if len(record.gaps) > _GAPS_SHOWN:
+            blocks.append(Text(context.words("data.more", more=len(record.gaps) - _GAPS_SHOWN)))
     notes = [one for one in record.findings if not one.code.startswith("record.meaning")]
     return Section(context.words("data.title"), lead, (*blocks, *margin_notes(notes, show, Severity.NOTE)))
+
+
+def _gaps(context: Context) -> Table:
+    """Return the gaps, and where they were filled by which rule, what was added and between which values."""
+    show, filled = context.show, {one.start_s: one for one in context.power.filled}
+    rows: list[tuple[Cell, ...]] = []
+    for gap in context.record.gaps[:_GAPS_SHOWN]:
+        head = (show.time(gap.start_s), show.duration(gap.end_s - gap.start_s))
+        made = filled.get(gap.start_s)
+        if made is None:
+            rows.append((*head, context.words("data.left"), "", "", ""))
+            continue
+        energies = [figure(show, kwh, 3) for kwh in (made.energy_kwh, made.low_kwh, made.high_kwh)]
+        rows.append((*head, made.method.value, *energies))
+    columns = (
+        text_column("Began"),
+        text_column("Length"),
+        text_column("Filled by"),
+        number_column("Energy", "kWh", Basis.ESTIMATED),
+        number_column("At least", "kWh", Basis.ESTIMATED),
+        number_column("At most", "kWh", Basis.ESTIMATED),
+    )
+    return table(columns, rows, context.words("data.gaps"))
 
 
 def _strip(context: Context) -> Picture:

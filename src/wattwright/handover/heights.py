@@ -94,7 +94,7 @@ def _peak_table(context: Context) -> Table:
     columns = (
         text_column("No."),
         text_column("Began"),
-        number_column("Power", "kW", context.demand.grounds.basis),
+        number_column("Power", "kW", Basis.MEASURED),
         number_column("Hour before", "kW", Basis.CALCULATED),
         number_column("Hour after", "kW", Basis.CALCULATED),
         text_column("At 90 % for"),

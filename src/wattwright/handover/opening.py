@@ -8,19 +8,20 @@ from wattwright.core.money import Money
 from wattwright.core.quantity import Quantity
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
+from wattwright.handover import kinds
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
+from wattwright.record.record import Channel
 
 
 def opening(context: Context) -> Section:
     """Return the section that answers first: energy, money, peak against the supply, what runs day and night."""
     figures = [_energy(context), *_cost(context), _peak(context), _base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
-    if context.spec.invented:
-        blocks.insert(0, Text(context.words("invented")))
+    blocks[:0] = [Text(sentence) for sentence in _for_whom(context)]
     blocks += [Text(sentence) for sentence in _sentences(context)]
-    blocks += margin_notes(_urgent(context), context.show, Severity.LOOK)[:4]
+    blocks += margin_notes([*_overrun(context), *_urgent(context)], context.show, Severity.LOOK)[:4]
     return Section(context.words("answer.title"), _lead(context), tuple(blocks))
 
 
@@ -32,6 +33,42 @@ def _lead(context: Context) -> str:
         return context.words("answer.lead", **span, per_day=summary.mean_w * 24 / 1000)
     bill = context.costs.tariffs[0].bill
     return context.words("answer.lead.cost", **span, cost=context.show.money(bill.money), tariff=bill.tariff)
+
+
+def _for_whom(context: Context) -> list[str]:
+    """Return who the papers are for and from, where the job says so, and that an invented job is invented."""
+    spec, told = context.spec, []
+    if spec.client:
+        told.append(context.words("for", client=spec.client))
+    if spec.papers.prepared_by:
+        told.append(context.words("by", maker=spec.papers.prepared_by))
+    if spec.invented:
+        told.append(context.words("invented"))
+    return [" ".join(told)] if told else []
+
+
+def _overrun(context: Context) -> list[Finding]:
+    """Return a stop where a current above the main protection's rating was read."""
+    read = _highest_current(context)
+    if read is None or context.spec.supply is None or context.spec.supply.main_protection_a is None:
+        return []
+    channel, at = read
+    rating = context.spec.supply.main_protection_a
+    above = channel.series.values > rating
+    if not above.any():
+        return []
+    seconds = int(above.sum()) * channel.series.step_s
+    current, when = float(channel.series.values[at]), int(channel.series.times_s[at])
+    return [kinds.ABOVE_RATING.at(channel.column, current=current, when=when, rating=rating, lasted=seconds)]
+
+
+def _highest_current(context: Context) -> tuple[Channel, int] | None:
+    """Return the channel of current with the highest reading and its interval, or None where no current was read."""
+    read = [one for one in context.record.of(Quantity.CURRENT) if one.series.present.any()]
+    if not read:
+        return None
+    channel = max(read, key=lambda one: float(np.nanmax(one.series.values)))
+    return channel, int(np.nanargmax(channel.series.values))
 
 
 def _urgent(context: Context) -> list[Finding]:
@@ -50,7 +87,7 @@ def _cost(context: Context) -> list[KeyFigure]:
         return []
     bill = context.costs.tariffs[0].bill
     value = context.show.fixed(bill.total, 0)
-    return [KeyFigure(context.words("answer.cost"), value, bill.currency, Basis.CALCULATED, bill.tariff)]
+    return [KeyFigure(context.words("answer.cost"), value, bill.currency, context.cost_basis, bill.tariff)]
 
 
 def highest(context: Context) -> Maximum:
@@ -93,17 +130,21 @@ def _supply(context: Context) -> list[str]:
     if supply is None or limit_w is None or supply.main_protection_a is None:
         return []
     rating = supply.main_protection_a
-    current = max(context.record.of(Quantity.CURRENT), key=lambda c: float(np.nanmax(c.series.values)), default=None)
-    if current is not None:
-        at = int(np.nanargmax(current.series.values))
-        highest_a = float(current.series.values[at])
-        when = int(current.series.times_s[at])
-        window, share = current.series.step_s, highest_a / rating
+    read = _highest_current(context)
+    if read is not None:
+        channel, at = read
+        highest_a = float(channel.series.values[at])
+        when, window, share = int(channel.series.times_s[at]), channel.series.step_s, highest_a / rating
         sentence = context.words("answer.supply.current", window=window, current=highest_a, when=when, share=share, rating=rating)
     else:
         share = context.demand.summary.maximum.power_w / limit_w
         sentence = context.words("answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share)
-    return [f"{sentence} {context.words('answer.supply.over')}" if share > 1 else sentence]
+    told = [f"{sentence} {context.words('answer.supply.over')}" if share > 1 else sentence]
+    agreed_w = supply.agreed_w or supply.agreed_va
+    if agreed_w is not None:
+        part = highest(context).power_w / agreed_w
+        told.append(context.words("answer.supply.agreed", window=highest(context).window_s, share=part, agreed=agreed_w))
+    return told
 
 
 def _busy(context: Context) -> str:

@@ -129,7 +129,8 @@ class Assessment:
             power = site_power(record, file.channel)
             return power.repaired(self.job.clock, self._holidays(record)) if spec.repair.gaps == "estimate" else power
 
-        inputs = (spec.site, spec.repair, file.channel)
+        site = spec.site
+        inputs = (site.zone, site.country, site.subdivision, spec.repair, file.channel)
         return Stage("power", SitePower, (f"record-{file.id}",), lambda: inputs, _DEMAND_ROOMS, make)
 
     def _demand_stage(self, file: FileSpec) -> Stage:

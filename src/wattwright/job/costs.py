@@ -30,7 +30,7 @@ def chosen(paths: Sequence[Path], paid: str, compare: Sequence[str]) -> tuple[Ta
                     next_step="Give one of them another id.",
                 )
             known[tariff.id] = tariff
-    wanted = [paid or next(iter(known)), *compare]
+    wanted = dict.fromkeys([paid or next(iter(known)), *compare])
     return tuple(_named(one, known, paths) for one in wanted)
 
 

@@ -49,7 +49,6 @@ class SiteSpec(Spec):
 
     zone: Zone
     latitude_deg: float = Field(45.0, alias="latitude", ge=-90, le=90, description="degrees north; decides seasons and sun")
-    longitude_deg: float = Field(0.0, alias="longitude", ge=-180, le=180, description="degrees east")
     country: str = Field("", pattern=r"^([A-Z]{2})?$", description="two letters of ISO 3166, for public holidays; empty for none")
     subdivision: str = Field("", description="state or province, for its public holidays")
 

@@ -39,18 +39,18 @@ class Method(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """One filled gap [start, end) in UTC seconds: its rule, its energy in Wh with a band, and how many trials gave the band.
+    """One filled gap [start, end) in UTC seconds: its rule, its energy in kWh with a band, and how many trials gave the band.
 
-    ``low_wh`` and ``high_wh`` are NaN where too few like stretches could be tried.
+    ``low_kwh`` and ``high_kwh`` are NaN where too few like stretches could be tried.
     """
 
     start_s: int
     end_s: int
     intervals: int
     method: Method
-    energy_wh: float
-    low_wh: float
-    high_wh: float
+    energy_kwh: float
+    low_kwh: float
+    high_kwh: float
     trials: int
 
 
@@ -63,9 +63,9 @@ class Repaired:
     left: tuple[tuple[int, int], ...]
 
     @property
-    def energy_wh(self) -> float:
-        """Return the energy the estimates add, in Wh."""
-        return sum(one.energy_wh for one in self.filled)
+    def energy_kwh(self) -> float:
+        """Return the energy the estimates add, in kWh."""
+        return sum(one.energy_kwh for one in self.filled)
 
 
 class LikeDays:
@@ -107,11 +107,11 @@ class LikeDays:
 
 
 def repair(
-    series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), register_wh: "dict[int, float] | None" = None
+    series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), register_kwh: "dict[int, float] | None" = None
 ) -> Repaired:
     """Return a power in W with its gaps filled by the rules of this module.
 
-    ``register_wh`` gives, for a gap by its start in UTC seconds, the energy a register showed for it; like days are then scaled
+    ``register_kwh`` gives, for a gap by its start in UTC seconds, the energy a register showed for it; like days are then scaled
     to it. Gaps at the ends, and those without like days, are left.
     """
     values, quality = series.values.copy(), series.quality.copy()
@@ -121,7 +121,7 @@ def repair(
     left: list[tuple[int, int]] = []
     for first, last in _runs(holes):
         ends = series.start_s + series.step_s * first, series.start_s + series.step_s * last
-        known = (register_wh or {}).get(ends[0])
+        known = (register_kwh or {}).get(ends[0])
         made = _estimate(series.values, holes, first, last, series.step_s, alike, known)
         if made is None:
             left.append(ends)
@@ -129,8 +129,10 @@ def repair(
         method, estimate = made
         values[first:last] = estimate
         quality[first:last] = np.uint8(Quality.ESTIMATED_LINEAR if method is Method.LINE else Quality.ESTIMATED_REFERENCE_DAY)
-        energy = float(estimate.sum()) * series.step_s / 3600
+        energy = float(estimate.sum()) * series.step_s / 3.6e6
         low, high, trials = (energy, energy, 0) if known is not None else _band(series, holes, first, last, alike, energy)
+        # Where nothing ever ran backwards, the energy of a gap cannot be less than nought.
+        low = max(low, 0.0) if float(np.nanmin(series.values)) >= 0 else low
         filled.append(Filled(*ends, last - first, method, energy, low, high, trials))
     return Repaired(replace(series, values=values, quality=quality), tuple(filled), tuple(left))
 
@@ -142,28 +144,28 @@ def _runs(holes: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _estimate(
-    values: Floats, holes: NDArray[np.bool_], first: int, last: int, step_s: int, alike: LikeDays, known_wh: float | None = None
+    values: Floats, holes: NDArray[np.bool_], first: int, last: int, step_s: int, alike: LikeDays, known_kwh: float | None = None
 ) -> tuple[Method, Floats] | None:
     """Return the rule and the estimate for intervals [first, last), or None where no rule applies."""
     if first == 0 or last == len(values):
         return None
     length = last - first
-    if known_wh is None and length * step_s <= LINE_UP_TO_S:
+    if known_kwh is None and length * step_s <= LINE_UP_TO_S:
         share = np.arange(1, length + 1) / (length + 1)
         return Method.LINE, values[first - 1] + share * (values[last] - values[first - 1])
     starts = alike.nearest(first, -1, holes, length) + alike.nearest(first, 1, holes, length)
     if not starts:
         return None
     mean: Floats = np.mean([values[start : start + length] for start in starts], axis=0)
-    if known_wh is None:
+    if known_kwh is None:
         return Method.LIKE_DAYS, mean
-    total = float(mean.sum()) * step_s / 3600
-    scaled = mean * (known_wh / total) if total else np.full(length, known_wh * 3600 / (length * step_s))
+    total = float(mean.sum()) * step_s / 3.6e6
+    scaled = mean * (known_kwh / total) if total else np.full(length, known_kwh * 3.6e6 / (length * step_s))
     return Method.REGISTER, scaled
 
 
 def _band(
-    series: Series, holes: NDArray[np.bool_], first: int, last: int, alike: LikeDays, energy_wh: float
+    series: Series, holes: NDArray[np.bool_], first: int, last: int, alike: LikeDays, energy_kwh: float
 ) -> tuple[float, float, int]:
     """Return the band of the gap's energy, from the errors of the same rule on stretches that were read.
 
@@ -184,11 +186,11 @@ def _band(
         return float("nan"), float("nan"), count
     ordered = np.sort(errors)
     low, high = np.interp([rank - 1, count - rank], np.arange(count), ordered)
-    return energy_wh + float(low), energy_wh + float(high), count
+    return energy_kwh + float(low), energy_kwh + float(high), count
 
 
 def _trial(series: Series, holes: NDArray[np.bool_], start: int | None, length: int, alike: LikeDays) -> float | None:
-    """Return true less estimated energy in Wh for a stretch that was read, or None where it cannot be tried."""
+    """Return true less estimated energy in kWh for a stretch that was read, or None where it cannot be tried."""
     if start is None or start < 1 or start + length >= len(series) or holes[start - 1 : start + length + 1].any():
         return None
     marked = holes.copy()
@@ -196,4 +198,4 @@ def _trial(series: Series, holes: NDArray[np.bool_], start: int | None, length: 
     made = _estimate(series.values, marked, start, start + length, series.step_s, alike)
     if made is None:
         return None
-    return float((series.values[start : start + length] - made[1]).sum()) * series.step_s / 3600
+    return float((series.values[start : start + length] - made[1]).sum()) * series.step_s / 3.6e6

@@ -85,7 +85,7 @@ def bill_of_totals(tariff: Tariff, totals: Totals, prior: tuple[PriorDemand, ...
         energy={name: totals.energy_kwh.get(name, NOUGHT) for name in part.spec.periods},
         export={name: totals.export_kwh.get(name, NOUGHT) for name in part.spec.periods},
         demand={spec.label: (totals.demand[spec.label], None) for spec in part.spec.demand},
-        kvarh=totals.reactive_kvarh,
+        reactive_kvarh=totals.reactive_kvarh,
     )
     return _assembled(tariff, (part,), (Measured(used, 0.0),), prior, Noted(0, True, totals.reactive_kvarh is not None))
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from wattwright.core.basis import Grounds, grounds, mix
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Place, TariffError
 from wattwright.core.show import Show
@@ -64,6 +65,11 @@ def average_price(one: Bill) -> Decimal | None:
 def average_energy_price(one: Bill) -> Decimal | None:
     """Return the energy lines of a bill, before levies, over its billed energy, per kWh to six decimals; None without energy."""
     return _per_kwh(one.group_total(Group.ENERGY), one.energy_kwh)
+
+
+def cost_grounds(one: Bill, energy: Grounds) -> Grounds:
+    """Return what a bill's total rests on: its prices with their marks, and the ``energy`` they are multiplied with."""
+    return mix([energy, *(grounds(line.basis, line.source) for line in one.lines)])
 
 
 def _per_kwh(amount: Decimal, energy_kwh: Decimal) -> Decimal | None:

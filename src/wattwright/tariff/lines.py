@@ -130,10 +130,10 @@ def _charges(part: Part, used: Quantities, demands: Mapping[str, DemandFigure]) 
 
 
 def _reactive(part: Part, used: Quantities) -> Iterator[Line]:
-    if used.kvarh is None:
+    if used.reactive_kvarh is None:
         return
     for reactive in part.spec.reactive:
-        excess = max(NOUGHT, used.kvarh - reactive.free_share * sum(used.energy.values(), NOUGHT))
+        excess = max(NOUGHT, used.reactive_kvarh - reactive.free_share * sum(used.energy.values(), NOUGHT))
         yield _line(part.spec, reactive, Group.REACTIVE, part, excess, "kvarh", reactive.price)
 
 

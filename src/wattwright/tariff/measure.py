@@ -51,7 +51,7 @@ def _measured(part: Part, usage: Usage, imported: Series, exported: Series, cloc
         export=_by_period(part.spec, cut, sent.integral),
         daily=daily,
         demand=_demand(part, usage, imported, clock),
-        kvarh=_kvarh(part, usage),
+        reactive_kvarh=_kvarh(part, usage),
     )
     return Measured(used, float(part.end_s - part.start_s - taken.covered_s.sum()))
 

@@ -29,14 +29,14 @@ class Quantities:
 
     ``energy`` and ``export`` in kWh by price period, rounded as the tariff says and already netted; ``daily`` the energy of
     each local day by price period, where the tariff has blocks per day; ``demand`` by label, before ratchet and minimum;
-    ``kvarh`` the lagging reactive energy, None where it was not read.
+    ``reactive_kvarh`` the lagging reactive energy, None where it was not read.
     """
 
     energy: Mapping[str, Decimal]
     export: Mapping[str, Decimal]
     daily: tuple[Mapping[str, Decimal], ...] = ()
     demand: Mapping[str, tuple[Decimal, int | None]] = field(default_factory=dict)
-    kvarh: Decimal | None = None
+    reactive_kvarh: Decimal | None = None
 
 
 def rounded(value: float, decimals: int) -> Decimal:
