@@ -111,6 +111,27 @@ def _page() -> bytes:
     return f"<!doctype html>\n<html><body><table>\n{cells}</table></body></html>\n".encode()
 
 
+def _espi(readings: str = "", head: str = "", start: str = "1704067200") -> bytes:
+    """Two hours of an invented meter in ESPI, entries linked by their order, one element per line."""
+    type_ = "<intervalLength>3600</intervalLength><uom>72</uom>"
+    rows = readings or "<IntervalReading><value>450</value></IntervalReading>\n" * 2
+    return (
+        f'<?xml version="1.0"?>{head}\n<feed xmlns="http://naesb.org/espi">\n<UsagePoint/>\n<MeterReading/>\n'
+        f"<ReadingType>{type_}</ReadingType>\n<IntervalBlock><interval><start>{start}</start></interval>\n{rows}"
+        "</IntervalBlock>\n</feed>\n"
+    ).encode()
+
+
+def _entity_bomb() -> bytes:
+    """Ten levels of ten: a thousand million times the word."""
+    levels = "".join(f'<!ENTITY e{i} "{f"&e{i - 1};" * 10}">' for i in range(1, 10))
+    return _espi(head=f'<!DOCTYPE feed [<!ENTITY e0 "word">{levels}]>', start="&e9;")
+
+
+def _outside_entity() -> bytes:
+    return _espi(head='<!DOCTYPE feed [<!ENTITY e SYSTEM "file:///etc/passwd">]>', start="&e;")
+
+
 def _json() -> bytes:
     return json.dumps([{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} for h in range(24)], indent=1).encode()
 
@@ -139,6 +160,32 @@ REFUSED = (
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
     Damage("JSON file", _json, "record.not-text"),
     Damage("HTML page", _page, "record.not-text"),
+    Damage("XML of another kind", lambda: b'<?xml version="1.0"?><a><b>1</b></a>', "record.not-text", file="meter.xml"),
+    Damage("XML entity bomb", _entity_bomb, "record.xml", 1, file="meter.xml"),
+    Damage("XML entity from outside", _outside_entity, "record.xml", 1, file="meter.xml"),
+    Damage("XML cut short", lambda: _espi()[:-30], "record.xml", 8, file="meter.xml"),
+    Damage("XML nested deep", lambda: _espi("<a>" * 100_000), "record.xml", 7, file="meter.xml"),
+    Damage("XML with an endless text", lambda: _espi("x" * 20_000), "record.xml", 7, file="meter.xml"),
+    Damage(
+        "XML with text for a number",
+        lambda: _espi("<IntervalReading>\n<value>four</value></IntervalReading>"),
+        "record.xml-number",
+        8,
+        "value",
+        file="meter.xml",
+    ),
+    Damage(
+        "XML with nothing for a number",
+        lambda: _espi("<IntervalReading>\n<value/></IntervalReading>"),
+        "record.xml-number",
+        8,
+        "value",
+        file="meter.xml",
+    ),
+    Damage("ESPI long ago", lambda: _espi(start="-5"), "record.espi-time", 7, "timePeriod", file="meter.xml"),
+    Damage("ESPI without a start", lambda: _espi().replace(b"start>", b"begun>"), "record.espi-time", 7, file="meter.xml"),
+    Damage("ESPI without readings", lambda: _espi("\n"), "record.no-reading", file="meter.xml"),
+    Damage("ESPI without a unit", lambda: _espi().replace(b"<uom>72</uom>", b""), "record.no-reading", file="meter.xml"),
     Damage("prose", lambda: b"Dear customer,\nthe meter is broken.\n", "record.no-table", 1),
     Damage("NUL bytes in the middle", lambda: with_row(40, "14.03.2025;10:00;1,\0\0;230,5"), "record.nul", 42),
     Damage("UTF-16 without byte order mark", lambda: text(rows()).decode().encode("utf-16-le"), "record.nul", 1),

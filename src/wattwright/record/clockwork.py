@@ -59,14 +59,17 @@ def usual_step(seconds: Ints) -> int:
     return nearest if scattered and abs(nearest - middle) <= 0.1 * nearest else commonest
 
 
-def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said) -> Placed:
-    """Return where each row lies in UTC; ``names`` are the columns' and ``preamble`` the lines above them."""
+def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said, step_s: int = 0) -> Placed:
+    """Return where each row lies in UTC; ``names`` are the columns' and ``preamble`` the lines above them.
+
+    ``step_s`` is the step where it is known from more rows than these; 0 where these are all.
+    """
     # A file that runs backwards is judged forwards.
     turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
     local = stamps.local[turn]
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
     local = local + DAY_S * late
-    step = usual_step(local)
+    step = step_s or usual_step(local)
     if stamps.lengths is not None:
         step = int(np.median(stamps.lengths))
     mark, why = _mark(stamps, local, names, preamble, step, bool(late.any()), said.mark)

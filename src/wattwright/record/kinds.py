@@ -193,3 +193,27 @@ NEGATIVE = define(
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",
 )
+COST_LEFT = define(
+    "record.cost-left",
+    Severity.NOTE,
+    says="Readings that carry a cost: {count:count}; the costs were left aside.",
+    why="What energy costs is worked out from the tariff.",
+    do="Nothing.",
+    source="",
+)
+FILE_CLOCK = define(
+    "record.file-clock",
+    Severity.NOTE,
+    says="The file states its local clock: {clock:text}.",
+    why="The readings themselves are counted in UTC; local time comes from the site's zone.",
+    do="Check that the site's zone keeps the same clock.",
+    source="NAESB REQ.21 ESPI, LocalTimeParameters",
+)
+OTHER_UNIT = define(
+    "record.other-unit",
+    Severity.LOOK,
+    says="The readings called {column:text} are in no unit of electricity or climate that is known here; they were left out.",
+    why="A guess would put a wrong unit into the report.",
+    do="Say what they hold in the job file, under the meter file's columns.",
+    source="",
+)

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -10,7 +10,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S
-from wattwright.core.errors import Place, RecordError, quoted
+from wattwright.core.errors import RecordError, quoted
 from wattwright.record.readers.dates import FIRST_YEAR, LAST_YEAR, ClockText, DateText, read_clock, read_date
 from wattwright.record.readers.order import DateColumn, Order, settle_order
 from wattwright.record.readers.signs import DATE_PATTERN, Look, look
@@ -43,6 +43,12 @@ class Stamps:
     dated: bool = False
     has_24: bool = False
     counted: bool = False
+
+    def part(self, rows: slice) -> "Stamps":
+        """Return the stamps of some rows that follow one another."""
+        utc = None if self.utc is None else self.utc[rows]
+        lengths = None if self.lengths is None else self.lengths[rows]
+        return replace(self, local=self.local[rows], utc=utc, lengths=lengths)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +83,7 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
         return Stamps(only.local, None, None, only.format, (dates[0],), only.order, dated=True)
     raise RecordError.one(
         "record.no-stamps",
-        Place(table.name, int(table.rows[0])),
+        table.rows.place(0),
         found=quoted(" | ".join(table.body.row(0))),
         wanted="a column with dates and times, or with seconds since 1970",
         next_step="Export the readings together with their times.",

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Fault, Place, RecordError, quoted
 from wattwright.record.readers.opening import Opened
+from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import (
     DELIMITERS,
     Header,
@@ -35,16 +36,16 @@ _NOTHING = re.compile(rb'[\s,;|"]*')
 class Table:
     """The body of a delimited file as text.
 
-    ``body`` has one string column per field, named "0", "1", ..., without nulls; ``rows`` (shape (n,)) holds each row's number
-    in the file, from 1. ``dropped`` lists rows after the body (number, text) that are no readings, ``headers_again`` the
-    numbers of rows that repeat the header.
+    ``body`` has one column per field, named "0", "1", ...: strings without nulls, or floats where the file holds numbers rather
+    than text; ``rows`` says where each row stands (n rows). ``delimiter`` is empty where no sign parts the columns. ``dropped``
+    lists rows after the body (number, text) that are no readings, ``headers_again`` the numbers of rows that repeat the header.
     """
 
     name: str
     delimiter: str
     header: Header
     body: pl.DataFrame
-    rows: NDArray[np.int64]
+    rows: Rows
     dropped: tuple[tuple[int, str], ...]
     headers_again: tuple[int, ...]
 
@@ -54,12 +55,17 @@ class Table:
         return self.header.names
 
     def text(self, column: int) -> pl.Series:
-        """Return one column as it stands."""
-        return self.body[str(column)]
+        """Return one column as it stands, numbers written with a point."""
+        held = self.body[str(column)]
+        return held if held.dtype == pl.String else held.cast(pl.String).fill_null("")
+
+    def is_typed(self, column: int) -> bool:
+        """Return whether a column holds numbers rather than text."""
+        return self.body[str(column)].dtype != pl.String
 
     def place(self, row: int, columns: Sequence[int]) -> Place:
         """Return where row index ``row`` stands in the file, in the columns with these indices."""
-        return Place(self.name, int(self.rows[row]), " and ".join(self.names[i] for i in columns))
+        return self.rows.place(row, " and ".join(self.names[i] for i in columns))
 
     def faults(self, rows: Sequence[int], columns: Sequence[int], code: str, wanted: str, step: str) -> Iterator[Fault]:
         """Yield a fault for each of the row indices, 20 at most, the first with what to do and how many more there are."""
@@ -93,7 +99,7 @@ def read_table(opened: Opened, delimiter: str = "") -> Table:
     dropped: tuple[tuple[int, str], ...] = ()
     if frame is None or rows is None:
         frame, rows, dropped = _uneven(text, first, shape, opened.name)
-    table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, ())
+    table = Table(opened.name, shape.delimiter, header, frame, Rows(rows, (opened.name,)), dropped, ())
     table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
     return table if opened.content.endswith(b"\n") else _without_cut_number(table)
 
@@ -204,9 +210,11 @@ def _without_headers(table: Table) -> Table:
     blank = pl.all_horizontal(one == "" for one in columns)
     again = pl.all_horizontal(one == field for one, field in zip(columns, table.header.fields, strict=False))
     marks = table.body.select(blank=blank, again=again if table.header.fields else pl.lit(value=False))
-    repeated = table.rows[(marks["again"] & ~marks["blank"]).to_numpy()]
+    repeated = table.rows.numbers[(marks["again"] & ~marks["blank"]).to_numpy()]
     kept = (~(marks["again"] | marks["blank"])).to_numpy()
-    return replace(table, body=table.body.filter(kept), rows=table.rows[kept], headers_again=tuple(int(row) for row in repeated))
+    return replace(
+        table, body=table.body.filter(kept), rows=table.rows.only(kept), headers_again=tuple(int(row) for row in repeated)
+    )
 
 
 def _without_footer(table: Table, shape: Shape) -> Table:
@@ -216,10 +224,12 @@ def _without_footer(table: Table, shape: Shape) -> Table:
     left: list[tuple[int, str]] = []
     while height > 1 and len(left) < _FOOTER_ROWS and not looks.fits(table.body.row(height - 1)):
         height -= 1
-        left.append((int(table.rows[height]), shape.delimiter.join(table.body.row(height))))
+        left.append((table.rows.number(height), shape.delimiter.join(table.body.row(height))))
     if not left or not looks.fits(table.body.row(height - 1)):
         return table
-    return replace(table, body=table.body[:height], rows=table.rows[:height], dropped=(*reversed(left), *table.dropped))
+    return replace(
+        table, body=table.body[:height], rows=table.rows.only(slice(height)), dropped=(*reversed(left), *table.dropped)
+    )
 
 
 def _without_cut_number(table: Table) -> Table:
@@ -228,5 +238,5 @@ def _without_cut_number(table: Table) -> Table:
     decimals = [len(re.split(r"[.,]", text)[-1]) if re.search(r"\d[.,]\d*$", text) else 0 for text in last.tail(200).to_list()]
     if table.dropped or len(decimals) < 20 or len(set(decimals[:-1])) > 1 or decimals[-1] >= decimals[0]:
         return table
-    cut = (int(table.rows[-1]), table.delimiter.join(table.body.row(-1)))
-    return replace(table, body=table.body[:-1], rows=table.rows[:-1], dropped=(cut,))
+    cut = (table.rows.number(-1), table.delimiter.join(table.body.row(-1)))
+    return replace(table, body=table.body[:-1], rows=table.rows.only(slice(-1)), dropped=(cut,))
