@@ -49,6 +49,36 @@ def _zip() -> bytes:
     return held.getvalue()
 
 
+def _archive(files: dict[str, bytes], *, lock: bool = False, link: bool = False) -> bytes:
+    """A zip archive; ``lock`` sets the flag of encryption, ``link`` makes its members symbolic links."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            member = zipfile.ZipInfo(name)
+            member.compress_type = zipfile.ZIP_DEFLATED
+            member.external_attr = 0o120777 << 16 if link else 0o644 << 16
+            archive.writestr(member, content)
+    packed = bytearray(held.getvalue())
+    if lock:
+        for mark, offset in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+            packed[packed.index(mark) + offset] |= 1
+    return bytes(packed)
+
+
+def _zip_bomb(declared: bool) -> bytes:
+    """600 MiB of zeros in one member; undeclared, the archive says that it holds one byte."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("a.csv", "w") as member:
+        for _ in range(600):
+            member.write(bytes(1 << 20))
+    packed = held.getvalue()
+    return packed if declared else packed.replace(struct.pack("<I", 600 << 20), struct.pack("<I", 1))
+
+
+def _many_members() -> bytes:
+    return _archive({f"{i}.csv": b"" for i in range(5_001)})
+
+
 def _bomb() -> bytes:
     """Unpacks to 600 MiB of zeros: one packed block of 1 MiB, repeated as gzip members."""
     return gzip.compress(bytes(1 << 20), mtime=0) * 600
@@ -155,6 +185,26 @@ REFUSED = (
     Damage("truncated gzip", lambda: gzip.compress(text(rows()), mtime=0)[:-40], "record.gzip", file="meter.csv.gz"),
     Damage("gzip with a spoilt middle", lambda: (g := gzip.compress(text(rows(960))))[:300] + b"\0\xff" + g[302:], "record.gzip"),
     Damage("gzip bomb", _bomb, "record.too-large", file="meter.csv.gz"),
+    Damage("zip bomb", lambda: _zip_bomb(declared=True), "record.too-large", file="meter.zip"),
+    Damage("zip bomb that lies about its size", lambda: _zip_bomb(declared=False), "record.archive", file="meter.zip"),
+    Damage("zip of too many files", _many_members, "record.archive", file="meter.zip"),
+    Damage("zip of nothing", lambda: _archive({}), "record.archive", file="meter.zip"),
+    Damage("zip cut short", lambda: _archive({"a.csv": text(rows())})[:-40], "record.archive", file="meter.zip"),
+    Damage(
+        "zip with a spoilt middle",
+        lambda: (z := _archive({"a.csv": text(rows(960))}))[:200] + bytes(9) + z[209:],
+        "record.archive",
+        file="meter.zip",
+    ),
+    Damage("name that climbs out", lambda: _archive({"../../a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name from the root", lambda: _archive({"/a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name with a drive", lambda: _archive({"C:a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name with backslashes", lambda: _archive({"..\\a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("zip in a zip", lambda: _archive({"a.zip": _archive({"a.csv": text(rows())})}), "record.archive", file="meter.zip"),
+    Damage("gzip in a zip", lambda: _archive({"a.gz": gzip.compress(text(rows()))}), "record.archive", file="meter.zip"),
+    Damage("locked zip", lambda: _archive({"a.csv": text(rows())}, lock=True), "record.archive", file="meter.zip"),
+    Damage("link in a zip", lambda: _archive({"a.csv": b"meter.csv"}, link=True), "record.archive", file="meter.zip"),
+    Damage("zip of prose", lambda: _archive({"a.csv": b"Dear customer,\n"}), "record.no-table", file="meter.zip"),
     Damage("PNG named csv", _png, "record.not-text"),
     Damage("workbook named csv", _zip, "record.not-text"),
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),

@@ -11,6 +11,7 @@ from wattwright.core.errors import InputError, Place, RecordError, quoted
 from wattwright.core.findings import Finding
 from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
+from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.rows import Rows
@@ -48,7 +49,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     """Return what ``table`` holds; ``zoned`` tells that a person gave the zone of ``clock``; raises RecordError."""
     progress.at("reading the stamps", 1, 4)
     stamps = read_stamps(table, said.date_order)
-    placed = clockwork.place(stamps, table.names, table.header.preamble, clock, clockwork.Said(said.stamps, said.clock, zoned))
+    about = clockwork.Said(said.stamps, said.clock, zoned)
+    placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
     told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
     read, decimal = _numbers(table, stamps.columns, told, said)

@@ -217,3 +217,19 @@ OTHER_UNIT = define(
     do="Say what they hold in the job file, under the meter file's columns.",
     source="",
 )
+LEFT_OUT = define(
+    "record.file-left-out",
+    Severity.LOOK,
+    says="The file {file:text} holds no readings and was left out: {found:text}.",
+    why="Pictures, notes and summaries often lie beside the readings.",
+    do="Look into it if readings are missing.",
+    source="",
+)
+FILES = define(
+    "record.files",
+    Severity.NOTE,
+    says="Files that were read as one record: {count:count}.",
+    why="Readings that stand in several files count once.",
+    do="Nothing, if all files came from the same meter.",
+    source="",
+)

@@ -10,6 +10,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table
 from wattwright.record.metered import judge_metered
 from wattwright.record.readers.door import open_path
@@ -53,8 +54,11 @@ def read_records(
     found = open_path(path, said)
     judged = [_judged(piece, clock, said, bool(zone), progress) for piece in found.pieces]
     progress.at("putting the readings in order", 3, 4)
+    if found.several:
+        judged = join(judged, path.name)
     chosen = _chosen(judged, said.part, path)
-    named = [replace(one, meter=meter) for one in chosen] if len(chosen) == 1 else chosen
+    called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
+    named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
     return tuple(_record(one, found.source, clock.zone, found.findings) for one in named)
 
 

@@ -55,7 +55,8 @@ def read_espi(file: Unpacked) -> list[Piece]:
     notes = _notes(feed)
     pieces = []
     for number, point in enumerate(points, 1):
-        meter = (point.entry.title if point.entry else "") or f"usage point {number}"
+        last = point.entry.self_link.rstrip("/").rpartition("/")[2] if point.entry else ""
+        meter = (point.entry.title if point.entry else "") or f"usage point {last or number}"
         pieces += _metered(point, meter, file.name, notes)
     if not pieces:
         gas = any(point.entry is not None and _service(point.entry) not in _ELECTRICITY for point in points)

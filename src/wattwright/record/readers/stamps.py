@@ -44,8 +44,8 @@ class Stamps:
     has_24: bool = False
     counted: bool = False
 
-    def part(self, rows: slice) -> "Stamps":
-        """Return the stamps of some rows that follow one another."""
+    def part(self, rows: slice | Ints) -> "Stamps":
+        """Return the stamps of some rows, in their order."""
         utc = None if self.utc is None else self.utc[rows]
         lengths = None if self.lengths is None else self.lengths[rows]
         return replace(self, local=self.local[rows], utc=utc, lengths=lengths)
