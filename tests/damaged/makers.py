@@ -9,6 +9,8 @@ import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import polars as pl
+
 HEADER = "Date;Time;P [kW];U [V]"
 
 
@@ -162,8 +164,35 @@ def _outside_entity() -> bytes:
     return _espi(head='<!DOCTYPE feed [<!ENTITY e SYSTEM "file:///etc/passwd">]>', start="&e;")
 
 
-def _json() -> bytes:
-    return json.dumps([{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} for h in range(24)], indent=1).encode()
+def _json(**other: object) -> list[dict[str, object]]:
+    return [{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} | (other if h == 5 else {}) for h in range(24)]
+
+
+def _lines(line: str) -> bytes:
+    """JSON Lines of which the third is ``line``."""
+    rows = [json.dumps(row) for row in _json()]
+    return "\n".join([*rows[:2], line, *rows[2:]]).encode()
+
+
+def _frame() -> pl.DataFrame:
+    return pl.DataFrame({"time": [f"2025-03-14T{h:02d}:00" for h in range(24)], "kW": [1.5] * 24})
+
+
+def _parquet(frame: pl.DataFrame) -> bytes:
+    held = io.BytesIO()
+    frame.write_parquet(held)
+    return held.getvalue()
+
+
+def _arrow() -> bytes:
+    held = io.BytesIO()
+    _frame().write_ipc(held)
+    return held.getvalue()
+
+
+def _parquet_bomb() -> bytes:
+    """Thirty million equal numbers in a few kilobytes."""
+    return _parquet(pl.DataFrame({"kW": pl.repeat(1.5, 30_000_000, eager=True)}))
 
 
 @dataclass(frozen=True)
@@ -208,7 +237,32 @@ REFUSED = (
     Damage("PNG named csv", _png, "record.not-text"),
     Damage("workbook named csv", _zip, "record.not-text"),
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
-    Damage("JSON file", _json, "record.not-text"),
+    Damage("JSON cut short", lambda: json.dumps(_json(), indent=1).encode()[:-40], "record.json", 95, file="m.json"),
+    Damage("JSON of prose", lambda: b'{"dear": "customer", "meter": ["is", "broken"]}', "record.json", file="m.json"),
+    Damage("JSON nested deep", lambda: b"[" * 100_000 + b"]" * 100_000, "record.json", file="m.json"),
+    Damage("JSON of lists in lists", lambda: b"[[[[[[[[[1]]]]]]]]]", "record.json", file="m.json"),
+    Damage("JSON with a number without end", lambda: b'[{"kW": ' + b"1" * 10_000 + b"}]", "record.json", file="m.json"),
+    Damage("JSON beyond measure", lambda: b'[{"kW": 1}' + b" " * (130 << 20) + b"]", "record.json", file="m.json"),
+    Damage("JSON of nothing", lambda: b"{}", "record.json", file="m.json"),
+    Damage("JSON without stamps", lambda: b'[{"kW": 1.5}, {"kW": 2}]', "record.no-stamps", file="m.json"),
+    Damage(
+        "JSON with a word for a number", lambda: json.dumps(_json(kW="worn")).encode(), "record.number", None, "kW", file="m.json"
+    ),
+    Damage("JSON Lines with a broken line", lambda: _lines('{"time": "2025'), "record.json", 3, file="m.json"),
+    Damage("JSON Lines with a bare number", lambda: _lines("17"), "record.json", 3, file="m.json"),
+    Damage("JSON Lines nested deep", lambda: _lines("[" * 100_000), "record.json", 3, file="m.json"),
+    Damage("Parquet cut short", lambda: _parquet(_frame())[:-20], "record.columnar", file="m.parquet"),
+    Damage("Parquet in name only", lambda: b"PAR1" + bytes(100), "record.columnar", file="m.parquet"),
+    Damage(
+        "Parquet with a spoilt middle",
+        lambda: (p := _parquet(_frame()))[:30] + bytes(40) + p[70:],
+        "record.columnar",
+        file="m.parquet",
+    ),
+    Damage("Parquet bomb", _parquet_bomb, "record.too-large", file="m.parquet"),
+    Damage("Parquet of nothing", lambda: _parquet(_frame().clear()), "record.no-table", file="m.parquet"),
+    Damage("Arrow cut short", lambda: _arrow()[:-20], "record.columnar", file="m.arrow"),
+    Damage("Arrow stream of noise", lambda: b"\xff\xff\xff\xff" + bytes(range(200)), "record.columnar", file="m.arrow"),
     Damage("HTML page", _page, "record.not-text"),
     Damage("XML of another kind", lambda: b'<?xml version="1.0"?><a><b>1</b></a>', "record.not-text", file="meter.xml"),
     Damage("XML entity bomb", _entity_bomb, "record.xml", 1, file="meter.xml"),

@@ -9,7 +9,9 @@ from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
 from wattwright.record.readers.archive import files_in, is_workbook, is_zip, members_of
+from wattwright.record.readers.columnar import is_columnar, read_columnar
 from wattwright.record.readers.espi import is_espi, read_espi
+from wattwright.record.readers.json_rows import is_json, read_json
 from wattwright.record.readers.opening import Unpacked, open_bytes, text_of
 from wattwright.record.readers.source import Packing, Piece
 from wattwright.record.readers.table import read_table
@@ -68,5 +70,9 @@ def pieces_of(file: Unpacked, said: LayoutSpec) -> list[Piece]:
     """Return the tables or meters in one file; raises RecordError."""
     if is_espi(file.content):
         return read_espi(file)
+    if is_columnar(file.content):
+        return read_columnar(file)
     opened = text_of(file)
+    if is_json(opened.content):
+        return read_json(opened)
     return [Piece(read_table(opened, said.delimiter), Packing(opened.encoding, opened.compression))]

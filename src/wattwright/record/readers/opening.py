@@ -28,16 +28,12 @@ _OTHER_KINDS = (
     (b"%PDF", "a PDF document"),
     (b"PK\x03\x04", "a ZIP archive or spreadsheet"),
     (b"\xd0\xcf\x11\xe0", "an old spreadsheet or document"),
-    (b"PAR1", "a Parquet file"),
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
     (b"\x7fELF", "a program"),
     (b"<!doctype", "a web page"),
     (b"<html", "a web page"),
     (b"<?xml", "an XML document"),
-    (b"{", "a JSON document"),
-    (b"[{", "a JSON document"),
-    (b"[\n", "a JSON document"),
 )
 
 

@@ -14,11 +14,13 @@ class Rows:
     """The number of each row in its file, from 1 (``numbers``, shape (n,)).
 
     ``names`` are the files that were joined, one where there is only one; ``starts`` the index of each file's first row.
+    ``counted`` says what is numbered ("item") where it is not the lines of a text.
     """
 
     numbers: NDArray[np.int64]
     names: tuple[str, ...]
     starts: tuple[int, ...] = (0,)
+    counted: str = ""
 
     def __len__(self) -> int:
         """Return the number of rows."""
@@ -39,6 +41,8 @@ class Rows:
 
     def place(self, row: int, column: str = "") -> Place:
         """Return where row index ``row`` stands."""
+        if self.counted:
+            return Place(self.name(row), None, column, f"{self.counted} {self.number(row):,}")
         return Place(self.name(row), self.number(row), column)
 
     def elsewhere(self, row: int, beside: int) -> str:
@@ -49,7 +53,7 @@ class Rows:
         """Return the rows kept, of a single file; raises ValueError where several were joined."""
         if len(self.names) > 1:
             raise ValueError("rows are left out before files are joined")
-        return Rows(self.numbers[kept], self.names)
+        return Rows(self.numbers[kept], self.names, counted=self.counted)
 
 
 def joined(parts: "list[Rows]") -> Rows:
@@ -60,4 +64,4 @@ def joined(parts: "list[Rows]") -> Rows:
         starts += [at + start for start in part.starts]
         at += len(part)
     names = tuple(name for part in parts for name in part.names)
-    return Rows(np.concatenate([part.numbers for part in parts]), names, tuple(starts))
+    return Rows(np.concatenate([part.numbers for part in parts]), names, tuple(starts), parts[0].counted)

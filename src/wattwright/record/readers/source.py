@@ -44,7 +44,8 @@ class Metered:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """One table or one meter's readings found in a file, and how it was packed."""
+    """One table or one meter's readings found in a file, how it was packed, and the meter a table belongs to if it is named."""
 
     data: Table | Metered
     packing: Packing
+    meter: str = ""

@@ -84,7 +84,7 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
     raise RecordError.one(
         "record.no-stamps",
         table.rows.place(0),
-        found=quoted(" | ".join(table.body.row(0))),
+        found=quoted(" | ".join(str(cell) for cell in table.body.row(0))),
         wanted="a column with dates and times, or with seconds since 1970",
         next_step="Export the readings together with their times.",
     )

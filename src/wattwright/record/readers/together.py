@@ -22,7 +22,7 @@ def _layout_of(piece: Piece, number: int) -> object:
     table = piece.data
     if not isinstance(table, Table):
         return number
-    return (table.names, table.header.fields, table.delimiter, tuple(table.body.dtypes))
+    return (piece.meter, table.names, table.header.fields, table.delimiter, tuple(table.body.dtypes))
 
 
 def _joined(pieces: Sequence[Piece], name: str) -> Piece:
@@ -38,4 +38,4 @@ def _joined(pieces: Sequence[Piece], name: str) -> Piece:
     )
     encodings = dict.fromkeys(piece.packing.encoding for piece in pieces)
     packed = dict.fromkeys(piece.packing.compression for piece in pieces if piece.packing.compression)
-    return Piece(whole, Packing(" and ".join(encodings), " and ".join(packed), pieces[0].packing.delimiter))
+    return Piece(whole, Packing(" and ".join(encodings), " and ".join(packed), pieces[0].packing.delimiter), pieces[0].meter)
