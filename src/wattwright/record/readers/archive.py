@@ -19,6 +19,9 @@ _ENCRYPTED = 1
 _ARCHIVES = (ZIP, GZIP, b"7z\xbc\xaf", b"Rar!", b"\xfd7zXZ", b"BZh")
 _PART = 1 << 20
 
+# A packing nobody uses, or a password, is a RuntimeError to the library.
+_DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
+
 
 def is_zip(content: bytes) -> bool:
     """Return whether ``content`` begins as a zip archive does; workbooks do as well."""
@@ -29,7 +32,7 @@ def _names_in(content: bytes) -> frozenset[str]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             return frozenset(archive.namelist())
-    except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError):  # the last for a disk set: told when it is opened
+    except _DAMAGED:
         return frozenset()
 
 
@@ -45,14 +48,7 @@ def members_of(file: Unpacked) -> list[Unpacked]:
             _refuse_odd(listed, file.name)
             told = [one for one in listed if not _is_hidden(one.filename)]
             return list(_unpacked(archive, sorted(told, key=lambda one: one.filename), file.name))
-    except (
-        zipfile.BadZipFile,
-        zlib.error,
-        EOFError,
-        ValueError,
-        OSError,
-        NotImplementedError,
-    ) as error:  # of a packing nobody uses
+    except _DAMAGED as error:
         raise _refused(file.name, "", "a zip archive that breaks off, is damaged or packed in a rare way") from error
 
 
