@@ -8,8 +8,11 @@ import zipfile
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 import polars as pl
+
+from tests.record.books import ods, xlsx
 
 HEADER = "Date;Time;P [kW];U [V]"
 
@@ -164,6 +167,46 @@ def _outside_entity() -> bytes:
     return _espi(head='<!DOCTYPE feed [<!ENTITY e SYSTEM "file:///etc/passwd">]>', start="&e;")
 
 
+def _sheet(odd: object = 1.5) -> dict[str, list[list[object]]]:
+    """Hours of 14 March 2025 on a sheet; row 6 holds ``odd``, a formula without a value being text here."""
+    start = datetime(2025, 3, 14)
+    odd = odd[1:] if isinstance(odd, str) else odd
+    return {"A": [["Time", "kW"], *([start + timedelta(hours=h), odd if h == 4 else 1.5] for h in range(24))]}
+
+
+def _rewritten(book: bytes, change: Callable[[str, bytes], bytes]) -> bytes:
+    """The archive with the content of each member changed."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(book)) as old, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            new.writestr(name, change(name, old.read(name)))
+    return held.getvalue()
+
+
+def _spoilt(book: bytes, member: str) -> bytes:
+    return _rewritten(book, lambda name, content: content[: len(content) // 2] if name.endswith(member) else content)
+
+
+def _far(cell: str) -> bytes:
+    return _rewritten(xlsx(_sheet()), lambda name, content: content.replace(b'r="B25"', f'r="{cell}"'.encode()))
+
+
+def _repeated() -> bytes:
+    old, new = b"<table:table-cell office", b'<table:table-cell table:number-columns-repeated="1000000" office'
+    return _rewritten(ods(_sheet()), lambda name, content: content.replace(old, new))
+
+
+def _book_bomb() -> bytes:
+    return _rewritten(
+        xlsx(_sheet()), lambda name, content: content + b" " * (600 << 20) if name.endswith("sheet1.xml") else content
+    )
+
+
+def _locked() -> bytes:
+    """The head of a compound file with the name under which a locked workbook is kept in it (MS-OFFCRYPTO)."""
+    return b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500) + "EncryptedPackage".encode("utf-16-le") + bytes(500)
+
+
 def _json(**other: object) -> list[dict[str, object]]:
     return [{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} | (other if h == 5 else {}) for h in range(24)]
 
@@ -235,7 +278,23 @@ REFUSED = (
     Damage("link in a zip", lambda: _archive({"a.csv": b"meter.csv"}, link=True), "record.archive", file="meter.zip"),
     Damage("zip of prose", lambda: _archive({"a.csv": b"Dear customer,\n"}), "record.no-table", file="meter.zip"),
     Damage("PNG named csv", _png, "record.not-text"),
-    Damage("workbook named csv", _zip, "record.not-text"),
+    Damage("workbook in name only", _zip, "record.workbook"),
+    Damage("workbook cut short", lambda: xlsx(_sheet())[:-300], "record.archive", file="m.xlsx"),
+    Damage("workbook with a spoilt sheet", lambda: _spoilt(xlsx(_sheet()), "sheet1.xml"), "record.workbook", file="m.xlsx"),
+    Damage("locked workbook", _locked, "record.workbook", file="m.xlsx"),
+    Damage("locked OpenDocument", lambda: ods(_sheet(), locked=True), "record.workbook", file="m.ods"),
+    Damage("workbook with a far cell", lambda: _far("XFD1048576"), "record.workbook", file="m.xlsx"),
+    Damage("workbook with a low cell", lambda: _far("ZZ1048576"), "record.workbook", file="m.xlsx"),
+    Damage("OpenDocument of endless rows", _repeated, "record.workbook", file="m.ods"),
+    Damage("workbook bomb", _book_bomb, "record.workbook", file="m.xlsx"),
+    Damage(
+        "workbook of prose",
+        lambda: xlsx({"A": [["Dear customer,"], ["it is broken."]]}),
+        "record.no-table",
+        file="m.xlsx, sheet A",
+    ),
+    Damage("workbook of nothing", lambda: xlsx({"A": []}), "record.workbook", file="m.xlsx"),
+    Damage("text in a workbook's number", lambda: xlsx(_sheet("=worn")), "record.number", 6, "kW", file="m.xlsx, sheet A"),
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
     Damage("JSON cut short", lambda: json.dumps(_json(), indent=1).encode()[:-40], "record.json", 95, file="m.json"),
     Damage("JSON of prose", lambda: b'{"dear": "customer", "meter": ["is", "broken"]}', "record.json", file="m.json"),

@@ -19,7 +19,7 @@ MOST_BYTES = 3 << 30
 
 
 def _read(damage: Damage, folder: Path):
-    path = folder / damage.file
+    path = folder / damage.file.partition(",")[0]
     path.write_bytes(damage.make())
     start = time.perf_counter()
     try:

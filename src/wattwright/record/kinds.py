@@ -233,3 +233,19 @@ FILES = define(
     do="Nothing, if all files came from the same meter.",
     source="",
 )
+SHEETS = define(
+    "record.sheets",
+    Severity.NOTE,
+    says="Sheets of the workbook that hold the readings: {sheets:text}.",
+    why="A workbook may hold the same readings more than once, and totals beside them.",
+    do='If it should be another sheet, name it with part = "..." for this file.',
+    source="",
+)
+SHEETS_LEFT = define(
+    "record.sheets-left",
+    Severity.LOOK,
+    says="Sheets of the workbook that were left out: {sheets:text}.",
+    why="They hold no interval readings, or readings in another layout than most.",
+    do='If one of them holds the readings you want, name it with part = "..." for this file.',
+    source="",
+)

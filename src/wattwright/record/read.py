@@ -65,7 +65,8 @@ def read_records(
 def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
     if isinstance(piece.data, Metered):
         return judge_metered(piece.data, piece.packing, said)
-    return replace(judge_table(piece.data, piece.packing, clock, said, zoned, progress), meter=piece.meter)
+    judged = judge_table(piece.data, piece.packing, clock, said, zoned, progress)
+    return replace(judged, meter=piece.meter, before=(*piece.notes, *judged.before))
 
 
 def _chosen(judged: list[Judged], part: str, path: Path) -> list[Judged]:

@@ -20,7 +20,8 @@ _ARCHIVES = (ZIP, GZIP, b"7z\xbc\xaf", b"Rar!", b"\xfd7zXZ", b"BZh")
 _PART = 1 << 20
 
 # A packing nobody uses, or a password, is a RuntimeError to the library.
-_DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
+DAMAGED = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
+"""What a damaged archive may raise."""
 
 
 def is_zip(content: bytes) -> bool:
@@ -32,7 +33,7 @@ def _names_in(content: bytes) -> frozenset[str]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             return frozenset(archive.namelist())
-    except _DAMAGED:
+    except DAMAGED:
         return frozenset()
 
 
@@ -48,7 +49,7 @@ def members_of(file: Unpacked) -> list[Unpacked]:
             _refuse_odd(listed, file.name)
             told = [one for one in listed if not _is_hidden(one.filename)]
             return list(_unpacked(archive, sorted(told, key=lambda one: one.filename), file.name))
-    except _DAMAGED as error:
+    except DAMAGED as error:
         raise _refused(file.name, "", "a zip archive that breaks off, is damaged or packed in a rare way") from error
 
 

@@ -16,6 +16,7 @@ from wattwright.record.readers.opening import Unpacked, open_bytes, text_of
 from wattwright.record.readers.source import Packing, Piece
 from wattwright.record.readers.table import read_table
 from wattwright.record.readers.together import put_together
+from wattwright.record.readers.workbook import is_locked, read_workbook, refuse_locked
 from wattwright.record.spec import LayoutSpec
 
 _NO_READINGS = frozenset({"record.not-text", "record.empty", "record.no-table"})
@@ -70,6 +71,10 @@ def pieces_of(file: Unpacked, said: LayoutSpec) -> list[Piece]:
     """Return the tables or meters in one file; raises RecordError."""
     if is_espi(file.content):
         return read_espi(file)
+    if is_workbook(file.content):
+        return put_together(read_workbook(file, said.part), file.name)
+    if is_locked(file.content):
+        refuse_locked(file.name)
     if is_columnar(file.content):
         return read_columnar(file)
     opened = text_of(file)

@@ -44,8 +44,12 @@ class Metered:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """One table or one meter's readings found in a file, how it was packed, and the meter a table belongs to if it is named."""
+    """One table or one meter's readings found in a file, how it was packed, and the meter a table belongs to if it is named.
+
+    ``notes`` is what there is to say about how it was found.
+    """
 
     data: Table | Metered
     packing: Packing
     meter: str = ""
+    notes: tuple[Finding, ...] = ()

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import polars as pl
 
+from wattwright.core.findings import Finding
 from wattwright.record.readers.rows import joined
 from wattwright.record.readers.source import Packing, Piece
 from wattwright.record.readers.table import Table
@@ -38,4 +39,8 @@ def _joined(pieces: Sequence[Piece], name: str) -> Piece:
     )
     encodings = dict.fromkeys(piece.packing.encoding for piece in pieces)
     packed = dict.fromkeys(piece.packing.compression for piece in pieces if piece.packing.compression)
-    return Piece(whole, Packing(" and ".join(encodings), " and ".join(packed), pieces[0].packing.delimiter), pieces[0].meter)
+    notes: list[Finding] = []
+    for piece in pieces:
+        notes += [note for note in piece.notes if note not in notes]
+    packing = Packing(" and ".join(encodings), " and ".join(packed), pieces[0].packing.delimiter)
+    return Piece(whole, packing, pieces[0].meter, tuple(notes))
