@@ -141,6 +141,21 @@ def _two_meters() -> bytes:
     return text([f"14.03.2025;{h:02d}:00;{m},5;230,5" for h in range(24) for m in (1, 2)])
 
 
+def _days(odd: str = "1,5", date: str = "14.03.2025") -> bytes:
+    """A row for each of three days, a column for each hour; the sixth hour of the second day is ``odd``."""
+    names = ";".join(f"{h:02d}:00" for h in range(24))
+    days = ("13.03.2025", date, "15.03.2025")
+    return text(
+        [f"{d};" + ";".join(odd if (i, h) == (1, 5) else "1,5" for h in range(24)) for i, d in enumerate(days)], f"kW;{names}"
+    )
+
+
+def _long(odd: str = "1,5") -> bytes:
+    """Two meters below each other; the third row is ``odd``."""
+    lines = [f"{m};14.03.2025 {h:02d}:00;{'1,5' if (m, h) != ('A', 2) else odd}" for m in ("A", "B") for h in range(24)]
+    return text(lines, "Meter;Time;P [kW]")
+
+
 def _page() -> bytes:
     cells = "".join(f"<tr><td>14.03.2025 {h:02d}:00</td><td>1,5</td></tr>\n" for h in range(24))
     return f"<!doctype html>\n<html><body><table>\n{cells}</table></body></html>\n".encode()
@@ -432,6 +447,12 @@ REFUSED = (
         "record.columns",
         33,
     ),
+    Damage("word in a row of a day", lambda: _days("worn"), "record.number", 3),
+    Damage("day that is none", lambda: _days(date="31.02.2025"), "record.stamp", 3),
+    Damage("two meters below each other", _long, "record.several"),
+    Damage("word in a long table", lambda: _long("worn"), "record.number", 4, "P [kW]"),
+    Damage("infinity in a long table", lambda: _long("1e999"), "record.number", 4, "P [kW]"),
+    Damage("two decimal marks in a long table", lambda: _long("1.5"), "record.decimal-mixed", 4, "P [kW]"),
     Damage("ragged rows", lambda: with_row(9, "14.03.2025;02:15;1,5;230,5;7"), "record.columns", 11),
     Damage("row broken in two", lambda: with_row(9, "14.03.2025;02:15\n;1,5;230,5"), "record.columns", 11),
     Damage("quote never closed", lambda: with_row(9, '14.03.2025;02:15;"1,5;230,5'), "record.quotes", 11),
@@ -442,6 +463,8 @@ REFUSED = (
 TOLD = (
     Damage("cut in the middle of a row", lambda: text(rows())[:-17], "record.last-row", 97, severity="look"),
     Damage("cut in the middle of a number", lambda: text(rows())[:-3], "record.last-row", 97, severity="look"),
+    Damage("day again with another reading", lambda: _days("9,9", "13.03.2025"), "record.rows-disagree", 3, severity="look"),
+    Damage("row of a day cut short", lambda: _days()[:-60], "record.last-row", 4, severity="look"),
     Damage("total at the end", lambda: text([*rows(), "Total;;371,25;"]), "record.last-row", 98, severity="look"),
     Damage(
         "same header in the middle", lambda: text([*rows(), HEADER, *rows(96, 15)]), "record.header-again", 98, severity="note"

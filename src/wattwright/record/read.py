@@ -51,7 +51,7 @@ def read_records(
     said = layout or LayoutSpec()
     clock = SiteClock(zone or "UTC")
     progress.at("opening the file", 0, 4)
-    found = open_path(path, said)
+    found = open_path(path, said, clock)
     judged = [_judged(piece, clock, said, bool(zone), progress) for piece in found.pieces]
     progress.at("putting the readings in order", 3, 4)
     if found.several:
