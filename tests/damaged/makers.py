@@ -156,6 +156,14 @@ def _long(odd: str = "1,5") -> bytes:
     return text(lines, "Meter;Time;P [kW]")
 
 
+def _telegrams(odd: str = "1.8.0(000002.000*kWh)", clock: bool = True) -> bytes:
+    """Three telegrams of three lines; the sixth line is ``odd``."""
+    lines = []
+    for i in range(3):
+        lines += [f"0.9.1(0{i}0000)" if clock else "C.1(1)", "0.9.2(250314)", odd if i == 1 else f"1.8.0(00000{i + 1}.000*kWh)"]
+    return "\n".join([*lines, ""]).encode()
+
+
 def _page() -> bytes:
     cells = "".join(f"<tr><td>14.03.2025 {h:02d}:00</td><td>1,5</td></tr>\n" for h in range(24))
     return f"<!doctype html>\n<html><body><table>\n{cells}</table></body></html>\n".encode()
@@ -453,6 +461,12 @@ REFUSED = (
     Damage("word in a long table", lambda: _long("worn"), "record.number", 4, "P [kW]"),
     Damage("infinity in a long table", lambda: _long("1e999"), "record.number", 4, "P [kW]"),
     Damage("two decimal marks in a long table", lambda: _long("1.5"), "record.decimal-mixed", 4, "P [kW]"),
+    Damage("telegram broken off", lambda: _telegrams("1.8.0(00000"), "record.data-line", 6),
+    Damage("telegram with a word for a number", lambda: _telegrams("1.8.0(worn*kWh)"), "record.number", 6, "1.8.0"),
+    Damage("telegrams without a clock", lambda: _telegrams(clock=False), "record.stamp", 1),
+    Damage("telegram with a time that is none", lambda: _telegrams("0.9.1(noon)"), "record.stamp", 6, "0.9.1"),
+    Damage("telegram at 30 February", lambda: _telegrams().replace(b"0314", b"0230"), "record.stamp", 1),
+    Damage("a single telegram", lambda: b"/XXX5\n0.9.1(000000)\n0.9.2(250314)\n1.8.0(1.5*kWh)\n!\n", "record.one-reading", 2),
     Damage("ragged rows", lambda: with_row(9, "14.03.2025;02:15;1,5;230,5;7"), "record.columns", 11),
     Damage("row broken in two", lambda: with_row(9, "14.03.2025;02:15\n;1,5;230,5"), "record.columns", 11),
     Damage("quote never closed", lambda: with_row(9, '14.03.2025;02:15;"1,5;230,5'), "record.quotes", 11),

@@ -17,6 +17,7 @@ from wattwright.record.readers.long import split_long
 from wattwright.record.readers.opening import Unpacked, open_bytes, text_of
 from wattwright.record.readers.source import Metered, Packing, Piece
 from wattwright.record.readers.table import read_table
+from wattwright.record.readers.telegram import is_telegram, read_telegrams
 from wattwright.record.readers.together import put_together
 from wattwright.record.readers.wide import unfolded
 from wattwright.record.readers.workbook import is_locked, read_workbook, refuse_locked
@@ -97,4 +98,6 @@ def _opened(file: Unpacked, said: LayoutSpec) -> list[Piece]:
     opened = text_of(file)
     if is_json(opened.content):
         return read_json(opened)
+    if is_telegram(opened.content):
+        return read_telegrams(opened)
     return [Piece(read_table(opened, said.delimiter), Packing(opened.encoding, opened.compression))]
