@@ -127,7 +127,7 @@ def _numbers(
     wanted = [i for i in range(table.body.width) if i not in stamp_columns and (i in told or _is_numeric(table, i))]
     if not wanted:
         return {}, said.decimal or "."
-    decimal = said.decimal or settle_decimal(table, wanted)
+    decimal = said.decimal or table.decimal or settle_decimal(table, wanted)
     read = read_columns(table, wanted, decimal)
     if said.unreadable == "refuse":
         expected = f"a number, its decimals behind a {'comma' if decimal == ',' else 'point'}"
@@ -143,9 +143,7 @@ def _numbers(
 def _is_numeric(table: Table, column: int) -> bool:
     if table.is_typed(column):
         return True
-    text = table.text(column)
-    step = max(1, len(text) // 200)
-    sample = [one.strip() for one in text.gather_every(step).head(220).to_list()]
+    sample = [one.strip() for one in table.sample(column, 200)]
     filled = [one for one in sample if one.lower() not in MISSING_SIGNS]
     numbers = sum(NUMBER.fullmatch(one) is not None for one in filled)
     # Where the name gives a unit, text among few numbers is damage to be told, not another kind of column.
@@ -177,15 +175,15 @@ def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
         notes.append(kinds.HEADER_AGAIN.at("rows", row=table.headers_again[0], count=len(table.headers_again)))
     for i, one in found.items():
         notes.append(meaning_note(one))
-        numbers, text = one.numbers, table.text(i)
+        numbers = one.numbers
         if numbers.unread:
             row = numbers.unread[0]
-            count, first, entry = len(numbers.unread), table.rows.number(row), quoted(text[row])
+            count, first, entry = len(numbers.unread), table.rows.number(row), quoted(table.text(i)[row])
             notes.append(kinds.REFUSED_AS_MISSING.at("rows", count=count, column=one.name, found=entry, row=first))
         if numbers.grouped:
             row = numbers.grouped[0]
             count, first, value = len(numbers.grouped), table.rows.number(row), float(numbers.values[row])
-            entry = quoted(text[row].strip())
+            entry = quoted(table.text(i)[row].strip())
             notes.append(kinds.GROUPED.at("rows", count=count, column=one.name, found=entry, row=first, value=value))
         if numbers.signs:
             count = sum(times for _, times in numbers.signs)

@@ -51,7 +51,7 @@ def open_path(path: Path, said: LayoutSpec, clock: SiteClock) -> Found:
     file, source = open_bytes(path)
     if is_zip(file.content) and not is_workbook(file.content):
         return _of_members(members_of(file), source, said, clock)
-    return Found(put_together(pieces_of(file, said, clock), file.name), source)
+    return Found(put_together(pieces_of(file, said, clock, typed=not said.decimal), file.name), source)
 
 
 def _of_members(files: Sequence[Unpacked], source: SourceFile, said: LayoutSpec, clock: SiteClock) -> Found:
@@ -74,9 +74,9 @@ def _of_members(files: Sequence[Unpacked], source: SourceFile, said: LayoutSpec,
     return Found(put_together(pieces, source.name), source, tuple(left), several=len(files) > 1)
 
 
-def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock) -> list[Piece]:
-    """Return the tables or meters in one file; raises RecordError."""
-    return [part for piece in _opened(file, said) for part in _parts(piece, clock, said)]
+def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock, *, typed: bool = False) -> list[Piece]:
+    """Return the tables or meters in one file; ``typed`` as for a delimited table; raises RecordError."""
+    return [part for piece in _opened(file, said, typed=typed) for part in _parts(piece, clock, said)]
 
 
 def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
@@ -86,7 +86,7 @@ def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
 
 
-def _opened(file: Unpacked, said: LayoutSpec) -> list[Piece]:
+def _opened(file: Unpacked, said: LayoutSpec, *, typed: bool) -> list[Piece]:
     if is_espi(file.content):
         return read_espi(file)
     if is_workbook(file.content):
@@ -100,4 +100,4 @@ def _opened(file: Unpacked, said: LayoutSpec) -> list[Piece]:
         return read_json(opened)
     if is_telegram(opened.content):
         return read_telegrams(opened)
-    return [Piece(read_table(opened, said.delimiter), Packing(opened.encoding, opened.compression))]
+    return [Piece(read_table(opened, said.delimiter, typed=typed), Packing(opened.encoding, opened.compression))]

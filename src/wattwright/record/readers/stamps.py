@@ -67,7 +67,7 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
 
     Raises RecordError when there is no stamp column, a stamp cannot be read, or the order of day and month stays open.
     """
-    looks = [_column_look(table.text(i)) for i in range(table.body.width)]
+    looks = [_column_look(table.sample(i, 50)) for i in range(table.body.width)]
     whole = [i for i, kind in enumerate(looks) if kind is Look.STAMP]
     dates = [i for i, kind in enumerate(looks) if kind is Look.DATE]
     times = [i for i, kind in enumerate(looks) if kind is Look.TIME]
@@ -90,9 +90,8 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
     )
 
 
-def _column_look(column: pl.Series) -> Look:
-    step = max(1, len(column) // 50)
-    kinds = [look(text) for text in column.gather_every(step).head(60).to_list()]
+def _column_look(texts: Sequence[str]) -> Look:
+    kinds = [look(text) for text in texts]
     told = [kind for kind in kinds if kind is not Look.EMPTY]
     return max(dict.fromkeys(told), key=told.count) if told else Look.EMPTY
 
