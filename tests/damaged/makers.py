@@ -8,6 +8,11 @@ import zipfile
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import polars as pl
+
+from tests.record.books import ods, xlsx
 
 HEADER = "Date;Time;P [kW];U [V]"
 
@@ -47,6 +52,36 @@ def _zip() -> bytes:
     with zipfile.ZipFile(held, "w") as archive:
         archive.writestr("xl/workbook.xml", "<workbook/>")
     return held.getvalue()
+
+
+def _archive(files: dict[str, bytes], *, lock: bool = False, link: bool = False) -> bytes:
+    """A zip archive; ``lock`` sets the flag of encryption, ``link`` makes its members symbolic links."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            member = zipfile.ZipInfo(name)
+            member.compress_type = zipfile.ZIP_DEFLATED
+            member.external_attr = 0o120777 << 16 if link else 0o644 << 16
+            archive.writestr(member, content)
+    packed = bytearray(held.getvalue())
+    if lock:
+        for mark, offset in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+            packed[packed.index(mark) + offset] |= 1
+    return bytes(packed)
+
+
+def _zip_bomb(declared: bool) -> bytes:
+    """600 MiB of zeros in one member; undeclared, the archive says that it holds one byte."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("a.csv", "w") as member:
+        for _ in range(600):
+            member.write(bytes(1 << 20))
+    packed = held.getvalue()
+    return packed if declared else packed.replace(struct.pack("<I", 600 << 20), struct.pack("<I", 1))
+
+
+def _many_members() -> bytes:
+    return _archive({f"{i}.csv": b"" for i in range(5_001)})
 
 
 def _bomb() -> bytes:
@@ -106,13 +141,124 @@ def _two_meters() -> bytes:
     return text([f"14.03.2025;{h:02d}:00;{m},5;230,5" for h in range(24) for m in (1, 2)])
 
 
+def _days(odd: str = "1,5", date: str = "14.03.2025") -> bytes:
+    """A row for each of three days, a column for each hour; the sixth hour of the second day is ``odd``."""
+    names = ";".join(f"{h:02d}:00" for h in range(24))
+    days = ("13.03.2025", date, "15.03.2025")
+    return text(
+        [f"{d};" + ";".join(odd if (i, h) == (1, 5) else "1,5" for h in range(24)) for i, d in enumerate(days)], f"kW;{names}"
+    )
+
+
+def _long(odd: str = "1,5") -> bytes:
+    """Two meters below each other; the third row is ``odd``."""
+    lines = [f"{m};14.03.2025 {h:02d}:00;{'1,5' if (m, h) != ('A', 2) else odd}" for m in ("A", "B") for h in range(24)]
+    return text(lines, "Meter;Time;P [kW]")
+
+
+def _telegrams(odd: str = "1.8.0(000002.000*kWh)", clock: bool = True) -> bytes:
+    """Three telegrams of three lines; the sixth line is ``odd``."""
+    lines = []
+    for i in range(3):
+        lines += [f"0.9.1(0{i}0000)" if clock else "C.1(1)", "0.9.2(250314)", odd if i == 1 else f"1.8.0(00000{i + 1}.000*kWh)"]
+    return "\n".join([*lines, ""]).encode()
+
+
 def _page() -> bytes:
     cells = "".join(f"<tr><td>14.03.2025 {h:02d}:00</td><td>1,5</td></tr>\n" for h in range(24))
     return f"<!doctype html>\n<html><body><table>\n{cells}</table></body></html>\n".encode()
 
 
-def _json() -> bytes:
-    return json.dumps([{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} for h in range(24)], indent=1).encode()
+def _espi(readings: str = "", head: str = "", start: str = "1704067200") -> bytes:
+    """Two hours of an invented meter in ESPI, entries linked by their order, one element per line."""
+    type_ = "<intervalLength>3600</intervalLength><uom>72</uom>"
+    rows = readings or "<IntervalReading><value>450</value></IntervalReading>\n" * 2
+    return (
+        f'<?xml version="1.0"?>{head}\n<feed xmlns="http://naesb.org/espi">\n<UsagePoint/>\n<MeterReading/>\n'
+        f"<ReadingType>{type_}</ReadingType>\n<IntervalBlock><interval><start>{start}</start></interval>\n{rows}"
+        "</IntervalBlock>\n</feed>\n"
+    ).encode()
+
+
+def _entity_bomb() -> bytes:
+    """Ten levels of ten: a thousand million times the word."""
+    levels = "".join(f'<!ENTITY e{i} "{f"&e{i - 1};" * 10}">' for i in range(1, 10))
+    return _espi(head=f'<!DOCTYPE feed [<!ENTITY e0 "word">{levels}]>', start="&e9;")
+
+
+def _outside_entity() -> bytes:
+    return _espi(head='<!DOCTYPE feed [<!ENTITY e SYSTEM "file:///etc/passwd">]>', start="&e;")
+
+
+def _sheet(odd: object = 1.5) -> dict[str, list[list[object]]]:
+    """Hours of 14 March 2025 on a sheet; row 6 holds ``odd``, a formula without a value being text here."""
+    start = datetime(2025, 3, 14)
+    odd = odd[1:] if isinstance(odd, str) else odd
+    return {"A": [["Time", "kW"], *([start + timedelta(hours=h), odd if h == 4 else 1.5] for h in range(24))]}
+
+
+def _rewritten(book: bytes, change: Callable[[str, bytes], bytes]) -> bytes:
+    """The archive with the content of each member changed."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(book)) as old, zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            new.writestr(name, change(name, old.read(name)))
+    return held.getvalue()
+
+
+def _spoilt(book: bytes, member: str) -> bytes:
+    return _rewritten(book, lambda name, content: content[: len(content) // 2] if name.endswith(member) else content)
+
+
+def _far(cell: str) -> bytes:
+    return _rewritten(xlsx(_sheet()), lambda name, content: content.replace(b'r="B25"', f'r="{cell}"'.encode()))
+
+
+def _repeated() -> bytes:
+    old, new = b"<table:table-cell office", b'<table:table-cell table:number-columns-repeated="1000000" office'
+    return _rewritten(ods(_sheet()), lambda name, content: content.replace(old, new))
+
+
+def _book_bomb() -> bytes:
+    return _rewritten(
+        xlsx(_sheet()), lambda name, content: content + b" " * (600 << 20) if name.endswith("sheet1.xml") else content
+    )
+
+
+def _locked() -> bytes:
+    """The head of a compound file with the name under which a locked workbook is kept in it (MS-OFFCRYPTO)."""
+    return b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500) + "EncryptedPackage".encode("utf-16-le") + bytes(500)
+
+
+def _json(**other: object) -> list[dict[str, object]]:
+    return [{"time": f"2025-03-14T{h:02d}:00", "kW": 1.5} | (other if h == 5 else {}) for h in range(24)]
+
+
+def _lines(line: str) -> bytes:
+    """JSON Lines of which the third is ``line``."""
+    rows = [json.dumps(row) for row in _json()]
+    return "\n".join([*rows[:2], line, *rows[2:]]).encode()
+
+
+def _frame() -> pl.DataFrame:
+    return pl.DataFrame({"time": [f"2025-03-14T{h:02d}:00" for h in range(24)], "kW": [1.5] * 24})
+
+
+def _parquet(frame: pl.DataFrame) -> bytes:
+    held = io.BytesIO()
+    frame.write_parquet(held)
+    return held.getvalue()
+
+
+def _arrow() -> bytes:
+    held = io.BytesIO()
+    _frame().write_ipc(held)
+    return held.getvalue()
+
+
+def _parquet_bomb() -> bytes:
+    """Thirty million equal numbers in a few kilobytes."""
+    return _parquet(pl.DataFrame({"kW": pl.repeat(1.5, 30_000_000, eager=True)}))
 
 
 @dataclass(frozen=True)
@@ -134,11 +280,98 @@ REFUSED = (
     Damage("truncated gzip", lambda: gzip.compress(text(rows()), mtime=0)[:-40], "record.gzip", file="meter.csv.gz"),
     Damage("gzip with a spoilt middle", lambda: (g := gzip.compress(text(rows(960))))[:300] + b"\0\xff" + g[302:], "record.gzip"),
     Damage("gzip bomb", _bomb, "record.too-large", file="meter.csv.gz"),
+    Damage("zip bomb", lambda: _zip_bomb(declared=True), "record.too-large", file="meter.zip"),
+    Damage("zip bomb that lies about its size", lambda: _zip_bomb(declared=False), "record.archive", file="meter.zip"),
+    Damage("zip of too many files", _many_members, "record.archive", file="meter.zip"),
+    Damage("zip of nothing", lambda: _archive({}), "record.archive", file="meter.zip"),
+    Damage("zip cut short", lambda: _archive({"a.csv": text(rows())})[:-40], "record.archive", file="meter.zip"),
+    Damage(
+        "zip with a spoilt middle",
+        lambda: (z := _archive({"a.csv": text(rows(960))}))[:200] + bytes(9) + z[209:],
+        "record.archive",
+        file="meter.zip",
+    ),
+    Damage("name that climbs out", lambda: _archive({"../../a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name from the root", lambda: _archive({"/a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name with a drive", lambda: _archive({"C:a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("name with backslashes", lambda: _archive({"..\\a.csv": text(rows())}), "record.archive", file="meter.zip"),
+    Damage("zip in a zip", lambda: _archive({"a.zip": _archive({"a.csv": text(rows())})}), "record.archive", file="meter.zip"),
+    Damage("gzip in a zip", lambda: _archive({"a.gz": gzip.compress(text(rows()))}), "record.archive", file="meter.zip"),
+    Damage("locked zip", lambda: _archive({"a.csv": text(rows())}, lock=True), "record.archive", file="meter.zip"),
+    Damage("link in a zip", lambda: _archive({"a.csv": b"meter.csv"}, link=True), "record.archive", file="meter.zip"),
+    Damage("zip of prose", lambda: _archive({"a.csv": b"Dear customer,\n"}), "record.no-table", file="meter.zip"),
     Damage("PNG named csv", _png, "record.not-text"),
-    Damage("workbook named csv", _zip, "record.not-text"),
+    Damage("workbook in name only", _zip, "record.workbook"),
+    Damage("workbook cut short", lambda: xlsx(_sheet())[:-300], "record.archive", file="m.xlsx"),
+    Damage("workbook with a spoilt sheet", lambda: _spoilt(xlsx(_sheet()), "sheet1.xml"), "record.workbook", file="m.xlsx"),
+    Damage("locked workbook", _locked, "record.workbook", file="m.xlsx"),
+    Damage("locked OpenDocument", lambda: ods(_sheet(), locked=True), "record.workbook", file="m.ods"),
+    Damage("workbook with a far cell", lambda: _far("XFD1048576"), "record.workbook", file="m.xlsx"),
+    Damage("workbook with a low cell", lambda: _far("ZZ1048576"), "record.workbook", file="m.xlsx"),
+    Damage("OpenDocument of endless rows", _repeated, "record.workbook", file="m.ods"),
+    Damage("workbook bomb", _book_bomb, "record.workbook", file="m.xlsx"),
+    Damage(
+        "workbook of prose",
+        lambda: xlsx({"A": [["Dear customer,"], ["it is broken."]]}),
+        "record.no-table",
+        file="m.xlsx, sheet A",
+    ),
+    Damage("workbook of nothing", lambda: xlsx({"A": []}), "record.workbook", file="m.xlsx"),
+    Damage("text in a workbook's number", lambda: xlsx(_sheet("=worn")), "record.number", 6, "kW", file="m.xlsx, sheet A"),
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
-    Damage("JSON file", _json, "record.not-text"),
+    Damage("JSON cut short", lambda: json.dumps(_json(), indent=1).encode()[:-40], "record.json", 95, file="m.json"),
+    Damage("JSON of prose", lambda: b'{"dear": "customer", "meter": ["is", "broken"]}', "record.json", file="m.json"),
+    Damage("JSON nested deep", lambda: b"[" * 100_000 + b"]" * 100_000, "record.json", file="m.json"),
+    Damage("JSON of lists in lists", lambda: b"[[[[[[[[[1]]]]]]]]]", "record.json", file="m.json"),
+    Damage("JSON with a number without end", lambda: b'[{"kW": ' + b"1" * 10_000 + b"}]", "record.json", file="m.json"),
+    Damage("JSON beyond measure", lambda: b'[{"kW": 1}' + b" " * (130 << 20) + b"]", "record.json", file="m.json"),
+    Damage("JSON of nothing", lambda: b"{}", "record.json", file="m.json"),
+    Damage("JSON without stamps", lambda: b'[{"kW": 1.5}, {"kW": 2}]', "record.no-stamps", file="m.json"),
+    Damage(
+        "JSON with a word for a number", lambda: json.dumps(_json(kW="worn")).encode(), "record.number", None, "kW", file="m.json"
+    ),
+    Damage("JSON Lines with a broken line", lambda: _lines('{"time": "2025'), "record.json", 3, file="m.json"),
+    Damage("JSON Lines with a bare number", lambda: _lines("17"), "record.json", 3, file="m.json"),
+    Damage("JSON Lines nested deep", lambda: _lines("[" * 100_000), "record.json", 3, file="m.json"),
+    Damage("Parquet cut short", lambda: _parquet(_frame())[:-20], "record.columnar", file="m.parquet"),
+    Damage("Parquet in name only", lambda: b"PAR1" + bytes(100), "record.columnar", file="m.parquet"),
+    Damage(
+        "Parquet with a spoilt middle",
+        lambda: (p := _parquet(_frame()))[:30] + bytes(40) + p[70:],
+        "record.columnar",
+        file="m.parquet",
+    ),
+    Damage("Parquet bomb", _parquet_bomb, "record.too-large", file="m.parquet"),
+    Damage("Parquet of nothing", lambda: _parquet(_frame().clear()), "record.no-table", file="m.parquet"),
+    Damage("Arrow cut short", lambda: _arrow()[:-20], "record.columnar", file="m.arrow"),
+    Damage("Arrow stream of noise", lambda: b"\xff\xff\xff\xff" + bytes(range(200)), "record.columnar", file="m.arrow"),
     Damage("HTML page", _page, "record.not-text"),
+    Damage("XML of another kind", lambda: b'<?xml version="1.0"?><a><b>1</b></a>', "record.not-text", file="meter.xml"),
+    Damage("XML entity bomb", _entity_bomb, "record.xml", 1, file="meter.xml"),
+    Damage("XML entity from outside", _outside_entity, "record.xml", 1, file="meter.xml"),
+    Damage("XML cut short", lambda: _espi()[:-30], "record.xml", 8, file="meter.xml"),
+    Damage("XML nested deep", lambda: _espi("<a>" * 100_000), "record.xml", 7, file="meter.xml"),
+    Damage("XML with an endless text", lambda: _espi("x" * 20_000), "record.xml", 7, file="meter.xml"),
+    Damage(
+        "XML with text for a number",
+        lambda: _espi("<IntervalReading>\n<value>four</value></IntervalReading>"),
+        "record.xml-number",
+        8,
+        "value",
+        file="meter.xml",
+    ),
+    Damage(
+        "XML with nothing for a number",
+        lambda: _espi("<IntervalReading>\n<value/></IntervalReading>"),
+        "record.xml-number",
+        8,
+        "value",
+        file="meter.xml",
+    ),
+    Damage("ESPI long ago", lambda: _espi(start="-5"), "record.espi-time", 7, "timePeriod", file="meter.xml"),
+    Damage("ESPI without a start", lambda: _espi().replace(b"start>", b"begun>"), "record.espi-time", 7, file="meter.xml"),
+    Damage("ESPI without readings", lambda: _espi("\n"), "record.no-reading", file="meter.xml"),
+    Damage("ESPI without a unit", lambda: _espi().replace(b"<uom>72</uom>", b""), "record.no-reading", file="meter.xml"),
     Damage("prose", lambda: b"Dear customer,\nthe meter is broken.\n", "record.no-table", 1),
     Damage("NUL bytes in the middle", lambda: with_row(40, "14.03.2025;10:00;1,\0\0;230,5"), "record.nul", 42),
     Damage("UTF-16 without byte order mark", lambda: text(rows()).decode().encode("utf-16-le"), "record.nul", 1),
@@ -222,6 +455,18 @@ REFUSED = (
         "record.columns",
         33,
     ),
+    Damage("word in a row of a day", lambda: _days("worn"), "record.number", 3),
+    Damage("day that is none", lambda: _days(date="31.02.2025"), "record.stamp", 3),
+    Damage("two meters below each other", _long, "record.several"),
+    Damage("word in a long table", lambda: _long("worn"), "record.number", 4, "P [kW]"),
+    Damage("infinity in a long table", lambda: _long("1e999"), "record.number", 4, "P [kW]"),
+    Damage("two decimal marks in a long table", lambda: _long("1.5"), "record.decimal-mixed", 4, "P [kW]"),
+    Damage("telegram broken off", lambda: _telegrams("1.8.0(00000"), "record.data-line", 6),
+    Damage("telegram with a word for a number", lambda: _telegrams("1.8.0(worn*kWh)"), "record.number", 6, "1.8.0"),
+    Damage("telegrams without a clock", lambda: _telegrams(clock=False), "record.stamp", 1),
+    Damage("telegram with a time that is none", lambda: _telegrams("0.9.1(noon)"), "record.stamp", 6, "0.9.1"),
+    Damage("telegram at 30 February", lambda: _telegrams().replace(b"0314", b"0230"), "record.stamp", 1),
+    Damage("a single telegram", lambda: b"/XXX5\n0.9.1(000000)\n0.9.2(250314)\n1.8.0(1.5*kWh)\n!\n", "record.one-reading", 2),
     Damage("ragged rows", lambda: with_row(9, "14.03.2025;02:15;1,5;230,5;7"), "record.columns", 11),
     Damage("row broken in two", lambda: with_row(9, "14.03.2025;02:15\n;1,5;230,5"), "record.columns", 11),
     Damage("quote never closed", lambda: with_row(9, '14.03.2025;02:15;"1,5;230,5'), "record.quotes", 11),
@@ -232,6 +477,8 @@ REFUSED = (
 TOLD = (
     Damage("cut in the middle of a row", lambda: text(rows())[:-17], "record.last-row", 97, severity="look"),
     Damage("cut in the middle of a number", lambda: text(rows())[:-3], "record.last-row", 97, severity="look"),
+    Damage("day again with another reading", lambda: _days("9,9", "13.03.2025"), "record.rows-disagree", 3, severity="look"),
+    Damage("row of a day cut short", lambda: _days()[:-60], "record.last-row", 4, severity="look"),
     Damage("total at the end", lambda: text([*rows(), "Total;;371,25;"]), "record.last-row", 98, severity="look"),
     Damage(
         "same header in the middle", lambda: text([*rows(), HEADER, *rows(96, 15)]), "record.header-again", 98, severity="note"

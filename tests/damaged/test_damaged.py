@@ -19,7 +19,7 @@ MOST_BYTES = 3 << 30
 
 
 def _read(damage: Damage, folder: Path):
-    path = folder / damage.file
+    path = folder / damage.file.partition(",")[0]
     path.write_bytes(damage.make())
     start = time.perf_counter()
     try:
@@ -36,7 +36,7 @@ def test_refused_with_place_and_next_step(damage: Damage, tmp_path: Path) -> Non
         _read(damage, tmp_path)
     fault = caught.value.faults[0]
     assert fault.code == damage.code
-    assert fault.place.file == damage.file
+    assert fault.place.file.partition("/")[0] == damage.file
     if damage.row is not None:
         assert fault.place.line == damage.row
     if damage.column:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,12 +24,16 @@ _STEADY = (Quantity.VOLTAGE, Quantity.FREQUENCY)
 
 @dataclass(frozen=True, slots=True)
 class Understood:
-    """A column that is understood: its name, its numbers by row, what they mean, and the id a person gave it."""
+    """A column that is understood: its name, its numbers by row, what they mean, and the id a person gave it.
+
+    ``quality`` are the codes of core.quality by row where the file gives them.
+    """
 
     name: str
     numbers: Numbers
     meaning: Meaning
     id: str = ""
+    quality: NDArray[np.uint8] | None = None
 
 
 def understand(
@@ -63,7 +67,7 @@ def _with_units_settled(found: dict[int, Understood]) -> dict[int, Understood]:
     for i, one in found.items():
         if one.meaning.guessed and one.meaning.quantity is Quantity.ACTIVE_POWER and one.meaning.form is Form.MEAN:
             meaning = columns.settle_by_volts_and_amps(one.meaning, one.numbers.values, volts[0] * amps[0])
-            settled[i] = Understood(one.name, one.numbers, meaning, one.id)
+            settled[i] = replace(one, meaning=meaning)
     return settled
 
 
@@ -90,6 +94,8 @@ def channels_of(
     for one in found.values():
         raw = _on_grid(one.numbers.values, laid)
         quality = np.where(np.isnan(raw), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
+        if one.quality is not None:
+            quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, back = _held(raw, one.meaning, laid.step_s, mark)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)

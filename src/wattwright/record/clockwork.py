@@ -31,8 +31,19 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
+class Columns:
+    """The names of a table's columns, and the lines above them."""
+
+    names: Sequence[str]
+    preamble: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
-    """Each row's interval start in UTC seconds (shape (n,)), which end its stamp marked and why, and the clock it was read by."""
+    """Each row's interval start in UTC seconds (shape (n,)), which end its stamp marked and why, and the clock it was read by.
+
+    ``sure`` tells that something in the file shows which end it is.
+    """
 
     starts_s: Ints
     step_s: int
@@ -40,6 +51,7 @@ class Placed:
     mark_why: str
     clock_why: str
     findings: tuple[Finding, ...]
+    sure: bool = True
 
 
 def usual_step(seconds: Ints) -> int:
@@ -59,17 +71,18 @@ def usual_step(seconds: Ints) -> int:
     return nearest if scattered and abs(nearest - middle) <= 0.1 * nearest else commonest
 
 
-def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: SiteClock, said: Said) -> Placed:
-    """Return where each row lies in UTC; ``names`` are the columns' and ``preamble`` the lines above them."""
+def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s: int = 0) -> Placed:
+    """Return where each row lies in UTC; ``step_s`` is the step where it is known from more rows than these, else 0."""
+    names = columns.names
     # A file that runs backwards is judged forwards.
     turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
     local = stamps.local[turn]
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
     local = local + DAY_S * late
-    step = usual_step(local)
+    step = step_s or usual_step(local)
     if stamps.lengths is not None:
         step = int(np.median(stamps.lengths))
-    mark, why = _mark(stamps, local, names, preamble, step, bool(late.any()), said.mark)
+    mark, why = _mark(stamps, local, columns, step, bool(late.any()), said.mark)
     findings = [_mark_finding(mark, why, step)]
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
@@ -88,7 +101,8 @@ def place(stamps: Stamps, names: Sequence[str], preamble: Sequence[str], clock: 
         order = stamps.order
         findings.append(kinds.DATE_ORDER.at("stamps", order=order.order, breaks=order.breaks, other=order.other,
                                             other_breaks=order.other_breaks))  # fmt: skip
-    return Placed(starts[turn], step, mark, why or "assumed, since nothing in the file shows it", clock_why, tuple(findings))
+    told = why or "assumed, since nothing in the file shows it"
+    return Placed(starts[turn], step, mark, told, clock_why, tuple(findings), sure=bool(why))
 
 
 def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
@@ -119,9 +133,7 @@ def _late_midnights(local: Ints) -> NDArray[np.bool_]:
     return late
 
 
-def _mark(
-    stamps: Stamps, local: Ints, names: Sequence[str], preamble: Sequence[str], step: int, late: bool, said: str
-) -> tuple[StampsMark, str]:
+def _mark(stamps: Stamps, local: Ints, columns: Columns, step: int, late: bool, said: str) -> tuple[StampsMark, str]:
     """Return which end the stamps mark, and what shows it (empty when nothing does)."""
     if said:
         return StampsMark(said), "you said so"
@@ -133,12 +145,12 @@ def _mark(
         return StampsMark.END, "midnight is written as 24:00"
     if stamps.dated:
         return StampsMark.START, "each row is dated by its day"
-    called = [names[i] for i in stamps.columns]
+    called = [columns.names[i] for i in stamps.columns]
     for mark in StampsMark:
         if any(has_word(plain(name), words("stamps")[mark.value]) for name in called):
             return mark, f'the column is called "{" ".join(called)}"'
     for mark in StampsMark:
-        line = next((one for one in preamble if has_word(plain(one), words("preamble")[mark.value])), None)
+        line = next((one for one in columns.preamble if has_word(plain(one), words("preamble")[mark.value])), None)
         if line is not None:
             return mark, f'a line above the readings says "{line.strip()[:80]}"'
     return (StampsMark.START, "") if stamps.counted or not step else _mark_by_ends(local, step)

@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S
-from wattwright.core.errors import Place, RecordError
+from wattwright.core.errors import RecordError
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
+from wattwright.record.readers.rows import Rows
 from wattwright.record.record import Run
 
 Ints = NDArray[np.int64]
@@ -38,14 +39,14 @@ class Grid:
     findings: tuple[Finding, ...]
 
 
-def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, rows: Ints) -> Grid:
-    """Return the grid for rows with interval starts ``starts_s`` (n,), readings ``values`` (n,) each, numbers ``rows`` (n,).
+def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -> Grid:
+    """Return the grid for ``rows`` with interval starts ``starts_s`` (n,) and readings ``values`` (n,) each.
 
     Raises RecordError when the stamps keep to no step, when nearly everything between them would be missing, or when many rows
     contradict one another.
     """
     if step_s <= 0:
-        raise _no_step(name, rows)
+        raise _no_step(rows)
     steps = np.diff(starts_s)
     if (steps == step_s).all():
         every = np.arange(len(starts_s), dtype=np.int64)
@@ -55,8 +56,8 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, ro
     sorted_s = starts_s[order]
     start = _origin(sorted_s, step_s)
     index = np.floor_divide(sorted_s - start + step_s // 2, step_s)
-    _refuse_holes(sorted_s, index, step_s, name, rows[order])
-    findings += _crooked(sorted_s, start, step_s, index, name, rows[order])
+    _refuse_holes(sorted_s, index, step_s, rows, order)
+    findings += _crooked(sorted_s, start, step_s, index, rows, order)
     first = np.concatenate([[True], np.diff(index) > 0])
     kept = np.flatnonzero(first)
     # A block sent again steps back too, but that is told as a repeat.
@@ -64,7 +65,7 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], name: str, ro
     if 0 < back < len(kept) - 1:
         findings.append(kinds.ORDER.at("rows", count=back))
     rivals = _Rivals(first, kept, order, start + index * step_s, step_s)
-    duplicates, questionable, more = _judge_repeats(rivals, values, name, rows)
+    duplicates, questionable, more = _judge_repeats(rivals, values, rows)
     return Grid(
         int(start + index[0] * step_s),
         step_s,
@@ -87,23 +88,24 @@ def _origin(sorted_s: Ints, step_s: int) -> int:
     return int((sorted_s[0] - phase + step_s // 2) // step_s * step_s + phase)
 
 
-def _refuse_holes(sorted_s: Ints, index: Ints, step_s: int, name: str, rows: Ints) -> None:
+def _refuse_holes(sorted_s: Ints, index: Ints, step_s: int, rows: Rows, order: Ints) -> None:
     """Raise RecordError where the stamps span so much time that hardly an interval of it has a reading."""
     intervals = int(index[-1] - index[0]) + 1
-    if intervals <= _MOST_INTERVALS and (intervals <= _FEW_INTERVALS or len(rows) > _LEAST_SHARE * intervals):
+    if intervals <= _MOST_INTERVALS and (intervals <= _FEW_INTERVALS or len(order) > _LEAST_SHARE * intervals):
         return
     widest = int(np.argmax(np.diff(sorted_s))) + 1
+    before = rows.number(int(order[widest - 1]))
     days = int(sorted_s[widest] - sorted_s[widest - 1]) / DAY_S
     raise RecordError.one(
         "record.hole",
-        Place(name, int(rows[widest])),
-        found=f"a stamp {days:,.0f} days after the one before it (row {int(rows[widest - 1]):,}); the usual step is {step_s:,} s",
+        rows.place(int(order[widest])),
+        found=f"a stamp {days:,.0f} days after the one before it (row {before:,}); the usual step is {step_s:,} s",
         wanted="readings that follow one another",
         next_step="Check the dates about these rows, or cut the file in two.",
     )
 
 
-def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, name: str, rows: Ints) -> list[Finding]:
+def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, order: Ints) -> list[Finding]:
     beside = np.abs(sorted_s - (start + index * step_s))
     crooked = int((beside > 0).sum())
     if not crooked:
@@ -113,7 +115,7 @@ def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, name: str, ro
         worst = int(np.argmax(far))
         raise RecordError.one(
             "record.irregular",
-            Place(name, int(rows[worst])),
+            rows.place(int(order[worst])),
             found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s",
             wanted="readings at one fixed step",
             next_step="Export the readings as intervals of one length.",
@@ -133,7 +135,7 @@ class _Rivals:
 
 
 def _judge_repeats(
-    rivals: _Rivals, values: Sequence[Floats], name: str, rows: Ints
+    rivals: _Rivals, values: Sequence[Floats], rows: Rows
 ) -> tuple[tuple[Run, ...], NDArray[np.bool_], list[Finding]]:
     """Return the runs of repeated intervals, which kept rows another row contradicts, and findings."""
     questionable = np.zeros(len(rivals.kept), np.bool_)
@@ -147,23 +149,24 @@ def _judge_repeats(
         same &= (column[mine] == column[other]) | (np.isnan(column[mine]) & np.isnan(column[other]))
     differ = np.flatnonzero(~same)
     if len(differ) > _MOST_DISAGREE * len(rivals.kept):
-        raise _contradicting(name, int(rows[other[differ[0]]]), int(rows[mine[differ[0]]]), len(differ))
+        raise _contradicting(rows, int(other[differ[0]]), int(mine[differ[0]]), len(differ))
     questionable[owner[differ]] = True
     times = rivals.times_s[again]
     findings = []
     if same.any():
         findings.append(kinds.REPEATED.at("rows", count=int(same.sum()), start=int(times[same][0])))
     if len(differ):
-        start, row = int(times[differ[0]]), int(rows[other[differ[0]]])
+        start, row = int(times[differ[0]]), rows.number(int(other[differ[0]]))
         findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=row))
     return runs_of(np.unique(times), rivals.step_s), questionable, findings
 
 
-def _contradicting(name: str, row: int, earlier: int, count: int) -> RecordError:
+def _contradicting(rows: Rows, row: int, earlier: int, count: int) -> RecordError:
+    first = f"row {rows.number(earlier):,}{rows.elsewhere(earlier, row)}"
     return RecordError.one(
         "record.same-stamps",
-        Place(name, row),
-        found=f"a stamp that row {earlier:,} already has, with another reading; {count:,} rows are like this",
+        rows.place(row),
+        found=f"a stamp that {first} already has, with another reading; {count:,} rows are like this",
         wanted="one row for each interval",
         next_step="If the file holds several meters or lacks the time of day, export each meter apart with full stamps.",
     )
@@ -177,11 +180,11 @@ def runs_of(times_s: Ints, step_s: int) -> tuple[Run, ...]:
     return tuple(Run(int(part[0]), int(part[-1]) + step_s, len(part)) for part in np.split(times_s, cuts))
 
 
-def _no_step(name: str, rows: Ints) -> RecordError:
+def _no_step(rows: Rows) -> RecordError:
     one = len(rows) == 1
     return RecordError.one(
         "record.no-step",
-        Place(name, int(rows[0])),
+        rows.place(0),
         found="a single reading" if one else f"{len(rows):,} readings with the same stamp",
         wanted="at least two readings at one fixed step",
         next_step="Export a longer period." if one else "Check that the stamps hold the time of day.",

@@ -193,3 +193,59 @@ NEGATIVE = define(
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",
 )
+COST_LEFT = define(
+    "record.cost-left",
+    Severity.NOTE,
+    says="Readings that carry a cost: {count:count}; the costs were left aside.",
+    why="What energy costs is worked out from the tariff.",
+    do="Nothing.",
+    source="",
+)
+FILE_CLOCK = define(
+    "record.file-clock",
+    Severity.NOTE,
+    says="The file states its local clock: {clock:text}.",
+    why="The readings themselves are counted in UTC; local time comes from the site's zone.",
+    do="Check that the site's zone keeps the same clock.",
+    source="NAESB REQ.21 ESPI, LocalTimeParameters",
+)
+OTHER_UNIT = define(
+    "record.other-unit",
+    Severity.LOOK,
+    says="The readings called {column:text} are in no unit of electricity or climate that is known here; they were left out.",
+    why="A guess would put a wrong unit into the report.",
+    do="Say what they hold in the job file, under the meter file's columns.",
+    source="",
+)
+LEFT_OUT = define(
+    "record.file-left-out",
+    Severity.LOOK,
+    says="The file {file:text} holds no readings and was left out: {found:text}.",
+    why="Pictures, notes and summaries often lie beside the readings.",
+    do="Look into it if readings are missing.",
+    source="",
+)
+FILES = define(
+    "record.files",
+    Severity.NOTE,
+    says="Files that were read as one record: {count:count}.",
+    why="Readings that stand in several files count once.",
+    do="Nothing, if all files came from the same meter.",
+    source="",
+)
+SHEETS = define(
+    "record.sheets",
+    Severity.NOTE,
+    says="Sheets of the workbook that hold the readings: {sheets:text}.",
+    why="A workbook may hold the same readings more than once, and totals beside them.",
+    do='If it should be another sheet, name it with part = "..." for this file.',
+    source="",
+)
+SHEETS_LEFT = define(
+    "record.sheets-left",
+    Severity.LOOK,
+    says="Sheets of the workbook that were left out: {sheets:text}.",
+    why="They hold no interval readings, or readings in another layout than most.",
+    do='If one of them holds the readings you want, name it with part = "..." for this file.',
+    source="",
+)

@@ -1,26 +1,22 @@
 """The one way in: a meter file becomes a record, with every decision said and every fault of the file together."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import InputError, Place, RecordError, quoted
+from wattwright.core.errors import Place, RecordError, quoted
+from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
-from wattwright.record import clockwork, grid, kinds
-from wattwright.record.channels import Understood, channels_of, gaps_of, meaning_note, understand
-from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
-from wattwright.record.readers.opening import Opened, open_text
-from wattwright.record.readers.shape import DELIMITERS
-from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
-from wattwright.record.readers.stamps import Stamps, read_stamps
-from wattwright.record.readers.table import MOST_FAULTS, Table, read_table
-from wattwright.record.record import Form, Layout, Record
-from wattwright.record.spec import ColumnSpec, LayoutSpec
-from wattwright.record.units import unit_in
+from wattwright.record import grid
+from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.join import join
+from wattwright.record.judge import Judged, judge_table
+from wattwright.record.metered import judge_metered
+from wattwright.record.readers.door import open_path
+from wattwright.record.readers.source import Metered, Piece
+from wattwright.record.record import Record
+from wattwright.record.spec import LayoutSpec
 
 
 def read_record(
@@ -29,167 +25,70 @@ def read_record(
     """Return the record in the meter file at ``path``.
 
     ``zone`` is the site's IANA zone; left empty, the stamps are taken as a clock that never changes, with a finding. ``layout``
-    holds what a person said about the file. Raises FileError and RecordError with every fault found.
+    holds what a person said about the file. Raises FileError and RecordError with every fault found, also where the file holds
+    several meters and ``layout`` does not say which one to take.
+    """
+    records = read_records(path, zone, layout, meter, progress)
+    if len(records) > 1:
+        called = [one.channels[0].meter for one in records]
+        raise RecordError.one(
+            "record.several",
+            Place(path.name),
+            found=f"{len(records)} meters: {', '.join(quoted(name) for name in called[:12])}",
+            wanted="one meter, or word which of them to take",
+            next_step=f'Say which one, for example part = "{called[0]}", in the job file under this file\'s layout.',
+        )
+    return records[0]
+
+
+def read_records(
+    path: Path, zone: str = "", layout: LayoutSpec | None = None, meter: str = "main", progress: Progress = SILENT
+) -> tuple[Record, ...]:
+    """Return a record for each meter in the file at ``path``; a single one is called ``meter``, several by their own names.
+
+    The arguments and errors are those of :func:`read_record`.
     """
     said = layout or LayoutSpec()
     clock = SiteClock(zone or "UTC")
     progress.at("opening the file", 0, 4)
-    opened = open_text(path)
-    table = read_table(opened, said.delimiter)
-    progress.at("reading the stamps", 1, 4)
-    stamps = read_stamps(table, said.date_order)
-    about = clockwork.Said(said.stamps, said.clock, bool(zone))
-    placed = clockwork.place(stamps, table.names, table.header.preamble, clock, about)
-    progress.at("reading the numbers", 2, 4)
-    told = _said_columns(table, said.columns)
-    read, decimal = _numbers(table, stamps.columns, told, said)
-    in_order = (np.diff(placed.starts_s) >= 0).all()
-    order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
-    found = understand(read, table.names, told, order)
-    unknown = tuple(table.names[i] for i in read if i not in found)
-    if not found:
-        raise _nothing_measured(table, unknown)
+    found = open_path(path, said, clock)
+    judged = [_judged(piece, clock, said, bool(zone), progress) for piece in found.pieces]
     progress.at("putting the readings in order", 3, 4)
-    notes = _notes(table, found, said)
-    laid = grid.lay_out(placed.starts_s, placed.step_s, [u.numbers.values for u in found.values()], table.name, table.rows)
-    channels, odd = channels_of(found, laid, meter, placed.mark)
-    gaps, gap_notes = gaps_of(channels, placed.mark)
-    findings = [*_of_stamps(placed, found), *laid.findings, *gap_notes, *notes, *odd]
-    findings += [kinds.COLUMN.at("columns", column=name) for name in unknown]
-    shape = _layout(opened, table, stamps, placed, decimal, unknown)
-    where = [replace(f, where=f"{table.name}, {f.where}") for f in findings]
-    return Record(opened.source, clock.zone, table.body.height, shape, channels, gaps, laid.duplicates, tuple(where))
+    if found.several:
+        judged = join(judged, path.name)
+    chosen = _chosen(judged, said.part, path)
+    called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
+    named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
+    return tuple(_record(one, found.source, clock.zone, found.findings) for one in named)
 
 
-def _layout(
-    opened: Opened, table: Table, stamps: Stamps, placed: clockwork.Placed, decimal: str, unknown: tuple[str, ...]
-) -> Layout:
-    return Layout(
-        encoding=opened.encoding,
-        compression=opened.compression,
-        delimiter=DELIMITERS[table.delimiter],
-        decimal={".": "point", ",": "comma"}[decimal],
-        preamble_rows=len(table.header.preamble),
-        header_row=table.header.row,
-        columns=table.names,
-        stamp_columns=tuple(table.names[i] for i in stamps.columns),
-        stamp_format=stamps.format,
-        stamps=placed.mark,
-        stamps_why=placed.mark_why,
-        clock_why=placed.clock_why,
-        unread_columns=unknown,
+def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
+    if isinstance(piece.data, Metered):
+        return judge_metered(piece.data, piece.packing, said)
+    judged = judge_table(piece.data, piece.packing, clock, said, zoned, progress)
+    return replace(judged, meter=piece.meter, before=(*piece.notes, *judged.before))
+
+
+def _chosen(judged: list[Judged], part: str, path: Path) -> list[Judged]:
+    """Return the one meter a person named, by its name or its number from 1, or all of them; raises RecordError."""
+    if not part:
+        return judged
+    kept = [one for number, one in enumerate(judged, 1) if part in (one.meter, str(number))]
+    if kept:
+        return kept[:1]
+    raise RecordError.one(
+        "record.no-part",
+        Place(path.name),
+        found=f"no meter called {quoted(part)}",
+        wanted="one of " + ", ".join(quoted(one.meter) for one in judged[:12] if one.meter) + ", or its number from 1",
+        next_step="Correct the part in the file's layout, or leave it out.",
     )
 
 
-def _said_columns(table: Table, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
-    """Return what a person said, by column index; raises RecordError for a column that is not there."""
-    told: dict[int, ColumnSpec] = {}
-    for spec in specs:
-        if spec.column in table.names:
-            told[table.names.index(spec.column)] = spec
-        elif spec.column.isdecimal() and 1 <= int(spec.column) <= len(table.names):
-            told[int(spec.column) - 1] = spec
-        else:
-            raise RecordError.one(
-                "record.no-column",
-                Place(table.name, table.header.row),
-                found=f"no column {quoted(spec.column)}",
-                wanted="one of " + _listed(table.names) + ", or its number from 1",
-                next_step="Correct the name: in the job file under the meter file's columns, or in --column.",
-            )
-    return told
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Return names in quotes, at most a dozen of them."""
-    more = f" and {len(names) - 12:,} more" if len(names) > 12 else ""
-    return ", ".join(quoted(name) for name in names[:12]) + more
-
-
-def _numbers(
-    table: Table, stamp_columns: Sequence[int], told: dict[int, ColumnSpec], said: LayoutSpec
-) -> tuple[dict[int, Numbers], str]:
-    """Return the columns of numbers and the decimal mark; raises RecordError with every text that is no number."""
-    wanted = [i for i in range(table.body.width) if i not in stamp_columns and (i in told or _is_numeric(table, i))]
-    if not wanted:
-        return {}, said.decimal or "."
-    decimal = said.decimal or settle_decimal(table, wanted)
-    read = read_columns(table, wanted, decimal)
-    if said.unreadable == "refuse":
-        expected = f"a number, its decimals behind a {'comma' if decimal == ',' else 'point'}"
-        step = "Correct the row, or count such entries as missing with --unreadable missing."
-        faults = [f for i, n in read.items() for f in table.faults(n.unread, [i], "record.number", expected, step)]
-        if faults:
-            raise RecordError(faults[:MOST_FAULTS])
-    for i, numbers in read.items():
-        _refuse_doubtful_thousands(table, i, numbers)
-    return read, decimal
-
-
-def _is_numeric(table: Table, column: int) -> bool:
-    text = table.text(column)
-    step = max(1, len(text) // 200)
-    sample = [one.strip() for one in text.gather_every(step).head(220).to_list()]
-    filled = [one for one in sample if one.lower() not in MISSING_SIGNS]
-    numbers = sum(NUMBER.fullmatch(one) is not None for one in filled)
-    # Where the name gives a unit, text among few numbers is damage to be told, not another kind of column.
-    return numbers > 0 and (2 * numbers >= len(filled) or unit_in(table.names[column]) != "")
-
-
-def _refuse_doubtful_thousands(table: Table, column: int, numbers: Numbers) -> None:
-    """Raise RecordError where some numbers part their thousands and others of that size do not: one of the two is misread."""
-    if not numbers.grouped:
-        return
-    bare = np.abs(numbers.values) >= 1000
-    bare[list(numbers.grouped)] = False
-    if bare.any():
-        row, other = numbers.grouped[0], int(np.argmax(bare))
-        found, beside = (quoted(str(table.text(column)[i]).strip()) for i in (row, other))
-        raise RecordError.one(
-            "record.thousands",
-            table.place(row, [column]),
-            found=found,
-            wanted=f"one way of writing; row {int(table.rows[other]):,} has {beside} without a mark between the thousands",
-            next_step="Export the readings again without marks between thousands.",
-        )
-
-
-def _notes(table: Table, found: dict[int, Understood], said: LayoutSpec) -> list[Finding]:
-    """Return what is to be said about rows left out, and about each column: how it was read, and what was no number in it."""
-    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(text)) for row, text in table.dropped]
-    if table.headers_again:
-        notes.append(kinds.HEADER_AGAIN.at("rows", row=table.headers_again[0], count=len(table.headers_again)))
-    for i, one in found.items():
-        notes.append(meaning_note(one))
-        numbers, text = one.numbers, table.text(i)
-        if numbers.unread:
-            row = numbers.unread[0]
-            count, first, entry = len(numbers.unread), int(table.rows[row]), quoted(text[row])
-            notes.append(kinds.REFUSED_AS_MISSING.at("rows", count=count, column=one.name, found=entry, row=first))
-        if numbers.grouped:
-            row = numbers.grouped[0]
-            count, first, value = len(numbers.grouped), int(table.rows[row]), float(numbers.values[row])
-            entry = quoted(text[row].strip())
-            notes.append(kinds.GROUPED.at("rows", count=count, column=one.name, found=entry, row=first, value=value))
-        if numbers.signs:
-            count = sum(times for _, times in numbers.signs)
-            tokens = ", ".join(quoted(sign) if sign else "nothing" for sign, _ in numbers.signs)
-            notes.append(kinds.UNREADABLE.at("rows", count=count, column=one.name, tokens=tokens))
-    return notes
-
-
-def _of_stamps(placed: clockwork.Placed, found: dict[int, Understood]) -> list[Finding]:
-    """Return the findings about stamps; where all columns are registers, each is read at an instant and no end is in doubt."""
-    moot = all(one.meaning.form is Form.REGISTER for one in found.values())
-    return [f for f in placed.findings if not (moot and f.code == kinds.STAMPS_ASSUMED.code)]
-
-
-def _nothing_measured(table: Table, unknown: tuple[str, ...]) -> InputError:
-    return RecordError.one(
-        "record.no-reading",
-        Place(table.name, table.header.row),
-        found=f"columns {_listed(unknown or table.names)}",
-        wanted="at least one column whose name says what it measures, such as kWh or kW",
-        next_step="Say what a column holds: in the job file under the meter file's columns, "
-        'or with --column "NAME=quantity,form,unit".',
-    )
+def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ...]) -> Record:
+    laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
+    channels, odd = channels_of(one.found, laid, one.meter, one.mark)
+    gaps, gap_notes = gaps_of(channels, one.mark)
+    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd]
+    where = tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings)
+    return Record(source, zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, where)

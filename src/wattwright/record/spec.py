@@ -36,4 +36,5 @@ class LayoutSpec(Spec):
     unreadable: Literal["refuse", "missing"] = Field(
         "refuse", description="what to do with text where a number should stand: refuse the file, or count it as missing"
     )
+    part: str = Field("", description="which of several meters in the file to take: its name as it is told, or its number from 1")
     columns: tuple[ColumnSpec, ...] = Field((), description="what the columns hold, where their names do not say it")

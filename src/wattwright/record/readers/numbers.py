@@ -52,6 +52,7 @@ def settle_decimal(table: Table, columns: Sequence[int]) -> str:
 
     Raises RecordError when the numbers contradict one another, or when each of them could carry thousands as well as decimals.
     """
+    columns = [i for i in columns if not table.is_typed(i)]
     if table.delimiter == "," and _no_commas(table, columns):
         # Were the comma the decimal mark, it could not part the columns as well.
         return "."
@@ -91,7 +92,7 @@ def _mixed(table: Table, point: tuple[int, int], comma: tuple[int, int]) -> Reco
         "record.decimal-mixed",
         table.place(row, [column]),
         found=quoted(table.text(column)[row]),
-        wanted=f"one decimal mark throughout; row {int(table.rows[other[1]]):,} has {quoted(table.text(other[0])[other[1]])}",
+        wanted=f"one decimal mark throughout; row {table.rows.number(other[1]):,} has {quoted(table.text(other[0])[other[1]])}",
         next_step="Look whether two exports were joined, and export the readings again.",
     )
 
@@ -111,6 +112,10 @@ def _open(table: Table, column: int, row: int) -> RecordError:
 
 def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int, Numbers]:
     """Return ``columns`` as floats by the decimal mark ``decimal``; text that is no number is listed, not raised."""
+    typed = {i: _typed(table.body[str(i)]) for i in columns if table.is_typed(i)}
+    columns = [i for i in columns if i not in typed]
+    if not columns:
+        return typed
     names = [str(i) for i in columns]
     plain = pl.col(names).str.strip_chars() if any(_has_blanks(table.text(i)) for i in columns) else pl.col(names)
     if decimal == ",":
@@ -119,7 +124,15 @@ def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int
         # A point among commas parts thousands, so such numbers must not be taken as they stand.
         plain = pl.when(~point).then(comma) if any(table.body.select(point.any()).row(0)) else comma
     floats = table.body.lazy().select(plain.cast(pl.Float64, strict=False)).collect()
-    return {i: _completed(table.text(i), floats[str(i)], decimal) for i in columns}
+    return typed | {i: _completed(table.text(i), floats[str(i)], decimal) for i in columns}
+
+
+def _typed(numbers: pl.Series) -> Numbers:
+    """Return a column that holds numbers already; what is not finite is no reading."""
+    values = numbers.cast(pl.Float64).fill_null(float("nan")).to_numpy().copy()
+    nothing = ~np.isfinite(values)
+    values[nothing] = np.nan
+    return Numbers(values, (("", int(nothing.sum())),) if nothing.any() else (), (), ())
 
 
 def _has_blanks(text: pl.Series) -> bool:

@@ -1,4 +1,4 @@
-"""From a path to clean UTF-8 lines: unpacked, decoded, with what was found said."""
+"""From a path to bytes, unpacked from gzip, and from bytes to clean UTF-8 lines, with what was found said."""
 
 import gzip
 import io
@@ -15,6 +15,9 @@ from wattwright.record.words import has_word, plain, words
 LARGEST_BYTES = 1 << 29
 """The most a file may hold when unpacked: 512 MiB, some 25 years of minutes."""
 
+GZIP = b"\x1f\x8b"
+"""How a gzip file begins."""
+
 _BLANKS = b"\0 \r\n\t"
 _ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
@@ -25,17 +28,22 @@ _OTHER_KINDS = (
     (b"%PDF", "a PDF document"),
     (b"PK\x03\x04", "a ZIP archive or spreadsheet"),
     (b"\xd0\xcf\x11\xe0", "an old spreadsheet or document"),
-    (b"PAR1", "a Parquet file"),
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
     (b"\x7fELF", "a program"),
     (b"<!doctype", "a web page"),
     (b"<html", "a web page"),
     (b"<?xml", "an XML document"),
-    (b"{", "a JSON document"),
-    (b"[{", "a JSON document"),
-    (b"[\n", "a JSON document"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Unpacked:
+    """The bytes of a file or of a member of an archive (``name``), and what packed them (``compression``, may be empty)."""
+
+    name: str
+    content: bytes
+    compression: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,37 +51,42 @@ class Opened:
     """The text of a meter file as UTF-8 bytes with plain line ends, and how it was packed and encoded."""
 
     name: str
-    source: SourceFile
     content: bytes
     encoding: str
     compression: str
 
 
-def open_text(path: Path) -> Opened:
-    """Return the text in the file at ``path``, unpacked from gzip if it is packed.
+def open_bytes(path: Path) -> tuple[Unpacked, SourceFile]:
+    """Return the content of the file at ``path``, unpacked from gzip if it is packed, and what identifies the original.
 
-    Raises FileError when it cannot be read and RecordError when it is empty, not text, damaged or too large.
+    Raises FileError when it cannot be read and RecordError when it is damaged or too large.
     """
     _refuse_large(path)
     original = read_bytes(path)
-    source = source_of(path, original)
-    packed = original.startswith(b"\x1f\x8b")
-    content = _unpacked(original, path) if packed else original
+    packed = original.startswith(GZIP)
+    content = unpacked(original, path.name) if packed else original
+    return Unpacked(path.name, content, "gzip" if packed else ""), source_of(path, original)
+
+
+def text_of(file: Unpacked) -> Opened:
+    """Return the text in ``file``; raises RecordError when it is empty or not text."""
+    content, name = file.content, file.name
     if not content[:4096].strip(_BLANKS) and not content.strip(_BLANKS):
-        raise _refused(path, "record.empty", found="an empty file" if not content else "nothing but blanks")
+        raise refused(name, "record.empty", found="an empty file" if not content else "nothing but blanks")
     for magic, kind in _OTHER_KINDS:
         if content[:16].lower().startswith(magic.lower()):
-            raise _refused(path, "record.not-text", found=kind)
-    text, encoding = _decoded(content, path)
+            raise refused(name, "record.not-text", found=kind)
+    text, encoding = _decoded(content, name)
     if b"\r" in text:
         text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    return Opened(path.name, source, text, encoding, "gzip" if packed else "")
+    return Opened(name, text, encoding, file.compression)
 
 
-def _refused(path: Path, code: str, *, found: str) -> RecordError:
+def refused(name: str, code: str, *, found: str) -> RecordError:
+    """Return the error for a file that is no table of readings at all."""
     return RecordError.one(
         code,
-        Place(path.name),
+        Place(name),
         found=found,
         wanted="delimited text with a date or time in each row and readings beside it",
         next_step="Export the readings again as CSV.",
@@ -84,10 +97,11 @@ def _refuse_large(path: Path) -> None:
     with suppress(OSError):
         size = path.stat().st_size
         if size > LARGEST_BYTES:
-            raise _refused(path, "record.too-large", found=f"a file of {size >> 20:,} MiB")
+            raise refused(path.name, "record.too-large", found=f"a file of {size >> 20:,} MiB")
 
 
-def _unpacked(content: bytes, path: Path) -> bytes:
+def unpacked(content: bytes, name: str) -> bytes:
+    """Return what gzip packed into ``content``; raises RecordError when it is damaged or grows beyond all readings."""
     parts, size = [], 0
     try:
         with gzip.GzipFile(fileobj=io.BytesIO(content)) as stream:
@@ -95,11 +109,11 @@ def _unpacked(content: bytes, path: Path) -> bytes:
                 parts.append(part)
                 size += len(part)
                 if size > LARGEST_BYTES:
-                    raise _refused(path, "record.too-large", found=f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
+                    raise refused(name, "record.too-large", found=f"more than {LARGEST_BYTES >> 20} MiB when unpacked")
     except (EOFError, zlib.error, gzip.BadGzipFile) as error:
         raise RecordError.one(
             "record.gzip",
-            Place(path.name),
+            Place(name),
             found="a gzip file that breaks off or is damaged",
             wanted="a whole gzip file",
             next_step="Copy the file again from where it came.",
@@ -107,45 +121,45 @@ def _unpacked(content: bytes, path: Path) -> bytes:
     return b"".join(parts)
 
 
-def _decoded(content: bytes, path: Path) -> tuple[bytes, str]:
+def _decoded(content: bytes, file: str) -> tuple[bytes, str]:
     """Return the content as UTF-8 without a byte order mark, and the name of the encoding it had."""
     for mark, name in ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be")):
         if content.startswith(mark):
-            return _as_utf8(content[len(mark) :], name, path), name
+            return _as_utf8(content[len(mark) :], name, file), name
     if b"\0" in content:
-        _refuse_nul(content, path)
+        _refuse_nul(content, file)
     if content.isascii():
         return content, "utf-8"
     try:
         content.decode("utf-8")
     except UnicodeDecodeError:
         name = _guessed_encoding(content)
-        return _as_utf8(content, name, path), name
+        return _as_utf8(content, name, file), name
     return content, "utf-8"
 
 
-def _as_utf8(content: bytes, name: str, path: Path) -> bytes:
+def _as_utf8(content: bytes, name: str, file: str) -> bytes:
     try:
         text = content.decode(name)
     except UnicodeDecodeError as error:
         row = content[: error.start].count(b"\n") + 1
         raise RecordError.one(
             "record.encoding",
-            Place(path.name, row),
+            Place(file, row),
             found=f"the byte 0x{content[error.start]:02X}",
             wanted=f"text in {name}",
             next_step="Save the file again as UTF-8.",
         ) from error
     if "\0" in text:
-        _refuse_nul(text.encode(), path)
+        _refuse_nul(text.encode(), file)
     return text.encode()
 
 
-def _refuse_nul(content: bytes, path: Path) -> None:
+def _refuse_nul(content: bytes, file: str) -> None:
     row = content[: content.index(b"\0")].count(b"\n") + 1
     raise RecordError.one(
         "record.nul",
-        Place(path.name, row),
+        Place(file, row),
         found="a NUL byte (0x00)",
         wanted="text only",
         next_step="The file was damaged, or it is no text file; export it again as CSV in UTF-8.",

@@ -76,7 +76,7 @@ def _contradictory(table: Table, column: DateColumn) -> RecordError:
         "record.date-order",
         table.place(other_row, column.columns),
         found=f"{quoted(_text(table, column, other_row))}, which can only be {other}",
-        wanted=f"one order throughout; row {int(table.rows[row]):,} has {shown}, which can only be {first}",
+        wanted=f"one order throughout; row {table.rows.number(row):,} has {shown}, which can only be {first}",
         next_step="Look whether two files with different date orders were joined.",
     )
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -10,7 +10,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S
-from wattwright.core.errors import Place, RecordError, quoted
+from wattwright.core.errors import RecordError, quoted
 from wattwright.record.readers.dates import FIRST_YEAR, LAST_YEAR, ClockText, DateText, read_clock, read_date
 from wattwright.record.readers.order import DateColumn, Order, settle_order
 from wattwright.record.readers.signs import DATE_PATTERN, Look, look
@@ -44,6 +44,12 @@ class Stamps:
     has_24: bool = False
     counted: bool = False
 
+    def part(self, rows: slice | Ints) -> "Stamps":
+        """Return the stamps of some rows, in their order."""
+        utc = None if self.utc is None else self.utc[rows]
+        lengths = None if self.lengths is None else self.lengths[rows]
+        return replace(self, local=self.local[rows], utc=utc, lengths=lengths)
+
 
 @dataclass(frozen=True, slots=True)
 class _Column:
@@ -61,7 +67,7 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
 
     Raises RecordError when there is no stamp column, a stamp cannot be read, or the order of day and month stays open.
     """
-    looks = [_column_look(table.text(i)) for i in range(table.body.width)]
+    looks = [_column_look(table.sample(i, 50)) for i in range(table.body.width)]
     whole = [i for i, kind in enumerate(looks) if kind is Look.STAMP]
     dates = [i for i, kind in enumerate(looks) if kind is Look.DATE]
     times = [i for i, kind in enumerate(looks) if kind is Look.TIME]
@@ -77,16 +83,15 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
         return Stamps(only.local, None, None, only.format, (dates[0],), only.order, dated=True)
     raise RecordError.one(
         "record.no-stamps",
-        Place(table.name, int(table.rows[0])),
-        found=quoted(" | ".join(table.body.row(0))),
+        table.rows.place(0),
+        found=quoted(" | ".join(str(cell) for cell in table.body.row(0))),
         wanted="a column with dates and times, or with seconds since 1970",
         next_step="Export the readings together with their times.",
     )
 
 
-def _column_look(column: pl.Series) -> Look:
-    step = max(1, len(column) // 50)
-    kinds = [look(text) for text in column.gather_every(step).head(60).to_list()]
+def _column_look(texts: Sequence[str]) -> Look:
+    kinds = [look(text) for text in texts]
     told = [kind for kind in kinds if kind is not Look.EMPTY]
     return max(dict.fromkeys(told), key=told.count) if told else Look.EMPTY
 

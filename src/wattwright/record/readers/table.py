@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Fault, Place, RecordError, quoted
 from wattwright.record.readers.opening import Opened
+from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import (
     DELIMITERS,
     Header,
@@ -21,6 +22,7 @@ from wattwright.record.readers.shape import (
     sample_lines,
 )
 from wattwright.record.readers.signs import Look
+from wattwright.record.readers.typed import Plan, plan_of
 
 SIGNS = {"tab": "\t", "space": " "}
 MOST_FAULTS = 20
@@ -35,18 +37,20 @@ _NOTHING = re.compile(rb'[\s,;|"]*')
 class Table:
     """The body of a delimited file as text.
 
-    ``body`` has one string column per field, named "0", "1", ..., without nulls; ``rows`` (shape (n,)) holds each row's number
-    in the file, from 1. ``dropped`` lists rows after the body (number, text) that are no readings, ``headers_again`` the
-    numbers of rows that repeat the header.
+    ``body`` has one column per field, named "0", "1", ...: strings without nulls, or floats where the file holds numbers rather
+    than text; ``rows`` says where each row stands (n rows). ``delimiter`` is empty where no sign parts the columns. ``dropped``
+    lists rows after the body (number, text) that are no readings, ``headers_again`` the numbers of rows that repeat the header.
+    ``decimal`` is the decimal mark that columns held as numbers had, empty where none is.
     """
 
     name: str
     delimiter: str
     header: Header
     body: pl.DataFrame
-    rows: NDArray[np.int64]
+    rows: Rows
     dropped: tuple[tuple[int, str], ...]
     headers_again: tuple[int, ...]
+    decimal: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -54,12 +58,23 @@ class Table:
         return self.header.names
 
     def text(self, column: int) -> pl.Series:
-        """Return one column as it stands."""
-        return self.body[str(column)]
+        """Return one column as it stands, numbers written with a point."""
+        held = self.body[str(column)]
+        return held if held.dtype == pl.String else held.cast(pl.String).fill_null("")
+
+    def sample(self, column: int, most: int) -> list[str]:
+        """Return some of the texts of one column, spread over all rows."""
+        held = self.body[str(column)]
+        some = held.gather_every(max(1, len(held) // most)).head(most + most // 5)
+        return (some if some.dtype == pl.String else some.cast(pl.String).fill_null("")).to_list()
+
+    def is_typed(self, column: int) -> bool:
+        """Return whether a column holds numbers rather than text."""
+        return self.body[str(column)].dtype != pl.String
 
     def place(self, row: int, columns: Sequence[int]) -> Place:
         """Return where row index ``row`` stands in the file, in the columns with these indices."""
-        return Place(self.name, int(self.rows[row]), " and ".join(self.names[i] for i in columns))
+        return self.rows.place(row, " and ".join(self.names[i] for i in columns))
 
     def faults(self, rows: Sequence[int], columns: Sequence[int], code: str, wanted: str, step: str) -> Iterator[Fault]:
         """Yield a fault for each of the row indices, 20 at most, the first with what to do and how many more there are."""
@@ -71,8 +86,10 @@ class Table:
             yield Fault(code, self.place(int(row), columns), said, wanted, "" if index else first_step)
 
 
-def read_table(opened: Opened, delimiter: str = "") -> Table:
+def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> Table:
     """Return the table in ``opened``; ``delimiter`` (a sign, "tab" or "space") is found if left empty.
+
+    ``typed`` lets columns be held as numbers where nothing lets their decimal mark be doubted.
 
     Raises RecordError when no delimiter gives rows with a stamp and a reading, or when rows have the wrong number of columns.
     """
@@ -88,40 +105,57 @@ def read_table(opened: Opened, delimiter: str = "") -> Table:
     for _ in range(first):
         start = content.index(b"\n", start) + 1
     text = content[start:]
-    frame = _even(text, shape)
+    typed = typed and opened.content.endswith(b"\n") and shape.delimiter != " "
+    frame, decimal = _even(text, shape, typed=typed)
     rows = np.arange(first + 1, first + 1 + frame.height, dtype=np.int64) if frame is not None else None
     dropped: tuple[tuple[int, str], ...] = ()
     if frame is None or rows is None:
         frame, rows, dropped = _uneven(text, first, shape, opened.name)
-    table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, ())
+    table = Table(opened.name, shape.delimiter, header, frame, Rows(rows, (opened.name,)), dropped, (), decimal)
     table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
     return table if opened.content.endswith(b"\n") else _without_cut_number(table)
 
 
-def _parsed(text: bytes, shape: Shape, quote: str | None) -> pl.DataFrame:
+def _parsed(text: bytes, shape: Shape, quote: str | None, plan: Plan | None = None) -> pl.DataFrame:
+    numbers = plan.columns if plan else ()
     frame = pl.read_csv(
         text,
         has_header=False,
         separator=shape.delimiter,
         quote_char=quote,
-        infer_schema=False,
-        new_columns=[str(i) for i in range(shape.columns)],
+        schema={str(i): pl.Float64 if i in numbers else pl.String for i in range(shape.columns)},
+        decimal_comma=plan is not None and plan.decimal == ",",
     )
-    bare = [name for name in frame.columns if frame[name].null_count()]
+    bare = [name for name in frame.columns if frame[name].null_count() and frame[name].dtype == pl.String]
     return frame.with_columns(pl.col(bare).fill_null("")) if bare else frame
 
 
-def _even(text: bytes, shape: Shape) -> pl.DataFrame | None:
-    """Return the body where every line is a row of the same width without quotes; None where it is not as plain as that."""
+def _even(text: bytes, shape: Shape, *, typed: bool) -> tuple[pl.DataFrame | None, str]:
+    """Return the body where every line is a row of one width without quotes, and the decimal mark of columns held as numbers.
+
+    The body is None where it is not as plain as that.
+    """
     lines = text.count(b"\n")
     if b'"' in text or text.count(shape.delimiter.encode()) != lines * (shape.columns - 1):
-        return None
-    try:
-        # More fields than the first row has are refused by the parser, so with the right sum no row has fewer.
-        frame = _parsed(text, shape, None)
-    except pl.exceptions.PolarsError:
-        return None
-    return frame if (frame.height, frame.width) == (lines, shape.columns) else None
+        return None, ""
+    plan = plan_of(text, lines, shape) if typed else None
+    for one in (plan, None) if plan else (None,):
+        try:
+            # More fields than the first row has are refused by the parser, so with the right sum no row has fewer.
+            frame = _parsed(text, shape, None, one)
+        except pl.exceptions.PolarsError:
+            continue
+        if (frame.height, frame.width) == (lines, shape.columns) and (one is None or _is_plain(frame, shape, one)):
+            return frame, one.decimal if one else ""
+    return None, ""
+
+
+def _is_plain(frame: pl.DataFrame, shape: Shape, plan: Plan) -> bool:
+    """Return whether every number is finite and every row a reading, so that no text of a number is needed any more."""
+    names = [str(i) for i in plan.columns]
+    finite = frame.select(pl.col(names).is_finite().all()).row(0)
+    last = ["" if cell is None else str(cell) for cell in frame.row(-1)]
+    return all(finite) and not (frame["0"] == "").any() and shape.fits(last)
 
 
 def _uneven(
@@ -205,9 +239,11 @@ def _without_headers(table: Table) -> Table:
     same = [one == field for one, field in zip(columns, table.header.fields, strict=False)]
     # Without a header nothing can repeat it.
     marks = table.body.select(blank=blank, again=pl.all_horizontal(same) if same else pl.lit(value=False))
-    repeated = table.rows[(marks["again"] & ~marks["blank"]).to_numpy()]
+    repeated = table.rows.numbers[(marks["again"] & ~marks["blank"]).to_numpy()]
     kept = (~(marks["again"] | marks["blank"])).to_numpy()
-    return replace(table, body=table.body.filter(kept), rows=table.rows[kept], headers_again=tuple(int(row) for row in repeated))
+    return replace(
+        table, body=table.body.filter(kept), rows=table.rows.only(kept), headers_again=tuple(int(row) for row in repeated)
+    )
 
 
 def _without_footer(table: Table, shape: Shape) -> Table:
@@ -215,12 +251,16 @@ def _without_footer(table: Table, shape: Shape) -> Table:
     height = table.body.height
     looks = replace(shape, columns=table.body.width, looks=shape.looks[: table.body.width])
     left: list[tuple[int, str]] = []
+    if table.decimal:
+        return table
     while height > 1 and len(left) < _FOOTER_ROWS and not looks.fits(table.body.row(height - 1)):
         height -= 1
-        left.append((int(table.rows[height]), shape.delimiter.join(table.body.row(height))))
+        left.append((table.rows.number(height), shape.delimiter.join(table.body.row(height))))
     if not left or not looks.fits(table.body.row(height - 1)):
         return table
-    return replace(table, body=table.body[:height], rows=table.rows[:height], dropped=(*reversed(left), *table.dropped))
+    return replace(
+        table, body=table.body[:height], rows=table.rows.only(slice(height)), dropped=(*reversed(left), *table.dropped)
+    )
 
 
 def _without_cut_number(table: Table) -> Table:
@@ -229,5 +269,5 @@ def _without_cut_number(table: Table) -> Table:
     decimals = [len(re.split(r"[.,]", text)[-1]) if re.search(r"\d[.,]\d*$", text) else 0 for text in last.tail(200).to_list()]
     if table.dropped or len(decimals) < 20 or len(set(decimals[:-1])) > 1 or decimals[-1] >= decimals[0]:
         return table
-    cut = (int(table.rows[-1]), table.delimiter.join(table.body.row(-1)))
-    return replace(table, body=table.body[:-1], rows=table.rows[:-1], dropped=(cut,))
+    cut = (table.rows.number(-1), table.delimiter.join(table.body.row(-1)))
+    return replace(table, body=table.body[:-1], rows=table.rows.only(slice(-1)), dropped=(cut,))

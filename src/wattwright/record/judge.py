@@ -1,0 +1,210 @@
+"""A table understood: when each row was read, what its columns hold, and everything there is to say about it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import InputError, Place, RecordError, quoted
+from wattwright.core.findings import Finding
+from wattwright.core.progress import Progress
+from wattwright.record import clockwork, kinds
+from wattwright.record.by_file import place_files
+from wattwright.record.channels import Understood, meaning_note, understand
+from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
+from wattwright.record.readers.rows import Rows
+from wattwright.record.readers.shape import DELIMITERS
+from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
+from wattwright.record.readers.source import Packing
+from wattwright.record.readers.stamps import Stamps, read_stamps
+from wattwright.record.readers.table import MOST_FAULTS, Table
+from wattwright.record.record import Form, Layout, StampsMark
+from wattwright.record.spec import ColumnSpec, LayoutSpec
+from wattwright.record.units import unit_in
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """Readings of one meter that are understood but not yet on the fixed step.
+
+    ``starts_s`` (shape (n,), UTC seconds) and the numbers of ``found`` stand row by row as in ``rows``; ``before`` and
+    ``after`` are findings about the stamps and about the columns.
+    """
+
+    name: str
+    meter: str
+    rows: Rows
+    starts_s: NDArray[np.int64]
+    step_s: int
+    mark: StampsMark
+    found: Mapping[int, Understood]
+    layout: Layout
+    before: tuple[Finding, ...]
+    after: tuple[Finding, ...]
+
+
+def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
+    """Return what ``table`` holds; ``zoned`` tells that a person gave the zone of ``clock``; raises RecordError."""
+    progress.at("reading the stamps", 1, 4)
+    stamps = read_stamps(table, said.date_order)
+    about = clockwork.Said(said.stamps, said.clock, zoned)
+    placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
+    progress.at("reading the numbers", 2, 4)
+    told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
+    read, decimal = _numbers(table, stamps.columns, told, said)
+    in_order = (np.diff(placed.starts_s) >= 0).all()
+    order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
+    found = understand(read, table.names, told, order)
+    unknown = tuple(table.names[i] for i in read if i not in found)
+    if not found:
+        raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
+    after = [*_notes(table, found), *(kinds.COLUMN.at("columns", column=name) for name in unknown)]
+    return Judged(
+        name=table.name,
+        meter="",
+        rows=table.rows,
+        starts_s=placed.starts_s,
+        step_s=placed.step_s,
+        mark=placed.mark,
+        found=found,
+        layout=_layout(packing, table, stamps, placed, decimal, unknown),
+        before=tuple(_of_stamps(placed, found)),
+        after=tuple(after),
+    )
+
+
+def _layout(
+    packing: Packing, table: Table, stamps: Stamps, placed: clockwork.Placed, decimal: str, unknown: tuple[str, ...]
+) -> Layout:
+    return Layout(
+        encoding=packing.encoding,
+        compression=packing.compression,
+        delimiter=DELIMITERS.get(table.delimiter, packing.delimiter),
+        decimal={".": "point", ",": "comma"}[decimal],
+        preamble_rows=len(table.header.preamble),
+        header_row=table.header.row,
+        columns=table.names,
+        stamp_columns=tuple(table.names[i] for i in stamps.columns),
+        stamp_format=stamps.format,
+        stamps=placed.mark,
+        stamps_why=placed.mark_why,
+        clock_why=placed.clock_why,
+        unread_columns=unknown,
+    )
+
+
+def said_columns(names: Sequence[str], place: Place, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
+    """Return what a person said, by column index; raises RecordError for a column that is not there."""
+    told: dict[int, ColumnSpec] = {}
+    for spec in specs:
+        if spec.column in names:
+            told[names.index(spec.column)] = spec
+        elif spec.column.isdecimal() and 1 <= int(spec.column) <= len(names):
+            told[int(spec.column) - 1] = spec
+        else:
+            raise RecordError.one(
+                "record.no-column",
+                place,
+                found=f"no column {quoted(spec.column)}",
+                wanted="one of " + _listed(names) + ", or its number from 1",
+                next_step="Correct the name: in the job file under the meter file's columns, or in --column.",
+            )
+    return told
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Return names in quotes, at most a dozen of them."""
+    more = f" and {len(names) - 12:,} more" if len(names) > 12 else ""
+    return ", ".join(quoted(name) for name in names[:12]) + more
+
+
+def _numbers(
+    table: Table, stamp_columns: Sequence[int], told: dict[int, ColumnSpec], said: LayoutSpec
+) -> tuple[dict[int, Numbers], str]:
+    """Return the columns of numbers and the decimal mark; raises RecordError with every text that is no number."""
+    wanted = [i for i in range(table.body.width) if i not in stamp_columns and (i in told or _is_numeric(table, i))]
+    if not wanted:
+        return {}, said.decimal or "."
+    decimal = said.decimal or table.decimal or settle_decimal(table, wanted)
+    read = read_columns(table, wanted, decimal)
+    if said.unreadable == "refuse":
+        expected = f"a number, its decimals behind a {'comma' if decimal == ',' else 'point'}"
+        step = "Correct the row, or count such entries as missing with --unreadable missing."
+        faults = [f for i, n in read.items() for f in table.faults(n.unread, [i], "record.number", expected, step)]
+        if faults:
+            raise RecordError(faults[:MOST_FAULTS])
+    for i, numbers in read.items():
+        _refuse_doubtful_thousands(table, i, numbers)
+    return read, decimal
+
+
+def _is_numeric(table: Table, column: int) -> bool:
+    if table.is_typed(column):
+        return True
+    sample = [one.strip() for one in table.sample(column, 200)]
+    filled = [one for one in sample if one.lower() not in MISSING_SIGNS]
+    numbers = sum(NUMBER.fullmatch(one) is not None for one in filled)
+    # Where the name gives a unit, text among few numbers is damage to be told, not another kind of column.
+    return numbers > 0 and (2 * numbers >= len(filled) or unit_in(table.names[column]) != "")
+
+
+def _refuse_doubtful_thousands(table: Table, column: int, numbers: Numbers) -> None:
+    """Raise RecordError where some numbers part their thousands and others of that size do not: one of the two is misread."""
+    if not numbers.grouped:
+        return
+    bare = np.abs(numbers.values) >= 1000
+    bare[list(numbers.grouped)] = False
+    if bare.any():
+        row, other = numbers.grouped[0], int(np.argmax(bare))
+        found, beside = (quoted(str(table.text(column)[i]).strip()) for i in (row, other))
+        raise RecordError.one(
+            "record.thousands",
+            table.place(row, [column]),
+            found=found,
+            wanted=f"one way of writing; row {table.rows.number(other):,} has {beside} without a mark between the thousands",
+            next_step="Export the readings again without marks between thousands.",
+        )
+
+
+def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
+    """Return what is to be said about rows left out, and about each column: how it was read, and what was no number in it."""
+    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(text)) for row, text in table.dropped]
+    if table.headers_again:
+        notes.append(kinds.HEADER_AGAIN.at("rows", row=table.headers_again[0], count=len(table.headers_again)))
+    for i, one in found.items():
+        notes.append(meaning_note(one))
+        numbers = one.numbers
+        if numbers.unread:
+            row = numbers.unread[0]
+            count, first, entry = len(numbers.unread), table.rows.number(row), quoted(table.text(i)[row])
+            notes.append(kinds.REFUSED_AS_MISSING.at("rows", count=count, column=one.name, found=entry, row=first))
+        if numbers.grouped:
+            row = numbers.grouped[0]
+            count, first, value = len(numbers.grouped), table.rows.number(row), float(numbers.values[row])
+            entry = quoted(table.text(i)[row].strip())
+            notes.append(kinds.GROUPED.at("rows", count=count, column=one.name, found=entry, row=first, value=value))
+        if numbers.signs:
+            count = sum(times for _, times in numbers.signs)
+            tokens = ", ".join(quoted(sign) if sign else "nothing" for sign, _ in numbers.signs)
+            notes.append(kinds.UNREADABLE.at("rows", count=count, column=one.name, tokens=tokens))
+    return notes
+
+
+def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> list[Finding]:
+    """Return the findings about stamps; where all columns are registers, each is read at an instant and no end is in doubt."""
+    moot = all(one.meaning.form is Form.REGISTER for one in found.values())
+    return [f for f in placed.findings if not (moot and f.code == kinds.STAMPS_ASSUMED.code)]
+
+
+def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str]) -> InputError:
+    """Return the error for a file of which no column is understood; ``unknown`` are those that hold numbers."""
+    return RecordError.one(
+        "record.no-reading",
+        place,
+        found=f"columns {_listed(unknown or names)}",
+        wanted="at least one column whose name says what it measures, such as kWh or kW",
+        next_step="Say what a column holds: in the job file under the meter file's columns, "
+        'or with --column "NAME=quantity,form,unit".',
+    )

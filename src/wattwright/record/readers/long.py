@@ -1,0 +1,113 @@
+"""Long tables: rows of several meters or quantities below one another, told apart by columns of text."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+import polars as pl
+
+from wattwright.record.readers.rows import Rows
+from wattwright.record.readers.shape import Header
+from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.table import Table
+from wattwright.record.units import UNITS, unit_in
+from wattwright.record.words import has_word, plain, words
+
+_MOST_METERS = 500
+_STAMPED = (Look.STAMP, Look.DATE, Look.TIME)
+_ALIKE = 0.95
+
+
+def split_long(table: Table) -> list[tuple[Table, str]]:
+    """Return a table for each meter in ``table`` with its name, a column for each quantity; itself where it is not long."""
+    looks = [_look(table, i) for i in range(table.body.width)]
+    stamps = [str(i) for i, kind in enumerate(looks) if kind in _STAMPED] or ["0"]
+    labels = [i for i, kind in enumerate(looks) if _is_label(table, i, kind)]
+    if not labels or table.body.select(stamps).n_unique() * 1.5 > table.body.height:
+        return [(table, "")]
+    keys = [str(i) for i in labels]
+    if table.body.select([*stamps, *keys]).n_unique() < _ALIKE * table.body.height:
+        return [(table, "")]
+    units = [i for i in labels if _all(table, i, lambda text: text in UNITS)]
+    quantities = [i for i in labels if i not in units and _all(table, i, _tells_quantity)]
+    meters = [i for i in labels if i not in (*units, *quantities)]
+    values = [
+        i for i in range(table.body.width) if i not in labels and str(i) not in stamps and looks[i] in (Look.NUMBER, Look.EMPTY)
+    ]
+    parts = _groups(table, meters)
+    return [(_wide(part, stamps, (quantities, units), values), name) for name, part in parts]
+
+
+def _look(table: Table, column: int) -> Look:
+    if table.is_typed(column):
+        return Look.NUMBER
+    text = table.text(column)
+    kinds = [look(one) for one in text.gather_every(max(1, len(text) // 200)).to_list()]
+    return max(dict.fromkeys(kinds), key=kinds.count)
+
+
+def _is_label(table: Table, column: int, kind: Look) -> bool:
+    """Return whether a column tells rows apart: text, or numbers under a name that speaks of a meter, with few values in all."""
+    named = has_word(plain(table.names[column]), words("label")["meter"])
+    if kind is not Look.TEXT and not (named and kind is Look.NUMBER):
+        return False
+    return 1 < table.text(column).n_unique() <= min(_MOST_METERS, table.body.height // 2) or _is_constant_unit(table, column)
+
+
+def _is_constant_unit(table: Table, column: int) -> bool:
+    return table.text(column).n_unique() == 1 and str(table.text(column)[0]).strip() in UNITS
+
+
+def _all(table: Table, column: int, holds: Callable[[str], bool]) -> bool:
+    return all(holds(str(one).strip()) for one in table.text(column).unique().to_list())
+
+
+def _tells_quantity(text: str) -> bool:
+    flat = plain(text)
+    known = [word for listed in words("quantity").values() for word in listed if len(word) > 2]
+    return bool(unit_in(text)) or has_word(flat, known) or any(has_word(flat, listed) for listed in words("direction").values())
+
+
+def _groups(table: Table, meters: Sequence[int]) -> list[tuple[str, Table]]:
+    """Return the rows of each meter, by the texts of its columns."""
+    if not meters:
+        return [("", table)]
+    label = pl.concat_str([table.text(i).str.strip_chars() for i in meters], separator=" ").alias("label")
+    told = pl.select(label).to_series()
+    out = []
+    for name in told.unique(maintain_order=True).to_list():
+        kept = (told == name).to_numpy()
+        out.append((str(name), replace(table, body=table.body.filter(pl.Series(kept)), rows=table.rows.only(kept))))
+    return out
+
+
+def _wide(table: Table, stamps: Sequence[str], labels: tuple[Sequence[int], Sequence[int]], values: Sequence[int]) -> Table:
+    """Return the rows of one meter with a column for each quantity and unit; rows of one stamp become one."""
+    quantities, units = labels
+    telling = [table.text(i).str.strip_chars() for i in (*quantities, *units)]
+    body = table.body.with_columns(
+        row=pl.int_range(pl.len()), label=pl.concat_str(telling, separator="\t") if telling else pl.lit("")
+    )
+    # The second row of a stamp and quantity is one of its own, as in the repeated hour.
+    body = body.with_columns(turn=pl.int_range(pl.len()).over([*stamps, "label"]))
+    key = [*stamps, "turn"]
+    whole = body.select([*key, "row"]).unique(key, keep="first", maintain_order=True)
+    names = [table.names[int(one)] for one in stamps]
+    columns = {str(i): whole[one] for i, one in enumerate(stamps)}
+    for label in body["label"].unique(maintain_order=True).to_list():
+        part = body.filter(pl.col("label") == label)
+        for value in values:
+            held = whole.join(part.select([*key, str(value)]), on=key, how="left", maintain_order="left")[str(value)]
+            columns[str(len(names))] = held.fill_null("") if held.dtype == pl.String else held
+            names.append(_name(label.split("\t") if label else [], len(quantities), table.names[value], len(values)))
+    first = whole["row"].to_numpy()
+    where = Rows(table.rows.numbers[np.asarray(first)], table.rows.names[:1], counted=table.rows.counted)
+    header = Header(tuple(names), (), table.header.row, table.header.preamble)
+    return replace(table, header=header, body=pl.DataFrame(columns), rows=where)
+
+
+def _name(label: Sequence[str], quantities: int, column: str, columns: int) -> str:
+    """Return the name of a channel: its quantity, or the column's name, and its unit in brackets."""
+    told, unit = " ".join(label[:quantities]), " ".join(label[quantities:])
+    name = f"{told} {column}".strip() if columns > 1 or not told else told
+    return f"{name} [{unit}]" if unit and unit_in(name) != unit else name

@@ -1,0 +1,186 @@
+"""Tables with a row for each day, and tables in which meters and quantities stand below one another."""
+
+import json
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings, strategies as st
+
+from tests.record.books import xlsx
+from tests.record.writing import Write
+from wattwright.core.errors import RecordError
+from wattwright.core.quantity import Direction, Quantity
+from wattwright.record.read import read_record, read_records
+from wattwright.record.record import Form, StampsMark
+from wattwright.record.spec import ColumnSpec, LayoutSpec
+
+ZONE = "Europe/Athens"
+KWH = ColumnSpec(column="readings", quantity=Quantity.ACTIVE_POWER, form=Form.ENERGY, unit="kWh")
+SAID = LayoutSpec(columns=(KWH,))
+
+
+def starts_of(day: str, days: int, step: int, zone: str = ZONE) -> list[int]:
+    """Interval starts of whole local days, UTC seconds."""
+    first = datetime.fromisoformat(day)
+    low, high = (int((first + timedelta(days=n)).replace(tzinfo=ZoneInfo(zone)).timestamp()) for n in (0, days))
+    return list(range(low, high, step))
+
+
+def by_day(starts: list[int], zone: str = ZONE) -> dict[str, list[int]]:
+    """The starts of each local day, by its date day first."""
+    out: dict[str, list[int]] = {}
+    for start in starts:
+        out.setdefault(f"{datetime.fromtimestamp(start, UTC).astimezone(ZoneInfo(zone)):%d.%m.%Y}", []).append(start)
+    return out
+
+
+def kwh(record) -> list[float]:
+    series = record.channels[0].series
+    return [round(float(v) * series.step_s / 3.6e6, 9) for v in series.values]
+
+
+@pytest.mark.parametrize("step", [900, 1800, 3600])
+@pytest.mark.parametrize("day", ["2025-06-12", "2025-03-29", "2025-10-25"], ids=["summer", "spring", "autumn"])
+def test_numbered_columns(write: Write, step: int, day: str) -> None:
+    """Columns 1 to 25 (50, 100) count from midnight: the last hour stays blank on most days and two on the day of 23 hours."""
+    starts = starts_of(day, 3, step)
+    width = 25 * 3600 // step
+    rows = ["Day;" + ";".join(str(i + 1) for i in range(width))]
+    for date, held in by_day(starts).items():
+        values = [f"{starts.index(s) % 97 / 4:.2f}".replace(".", ",") for s in held]
+        rows.append(f"{date};" + ";".join(values + [""] * (width - len(values))))
+    series = read_record(write("\n".join(rows) + "\n"), ZONE, SAID).channels[0].series
+    assert series.times_s.tolist() == starts
+    np.testing.assert_allclose(series.values * step / 3.6e6, [i % 97 / 4 for i in range(len(starts))], rtol=1e-12)
+
+
+def test_columns_by_time_of_day(write: Write) -> None:
+    """Quarter hours named by their starts, the unit in a line above; the skipped hour of 30 March is blank."""
+    names = [f"{q // 4:02d}:{q % 4 * 15:02d}" for q in range(96)]
+    rows = ["Invented meter,energy [kWh]", "Day," + ",".join(names)]
+    starts = starts_of("2025-03-29", 3, 900)
+    for date, held in by_day(starts).items():
+        told = {f"{datetime.fromtimestamp(s, UTC).astimezone(ZoneInfo(ZONE)):%H:%M}": starts.index(s) for s in held}
+        rows.append(f"{date[6:]}-{date[3:5]}-{date[:2]}," + ",".join(str(told.get(name, "")) for name in names))
+    record = read_record(write("\n".join(rows) + "\n"), ZONE)
+    assert record.channels[0].series.times_s.tolist() == starts
+    assert record.channels[0].series.raw.tolist() == [float(i) for i in range(len(starts))]
+
+
+@pytest.mark.parametrize("last", ["24:00", "00:00"])
+def test_columns_by_end(write: Write, last: str) -> None:
+    """Hours named by their ends, the last 24:00 or 00:00 of the day that ends."""
+    rows = ["Day;" + ";".join([*(f"{h:02d}:00" for h in range(1, 24)), last])]
+    rows += [f"{d}.06.2025;" + ";".join(str(100 * d + h) for h in range(24)) for d in (13, 14, 15)]
+    record = read_record(write("\n".join(rows) + "\n"), ZONE, SAID)
+    assert record.layout.stamps is StampsMark.END
+    assert record.channels[0].series.times_s.tolist() == starts_of("2025-06-13", 3, 3600)
+    assert record.channels[0].series.raw.tolist() == [100.0 * d + h for d in (13, 14, 15) for h in range(24)]
+
+
+def test_wide_workbook(write: Write) -> None:
+    """The same on a sheet, with real dates and numbers."""
+    rows = [["Day", *range(1, 25)]]
+    rows += [[datetime(2025, 6, d), *(d + h / 100 for h in range(24))] for d in (13, 14, 15)]
+    record = read_record(write(xlsx({"A": rows})), ZONE, SAID)
+    assert kwh(record) == [round(d + h / 100, 9) for d in (13, 14, 15) for h in range(24)]
+
+
+def test_fault_in_a_wide_table(write: Write) -> None:
+    """A text among the readings is told with the row it stands in."""
+    rows = ["Day;" + ";".join(f"{h:02d}:00" for h in range(24))]
+    rows += [f"{d}.06.2025;" + ";".join("worn" if (d, h) == (14, 5) else str(h) for h in range(24)) for d in (13, 14, 15)]
+    with pytest.raises(RecordError) as caught:
+        read_record(write("\n".join(rows) + "\n"), ZONE, SAID)
+    assert (caught.value.faults[0].code, caught.value.faults[0].place.line) == ("record.number", 3)
+
+
+HOURS = [f"2025-06-13 {h:02d}:00" for h in range(24)]
+
+
+def test_long_table_of_meters(write: Write) -> None:
+    """Two meters below each other, row by row or block by block, are two records."""
+    rows = [(m, t, i + 100 * n) for n, m in enumerate(("House", "Barn")) for i, t in enumerate(HOURS)]
+    for order in (rows, sorted(rows, key=lambda row: row[1])):
+        path = write("Meter,Time,P [W]\n" + "".join(f"{m},{t},{v}\n" for m, t, v in order))
+        records = {r.channels[0].meter: r.channels[0].series.values.tolist() for r in read_records(path, ZONE)}
+        assert records == {"House": [float(i) for i in range(24)], "Barn": [100.0 + i for i in range(24)]}
+        assert read_record(path, ZONE, LayoutSpec(part="Barn")).channels[0].series.values[0] == 100
+        with pytest.raises(RecordError, match='"House"'):
+            read_record(path, ZONE)
+
+
+def test_meters_by_number(write: Write) -> None:
+    """Meters may be numbered where the name of the column says so."""
+    path = write("Time,Meter ID,P [W]\n" + "".join(f"{t},{m},{m + i}\n" for i, t in enumerate(HOURS) for m in (4711, 4712)))
+    assert [r.channels[0].series.values[0] for r in read_records(path, ZONE)] == [4711, 4712]
+
+
+def test_long_table_of_quantities(write: Write) -> None:
+    """Quantities with their units in columns of their own are channels of one record; one of them lacks an hour."""
+    rows = []
+    for i, t in enumerate(HOURS):
+        rows += [f"{t},Energy import,{i},kWh", f"{t},Energy export,{i / 2},kWh"] + (
+            [f"{t},Voltage,{230 + i},V"] if i != 5 else []
+        )
+    record = read_record(write("Time,Quantity,Value,Unit\n" + "\n".join(rows) + "\n"), ZONE)
+    found = [(c.column, c.meaning.quantity, c.meaning.direction) for c in record.channels]
+    assert found == [
+        ("Energy import [kWh]", Quantity.ACTIVE_POWER, Direction.IMPORT),
+        ("Energy export [kWh]", Quantity.ACTIVE_POWER, Direction.EXPORT),
+        ("Voltage [V]", Quantity.VOLTAGE, Direction.NONE),
+    ]
+    assert record.channels[0].series.raw.tolist() == [float(i) for i in range(24)]
+    assert np.flatnonzero(~record.channels[2].series.present).tolist() == [5]
+
+
+def test_long_json(write: Write) -> None:
+    """The same in JSON, with meters."""
+    rows = [{"id": m, "time": t, "kW": i + n} for n, m in enumerate(("a", "b")) for i, t in enumerate(HOURS)]
+    records = read_records(write(json.dumps(rows)), ZONE)
+    assert [(r.channels[0].meter, r.channels[0].series.values[1]) for r in records] == [("a", 1000), ("b", 2000)]
+
+
+def test_status_beside_readings_is_no_meter(write: Write) -> None:
+    """A column of text beside readings that stand once for each stamp tells no meters apart."""
+    record = read_record(
+        write("Time,Status,P [W]\n" + "".join(f"{t},{'ok' if i % 3 else 'low'},{i}\n" for i, t in enumerate(HOURS))), ZONE
+    )
+    assert len(record.channels[0].series) == 24
+
+
+def test_long_tables_of_several_files(tmp_path: Path) -> None:
+    """Meters are told apart in each file and joined over the files."""
+    folder = tmp_path / "m"
+    folder.mkdir()
+    for name, low, high in (("a", 0, 14), ("b", 12, 24)):
+        rows = [f"{m},{HOURS[i]},{i + 100 * n}" for i in range(low, high) for n, m in enumerate(("House", "Barn"))]
+        (folder / f"{name}.csv").write_text("\n".join(["Meter,Time,P [W]", *rows, ""]))
+    records = read_records(folder, ZONE)
+    assert [(r.channels[0].meter, r.channels[0].series.values.tolist()) for r in records] == [
+        ("House", [float(i) for i in range(24)]),
+        ("Barn", [100.0 + i for i in range(24)]),
+    ]
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_random_long_tables_come_back(data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Meters with their own values, in any order of rows, over both changes of the clock, come back equal."""
+    zone = data.draw(st.sampled_from([ZONE, "America/Toronto"]))
+    step = data.draw(st.sampled_from([900, 3600]))
+    starts = starts_of(data.draw(st.sampled_from(["2025-06-13", "2025-03-30", "2025-10-26", "2025-11-02"])), 1, step, zone)
+    meters = data.draw(st.lists(st.sampled_from(["House", "Barn", "Pump room", "EV 2"]), min_size=2, max_size=4, unique=True))
+    values = np.round(np.random.default_rng(data.draw(st.integers(0, 99))).uniform(0, 9, (len(meters), len(starts))), 2)
+    rows = [(m, f"{datetime.fromtimestamp(s, UTC).astimezone(ZoneInfo(zone)):%Y-%m-%d %H:%M}", v, s)
+            for m, line in zip(meters, values.tolist(), strict=True) for s, v in zip(starts, line, strict=True)]  # fmt: skip
+    if data.draw(st.booleans()):
+        rows.sort(key=lambda row: row[3])
+    path = tmp_path_factory.mktemp("long") / "m.csv"
+    path.write_text("Meter;Stamp;kW\n" + "".join(f"{m};{t};{v}\n" for m, t, v, _ in rows))
+    for record, line in zip(read_records(path, zone, LayoutSpec(stamps="start")), values, strict=True):
+        assert record.channels[0].series.times_s.tolist() == starts
+        np.testing.assert_allclose(record.channels[0].series.values, 1000 * line, rtol=1e-12)
