@@ -292,3 +292,13 @@ def test_random_feeds_come_back(data: st.DataObject, tmp_path_factory: pytest.Te
     np.testing.assert_allclose(series.values, np.array(values) * 10.0**power * 3600 / step, rtol=1e-12)
     assert series.quality.tolist() == quality
     assert series.raw.tolist() == values
+
+
+def test_two_types_without_links(write: Write) -> None:
+    """Without links each meter reading has the reading type that stands between it and the next."""
+    meters = [Meter(WH | {"flowDirection": way}, [(MIDNIGHT, 7200, hours(way, 2 * way))]) for way in (1, 19)]
+    record = read_record(write(feed([Point(meters)], links=False)), ZONE)
+    assert [(c.meaning.direction, c.series.raw.tolist()) for c in record.channels] == [
+        (Direction.IMPORT, [1, 2]),
+        (Direction.EXPORT, [19, 38]),
+    ]

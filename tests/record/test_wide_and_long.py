@@ -184,3 +184,24 @@ def test_random_long_tables_come_back(data: st.DataObject, tmp_path_factory: pyt
     for record, line in zip(read_records(path, zone, LayoutSpec(stamps="start")), values, strict=True):
         assert record.channels[0].series.times_s.tolist() == starts
         np.testing.assert_allclose(record.channels[0].series.values, 1000 * line, rtol=1e-12)
+
+
+def test_wide_table_of_two_meters(write: Write) -> None:
+    """A row for each day and meter is turned and then told apart."""
+    rows = ["Meter;Day;" + ";".join(f"{h:02d}:00" for h in range(24))]
+    rows += [
+        f"{m};{d}.06.2025;" + ";".join(f"{v},{h:02d}" for h in range(24))
+        for d in (13, 14)
+        for m, v in (("House", 1), ("Barn", 2))
+    ]
+    records = read_records(write("\n".join(rows) + "\n"), ZONE, SAID)
+    assert [(r.channels[0].meter, kwh(r)[:3]) for r in records] == [("House", [1, 1.01, 1.02]), ("Barn", [2, 2.01, 2.02])]
+
+
+def test_numbered_columns_that_make_no_day(write: Write) -> None:
+    """Forty numbered columns beside a date are no intervals of a day: nothing says what they hold."""
+    rows = ["Day;" + ";".join(str(i + 1) for i in range(40))]
+    rows += [f"{d}.06.2025;" + ";".join(["1,5"] * 40) for d in (13, 14, 15)]
+    with pytest.raises(RecordError) as caught:
+        read_record(write("\n".join(rows) + "\n"), ZONE)
+    assert caught.value.faults[0].code == "record.no-reading"

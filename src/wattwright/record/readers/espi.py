@@ -114,7 +114,7 @@ def _owner(entry: Entry, owners: Sequence[Entry]) -> Entry | None:
     for owner in owners:
         if owner.self_link and entry.self_link.startswith(owner.self_link.rstrip("/") + "/"):
             return owner
-    before = [owner for owner in owners if owner.line < entry.line]
+    before = [owner for owner in owners if owner.number < entry.number]
     return before[-1] if before else next(iter(owners), None)
 
 
@@ -123,8 +123,8 @@ def _type_of(meter: Entry, types: Sequence[Entry], meters: Sequence[Entry]) -> E
     linked = next((one for one in types if one.self_link and one.self_link in meter.related), None)
     if linked is not None or len(types) <= 1:
         return linked or next(iter(types), None)
-    following = min((other.line for other in meters if other.line > meter.line), default=None)
-    between = [one for one in types if one.line > meter.line and (following is None or one.line < following)]
+    following = min((other.number for other in meters if other.number > meter.number), default=None)
+    between = [one for one in types if one.number > meter.number and (following is None or one.number < following)]
     return between[0] if between and not any(one.self_link for one in types) else None
 
 

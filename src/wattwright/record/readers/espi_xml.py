@@ -46,9 +46,9 @@ class Block:
 
 @dataclass(slots=True)
 class Entry:
-    """One entry: the kind of its content, its links, its title, the texts of its elements by path, and its blocks."""
+    """One entry by its place among the others: the kind of its content, links, title, texts by path, and blocks."""
 
-    line: int
+    number: int
     kind: str = ""
     self_link: str = ""
     up_link: str = ""
@@ -135,9 +135,9 @@ class _Handler(ContentHandler):
             raise _refused(self._name, self.line(), f"elements nested {_DEEPEST + 1} deep", f"at most {_DEEPEST} levels")
         line = self.line() or 0
         if tag == "entry" and self._entry is None:
-            self._entry = Entry(line)
+            self._entry = Entry(len(self.entries))
         elif tag in _CONTENTS and self._content < 0:
-            self._entry = self._entry or Entry(line)
+            self._entry = self._entry or Entry(len(self.entries))
             self._entry.kind, self._content = tag, len(self._path)
             if tag == "IntervalBlock":
                 self._block = Block(line)
