@@ -104,6 +104,7 @@ def record(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    part: opt.Part = "",
     json: opt.Json = False,
 ) -> None:
     """Say what a meter file is: its layout and why, channels, step, gaps, findings.
@@ -112,7 +113,7 @@ def record(
     """
     from wattwright.cli.verbs import show_record
 
-    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column), json)
+    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part), json)
 
 
 @app.command()
@@ -127,6 +128,7 @@ def demand(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    part: opt.Part = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -136,7 +138,7 @@ def demand(
     """
     from wattwright.cli.verbs import show_demand
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
     show_demand(replace(reading, gaps=gaps), json)
 
 
@@ -155,6 +157,7 @@ def bill(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    part: opt.Part = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -164,7 +167,7 @@ def bill(
     """
     from wattwright.cli.verbs import show_bill
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
     show_bill(replace(reading, gaps=gaps), tariff, paid, tuple(compare or ()), json)
 
 
@@ -184,6 +187,7 @@ def handover(
     delimiter: opt.Delimiter = "",
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
+    part: opt.Part = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -193,7 +197,7 @@ def handover(
     """
     from wattwright.cli.verbs import write_handover
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
     write_handover(replace(reading, gaps=gaps), into, tariff, paid, tuple(compare or ()), json)
 
 

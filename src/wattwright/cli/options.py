@@ -6,7 +6,9 @@ from typing import Annotated
 
 import typer
 
-Source = Annotated[Path, typer.Argument(help="A job (its folder or job.toml), or a meter file.", show_default=False)]
+Source = Annotated[
+    Path, typer.Argument(help="A job (its folder or job.toml), a meter file, or a folder of meter files.", show_default=False)
+]
 Json = Annotated[bool, typer.Option("--json", help="Write JSON for programs.")]
 Zone = Annotated[str, typer.Option("--zone", help="IANA time zone of the site, such as Europe/Athens.", show_default=False)]
 Channel = Annotated[str, typer.Option("--channel", help="Column that holds the active power, where there are several.")]
@@ -19,6 +21,7 @@ Unreadable = Annotated[str, typer.Option("--unreadable", help='Text where a numb
 TariffFile = Annotated[Path | None, typer.Option("--tariff", help="Tariff file; a job names its own.")]
 Paid = Annotated[str, typer.Option("--paid", help="Id of the tariff to bill by, where the file holds several.")]
 Compare = Annotated[list[str] | None, typer.Option("--compare", help="Id of a tariff to hold beside it; repeatable.")]
+Part = Annotated[str, typer.Option("--part", help="Which meter or sheet to take, where the file holds several.")]
 Gaps = Annotated[str, typer.Option("--gaps", help='"leave" them, or "estimate" them by published rules.')]
 Columns = Annotated[
     list[str] | None,
@@ -39,7 +42,7 @@ class Reading:
     @property
     def is_job(self) -> bool:
         """Return whether the source is a job rather than a bare meter file."""
-        return self.source.is_dir() or self.source.suffix == ".toml"
+        return self.source.suffix == ".toml" or (self.source / "job.toml").is_file()
 
 
 def read(
@@ -53,6 +56,7 @@ def read(
     delimiter: str,
     unreadable: str,
     columns: list[str] | None,
+    part: str = "",
 ) -> Reading:
     """Return the options of a verb gathered, names as the layout spec has them."""
     layout: dict[str, object] = {
@@ -63,6 +67,7 @@ def read(
         "delimiter": delimiter,
         "unreadable": unreadable,
         "columns": [_column(text) for text in columns or []],
+        "part": part,
     }
     return Reading(source, zone, channel, layout)
 

@@ -19,6 +19,7 @@ from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.record.read import read_record
+from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
@@ -118,7 +119,7 @@ class Assessment:
             return read_record(path, zone, file.layout, file.meter, progress)
 
         def inputs() -> object:
-            return (source_of(path, read_bytes(path)), zone, file.layout, file.meter)
+            return (source_at(path), zone, file.layout, file.meter)
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
 

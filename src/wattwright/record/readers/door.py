@@ -6,7 +6,7 @@ from pathlib import Path
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import RecordError
-from wattwright.core.files import SourceFile
+from wattwright.core.files import SourceFile, read_bytes, source_of
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
 from wattwright.record.readers.archive import files_in, is_workbook, is_zip, members_of
@@ -38,6 +38,11 @@ class Found:
     source: SourceFile
     findings: tuple[Finding, ...] = ()
     several: bool = False
+
+
+def source_at(path: Path) -> SourceFile:
+    """Return what identifies the file or the folder of files at ``path``; raises FileError and RecordError."""
+    return files_in(path)[1] if path.is_dir() else source_of(path, read_bytes(path))
 
 
 def open_path(path: Path, said: LayoutSpec, clock: SiteClock) -> Found:

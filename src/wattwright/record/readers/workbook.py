@@ -57,7 +57,7 @@ def read_workbook(file: Unpacked, part: str = "") -> list[Piece]:
         raise RecordError(told) if told else _refused(file.name, "a workbook without cells", "a sheet with readings")
     chosen = _chosen(tables)
     left = [name for name in names if name not in chosen]
-    notes = [kinds.SHEETS.at("sheets", sheets=_listed(list(chosen)), count=len(chosen))]
+    notes = [kinds.SHEETS.at("sheets", sheets=_listed(list(chosen)))]
     notes += [kinds.SHEETS_LEFT.at("sheets", sheets=_listed(left), count=len(left))] if left else []
     packing = Packing("workbook", file.compression, "cells")
     return [Piece(table, packing, part if wanted and part else "", tuple(notes)) for table in chosen.values()]
