@@ -123,7 +123,7 @@ class Record:
             "encoding": lay.encoding + (f", packed by {lay.compression}" if lay.compression else ""),
             "delimiter": lay.delimiter,
             "decimal mark": lay.decimal,
-            "header": header + (f", after {lay.preamble_rows} rows of preamble" if lay.preamble_rows else ""),
+            "header": header + (f", after {lay.preamble_rows} row{'' if lay.preamble_rows == 1 else 's'} of preamble" if lay.preamble_rows else ""),
             "stamps": f"{' and '.join(lay.stamp_columns)}, read as {lay.stamp_format}",
             "stamps mark": f"the {lay.stamps.value} of the interval: {lay.stamps_why}",
             "clock": lay.clock_why,
