@@ -86,7 +86,7 @@ def test_example_of_each_verb_runs(process, verb):
 
 WRONG = [
     (("demand", "none.csv"), 1, "no such file"),
-    (("demand", "empty"), 1, "job.toml"),
+    (("demand", "empty"), 1, "a folder without files"),
     (("demand", "broken.csv", "--zone", "Europe/Athens"), 1, "broken.csv"),
     (("demand", *FILE[:1], "--zone", "Europe/Athen"), 1, "Did you mean Europe/Athens?"),
     (("demand", *FILE, "--channel", "nothing"), 1, 'no channel "nothing"'),
@@ -152,7 +152,7 @@ def test_fault_of_ours_has_no_traceback(wattwright, monkeypatch):
 def test_fault_without_a_place_is_told_too(capsys):
     """An error that was never raised has no line, and what is no error of ours is still told as a fault of ours."""
     assert failing.own_fault(ValueError("x"), as_json=False) == 3
-    assert "ValueError. Nothing was written over." in capsys.readouterr().err
+    assert "ValueError. No file is half-written." in capsys.readouterr().err
     assert failing.tell("odd", as_json=False) == 3
     assert failing.tell(OwnFault("ours"), as_json=False) == 3
     assert capsys.readouterr().err == "odd\nours\n"
@@ -204,7 +204,7 @@ def test_ctrl_c_ends_with_a_sentence(process, as_json):
     assert started.wait(30) == 1
     err = started.stderr.read()
     sentence = json.loads(err)["sentence"] if as_json else err.strip()
-    assert sentence == "Stopped; nothing was written over."
+    assert sentence == "Stopped. What was finished stays; no file is half-written."
 
 
 def test_no_progress_without_a_terminal(wattwright):

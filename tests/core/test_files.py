@@ -80,7 +80,7 @@ def test_folder_in_the_place_of_a_file(tmp_path):
     with pytest.raises(FileError, match="found a folder"):
         read_bytes(tmp_path)
     (tmp_path / "papers").mkdir()
-    with pytest.raises(FileError, match="Nothing was changed"):
+    with pytest.raises(FileError, match="What stood there is as it was"):
         write_bytes(tmp_path / "papers", b"x")
     assert names(tmp_path) == ["papers"]
 

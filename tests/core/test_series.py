@@ -196,3 +196,10 @@ def test_zone_of_the_fixture_is_the_change():
     """The start used above is local midnight of the day with 25 hours, by zoneinfo."""
     local = datetime.fromtimestamp(AUTUMN, ZoneInfo("Europe/Athens"))
     assert local.isoformat() == "2025-10-26T00:00:00+03:00"
+
+
+def test_last_window_ends_at_its_own_edge():
+    """Readings behind the last edge belong to no window: 1 + 2 and 3 + 4, and the 100 after them to none."""
+    windows = over_windows(of_values(0, 60, np.array([1.0, 2.0, 3.0, 4.0, 100.0])), np.array([0, 120, 240]))
+    assert windows.mean.tolist() == [1.5, 3.5]
+    assert windows.integral.tolist() == [180, 420]

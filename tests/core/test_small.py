@@ -103,7 +103,7 @@ def test_progress_is_passed_on_until_stopped():
     progress = Reporting(lambda *given: shown.append(given), lambda: bool(stop))
     progress.at("reading", 1, 4)
     stop.append(True)
-    with pytest.raises(Cancelled, match="Stopped while working on reading; nothing was written"):
+    with pytest.raises(Cancelled, match="Stopped while working on reading; no file is half-written"):
         progress.at("reading", 2, 4)
     assert shown == [("reading", 1, 4)]
     Reporting(lambda *given: shown.append(given)).at("x", 0, 1)

@@ -152,7 +152,7 @@ def test_window_with_a_gap_is_left_out_and_told():
     ours, (note,) = maximum_demand(of_values(second("2025-01-06 00:00"), 60, values), 900, ATHENS)
     assert (ours.power_w, ours.windows, ours.left_out) == (1000, 4, 1)
     assert note.data == {"count": 1, "window": 900, "highest": 9000.0}
-    assert note.says(Show()).startswith("1 windows of 15")
+    assert note.says(Show()).startswith("Windows of 15")
 
 
 def test_window_without_any_reading_is_counted_without_a_sentence():
@@ -378,3 +378,17 @@ def test_unknown_figures_are_null_for_programs():
     assert (told["mean_kw"], told["load_factor"], told["base_load_kw"], told["maximum_demand_at"]) == (None,) * 4
     assert told["first"] == "2025-01-06T00:00:00+02:00"
     assert datetime.fromisoformat(told["last"]).astimezone(UTC).timestamp() == second("2025-01-06 02:00")
+
+
+def test_rolling_window_passes_over_holes():
+    """A run of readings with a hole in it is no window: 9, 9, hole, 9, 9 holds none of 3 min; the 3 in a row after it do."""
+    held = of_values(0, 60, np.array([9.0, 9.0, NAN, 9.0, 9.0, NAN, 3.0, 3.0, 3.0]))
+    one, _ = maximum_demand(held, 180, SiteClock("UTC"))
+    assert (one.rolling_w, one.rolling_start_s) == (3.0, 360)
+
+
+def test_a_plateau_is_one_peak():
+    """Five hours at one level are one peak that lasted five hours, not five peaks."""
+    values = np.concatenate([np.full(60, 1.0), np.full(300, 10.0), np.full(120, 1.0), [8.0], np.full(60, 1.0)])
+    peaks = highest_peaks(of_values(0, 60, values), plain_record(values.tolist()), 2)
+    assert [(peak.power_w, peak.lasted_s) for peak in peaks] == [(10.0, 18_000), (8.0, 60)]

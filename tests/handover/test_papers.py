@@ -83,7 +83,7 @@ def test_letter_paper(folder: Path) -> None:
 def test_folder_that_is_a_file(folder: Path) -> None:
     """Papers cannot go where a file stands; the sentence says so and the file stays."""
     (folder / "papers").write_text("mine")
-    with pytest.raises(FileError, match="Nothing was changed"):
+    with pytest.raises(FileError, match="What stood there is as it was"):
         made(folder)
     assert (folder / "papers").read_text() == "mine"
 

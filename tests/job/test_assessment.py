@@ -1,17 +1,19 @@
 """One small job from file to bill, with what is made again and what comes back from disk."""
 
 import os
+import re
 import subprocess
 import sys
 from dataclasses import fields, is_dataclass
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from tests.job.hand import JOB, TARIFF, readings, write_job
-from wattwright.core.errors import Cancelled, FileError, JobError, TariffError
+from wattwright.core.errors import Cancelled, FileError, JobError, RecordError, TariffError
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.progress import Reporting
 from wattwright.demand.analyse import Demand
@@ -215,7 +217,7 @@ def test_tariffs_are_chosen_by_id(folder):
 def test_tariff_that_is_not_there_or_twice_is_refused(folder):
     """An id that no file has is told with those there are; one that stands in two files with the second."""
     path = folder / "tariff.toml"
-    with pytest.raises(TariffError, match='found "three"; expected the id of a tariff in these files: one, two'):
+    with pytest.raises(TariffError, match='found "three"; expected the id of a tariff in the tariff files: one, two'):
         chosen([path], "three", ())
     again = folder / "again.toml"
     again.write_text(TARIFF)
@@ -245,3 +247,26 @@ def test_bare_file_is_a_job_of_its_own(tmp_path):
     assert assessment.demand().summary.energy_kwh == 24
     assert "record.zone-unknown" in {one.code for one in assessment.findings()}
     assert assessment.job.spec.main_file().id == "readings"
+
+
+@pytest.mark.parametrize(("entry", "field"), [('paid = "nobody"', "tariff.paid"), ('compare = ["nobody"]', "tariff.compare[1]")])
+def test_unknown_tariff_is_named_where_it_stands(folder, entry, field):
+    """An id of a tariff that no file has is refused at its place in the job file."""
+    job = folder / "job.toml"
+    text = re.sub(r"(?m)^(paid|compare) = .*\n", "", job.read_text())
+    job.write_text(text.replace("[tariff]\n", f"[tariff]\n{entry}\n"))
+    with pytest.raises(TariffError) as refused:
+        assess(folder).costs()
+    place = refused.value.faults[0].place
+    assert (place.field, Path(place.file).name) == (field, "job.toml")
+    assert job.read_text().splitlines()[place.line - 1] == entry
+
+
+def test_findings_are_of_every_file(folder):
+    """What is found in a sub-meter's file is told with the rest, and a file that cannot be read is not passed over."""
+    assessment = assess(folder)
+    told = {finding.where.split(",")[0] for finding in assessment.findings()}
+    assert {Path(file.path).name for file in assessment.job.spec.files} <= told
+    (folder / assessment.job.spec.files[1].path).write_text("garbage\n")
+    with pytest.raises(RecordError):
+        assess(folder).findings()

@@ -189,7 +189,7 @@ HEAD = 'name = "x"\n[site]\nzone = "UTC"\n[papers]\ndate = 2025-01-01\n'
          ["rules[1]"], "at least one line of times"),
         ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\n', ["rules[1]"], "on_for and off_for"),
         ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\noff_for = "5 min"\nmonths = [13]\n',
-         ["rules[1]"], "months from 1 to 12"),
+         ["rules[1].months[1]"], "at most 12"),
         ("meters = 3\n", ["meters"], "a list"),
         ("meters = [3]\n", ["meters[1]"], "a table"),
     ],
@@ -319,3 +319,35 @@ def test_job_of_an_older_version_is_loaded(tmp_path, monkeypatch):
     monkeypatch.setattr("wattwright.job.file.brought_up", lambda given, _: given.replace("Two days", "Brought up"))
     assert load_job(folder).spec.name == "Brought up"
     assert (folder / "job.toml").read_text() == text
+
+
+@pytest.mark.parametrize(
+    ("line", "field", "wanted"),
+    [
+        ('country = "XX"', "site.country", "a country by its two letters"),
+        ('country = "gr"', "site.country", "a country by its two letters"),
+        ('country = "CA"\nsubdivision = "QQ"', "site", "a subdivision of CA"),
+        ("latitude = nan", "site.latitude", "a finite number"),
+    ],
+)
+def test_site_is_checked_when_the_job_is_read(line, field, wanted):
+    """A country, subdivision or latitude that cannot be is refused with its place, before anything is worked out."""
+    text = f'version = 1\nname = "x"\n[site]\nzone = "UTC"\n{line}\n[papers]\ndate = 2025-01-01\n'
+    with pytest.raises(JobError) as refused:
+        parsed(parse_text(text, "job.toml", JobError))
+    fault = refused.value.faults[0]
+    assert fault.place.field == field
+    assert fault.place.line in (3, 5)
+    assert wanted in fault.wanted
+
+
+def test_version_and_double_entries_have_their_line(tmp_path):
+    """A wrong version and an entry given twice are named with the line they stand on."""
+    path = tmp_path / "job.toml"
+    path.write_text('name = "x"\n# first\nversion = 99\n')
+    with pytest.raises(JobError) as refused:
+        load_job(path)
+    assert (refused.value.faults[0].place.line, refused.value.faults[0].place.field) == (3, "version")
+    path.write_text('name = "x"\nseed = 1\nname = "y"\n')
+    with pytest.raises(JobError, match=r"line 3.*each entry once"):
+        load_job(path)

@@ -198,3 +198,13 @@ def test_seed_and_libraries_are_part_of_the_fingerprint(monkeypatch):
     assert Graph(stages, Shelf(None), seed=2).fingerprint_of("one") != first
     monkeypatch.setattr(graph, "library_versions", lambda: ("holidays 999",))
     assert Graph(stages, Shelf(None), seed=1).fingerprint_of("one") != first
+
+
+def test_core_is_part_of_every_stage(monkeypatch):
+    """The code every room stands on is in each fingerprint, also of a stage that names no room."""
+    asked = []
+    monkeypatch.setattr(graph, "code_version", lambda packages: asked.append(packages) or "code")
+    Graph(
+        {"one": Stage("one", Number, (), lambda: 1, ("wattwright.record",), lambda _progress: Number(1))}, Shelf(None)
+    ).fingerprint_of("one")
+    assert asked == [("wattwright.core", "wattwright.record")]

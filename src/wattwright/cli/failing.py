@@ -20,7 +20,7 @@ def own_fault(error: Exception, *, as_json: bool) -> int:
     last = traceback.extract_tb(error.__traceback__)[-1:]
     where = f" in {last[0].name}, line {last[0].lineno}" if last else ""
     sentence = (
-        f"This is a fault of wattwright, not of yours: {type(error).__name__}{where}. Nothing was written over. "
+        f"This is a fault of wattwright, not of yours: {type(error).__name__}{where}. No file is half-written. "
         "Set WATTWRIGHT_DEBUG=1 and run it again to see the whole of it."
     )
     if os.environ.get("WATTWRIGHT_DEBUG"):

@@ -1,5 +1,6 @@
 """The verbs of the command line. Only this module and typer are loaded to show help; a verb loads what it needs when called."""
 
+import errno
 import os
 import sys
 from collections.abc import Iterator
@@ -33,7 +34,7 @@ class _Verbs(TyperGroup):
 
 @contextmanager
 def _one_voice() -> Iterator[None]:
-    from wattwright.core.errors import Cancelled, UsageError
+    from wattwright.core.errors import Cancelled, UsageError, WattwrightError
 
     try:
         yield
@@ -42,8 +43,14 @@ def _one_voice() -> Iterator[None]:
             raise
         raise UsageError(error.format_message()) from error
     except KeyboardInterrupt as error:
-        raise Cancelled("Stopped; nothing was written over.") from error
-    except BrokenPipeError as error:
+        raise Cancelled("Stopped. What was finished stays; no file is half-written.") from error
+    except OSError as error:
+        if not isinstance(error, BrokenPipeError) and error.errno != errno.ENOSPC:
+            raise
+        if error.errno == errno.ENOSPC:
+            # Whatever is still to be written goes nowhere, so that closing down does not fail as well.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise WattwrightError("There is no space left where the output goes. Free some, or write it elsewhere.") from error
         # The reader, such as head, has gone; nothing is wrong, and what is still to be written goes nowhere.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise typer.Exit from error

@@ -211,5 +211,5 @@ def _table(*columns: str) -> Table:
     for index, name in enumerate(columns):
         words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
         # A name cut short names nothing: it goes on in the next line instead.
-        table.add_column(name, justify="left" if words else "right", overflow="fold")
+        table.add_column(name, justify="left" if words else "right", overflow="fold", no_wrap=name == "Channel")
     return table

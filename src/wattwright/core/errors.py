@@ -142,7 +142,7 @@ class UsageError(WattwrightError):
 
 
 class Cancelled(WattwrightError):
-    """The person stopped long work; nothing was written."""
+    """The person stopped long work; no file is half-written."""
 
 
 class OwnFault(WattwrightError):

@@ -50,7 +50,7 @@ def _unwritable(path: Path, error: OSError) -> FileError:
         Place(file=str(path)),
         found=(error.strerror or "a refusal").lower(),
         wanted="a place that can be written to",
-        next_step="Nothing was changed; choose another folder or free some space.",
+        next_step="What stood there is as it was; choose another folder or free some space.",
     )
 
 

@@ -31,7 +31,7 @@ class Reporting:
     def at(self, what: str, done: float, total: float) -> None:
         """Pass the report on; raises Cancelled when the person has asked to stop."""
         if self.stopped():
-            raise Cancelled(f"Stopped while working on {what}; nothing was written.")
+            raise Cancelled(f"Stopped while working on {what}; no file is half-written.")
         self.show(what, done, total)
 
 

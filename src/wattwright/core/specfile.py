@@ -80,11 +80,13 @@ def _not_toml(text: str, name: str, error: type[InputError], message: str) -> In
     line = int(where.partition(",")[0]) if where else text.count("\n") + 1
     rows = text.split("\n")  # as TOML counts lines: other line separators may stand inside a text
     found = quoted(rows[line - 1].strip()) if where else "the end of the file"
+    usual = 'an entry such as name = "text", a [table] or a # comment'
+    wanted = "each entry once" if "overwrite" in what or "twice" in what else usual
     return error.one(
         "spec.toml",
         Place(name, line),
         found=found,
-        wanted='an entry such as name = "text", a [table] or a # comment',
+        wanted=wanted,
         next_step=f"{what}.",
     )
 

@@ -38,8 +38,8 @@ COARSE = define(
 LEFT_OUT = define(
     "demand.windows-left-out",
     Severity.NOTE,
-    says="{count:count} windows of {window:duration} have gaps and were left out of the maximum; the readings they do have reach "
-    "{highest:power}.",
+    says="Windows of {window:duration} that were not read throughout were left out of the maximum ({count:count}); the readings "
+    "they do have reach {highest:power}.",
     why="The mean of half a window says nothing about the whole.",
     do="Nothing, unless that value lies near the maximum.",
     source="",

@@ -42,7 +42,10 @@ class Peak:
 
 
 def highest_peaks(power: Series, record: Record, count: int = 10) -> tuple[Peak, ...]:
-    """Return the ``count`` highest peaks of a power in W, highest first, at least an hour apart."""
+    """Return the ``count`` highest peaks of a power in W, highest first, at least an hour apart.
+
+    A stretch that stays at or above 90 % of its peak is one peak, however long it lasts.
+    """
     apart = max(1, APART_S // power.step_s)
     left = np.where(power.present, power.values, -np.inf)
     peaks = []
@@ -51,7 +54,8 @@ def highest_peaks(power: Series, record: Record, count: int = 10) -> tuple[Peak,
         if not len(left) or left[best] == -np.inf:
             break
         peaks.append(_peak(power, best, record))
-        left[max(0, best - apart) : best + apart + 1] = -np.inf
+        first, last = _stretch(power, best)
+        left[max(0, min(first, best - apart)) : max(last, best + apart) + 1] = -np.inf
     return tuple(peaks)
 
 
@@ -59,13 +63,14 @@ def _peak(power: Series, at: int, record: Record) -> Peak:
     hour = max(1, 3600 // power.step_s)
     reach = max(1, AROUND_S // power.step_s)
     low = max(0, at - reach)
+    first, last = _stretch(power, at)
     around = power.values[low : at + reach + 1]
     return Peak(
         start_s=int(power.times_s[at]),
         power_w=float(power.values[at]),
         before_w=_mean(power.values[max(0, at - hour) : at]),
         after_w=_mean(power.values[at + 1 : at + 1 + hour]),
-        lasted_s=_lasted(power, at),
+        lasted_s=(last - first + 1) * power.step_s,
         around_start_s=int(power.times_s[low]),
         step_s=power.step_s,
         around_w=around.copy(),
@@ -78,8 +83,8 @@ def _mean(values: Floats) -> float:
     return float(told.mean()) if len(told) else float("nan")
 
 
-def _lasted(power: Series, at: int) -> int:
-    """Return the seconds of the unbroken run at or above 90 % of the peak."""
+def _stretch(power: Series, at: int) -> tuple[int, int]:
+    """Return the first and last interval of the unbroken run around ``at`` that stays at or above 90 % of it."""
     high = power.values >= 0.9 * power.values[at]
     last = at
     while last + 1 < len(high) and high[last + 1]:
@@ -87,7 +92,7 @@ def _lasted(power: Series, at: int) -> int:
     first = at
     while first > 0 and high[first - 1]:
         first -= 1
-    return (last - first + 1) * power.step_s
+    return first, last
 
 
 def _beside(power: Series, at: int, record: Record) -> tuple[Beside, ...]:

@@ -94,7 +94,9 @@ class Assessment:
 
     def findings(self) -> tuple[Finding, ...]:
         """Return the findings of every stage that has been worked out here, gravest first."""
-        found = [*self.record().findings, *self.demand().findings]
+        records = [self.record(file.id) for file in self.job.spec.files]
+        found = [finding for record in records for finding in record.findings]
+        found += self.demand().findings
         found += self.costs().tariffs[0].bill.findings if self.has_tariff else ()
         return gravest_first(tuple(found))
 
@@ -150,7 +152,9 @@ class Assessment:
 
         def make(record: Record, power: SitePower, progress: Progress) -> Comparison:
             progress.at("working out the bills", 0, 1)
-            return compare(chosen(paths, choice.paid, choice.compare), usage_of(record, power=power), self.job.clock)
+            return compare(
+                chosen(paths, choice.paid, choice.compare, self.job.place), usage_of(record, power=power), self.job.clock
+            )
 
         def inputs() -> object:
             return ([source_of(path, read_bytes(path)) for path in paths], choice, file.channel, self.job.spec.site.zone)

@@ -1,11 +1,12 @@
 """From a job's tariff files and the main record to what a bill is made of."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from wattwright.core.errors import Place, TariffError
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
+from wattwright.core.specfile import dotted
 from wattwright.demand.site import SitePower, site_power
 from wattwright.record.record import Record
 from wattwright.tariff.load import load_tariff
@@ -13,10 +14,17 @@ from wattwright.tariff.tariff import Tariff
 from wattwright.tariff.usage import Usage
 
 
-def chosen(paths: Sequence[Path], paid: str, compare: Sequence[str]) -> tuple[Tariff, ...]:
+def _by_name(*path: str | int) -> Place:
+    return Place(field=dotted(path))
+
+
+def chosen(
+    paths: Sequence[Path], paid: str, compare: Sequence[str], place: Callable[..., Place] = _by_name
+) -> tuple[Tariff, ...]:
     """Return the tariff paid (the first of the files if ``paid`` is empty), then those named in ``compare``.
 
-    Raises FileError, and TariffError for a wrong file, an id that is nowhere, or one that stands in two files.
+    ``place`` says where an entry of the choice stands. Raises FileError, and TariffError for a wrong file, an id that is
+    nowhere, or one that stands in two files.
     """
     known: dict[str, Tariff] = {}
     for path in paths:
@@ -30,18 +38,20 @@ def chosen(paths: Sequence[Path], paid: str, compare: Sequence[str]) -> tuple[Ta
                     next_step="Give one of them another id.",
                 )
             known[tariff.id] = tariff
-    wanted = dict.fromkeys([paid or next(iter(known)), *compare])
-    return tuple(_named(one, known, paths) for one in wanted)
+    first = _named(paid or next(iter(known)), known, place("tariff", "paid"))
+    others = [_named(id_, known, place("tariff", "compare", index)) for index, id_ in enumerate(compare)]
+    unlike = {one.id: one for one in others if one is not first}
+    return (first, *unlike.values())
 
 
-def _named(id_: str, known: dict[str, Tariff], paths: Sequence[Path]) -> Tariff:
+def _named(id_: str, known: dict[str, Tariff], place: Place) -> Tariff:
     if id_ in known:
         return known[id_]
     raise TariffError.one(
         "tariff.unknown",
-        Place(", ".join(path.name for path in paths)),
+        place,
         found=f'"{id_}"',
-        wanted=f"the id of a tariff in these files: {', '.join(known)}",
+        wanted=f"the id of a tariff in the tariff files: {', '.join(known)}",
         next_step="Name one of them.",
     )
 

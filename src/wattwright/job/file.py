@@ -13,7 +13,7 @@ import tomlkit
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import FileError, JobError, Place
 from wattwright.core.files import write_text
-from wattwright.core.specfile import SpecText, in_order, parse_text, read_text, validated
+from wattwright.core.specfile import SpecText, dotted, in_order, parse_text, read_text, validated
 from wattwright.job import cross
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
@@ -37,6 +37,12 @@ class Job:
     def clock(self) -> SiteClock:
         """Return the site's clock."""
         return SiteClock(self.spec.site.zone)
+
+    def place(self, *path: str | int) -> Place:
+        """Return where an entry stands in the job file; for a bare meter file, which has none, the entry's name."""
+        if self.path.suffix != ".toml":
+            return Place(field=dotted(path))
+        return read_text(self.path, JobError).place(path)
 
     def inside(self, relative: str) -> Path:
         """Return a path the job file names, from its own folder."""
@@ -74,8 +80,8 @@ def changed(text: str, name: str, changes: Mapping[str, Any]) -> str:
     raises JobError when the changed file would be wrong or the field's table does not exist.
     """
     document = tomlkit.parse(text)
-    for dotted, value in changes.items():
-        *tables, last = dotted.split(".")
+    for field, value in changes.items():
+        *tables, last = field.split(".")
         at: Any = document
         for step in tables:
             at = _inside(at, step, name, dotted)
@@ -95,7 +101,7 @@ def _inside(at: Any, step: str, name: str, dotted: str) -> Any:
 
 
 def _no_table(name: str, dotted: str, step: str) -> JobError:
-    return JobError.one("job.no-table", Place(name, field=dotted), found=f'no table "{step}"', wanted="an entry of the job file")
+    return JobError.one("job.no-table", Place(name, field=field), found=f'no table "{step}"', wanted="an entry of the job file")
 
 
 def change_job(path: Path, changes: Mapping[str, Any]) -> Job:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
+from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, VoltageV, VolumeL
@@ -40,17 +41,44 @@ def _is_locale(text: str) -> str:
     return text
 
 
+def _is_country(text: str) -> str:
+    try:
+        public_holidays(text, None, _ANY_YEAR, _ANY_YEAR)
+    except InputError as error:
+        raise ValueError(f"a country by its two letters whose holidays are known|{error.faults[0].next_step}") from error
+    return text
+
+
+_ANY_YEAR = 2024
 Id = Annotated[str, AfterValidator(_is_id), Field(description="stable id: small letters, digits and hyphens")]
 Zone = Annotated[str, AfterValidator(_is_zone), Field(description="IANA time zone of the site's clock, such as Europe/Athens")]
+
+
+Country = Annotated[
+    str, AfterValidator(_is_country), Field(description="two letters of ISO 3166, for public holidays; empty for none")
+]
 
 
 class SiteSpec(Spec):
     """Where the property is and which calendar it lives by."""
 
     zone: Zone
-    latitude_deg: float = Field(45.0, alias="latitude", ge=-90, le=90, description="degrees north; decides seasons and sun")
-    country: str = Field("", pattern=r"^([A-Z]{2})?$", description="two letters of ISO 3166, for public holidays; empty for none")
+    latitude_deg: float = Field(
+        45.0, alias="latitude", allow_inf_nan=False, ge=-90, le=90, description="degrees north; decides seasons and sun"
+    )
+    country: Country = ""
     subdivision: str = Field("", description="state or province, for its public holidays")
+
+    @model_validator(mode="after")
+    def _has_subdivision(self) -> Self:
+        if self.subdivision:
+            try:
+                public_holidays(self.country, self.subdivision, _ANY_YEAR, _ANY_YEAR)
+            except InputError as error:
+                raise ValueError(
+                    f"a subdivision of {self.country or 'a country'} whose holidays are known|Write ON for CA-ON."
+                ) from error
+        return self
 
 
 class PaperSpec(Spec):
@@ -160,7 +188,9 @@ class RuleSpec(Spec):
     times: tuple[SwitchTimes, ...] = Field((), description="lines of a time programme")
     on_for_s: DurationS | None = Field(None, alias="on_for", gt=0, description="repeat-cycle timer: how long on")
     off_for_s: DurationS | None = Field(None, alias="off_for", gt=0, description="repeat-cycle timer: how long off")
-    months: tuple[int, ...] = Field((), description="months (1 to 12) in which it acts; all if left out")
+    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field(
+        (), description="months (1 to 12) in which it acts; all if left out"
+    )
 
     @model_validator(mode="after")
     def _fits_kind(self) -> Self:
@@ -168,8 +198,6 @@ class RuleSpec(Spec):
             raise ValueError("at least one line of times|Add times = [{on = 10:00:00, off = 18:00:00}].")
         if self.kind == "repeat-cycle timer" and (self.on_for_s is None or self.off_for_s is None):
             raise ValueError('on_for and off_for|Add for example on_for = "15 min" and off_for = "45 min".')
-        if any(not 1 <= month <= 12 for month in self.months):
-            raise ValueError("months from 1 to 12|Correct the list of months.")
         return self
 
 

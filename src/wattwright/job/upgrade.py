@@ -5,7 +5,8 @@ from collections.abc import Callable, Mapping
 import tomlkit
 from tomlkit import TOMLDocument
 
-from wattwright.core.errors import JobError, Place
+from wattwright.core.errors import JobError
+from wattwright.core.specfile import parse_text
 from wattwright.job.spec import VERSION
 
 Upgrade = Callable[[TOMLDocument], None]
@@ -22,19 +23,21 @@ def brought_up(text: str, name: str, upgrades: Mapping[int, Upgrade] = UPGRADES,
     document = tomlkit.parse(text)
     version = document.get("version", 1)
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise _unknown(name, str(version), f"a whole number from 1 to {newest}", "Write version = 1 for a new file.")
+        raise _unknown(text, name, f"a whole number from 1 to {newest}", "Write version = 1 for a new file.")
     if version > newest:
         step = "The file was written by a newer wattwright; bring this one up to date."
-        raise _unknown(name, str(version), f"a version up to {newest}", step)
+        raise _unknown(text, name, f"a version up to {newest}", step)
     if version == newest:
         return text
     for step_from in range(version, newest):
         if step_from not in upgrades:
-            raise _unknown(name, str(version), f"a version wattwright can bring up to {newest}", "Ask for help with this file.")
+            raise _unknown(text, name, f"a version wattwright can bring up to {newest}", "Ask for help with this file.")
         upgrades[step_from](document)
         document["version"] = step_from + 1
     return tomlkit.dumps(document)
 
 
-def _unknown(name: str, found: str, wanted: str, step: str) -> JobError:
-    return JobError.one("job.version", Place(name, field="version"), found=f"version {found}", wanted=wanted, next_step=step)
+def _unknown(text: str, name: str, wanted: str, step: str) -> JobError:
+    source = parse_text(text, name, JobError)
+    found = f"version {source.data.get('version')}"
+    return JobError.one("job.version", source.place(("version",)), found=found, wanted=wanted, next_step=step)
