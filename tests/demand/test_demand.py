@@ -173,14 +173,19 @@ def test_window_that_steps_do_not_fill_still_has_a_maximum():
 
 @given(readings, st.sampled_from([60, 300, 900, 1800, 3600, 7200]))
 def test_peaks_are_those_of_a_plain_search(values, step_s):
-    """Highest first, ten at most, an hour of other time between any two, as taking the highest and striking its hour gives."""
+    """Highest first, ten at most: take the highest, strike its hour and the stretch at or above nine tenths of it, go on."""
     record = plain_record(values, step_s)
     left = {k: v for k, v in enumerate(values) if is_told(v)}
     hand = []
     while left and len(hand) < 10:
         best = max(left, key=lambda k: (left[k], -k))
         hand.append((best, left[best]))
-        left = {k: v for k, v in left.items() if (abs(k - best) - 1) * step_s >= 3600}
+        first, last, tenths = best, best, 0.9 * values[best]
+        while first > 0 and values[first - 1] >= tenths:
+            first -= 1
+        while last + 1 < len(values) and values[last + 1] >= tenths:
+            last += 1
+        left = {k: v for k, v in left.items() if (abs(k - best) - 1) * step_s >= 3600 and not first <= k <= last}
     peaks = highest_peaks(record.channels[0].series, record)
     start = record.channels[0].series.start_s
     assert [((p.start_s - start) // step_s, p.power_w) for p in peaks] == hand

@@ -80,28 +80,28 @@ def changed(text: str, name: str, changes: Mapping[str, Any]) -> str:
     raises JobError when the changed file would be wrong or the field's table does not exist.
     """
     document = tomlkit.parse(text)
-    for field, value in changes.items():
-        *tables, last = field.split(".")
+    for entry, value in changes.items():
+        *tables, last = entry.split(".")
         at: Any = document
         for step in tables:
-            at = _inside(at, step, name, dotted)
+            at = _inside(at, step, name, entry)
         if not isinstance(at, MutableMapping):
-            raise _no_table(name, dotted, last)
+            raise _no_table(name, entry, last)
         at[last] = value
     new = tomlkit.dumps(document)
     parsed(parse_text(new, name, JobError))
     return new
 
 
-def _inside(at: Any, step: str, name: str, dotted: str) -> Any:
+def _inside(at: Any, step: str, name: str, entry: str) -> Any:
     try:
         return at[int(step)] if isinstance(at, list) else at[step]
     except (KeyError, IndexError, ValueError, TypeError) as error:
-        raise _no_table(name, dotted, step) from error
+        raise _no_table(name, entry, step) from error
 
 
-def _no_table(name: str, dotted: str, step: str) -> JobError:
-    return JobError.one("job.no-table", Place(name, field=field), found=f'no table "{step}"', wanted="an entry of the job file")
+def _no_table(name: str, entry: str, step: str) -> JobError:
+    return JobError.one("job.no-table", Place(name, field=entry), found=f'no table "{step}"', wanted="an entry of the job file")
 
 
 def change_job(path: Path, changes: Mapping[str, Any]) -> Job:
