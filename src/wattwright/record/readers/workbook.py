@@ -58,7 +58,7 @@ def read_workbook(file: Unpacked, part: str = "") -> list[Piece]:
     chosen = _chosen(tables)
     left = [name for name in names if name not in chosen]
     notes = [kinds.SHEETS.at("sheets", sheets=_listed(list(chosen)))]
-    notes += [kinds.SHEETS_LEFT.at("sheets", sheets=_listed(left), count=len(left))] if left else []
+    notes += [kinds.SHEETS_LEFT.at("sheets", sheets=_listed(left))] if left else []
     packing = Packing("workbook", file.compression, "cells")
     return [Piece(table, packing, part if wanted and part else "", tuple(notes)) for table in chosen.values()]
 
