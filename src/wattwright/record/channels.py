@@ -15,6 +15,7 @@ from wattwright.record import columns, kinds
 from wattwright.record.grid import Grid, runs_of
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
+from wattwright.record.registers import used_between
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
@@ -124,9 +125,10 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
     if meaning.form is not Form.REGISTER:
         return raw * meaning.factor, none
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    used = np.diff(raw)
-    used = np.append(used, np.nan) if mark is StampsMark.START else np.insert(used, 0, np.nan)
-    return np.where(used < 0, np.nan, used * (meaning.factor * 3600 / step_s)), np.flatnonzero(used < 0)
+    used, falls = used_between(raw)
+    at_start = mark is StampsMark.START
+    used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
+    return used * (meaning.factor * 3600 / step_s), falls if at_start else falls + 1
 
 
 def _odd(channel: Channel) -> list[Finding]:

@@ -1,0 +1,80 @@
+"""Registers that are reset or garbled are registers still, and never energies of an interval; worked out by hand."""
+
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+
+from tests.record.writing import Write
+from wattwright.record.read import read_record
+from wattwright.record.record import Form, Record
+
+START = datetime(2025, 6, 1)
+START_S = int(START.replace(tzinfo=UTC).timestamp())
+
+
+def file_of(readings: list[float], step_min: int = 15) -> str:
+    """The readings under `time,kWh`, one per step."""
+    stamps = [START + timedelta(minutes=step_min * i) for i in range(len(readings))]
+    return "\n".join(["time,kWh", *(f"{s:%Y-%m-%d %H:%M},{r:.2f}" for s, r in zip(stamps, readings, strict=True)), ""])
+
+
+def energy_kwh(record: Record) -> float:
+    series = record.channels[0].series
+    return float(np.nansum(series.values)) * series.step_s / 3.6e6
+
+
+def back(record: Record) -> tuple[int, int]:
+    """How often the register ran back, and where first, in quarters of an hour from the start."""
+    (told,) = [f for f in record.findings if f.code == "record.register-back"]
+    return int(str(told.data["count"])), (int(str(told.data["start"])) - START_S) // 900
+
+
+@pytest.mark.parametrize("count", [20, 672])
+@pytest.mark.parametrize("garbled", [0.0, 99_999_999.0])
+def test_garbled_reading_in_a_register(write: Write, count: int, garbled: float) -> None:
+    """Of n readings a quarter of a kWh apart one is garbled: n - 1 intervals less the two beside it, 0.25 kWh each."""
+    readings = [12_000 + 0.25 * i for i in range(count)]
+    readings[9] = garbled
+    record = read_record(write(file_of(readings)), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    assert energy_kwh(record) == pytest.approx(0.25 * (count - 3))
+    assert back(record) == (1, 8 if garbled == 0 else 9)
+    assert [(gap.start_s, gap.intervals) for gap in record.gaps] == [(START_S + 900 * 8, 2)]
+
+
+def test_register_set_to_nought(write: Write) -> None:
+    """300 readings, then from nought 372 more: 299 and 371 intervals of 0.25 kWh, and the one of the reset is missing."""
+    readings = [12_000 + 0.25 * i for i in range(300)] + [0.25 * i for i in range(372)]
+    record = read_record(write(file_of(readings)), "UTC")
+    assert energy_kwh(record) == pytest.approx(0.25 * (299 + 371))
+    assert back(record) == (1, 299)
+    assert record.gaps[0].intervals == 1
+
+
+@pytest.mark.parametrize("step_min", [15, 60])
+def test_register_that_begins_anew_each_day(write: Write, step_min: int) -> None:
+    """Seven days from nought, a quarter of a kWh each step: of each day all intervals but the one that holds the reset."""
+    a_day = 24 * 60 // step_min
+    record = read_record(write(file_of([0.25 * i for i in range(a_day)] * 7, step_min)), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    assert energy_kwh(record) == pytest.approx(7 * 0.25 * (a_day - 1))
+    assert back(record)[0] == 6
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        # A week of a load that rises in eight steps and falls in one: by whole kWh, so far from its level.
+        [float(i % 9) for i in range(168)],
+        # A base load with a heater now and then.
+        [0.5 + 2.0 * (i % 24 == 7) for i in range(168)],
+        # Up and down alike about a high level.
+        [50 + 0.5 * abs(i % 24 - 12) for i in range(168)],
+    ],
+)
+def test_energy_per_interval_stays_so(write: Write, readings: list[float]) -> None:
+    """Loads that come down as they went up, or step by much of their size, are energies: their sum is the total."""
+    record = read_record(write(file_of(readings)), "UTC")
+    assert record.channels[0].meaning.form is Form.ENERGY
+    assert energy_kwh(record) == pytest.approx(sum(readings))
