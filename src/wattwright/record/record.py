@@ -119,11 +119,12 @@ class Record:
         """Return the layout as label and words, in the order a person would check it."""
         lay = self.layout
         header = "none" if lay.header_row is None else f"row {lay.header_row}"
+        above = f", after {lay.preamble_rows} row{'' if lay.preamble_rows == 1 else 's'} of preamble" if lay.preamble_rows else ""
         return {
             "encoding": lay.encoding + (f", packed by {lay.compression}" if lay.compression else ""),
             "delimiter": lay.delimiter,
             "decimal mark": lay.decimal,
-            "header": header + (f", after {lay.preamble_rows} row{'' if lay.preamble_rows == 1 else 's'} of preamble" if lay.preamble_rows else ""),
+            "header": header + above,
             "stamps": f"{' and '.join(lay.stamp_columns)}, read as {lay.stamp_format}",
             "stamps mark": f"the {lay.stamps.value} of the interval: {lay.stamps_why}",
             "clock": lay.clock_why,
