@@ -45,7 +45,8 @@ def understand(
     Raises RecordError where what a person said contradicts itself.
     """
     found: dict[int, Understood] = {}
-    for i, numbers in read.items():
+    # The first column of a kind stands for the site, so their order is the file's, not that in which they were parsed.
+    for i, numbers in sorted(read.items()):
         spec = said.get(i)
         meaning = columns.from_spec(spec, names[i]) if spec else columns.meaning_of(names[i], numbers.values[order])
         if meaning is not None:

@@ -193,6 +193,34 @@ NEGATIVE = define(
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",
 )
+TOO_MUCH = define(
+    "record.power-high",
+    Severity.LOOK,
+    says="Readings of {column:text} above {most:power}, more than a low-voltage supply carries: {count:count}; the highest, "
+    "{value:power}, is at {start:time}.",
+    why="Such a reading is a damaged number, or the column is in another unit than its name says.",
+    do="Compare that reading with the meter; if the unit is another one, say what the column holds in the job file, and if the "
+    "number is damaged, take its row out.",
+    source="common practice, no source",
+)
+SPIKE = define(
+    "record.spike",
+    Severity.LOOK,
+    says="One reading of {column:text} stands far above the rest: {value:power} at {start:time}, where the third highest is "
+    "{third:power}.",
+    why="A single spike is seldom used in truth, and it would set the highest demand of the whole record.",
+    do="Ask what ran at that time; if nothing did, take the row out, so that it counts as missing.",
+    source="California VEE standards, spike check: (highest - third highest) / third highest above 1.8; from memory",
+)
+SEVERAL_POWERS = define(
+    "record.several-powers",
+    Severity.LOOK,
+    says="More than one column holds a whole power. {column:text} stands for the site; {others:text} was not added to it.",
+    why="Two columns may be the same power in two units, a part beside the whole, or two supplies.",
+    do='If another column is the site\'s, name it with --channel or channel = "..." in the job file; if the site is the sum of '
+    "them, add them up and read the sum.",
+    source="",
+)
 COST_LEFT = define(
     "record.cost-left",
     Severity.NOTE,
