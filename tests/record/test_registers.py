@@ -1,6 +1,7 @@
 """Registers that are reset or garbled are registers still, and never energies of an interval; worked out by hand."""
 
 from datetime import UTC, datetime, timedelta
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from tests.record.writing import Write
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
+from wattwright.record.spec import LayoutSpec
 
 START = datetime(2025, 6, 1)
 START_S = int(START.replace(tzinfo=UTC).timestamp())
@@ -78,3 +80,23 @@ def test_energy_per_interval_stays_so(write: Write, readings: list[float]) -> No
     record = read_record(write(file_of(readings)), "UTC")
     assert record.channels[0].meaning.form is Form.ENERGY
     assert energy_kwh(record) == pytest.approx(sum(readings))
+
+
+@pytest.mark.parametrize("mark", ["start", "end"])
+def test_readings_and_the_intervals_between(write: Write, mark: Literal["start", "end"]) -> None:
+    """672 readings bound 671 intervals, from the first reading to the last; none is missing, whichever end the stamps mark."""
+    record = read_record(write(file_of([12_000 + 0.25 * i for i in range(672)])), "UTC", LayoutSpec(stamps=mark))
+    series = record.channels[0].series
+    assert (record.rows, len(series), int(series.present.sum()), record.gaps) == (672, 671, 671, ())
+    assert (series.start_s, series.end_s) == (START_S, START_S + 671 * 900)
+    assert "record.gaps" not in {f.code for f in record.findings}
+
+
+@pytest.mark.parametrize("mark", ["start", "end"])
+def test_register_beside_another_reading(write: Write, mark: Literal["start", "end"]) -> None:
+    """Beside a voltage, which holds for each stamp's own interval, the register keeps its 23 uses and lacks none of them."""
+    lines = file_of([12_000 + 0.25 * i for i in range(24)]).replace(",kWh", ",kWh,V").splitlines()
+    text = "\n".join([lines[0], *(f"{line},230.5" for line in lines[1:]), ""])
+    record = read_record(write(text), "UTC", LayoutSpec(stamps=mark))
+    counts = [int(channel.series.present.sum()) for channel in record.channels]
+    assert (counts, record.gaps) == ([23, 24], ())
