@@ -47,7 +47,7 @@ GROUPED = define(
     "record.thousands",
     Severity.LOOK,
     says="Readings of {column:text} that carry a mark between thousands: {count:count}; the first, in row {row:count}, is "
-    "{found:text}, read as {value:number}.",
+    "{found:text}, read as {value:plain}.",
     why="Were that mark a decimal mark, the reading would be a thousand times smaller.",
     do="Look at that row; if it is wrong, export the readings again without such marks.",
     source="",
