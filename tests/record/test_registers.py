@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 
 from tests.record.writing import Write
+from wattwright.core.quantity import Quantity
+from wattwright.core.show import Show
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
-from wattwright.record.spec import LayoutSpec
+from wattwright.record.spec import ColumnSpec, LayoutSpec
 
 START = datetime(2025, 6, 1)
 START_S = int(START.replace(tzinfo=UTC).timestamp())
@@ -100,3 +102,15 @@ def test_register_beside_another_reading(write: Write, mark: Literal["start", "e
     record = read_record(write(text), "UTC", LayoutSpec(stamps=mark))
     counts = [int(channel.series.present.sum()) for channel in record.channels]
     assert (counts, record.gaps) == ([23, 24], ())
+
+
+def test_what_is_taken_for_a_register_may_be_said_to_be_none(write: Write) -> None:
+    """A load that climbs for 95 quarters and drops, each day, counts like a register; said to be an energy, it is one."""
+    readings = [0.25 * i for i in range(96)] * 2
+    path = write(file_of(readings))
+    (told,) = [f for f in read_record(path, "UTC").findings if f.code == "record.register-back"]
+    assert "energy per interval" in told.do(Show())
+    said = ColumnSpec(column="kWh", quantity=Quantity.ACTIVE_POWER, form=Form.ENERGY, unit="kWh")
+    record = read_record(path, "UTC", LayoutSpec(columns=(said,)))
+    # Twice 0.25 x (0 + 1 + ... + 95) = 2 x 0.25 x 4560.
+    assert energy_kwh(record) == pytest.approx(2280)

@@ -173,8 +173,9 @@ REGISTER_BACK = define(
     "record.register-back",
     Severity.LOOK,
     says="The register {column:text} runs back (times: {count:count}), first at {start:time}; those intervals count as missing.",
-    why="A register only runs back when it is reset, rolls over or the meter is replaced.",
-    do="Look for a meter change on that day.",
+    why="A register only runs back when it is reset, rolls over, the meter is replaced, or a reading was garbled.",
+    do="Look for a meter change on that day. If the column is no register, say in the job file that its form is "
+    "energy per interval.",
     source="",
 )
 SHORT_ROW = define(
