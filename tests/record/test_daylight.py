@@ -123,3 +123,31 @@ def test_days_keep_their_energy(write: Write) -> None:
     np.testing.assert_allclose(series.values * 24 / 1000, [i % 9 + 0.25 for i in range(365)])
     assert "record.days" in codes(record)
     assert "record.days" not in codes(read_record(write(text), "UTC"))
+
+
+@pytest.mark.parametrize("mark", ["start", "end"])
+@pytest.mark.parametrize("step_s", [60, 900, 1800, 3600])
+@pytest.mark.parametrize(("zone", "day"), CHANGES)
+def test_newest_first_on_the_day_of_the_change(write: Write, zone: str, day: str, step_s: int, mark: str) -> None:
+    """Written from new to old the later run of a repeated hour stands first; every reading keeps its own instant."""
+    starts = starts_of(zone, day, step_s)
+    stamps = [shown(zone, s + (step_s if mark == "end" else 0)) for s in starts]
+    lines = [f"{stamp:%Y-%m-%d %H:%M},{i % 9}.25" for i, stamp in enumerate(stamps)]
+    record = read_record(write("\n".join(["Stamp,kW", *reversed(lines), ""])), zone, LayoutSpec(stamps=mark))
+    series = record.channels[0].series
+    assert series.times_s.tolist() == starts
+    assert series.raw.tolist() == [i % 9 + 0.25 for i in range(len(starts))]
+    assert (record.gaps, record.duplicates) == ((), ())
+
+
+@pytest.mark.parametrize("swap", [0, 1, 2])
+def test_repeated_hour_with_two_rows_exchanged(write: Write, swap: int) -> None:
+    """Two neighbours of the first run exchanged make the clock step back twice; still each stamp's second row is the later."""
+    starts = starts_of("Europe/Athens", "2025-10-26", 900)
+    lines = [f"{shown('Europe/Athens', s):%Y-%m-%d %H:%M},{i % 9}.25" for i, s in enumerate(starts)]
+    # Athens repeats the hour from 3: its first run fills the quarters 12 to 15 after midnight.
+    lines[12 + swap], lines[13 + swap] = lines[13 + swap], lines[12 + swap]
+    record = read_record(write("\n".join(["Stamp,kW", *lines, ""])), "Europe/Athens")
+    series = record.channels[0].series
+    assert series.times_s.tolist() == starts
+    assert series.raw.tolist() == [i % 9 + 0.25 for i in range(len(starts))]

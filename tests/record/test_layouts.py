@@ -10,6 +10,7 @@ from tests.record.writing import Write
 from wattwright.core.errors import RecordError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.show import Show
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
 from wattwright.record.spec import ColumnSpec, LayoutSpec
@@ -330,16 +331,15 @@ def test_volts_and_amps_settle_the_unit(write: Write, amps: float, unit: str) ->
     assert "record.unit-guessed" not in codes(record)
 
 
-@pytest.mark.parametrize(("mark", "first"), [("start", 0), ("end", 1)])
-def test_register_becomes_differences(write: Write, mark: str, first: int) -> None:
+@pytest.mark.parametrize("mark", ["start", "end"])
+def test_register_becomes_differences(write: Write, mark: str) -> None:
     """100, 101, 103, 106, ... kWh read each hour are 1, 2, 3, ... kW between the readings, whichever end a stamp marks."""
     rows = [f"2025-06-13 {h:02d}:00,{100 + h * (h + 1) // 2}" for h in range(24)]
     record = read_record(write("\n".join(["Stamp,Register kWh", *rows, ""])), "UTC", LayoutSpec(stamps=mark))
     series = record.channels[0].series
-    present = series.values[series.present]
-    assert present.tolist() == [1000.0 * h for h in range(1, 24)]
-    assert series.times_s[series.present][0] == utc("2025-06-13T00:00+00:00")
-    assert (np.flatnonzero(series.present)[0], record.gaps) == (first, ())
+    assert series.values.tolist() == [1000.0 * h for h in range(1, 24)]
+    assert series.start_s == utc("2025-06-13T00:00+00:00")
+    assert record.gaps == ()
 
 
 def test_register_that_runs_back_is_told(write: Write) -> None:
@@ -455,3 +455,39 @@ def test_empty_stamp_without_header(tmp_path: Path) -> None:
     with pytest.raises(RecordError) as refused:
         read_record(path, "Europe/Athens")
     assert any(fault.place.line in (1, 21) for fault in refused.value.faults)
+
+
+@pytest.mark.parametrize(
+    ("first", "value"),
+    [
+        ("\u22121,5", -1.5),
+        ("\u0661,\u0665", 1.5),
+        ("\u06f1\u06f2,\u06f5", 12.5),
+        ("\uff11,\uff15", 1.5),
+        ("\u096f,\u0966", 9.0),
+        ("+1,5", 1.5),
+    ],
+)
+def test_signs_and_digits_of_other_scripts(write: Write, first: str, value: float) -> None:
+    """The minus sign U+2212 and digits of other scripts are numbers as they stand; none of them parts thousands."""
+    rows = [f"2025-06-13 {h:02d}:00;{first if h < 12 else '0,5'}" for h in range(24)]
+    record = read_record(write("\n".join(["Stamp;P [kW]", *rows, ""])), "UTC")
+    assert watts(record) == [1000 * value] * 12 + [500.0] * 12
+    assert "record.thousands" not in codes(record)
+
+
+def test_decimal_sign_of_another_script_is_refused(write: Write) -> None:
+    """Digits with the Arabic decimal separator U+066B are refused with row, column and text, not read as something else."""
+    rows = [f"2025-06-13 {h:02d}:00;{'1,5' if h else chr(0x661) + chr(0x66B) + chr(0x665)}" for h in range(24)]
+    (fault,) = refused(write("\n".join(["Stamp;P [kW]", *rows, ""])), "UTC").faults
+    assert (fault.code, fault.place.line, fault.place.column) == ("record.number", 2, "P [kW]")
+
+
+@pytest.mark.parametrize("first", ["1.000,50", "1\u202f000,50", "1'000,50"])
+def test_thousands_are_told_with_their_decimals(write: Write, first: str) -> None:
+    """1.000,50 is one thousand and a half, and is said to be read as 1,000.5 in the English way of writing."""
+    rows = [f"2025-06-13 {h:02d}:00;{first if h == 4 else '0,5'}" for h in range(24)]
+    record = read_record(write("\n".join(["Stamp;P [W]", *rows, ""])), "UTC")
+    (told,) = [f for f in record.findings if f.code == "record.thousands"]
+    assert (watts(record)[4], told.data["row"], told.data["value"]) == (1000.5, 6, 1000.5)
+    assert "read as 1,000.5." in told.says(Show())

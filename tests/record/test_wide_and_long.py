@@ -63,11 +63,11 @@ def test_columns_by_time_of_day(write: Write) -> None:
     rows = ["Invented meter,energy [kWh]", "Day," + ",".join(names)]
     starts = starts_of("2025-03-29", 3, 900)
     for date, held in by_day(starts).items():
-        told = {f"{datetime.fromtimestamp(s, UTC).astimezone(ZoneInfo(ZONE)):%H:%M}": starts.index(s) for s in held}
+        told = {f"{datetime.fromtimestamp(s, UTC).astimezone(ZoneInfo(ZONE)):%H:%M}": starts.index(s) * 37 % 97 for s in held}
         rows.append(f"{date[6:]}-{date[3:5]}-{date[:2]}," + ",".join(str(told.get(name, "")) for name in names))
     record = read_record(write("\n".join(rows) + "\n"), ZONE)
     assert record.channels[0].series.times_s.tolist() == starts
-    assert record.channels[0].series.raw.tolist() == [float(i) for i in range(len(starts))]
+    assert record.channels[0].series.raw.tolist() == [float(i * 37 % 97) for i in range(len(starts))]
 
 
 @pytest.mark.parametrize("last", ["24:00", "00:00"])

@@ -15,6 +15,7 @@ from wattwright.record import columns, kinds
 from wattwright.record.grid import Grid, runs_of
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
+from wattwright.record.registers import used_between
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
@@ -44,7 +45,8 @@ def understand(
     Raises RecordError where what a person said contradicts itself.
     """
     found: dict[int, Understood] = {}
-    for i, numbers in read.items():
+    # The first column of a kind stands for the site, so their order is the file's, not that in which they were parsed.
+    for i, numbers in sorted(read.items()):
         spec = said.get(i)
         meaning = columns.from_spec(spec, names[i]) if spec else columns.meaning_of(names[i], numbers.values[order])
         if meaning is not None:
@@ -91,6 +93,7 @@ def channels_of(
     channels: list[Channel] = []
     notes: list[Finding] = []
     taken: set[str] = set()
+    counted = all(one.meaning.form is Form.REGISTER for one in found.values())
     for one in found.values():
         raw = _on_grid(one.numbers.values, laid)
         quality = np.where(np.isnan(raw), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
@@ -103,9 +106,17 @@ def channels_of(
             start = int(laid.start_s + laid.step_s * back[0])
             notes.append(kinds.REGISTER_BACK.at("columns", column=one.name, count=len(back), start=start))
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
+        series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
         notes += _odd(channels[-1])
     return tuple(channels), notes
+
+
+def _between(series: Series, mark: StampsMark) -> Series:
+    """Return the intervals between the readings of a register: one less than there are readings."""
+    kept = slice(None, -1) if mark is StampsMark.START else slice(1, None)
+    start = series.start_s + (0 if mark is StampsMark.START else series.step_s)
+    return Series(start, series.step_s, series.values[kept], series.quality[kept], series.raw[kept])
 
 
 def _on_grid(values: Floats, laid: Grid) -> Floats:
@@ -124,9 +135,10 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
     if meaning.form is not Form.REGISTER:
         return raw * meaning.factor, none
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    used = np.diff(raw)
-    used = np.append(used, np.nan) if mark is StampsMark.START else np.insert(used, 0, np.nan)
-    return np.where(used < 0, np.nan, used * (meaning.factor * 3600 / step_s)), np.flatnonzero(used < 0)
+    used, falls = used_between(raw)
+    at_start = mark is StampsMark.START
+    used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
+    return used * (meaning.factor * 3600 / step_s), falls if at_start else falls + 1
 
 
 def _odd(channel: Channel) -> list[Finding]:
@@ -162,7 +174,7 @@ def gaps_of(channels: tuple[Channel, ...], mark: StampsMark) -> tuple[tuple[Run,
     of_power = [c for c in channels if c.meaning.quantity is Quantity.ACTIVE_POWER]
     first = (of_power or list(channels))[0]
     series, present = first.series, first.series.present
-    if first.meaning.form is Form.REGISTER:
+    if first.meaning.form is Form.REGISTER and any(c.meaning.form is not Form.REGISTER for c in channels):
         # The outermost reading of a register only closes the interval beside it.
         present = present.copy()
         present[-1 if mark is StampsMark.START else 0] = True

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form, Meaning
+from wattwright.record.registers import counts_up
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.units import UNITS, unit_in
 from wattwright.record.words import has_word, plain, words
@@ -18,8 +19,6 @@ _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
-_FEWEST_RISES = 6
-"""Ten steps or more without a fall, six of them rises, make a register: no load behaves so by chance (no source)."""
 _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
 
@@ -82,14 +81,14 @@ def _flow(quantity: Quantity, direction: Direction) -> Direction:
 
 
 def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str]:
-    """Return REGISTER for an energy that never falls, or hardly ever and is called a register, else the form; and why."""
+    """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why."""
     if form is not Form.ENERGY:
         return form, ""
+    shown = counts_up(found)
+    if shown:
+        return Form.REGISTER, f", and {shown}"
     steps = np.diff(found)
-    falls, rises = int((steps < 0).sum()), int((steps > 0).sum())
-    if not falls and rises >= _FEWEST_RISES and len(steps) >= 10:
-        return Form.REGISTER, ", and its numbers never fall"
-    if has_word(flat, words("form")["register"]) and falls <= 0.05 * len(steps):
+    if has_word(flat, words("form")["register"]) and (steps < 0).sum() <= 0.05 * len(steps):
         return Form.REGISTER, ", and it is called a register"
     return form, ""
 

@@ -20,6 +20,8 @@ _FEW_INTERVALS = 100_000
 _LEAST_SHARE = 0.01
 _JITTER_SHARE = 0.1
 _MOST_DISAGREE = 0.05
+_LASTING, _LASTING_SHARE, _LASTING_ANYWHERE = 8, 0.05, 24
+"""Another step lasts where it holds eight times and through 5 % of the file, or a day of hours: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,7 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -
     findings: list[Finding] = []
     order = np.argsort(starts_s, kind="stable")
     sorted_s = starts_s[order]
+    _refuse_other_step(sorted_s, step_s, rows, order)
     start = _origin(sorted_s, step_s)
     index = np.floor_divide(sorted_s - start + step_s // 2, step_s)
     _refuse_holes(sorted_s, index, step_s, rows, order)
@@ -88,6 +91,35 @@ def _origin(sorted_s: Ints, step_s: int) -> int:
     return int((sorted_s[0] - phase + step_s // 2) // step_s * step_s + phase)
 
 
+def _refuse_other_step(sorted_s: Ints, step_s: int, rows: Rows, order: Ints) -> None:
+    """Raise RecordError where the readings go over to another step and keep to it, so that no one step fits them all."""
+    steps = np.diff(sorted_s)
+    at = np.flatnonzero(steps > 0)
+    steps = steps[at]
+    # Steps that scatter about the same multiple or part of the usual one are alike; 0 stands for the usual one.
+    own = np.abs(steps - step_s) <= _JITTER_SHARE * step_s
+    alike = np.where(own, 0.0, np.where(steps > step_s, np.rint(steps / step_s), -np.rint(step_s / np.maximum(steps, 1))))
+    heads = np.flatnonzero(np.concatenate([[True], np.diff(alike) != 0]))
+    lengths = np.diff(np.append(heads, len(steps)))
+    enough = np.where(lengths >= _LASTING_SHARE * len(steps), _LASTING, _LASTING_ANYWHERE)
+    lasting = np.flatnonzero((lengths >= enough) & (alike[heads] != 0))
+    if not len(lasting) or not own.any():
+        return
+    run = int(lasting[0])
+    head, end = int(heads[run]), int(heads[run] + lengths[run])
+    other = int(np.median(steps[head:end]))
+    # Where the file begins with the other step, it changes at the end of that run.
+    begins = not own[:head].any()
+    row, before, after = (int(at[end - 1]) + 1, other, step_s) if begins else (int(at[head]), step_s, other)
+    raise RecordError.one(
+        "record.step-changes",
+        rows.place(int(order[row])),
+        found=f"from this row on a reading every {after:,} s, before it every {before:,} s",
+        wanted="readings at one fixed step",
+        next_step="Export the readings as intervals of one length, or cut the file in two at this row.",
+    )
+
+
 def _refuse_holes(sorted_s: Ints, index: Ints, step_s: int, rows: Rows, order: Ints) -> None:
     """Raise RecordError where the stamps span so much time that hardly an interval of it has a reading."""
     intervals = int(index[-1] - index[0]) + 1
@@ -112,10 +144,11 @@ def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, o
         return []
     far = beside > max(_JITTER_SHARE * step_s, 1)
     if far.sum() > 0.01 * len(beside):
-        worst = int(np.argmax(far))
+        # Where the first row itself lies beside most others, the row is named at which that changes.
+        odd = int(np.argmax(far != far[0]))
         raise RecordError.one(
             "record.irregular",
-            rows.place(int(order[worst])),
+            rows.place(int(order[odd])),
             found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s",
             wanted="readings at one fixed step",
             next_step="Export the readings as intervals of one length.",

@@ -47,7 +47,7 @@ GROUPED = define(
     "record.thousands",
     Severity.LOOK,
     says="Readings of {column:text} that carry a mark between thousands: {count:count}; the first, in row {row:count}, is "
-    "{found:text}, read as {value:number}.",
+    "{found:text}, read as {value:plain}.",
     why="Were that mark a decimal mark, the reading would be a thousand times smaller.",
     do="Look at that row; if it is wrong, export the readings again without such marks.",
     source="",
@@ -173,8 +173,9 @@ REGISTER_BACK = define(
     "record.register-back",
     Severity.LOOK,
     says="The register {column:text} runs back (times: {count:count}), first at {start:time}; those intervals count as missing.",
-    why="A register only runs back when it is reset, rolls over or the meter is replaced.",
-    do="Look for a meter change on that day.",
+    why="A register only runs back when it is reset, rolls over, the meter is replaced, or a reading was garbled.",
+    do="Look for a meter change on that day. If the column is no register, say in the job file that its form is "
+    "energy per interval.",
     source="",
 )
 SHORT_ROW = define(
@@ -192,6 +193,34 @@ NEGATIVE = define(
     why="Power runs back only where something generates; otherwise a current transformer is clamped the wrong way round.",
     do="Ask whether the site has generation; if not, check the transformer's direction.",
     source="common practice, no source",
+)
+TOO_MUCH = define(
+    "record.power-high",
+    Severity.LOOK,
+    says="Readings of {column:text} above {most:power}, more than a low-voltage supply carries: {count:count}; the highest, "
+    "{value:power}, is at {start:time}.",
+    why="Such a reading is a damaged number, or the column is in another unit than its name says.",
+    do="Compare that reading with the meter; if the unit is another one, say what the column holds in the job file, and if the "
+    "number is damaged, take its row out.",
+    source="common practice, no source",
+)
+SPIKE = define(
+    "record.spike",
+    Severity.LOOK,
+    says="One reading of {column:text} stands far above the rest: {value:power} at {start:time}, where the third highest is "
+    "{third:power}.",
+    why="A single spike is seldom used in truth, and it would set the highest demand of the whole record.",
+    do="Ask what ran at that time; if nothing did, take the row out, so that it counts as missing.",
+    source="California VEE standards, spike check: (highest - third highest) / third highest above 1.8; from memory",
+)
+SEVERAL_POWERS = define(
+    "record.several-powers",
+    Severity.LOOK,
+    says="More than one column holds a whole power. {column:text} stands for the site; {others:text} was not added to it.",
+    why="Two columns may be the same power in two units, a part beside the whole, or two supplies.",
+    do='If another column is the site\'s, name it with --channel or channel = "..." in the job file; if the site is the sum of '
+    "them, add them up and read the sum.",
+    source="",
 )
 COST_LEFT = define(
     "record.cost-left",

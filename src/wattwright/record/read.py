@@ -13,6 +13,7 @@ from wattwright.record.channels import channels_of, gaps_of
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table
 from wattwright.record.metered import judge_metered
+from wattwright.record.plausible import refuse_absurd, unlikely_powers, whole_supplies
 from wattwright.record.readers.door import open_path
 from wattwright.record.readers.source import Metered, Piece
 from wattwright.record.record import Record
@@ -86,9 +87,11 @@ def _chosen(judged: list[Judged], part: str, path: Path) -> list[Judged]:
 
 
 def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ...]) -> Record:
+    refuse_absurd(one.found, one.step_s, one.rows)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
     gaps, gap_notes = gaps_of(channels, one.mark)
-    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd]
-    where = tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings)
-    return Record(source, zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, where)
+    odd += [note for channel in channels for note in unlikely_powers(channel)]
+    made = Record(source, zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
+    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
+    return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

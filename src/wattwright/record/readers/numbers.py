@@ -155,9 +155,16 @@ def _completed(text: pl.Series, floats: pl.Series, decimal: str) -> Numbers:
             unread.append(row)
         else:
             values[row] = number
-            grouped.append(row)
+            if _parts_thousands(one, decimal):
+                grouped.append(row)
     met = tuple(sorted(signs.items(), key=lambda pair: -pair[1]))
     return Numbers(values, met, tuple(unread), tuple(grouped))
+
+
+def _parts_thousands(text: str, decimal: str) -> bool:
+    """Return whether a number carries marks between thousands: blanks, apostrophes or the mark that is not the decimal one."""
+    plain = text.strip()
+    return ("." if decimal == "," else ",") in plain or re.search(_GROUP, plain) is not None
 
 
 def read_number(text: str, decimal: str) -> float | None:

@@ -65,6 +65,14 @@ def open_bytes(path: Path) -> tuple[Unpacked, SourceFile]:
     original = read_bytes(path)
     packed = original.startswith(GZIP)
     content = unpacked(original, path.name) if packed else original
+    if packed and content.startswith(GZIP):
+        raise RecordError.one(
+            "record.gzip",
+            Place(path.name),
+            found="a gzip file packed into another gzip file",
+            wanted="readings packed once at most",
+            next_step="Unpack the file once and read what comes out.",
+        )
     return Unpacked(path.name, content, "gzip" if packed else ""), source_of(path, original)
 
 

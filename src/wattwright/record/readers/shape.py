@@ -85,20 +85,10 @@ def _too_long(name: str, row: int, line: bytes) -> RecordError:
     )
 
 
-def best_shape(lines: Sequence[str], name: str, delimiters: Sequence[str]) -> Shape:
-    """Return the likeliest shape of ``lines`` among ``delimiters``; raises RecordError where none gives stamps and readings."""
+def best_shape(lines: Sequence[str], delimiters: Sequence[str]) -> Shape | None:
+    """Return the likeliest shape of ``lines`` among ``delimiters``; None where none gives stamps and readings."""
     shapes = [shape for sign in delimiters if (shape := _shape(lines, sign)) is not None]
-    if not shapes:
-        *most, last = (DELIMITERS[sign] for sign in delimiters)
-        parted = f"{', '.join(most)} or {last}" if most else last
-        raise RecordError.one(
-            "record.no-table",
-            Place(name, 1),
-            found=quoted(lines[0]) if lines else "no row of readings",
-            wanted=f"rows with a date or time and at least one reading, parted by {parted}",
-            next_step="Check that this is the export of readings and not a summary or another file.",
-        )
-    return max(shapes, key=lambda shape: shape.score)
+    return max(shapes, key=lambda shape: shape.score, default=None)
 
 
 def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:

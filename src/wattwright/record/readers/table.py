@@ -9,6 +9,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from wattwright.core.errors import Fault, Place, RecordError, quoted
+from wattwright.record.readers.no_table import no_table
 from wattwright.record.readers.opening import Opened
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import (
@@ -95,7 +96,10 @@ def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> T
     """
     content = opened.content if opened.content.endswith(b"\n") else opened.content + b"\n"
     wanted = SIGNS.get(delimiter, delimiter)
-    shape = best_shape(sample_lines(content, opened.name), opened.name, [wanted] if wanted else list(DELIMITERS))
+    delimiters = [wanted] if wanted else list(DELIMITERS)
+    shape = best_shape(sample_lines(content, opened.name), delimiters)
+    if shape is None:
+        raise no_table(content, opened.name, delimiters)
     if shape.delimiter == " ":
         content = b"\n".join(b" ".join(line.split()) for line in content.split(b"\n"))
     head = content[:_HEAD_BYTES]

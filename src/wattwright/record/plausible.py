@@ -1,0 +1,76 @@
+"""Readings that no meter gives, that no low-voltage supply carries, or that stand far above all others."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from wattwright.core.errors import RecordError, quoted
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.record import kinds
+from wattwright.record.channels import Understood
+from wattwright.record.readers.rows import Rows
+from wattwright.record.record import Channel, Form
+
+_BEYOND_METERS = 1e12
+"""W, or Wh of a register: a thousand large power stations (common practice, no source)."""
+_MOST_W = 1e6
+"""A low-voltage supply of 1,000 A at 400 V carries some 0.7 MW: common practice, no source."""
+_SPIKE = 1.8
+"""Spike check of the California VEE standards, from memory: (highest - third highest) / third highest."""
+_A_DAY = 24
+
+
+def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> None:
+    """Raise RecordError with row and column where a reading is beyond what any meter can show."""
+    for one in found.values():
+        meaning = one.meaning
+        factor = meaning.factor * (3600 / step_s if meaning.form is Form.ENERGY and step_s > 0 else 1.0)
+        # Divided rather than multiplied, so that no reading grows beyond all numbers.
+        beyond = np.flatnonzero(np.abs(one.numbers.values) > _BEYOND_METERS / factor)
+        if len(beyond):
+            row = int(beyond[0])
+            unit = "" if meaning.unit == "1" else f" {meaning.unit}"
+            more = f"; {len(beyond):,} readings are like this" if len(beyond) > 1 else ""
+            raise RecordError.one(
+                "record.absurd",
+                rows.place(row, one.name),
+                found=f"{quoted(f'{one.numbers.values[row]:.6g}')}{unit}{more}",
+                wanted=f"a reading that a meter can give: below {_BEYOND_METERS / factor:.3g}{unit}",
+                next_step="Correct the row or take it out; the reading was damaged, or the column holds something else.",
+            )
+
+
+def unlikely_powers(channel: Channel) -> list[Finding]:
+    """Return findings about active power above what a low-voltage supply carries, and about a spike among its readings."""
+    if channel.meaning.quantity is not Quantity.ACTIVE_POWER:
+        return []
+    series = channel.series
+    size = np.where(series.present, np.abs(series.values), 0.0)
+    highest = int(np.argmax(size))
+    start = series.start_s + series.step_s * highest
+    notes: list[Finding] = []
+    if size[highest] > _MOST_W:
+        count = int((size > _MOST_W).sum())
+        value, most = float(series.values[highest]), _MOST_W
+        notes.append(kinds.TOO_MUCH.at("columns", count=count, column=channel.column, value=value, most=most, start=start))
+    if np.count_nonzero(series.present) >= _A_DAY:
+        third, _, first = (float(one) for one in np.partition(size, (-3, -2, -1))[-3:])
+        if third > 0 and (first - third) / third > _SPIKE:
+            notes.append(kinds.SPIKE.at("columns", column=channel.column, value=first, third=third, start=start))
+    return notes
+
+
+def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[Finding]:
+    """Return a finding where more than one column holds a whole active power, of which only ``main`` stands for the site."""
+    others = [
+        one.column
+        for one in channels
+        if one is not main
+        and one.meaning.quantity is Quantity.ACTIVE_POWER
+        and one.meaning.phase is Phase.TOTAL
+        and one.meaning.direction is not Direction.EXPORT
+    ]
+    if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
+        return []
+    return [kinds.SEVERAL_POWERS.at("columns", column=main.column, others=", ".join(quoted(name) for name in others[:12]))]

@@ -1,0 +1,116 @@
+"""Registers that are reset or garbled are registers still, and never energies of an interval; worked out by hand."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Literal
+
+import numpy as np
+import pytest
+
+from tests.record.writing import Write
+from wattwright.core.quantity import Quantity
+from wattwright.core.show import Show
+from wattwright.record.read import read_record
+from wattwright.record.record import Form, Record
+from wattwright.record.spec import ColumnSpec, LayoutSpec
+
+START = datetime(2025, 6, 1)
+START_S = int(START.replace(tzinfo=UTC).timestamp())
+
+
+def file_of(readings: list[float], step_min: int = 15) -> str:
+    """The readings under `time,kWh`, one per step."""
+    stamps = [START + timedelta(minutes=step_min * i) for i in range(len(readings))]
+    return "\n".join(["time,kWh", *(f"{s:%Y-%m-%d %H:%M},{r:.2f}" for s, r in zip(stamps, readings, strict=True)), ""])
+
+
+def energy_kwh(record: Record) -> float:
+    series = record.channels[0].series
+    return float(np.nansum(series.values)) * series.step_s / 3.6e6
+
+
+def back(record: Record) -> tuple[int, int]:
+    """How often the register ran back, and where first, in quarters of an hour from the start."""
+    (told,) = [f for f in record.findings if f.code == "record.register-back"]
+    return int(str(told.data["count"])), (int(str(told.data["start"])) - START_S) // 900
+
+
+@pytest.mark.parametrize("count", [20, 672])
+@pytest.mark.parametrize("garbled", [0.0, 99_999_999.0])
+def test_garbled_reading_in_a_register(write: Write, count: int, garbled: float) -> None:
+    """Of n readings a quarter of a kWh apart one is garbled: n - 1 intervals less the two beside it, 0.25 kWh each."""
+    readings = [12_000 + 0.25 * i for i in range(count)]
+    readings[9] = garbled
+    record = read_record(write(file_of(readings)), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    assert energy_kwh(record) == pytest.approx(0.25 * (count - 3))
+    assert back(record) == (1, 8 if garbled == 0 else 9)
+    assert [(gap.start_s, gap.intervals) for gap in record.gaps] == [(START_S + 900 * 8, 2)]
+
+
+def test_register_set_to_nought(write: Write) -> None:
+    """300 readings, then from nought 372 more: 299 and 371 intervals of 0.25 kWh, and the one of the reset is missing."""
+    readings = [12_000 + 0.25 * i for i in range(300)] + [0.25 * i for i in range(372)]
+    record = read_record(write(file_of(readings)), "UTC")
+    assert energy_kwh(record) == pytest.approx(0.25 * (299 + 371))
+    assert back(record) == (1, 299)
+    assert record.gaps[0].intervals == 1
+
+
+@pytest.mark.parametrize("step_min", [15, 60])
+def test_register_that_begins_anew_each_day(write: Write, step_min: int) -> None:
+    """Seven days from nought, a quarter of a kWh each step: of each day all intervals but the one that holds the reset."""
+    a_day = 24 * 60 // step_min
+    record = read_record(write(file_of([0.25 * i for i in range(a_day)] * 7, step_min)), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    assert energy_kwh(record) == pytest.approx(7 * 0.25 * (a_day - 1))
+    assert back(record)[0] == 6
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        # A week of a load that rises in eight steps and falls in one: by whole kWh, so far from its level.
+        [float(i % 9) for i in range(168)],
+        # A base load with a heater now and then.
+        [0.5 + 2.0 * (i % 24 == 7) for i in range(168)],
+        # Up and down alike about a high level.
+        [50 + 0.5 * abs(i % 24 - 12) for i in range(168)],
+    ],
+)
+def test_energy_per_interval_stays_so(write: Write, readings: list[float]) -> None:
+    """Loads that come down as they went up, or step by much of their size, are energies: their sum is the total."""
+    record = read_record(write(file_of(readings)), "UTC")
+    assert record.channels[0].meaning.form is Form.ENERGY
+    assert energy_kwh(record) == pytest.approx(sum(readings))
+
+
+@pytest.mark.parametrize("mark", ["start", "end"])
+def test_readings_and_the_intervals_between(write: Write, mark: Literal["start", "end"]) -> None:
+    """672 readings bound 671 intervals, from the first reading to the last; none is missing, whichever end the stamps mark."""
+    record = read_record(write(file_of([12_000 + 0.25 * i for i in range(672)])), "UTC", LayoutSpec(stamps=mark))
+    series = record.channels[0].series
+    assert (record.rows, len(series), int(series.present.sum()), record.gaps) == (672, 671, 671, ())
+    assert (series.start_s, series.end_s) == (START_S, START_S + 671 * 900)
+    assert "record.gaps" not in {f.code for f in record.findings}
+
+
+@pytest.mark.parametrize("mark", ["start", "end"])
+def test_register_beside_another_reading(write: Write, mark: Literal["start", "end"]) -> None:
+    """Beside a voltage, which holds for each stamp's own interval, the register keeps its 23 uses and lacks none of them."""
+    lines = file_of([12_000 + 0.25 * i for i in range(24)]).replace(",kWh", ",kWh,V").splitlines()
+    text = "\n".join([lines[0], *(f"{line},230.5" for line in lines[1:]), ""])
+    record = read_record(write(text), "UTC", LayoutSpec(stamps=mark))
+    counts = [int(channel.series.present.sum()) for channel in record.channels]
+    assert (counts, record.gaps) == ([23, 24], ())
+
+
+def test_what_is_taken_for_a_register_may_be_said_to_be_none(write: Write) -> None:
+    """A load that climbs for 95 quarters and drops, each day, counts like a register; said to be an energy, it is one."""
+    readings = [0.25 * i for i in range(96)] * 2
+    path = write(file_of(readings))
+    (told,) = [f for f in read_record(path, "UTC").findings if f.code == "record.register-back"]
+    assert "energy per interval" in told.do(Show())
+    said = ColumnSpec(column="kWh", quantity=Quantity.ACTIVE_POWER, form=Form.ENERGY, unit="kWh")
+    record = read_record(path, "UTC", LayoutSpec(columns=(said,)))
+    # Twice 0.25 x (0 + 1 + ... + 95) = 2 x 0.25 x 4560.
+    assert energy_kwh(record) == pytest.approx(2280)
