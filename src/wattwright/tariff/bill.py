@@ -96,7 +96,7 @@ def _part_of_totals(tariff: Tariff, totals: Totals) -> Part:
     length = (period_end(first) - first).days
     # A printed bill is a whole one, however many days the meter reader took.
     days = length if totals.days is None else totals.days
-    return Part(spec, month_name(first), first, days, Decimal(days), 0, 0)
+    return Part(spec, month_name(first), first, days, Decimal(days), Decimal(days), 0, 0)
 
 
 def _refuse_unknown(part: Part, totals: Totals) -> None:

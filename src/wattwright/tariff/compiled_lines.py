@@ -1,7 +1,6 @@
 """The lines of a bill as a small program: what kind each is, its price, and what it counts."""
 
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +13,6 @@ from wattwright.tariff.parts import Part
 from wattwright.tariff.schema import EnergySpec, LevySpec, Priced, TariffSpec
 
 Floats = NDArray[np.float64]
-_ONE = Decimal(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ def program(grid: Grid) -> Program:
         for entry in part.spec.energy:
             _energy(found, grid, index, entry)
         for spec in part.spec.demand:
-            share = part.month_share if spec.part_month == "by days" else _ONE
+            share = part.month_share if spec.part_month == "by days" else part.bill_share
             found.add(_key(part, index, spec, Group.DEMAND), DEMAND, float(spec.price * share), [demand])
             demand += 1
         _export(found, grid, index, part)

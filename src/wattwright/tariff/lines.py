@@ -120,7 +120,7 @@ def _charges(part: Part, used: Quantities, demands: Mapping[str, DemandFigure]) 
     for energy in spec.energy:
         yield from _energy(part, energy, used)
     for demand in spec.demand:
-        share = part.month_share if demand.part_month == "by days" else Decimal(1)
+        share = part.month_share if demand.part_month == "by days" else part.bill_share
         quantity = demands[demand.label].billed * share
         yield _line(spec, demand, Group.DEMAND, part, quantity, f"{demand.quantity} month", demand.price)
     yield from _reactive(part, used)

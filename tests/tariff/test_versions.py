@@ -1,0 +1,146 @@
+"""A bill whose month has two versions of a tariff is one bill: maxima, blocks, netting and free shares go on through it."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import numpy as np
+import pytest
+
+from wattwright.core.series import of_values
+from wattwright.tariff.bill import bill
+from wattwright.tariff.compiled import compile_tariff, cost
+from wattwright.tariff.lines import Group
+from wattwright.tariff.load import parse_tariff
+from wattwright.tariff.usage import Usage
+
+D = Decimal
+FREE = '[[tariff.energy]]\nlabel = "Energy"\nprice = "0"\n'
+
+
+def versions(first: str, second: str = "", head: str = ""):
+    """A tariff that changes on 16 June 2025, from one text to another or to the same."""
+    days = ("to = 2025-06-15", "from = 2025-06-16")
+    texts = zip(days, (first, second or first), strict=True)
+    return parse_tariff(
+        "".join(f'[[tariff]]\nid = "one"\nname = "One"\ncurrency = "EUR"\n{head}{day}\n{text}' for day, text in texts)
+    ).tariff()
+
+
+def june(second, halves):
+    """Hours of June 2025: two means in W, one before and one after the change."""
+    return Usage(of_values(second("2025-06-01"), 3600, np.repeat(np.array(halves, np.float64), 360)))
+
+
+def compiled_total(tariff, usage, clock) -> float:
+    """The same bill from the compiled tariff."""
+    found = compile_tariff(tariff, usage.imported.times_s, usage.imported.step_s, clock)
+    return cost(found, usage.imported.values, None if usage.exported is None else usage.exported.values).total
+
+
+def demand(rest: str) -> str:
+    """A demand charge and free energy."""
+    return f'{FREE}[[tariff.demand]]\nlabel = "Demand"\nwindow = "60 min"\n{rest}\n'
+
+
+WHOLE = 'part_month = "whole"\nprice = "5"'
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(
+    ("first", "second_text", "total"),
+    [
+        (WHOLE, WHOLE, "50"),  # 10 kW for one month at 5
+        ('price = "5"', 'price = "5"', "50"),
+        (WHOLE, WHOLE.replace("5", "7"), "60"),  # 15 of 30 days at 5, 15 at 7: 10 x (2.5 + 3.5)
+        (WHOLE, WHOLE + '\nminimum = "12"', "55"),  # 10 x 0.5 x 5 + 12 x 0.5 x 5
+        (WHOLE.replace("whole", "by days"), WHOLE.replace("5", "1"), "30"),  # 10 x (2.5 + 0.5)
+    ],
+)
+def test_demand_of_the_whole_bill(athens, second, first: str, second_text: str, total: str) -> None:
+    """10 kW in the first half, 1 kW in the second: the maximum is the bill's, each price for its share of the days."""
+    tariff, usage = versions(demand(first), demand(second_text)), june(second, [10_000, 1000])
+    one = bill(tariff, usage, athens)
+    assert one.total == D(total)
+    assert [figure.measured for figure in one.demands] == [D(10), D(10)]
+    assert compiled_total(tariff, usage, athens) == pytest.approx(float(total))
+
+
+def test_part_of_a_month_in_two_versions_charged_whole(athens, second) -> None:
+    """10 to 19 June: 6 of its 10 days under 5, 4 under 10, at 2 kW, charged whole: 2 x (0.6 x 5 + 0.4 x 10) = 14."""
+    tariff = versions(demand(WHOLE), demand(WHOLE.replace("5", "10")))
+    usage = Usage(of_values(second("2025-06-10"), 3600, np.full(240, 2000.0)))
+    assert bill(tariff, usage, athens).total == D(14)
+
+
+@pytest.mark.kernel
+def test_demand_counts_where_its_charge_holds(athens, second) -> None:
+    """The charge begins on the 16th: the 10 kW before it do not count, 1 kW for half the month at 5 is 2.50."""
+    tariff, usage = versions(FREE, demand(WHOLE)), june(second, [10_000, 1000])
+    assert bill(tariff, usage, athens).total == D("2.50")
+    assert compiled_total(tariff, usage, athens) == pytest.approx(2.5)
+
+
+@pytest.mark.kernel
+def test_rolling_window_over_the_change(athens, second) -> None:
+    """4 kW from 23:30 to 00:30 at the change, measured over rolling hours: 4 kW, not the 2 kW of a window cut in two."""
+    power = np.zeros(1440)
+    power[15 * 48 - 1 : 15 * 48 + 1] = 4000.0
+    usage = Usage(of_values(second("2025-06-01"), 1800, power))
+    tariff = versions(demand('price = "1"\nalign = "rolling"'))
+    one = bill(tariff, usage, athens)
+    assert [figure.measured for figure in one.demands] == [D(4), D(4)]
+    assert compiled_total(tariff, usage, athens) == pytest.approx(4.0)
+
+
+def test_power_factor_of_the_whole_month(athens, second) -> None:
+    """4 kW with 6 kvar, then none: 2880 kWh and 2160 kvarh are a factor of 0.8, so 4 x 0.90 / 0.8 = 4.5 kW at 1."""
+    usage = june(second, [4000, 4000])
+    usage = replace(usage, reactive=june(second, [6000, 0]).imported)
+    one = bill(versions(demand('price = "1"\ntarget_power_factor = "0.90"')), usage, athens)
+    assert one.total == D("4.5")
+
+
+def test_leading_var_are_not_set_against_lagging_ones(athens, second) -> None:
+    """4 kW with 6 kvar lagging, then 6 kvar leading: the factor is 0.8 again, not 1; so 4.5 kW at 1."""
+    usage = june(second, [4000, 4000])
+    usage = replace(usage, reactive=june(second, [6000, -6000]).imported)
+    one = bill(versions(demand('price = "1"\ntarget_power_factor = "0.90"')), usage, athens)
+    assert one.total == D("4.5")
+    leading = replace(usage, reactive=june(second, [-3000, -3000]).imported)
+    assert bill(versions(demand('price = "1"\ntarget_power_factor = "0.90"')), leading, athens).total == D(4)
+
+
+def half_past(second, watts, start="2025-05-31 22:30"):
+    """Hours that begin at half past, the second of which is cut by the turn to June."""
+    return of_values(second(start), 3600, np.array(watts, np.float64))
+
+
+def test_demand_of_an_interval_cut_by_the_bill(athens, second) -> None:
+    """Hours 22:30, 23:30, 00:30: 9 kW in the middle one are the maximum of both months.
+
+    The record's hours are as long as the window, so each is a window of its own.
+    """
+    usage = Usage(half_past(second, [1000, 9000, 1000]))
+    one = bill(versions(demand('price = "1"')), usage, athens)
+    assert [(figure.month, figure.measured) for figure in one.demands] == [("2025-05", D(9)), ("2025-06", D(9))]
+    assert [figure.at_s for figure in one.demands] == [second("2025-05-31 23:30"), second("2025-06-01")]
+
+
+def test_window_over_an_interval_cut_by_the_bill(athens, second) -> None:
+    """Intervals of 30 min from 22:45: the clock's hour from 23:00 has 15 min at 2, 30 at 4 and 15 at 8 kW, 4.5 kW in all.
+
+    June's first hour has 15 min at 8 kW, 30 at 0 and 15 at 4: 3 kW.
+    """
+    series = of_values(second("2025-05-31 22:45"), 1800, np.array([2000.0, 4000.0, 8000.0, 0.0, 4000.0]))
+    one = bill(versions(demand('price = "1"')), Usage(series), athens)
+    assert [figure.measured for figure in one.demands] == [D("4.5"), D(3)]
+
+
+def test_reactive_energy_of_an_interval_cut_by_the_bill(athens, second) -> None:
+    """Three kvar from 22:30 to 01:30 are 4.5 kvarh in each month, like the energy beside them."""
+    text = FREE + '[[tariff.reactive]]\nlabel = "Reactive"\nprice = "1"\n'
+    active, reactive = (half_past(second, [watts] * 3) for watts in (1000, 3000))
+    one = bill(versions(text), Usage(active, reactive=reactive), athens)
+    kvarh = [(line.month, line.quantity) for line in one.lines if line.group is Group.REACTIVE]
+    assert kvarh == [("2025-05", D("4.500")), ("2025-06", D("4.500"))]
+    assert [month.energy_kwh for month in one.by_month] == [D("1.5"), D("1.5")]
