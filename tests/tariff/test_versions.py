@@ -144,3 +144,54 @@ def test_reactive_energy_of_an_interval_cut_by_the_bill(athens, second) -> None:
     kvarh = [(line.month, line.quantity) for line in one.lines if line.group is Group.REACTIVE]
     assert kvarh == [("2025-05", D("4.500")), ("2025-06", D("4.500"))]
     assert [month.energy_kwh for month in one.by_month] == [D("1.5"), D("1.5")]
+
+
+def blocks(rule: str = "", low: str = "0.10", high: str = "0.20") -> str:
+    """Energy in two blocks of 400 kWh and above, with more rules."""
+    text = f'blocks = [{{ upto_kwh = "400", price = "{low}" }}, {{ price = "{high}" }}]\n{rule}\n'
+    return FREE.replace('price = "0"\n', text)
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(
+    ("first", "second_text", "total"),
+    [
+        # 288 kWh, then 432: 288 + 112 at 0.10, the other 320 at 0.20.
+        (blocks('part_month = "whole"'), "", "104"),
+        (blocks(), "", "104"),
+        (blocks("block_days = 30"), "", "104"),
+        # The second version's prices: 28.80 for the first half, 112 at 0.20 and 320 at 0.40.
+        (blocks(), blocks(low="0.20", high="0.40"), "179.2"),
+        # One price first: 288 at 0.10; the blocks then begin at 288 kWh.
+        (FREE.replace('"0"', '"0.10"'), blocks(low="0.20", high="0.40"), "179.2"),
+    ],
+)
+def test_blocks_go_on_through_the_bill(athens, second, first: str, second_text: str, total: str) -> None:
+    """0.8 kW and then 1.2 kW, 288 and 432 kWh, in blocks that a change of version does not begin anew."""
+    tariff, usage = versions(first, second_text), june(second, [800, 1200])
+    assert bill(tariff, usage, athens).total == D(total)
+    assert compiled_total(tariff, usage, athens) == pytest.approx(float(total))
+
+
+@pytest.mark.kernel
+def test_blocks_of_some_periods_go_on(athens, second) -> None:
+    """Blocks of the night only (8 of 24 hours): 96 and 144 kWh of 100 in the lower block: 96 + 4 at 0.10, 140 at 0.20."""
+    head = 'rest = "day"\n'
+    text = '[[tariff.window]]\nperiod = "night"\nfrom = "22:00"\nto = "06:00"\n' + blocks('periods = ["night"]').replace(
+        "400", "100"
+    )
+    tariff = versions(text + FREE + 'periods = ["day"]\n', head=head)
+    usage = june(second, [800, 1200])
+    assert bill(tariff, usage, athens).total == D("38")
+    assert compiled_total(tariff, usage, athens) == pytest.approx(38.0)
+
+
+def test_free_reactive_energy_of_the_whole_bill(athens, second) -> None:
+    """360 kWh and 288 kvarh, then 360 kWh and none; 0.20 free: 288 - 144 = 144 kvarh at 0.10, all in the first version."""
+    text = FREE + '[[tariff.reactive]]\nlabel = "Reactive"\nprice = "0.10"\nfree_share = "0.20"\n'
+    usage = replace(june(second, [1000, 1000]), reactive=june(second, [800, 0]).imported)
+    one = bill(versions(text, text.replace("0.10", "0.50")), usage, athens)
+    assert [line.amount for line in one.lines if line.group is Group.REACTIVE] == [D("14.4"), D(0)]
+    # A third of the kvarh in the second half: 96 of the 144 kvarh at 0.10 and 48 at 0.50 (192 and 96 kvarh read).
+    usage = replace(usage, reactive=june(second, [192_000 / 360, 96_000 / 360]).imported)
+    assert bill(versions(text, text.replace("0.10", "0.50")), usage, athens).total == D("33.6")

@@ -10,7 +10,7 @@ from wattwright.core.errors import Place, TariffError
 from wattwright.core.findings import Finding
 from wattwright.core.money import Money
 from wattwright.tariff.demand import billed_demand, month_index, month_index_of
-from wattwright.tariff.lines import Group, Line, lines_of, rounding_line
+from wattwright.tariff.lines import Group, Line, Rows, lines_of, rounding_line
 from wattwright.tariff.measure import Measured, measure
 from wattwright.tariff.netting import over_bills
 from wattwright.tariff.notes import Noted, notes
@@ -121,11 +121,7 @@ def _assembled(
 ) -> Bill:
     netted = over_bills(parts, [one.quantities for one in measured])
     figures = _demand_figures(parts, netted.quantities, prior)
-    lines: list[Line] = []
-    for part, used, demands in zip(parts, netted.quantities, figures, strict=True):
-        lines += lines_of(part, used, demands)
-        off = rounding_line(part.spec, part.month, _of_month(lines, part.month)) if part.closes else None
-        lines += [off] if off else []
+    lines = _lines(list(zip(parts, netted.quantities, strict=True)), figures)
     months = _months(parts, netted.quantities, measured, lines)
     every = tuple(figure for part in figures for figure in part.values())
     return Bill(
@@ -141,6 +137,18 @@ def _assembled(
         missing_s=sum(one.missing_s for one in measured),
         findings=notes(tariff, parts, [one.missing_s for one in measured], netted, prior, noted),
     )
+
+
+def _lines(rows: Rows, figures: Sequence[Mapping[str, DemandFigure]]) -> list[Line]:
+    found: list[Line] = []
+    demands = iter(figures)
+    for month, group in groupby(rows, key=lambda row: row[0].month):
+        own = list(group)
+        for at in range(len(own)):
+            found += lines_of(own, at, next(demands))
+        off = rounding_line(own[-1][0].spec, month, _of_month(found, month))
+        found += [off] if off else []
+    return found
 
 
 def _of_month(lines: Sequence[Line], month: str) -> Decimal:

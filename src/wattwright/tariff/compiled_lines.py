@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Place, TariffError
 from wattwright.tariff.compiled_grid import Grid
-from wattwright.tariff.kernels import CONSTANT, DEMAND, EXPORT, PERCENT, RANGE
+from wattwright.tariff.kernels import CONSTANT, CONTINUED, DEMAND, EXPORT, PERCENT, RANGE
 from wattwright.tariff.lines import Group, block_edges, fixed_quantity
 from wattwright.tariff.parts import Part
 from wattwright.tariff.schema import EnergySpec, LevySpec, Priced, TariffSpec
@@ -116,11 +116,21 @@ def _energy(found: Program, grid: Grid, index: int, entry: EnergySpec) -> None:
         key = _key(part, index, entry, Group.ENERGY, label)
         found.add(key, RANGE, float(entry.price), _cells(grid, index, names), len(names))
         return
-    refs = _day_cells(grid, index, names) if entry.blocks_per == "day" else _cells(grid, index, names)
+    kind, refs, width = RANGE, _day_cells(grid, index, names), len(names)
+    if entry.blocks_per == "month":
+        before = _cells_before(grid, index, entry.periods)
+        kind, refs, width = CONTINUED, before + _cells(grid, index, names), len(before)
     for number, ((low, high), block) in enumerate(zip(block_edges(part, entry), entry.blocks, strict=True)):
         ends = (float(low), np.inf if high is None else float(high))
         key = _key(part, index, entry, Group.ENERGY, label, number)
-        found.add(key, RANGE, float(block.price), refs, len(names), ends)
+        found.add(key, kind, float(block.price), refs, width, ends)
+
+
+def _cells_before(grid: Grid, index: int, names: tuple[str, ...]) -> list[int]:
+    """Return the cells of earlier parts of the same bill: those of the named periods, all without names."""
+    earlier = [one for one in range(index) if grid.parts[one].month == grid.parts[index].month]
+    periods = [(one, grid.parts[one].spec.periods) for one in earlier]
+    return [cell for one, known in periods for cell in _cells(grid, one, tuple(p for p in known if not names or p in names))]
 
 
 def _day_cells(grid: Grid, index: int, names: tuple[str, ...]) -> list[int]:

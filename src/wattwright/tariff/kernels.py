@@ -13,8 +13,9 @@ from wattwright.core.kernels import kernel
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CONSTANT, RANGE, DEMAND, EXPORT, PERCENT = 0, 1, 2, 3, 4
-"""Kinds of line: a fixed amount; energy between two ends; a demand; exported energy; a share of other lines."""
+CONSTANT, RANGE, DEMAND, EXPORT, PERCENT, CONTINUED = 0, 1, 2, 3, 4, 5
+"""Kinds of line: a fixed amount; energy between two ends; a demand; exported energy; a share of other lines; energy between
+two ends that are counted from the beginning of the bill, under an earlier version of the tariff."""
 APART, EACH_INTERVAL, EACH_BILL = 0, 1, 2
 """How export is set against import in a part."""
 PAID, CARRIED, LOST = 0, 1, 2
@@ -26,8 +27,9 @@ class Arrays(NamedTuple):
 
     A cell is one price period of one part; behind those of all parts lie cells of single days. What line i refers to stands
     in ``refs`` from ``ref_start[i]`` to ``ref_start[i + 1]``: cells in groups of ``width``, a demand, or the lines a share
-    is taken of. ``windows`` (w, 2) are the first interval of each demand window and the one behind its last; those of
-    demand j stand from ``window_start[j]`` to ``window_start[j + 1]``.
+    is taken of; where it is continued, the first ``width`` are cells of earlier parts of its bill. ``windows`` (w, 2) are the
+    first interval of each demand window and the one behind its last; those of demand j stand from ``window_start[j]`` to
+    ``window_start[j + 1]``.
     """
 
     hours: float
@@ -147,6 +149,8 @@ def _quantity(tariff: Arrays, line: int, energy: Floats, export: Floats, demands
     quantity = 1.0 if kind == CONSTANT else 0.0
     if kind == RANGE:
         quantity = _between(tariff, line, energy)
+    elif kind == CONTINUED:
+        quantity = _continued(tariff, line, energy)
     elif kind == DEMAND:
         quantity = demands[tariff.refs[first]]
     elif kind == EXPORT:
@@ -166,4 +170,19 @@ def _between(tariff: Arrays, line: int, energy: Floats) -> float:
         for index in range(first, first + tariff.width[line]):
             total += energy[tariff.refs[index]]
         quantity += max(0.0, min(total, tariff.high[line]) - tariff.low[line])
+    return quantity
+
+
+@kernel
+def _continued(tariff: Arrays, line: int, energy: Floats) -> float:
+    """Return the energy between the ends of the line's block, what the bill had before it taken off, kWh."""
+    first, own = tariff.ref_start[line], tariff.ref_start[line] + tariff.width[line]
+    before = 0.0
+    for index in range(first, own):
+        before += energy[tariff.refs[index]]
+    after = before
+    for index in range(own, tariff.ref_start[line + 1]):
+        after += energy[tariff.refs[index]]
+    low, high = tariff.low[line], tariff.high[line]
+    quantity: float = max(0.0, min(after, high) - low) - max(0.0, min(before, high) - low)
     return quantity

@@ -42,6 +42,11 @@ class Part:
         return (self.days / self.period_days).quantize(_SHARE)
 
     @property
+    def billed_share(self) -> Decimal:
+        """Return the part of the billing period's days that the whole bill has, to nine decimals."""
+        return (self.bill_days / self.period_days).quantize(_SHARE)
+
+    @property
     def bill_share(self) -> Decimal:
         """Return the part of the bill's days that this version has, to nine decimals; those of a bill add up to one."""
         if not self.bill_days:
