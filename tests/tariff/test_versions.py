@@ -1,19 +1,26 @@
 """A bill whose month has two versions of a tariff is one bill: maxima, blocks, netting and free shares go on through it."""
 
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings, strategies as st
 
+from tests.tariff.strategies import ZONE, of_data, usages, written
+from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.tariff.bill import bill
 from wattwright.tariff.compiled import compile_tariff, cost
 from wattwright.tariff.lines import Group
 from wattwright.tariff.load import parse_tariff
+from wattwright.tariff.schema import TariffSpec
+from wattwright.tariff.tariff import joined
 from wattwright.tariff.usage import Usage
 
 D = Decimal
+CLOCK = SiteClock(ZONE)
 FREE = '[[tariff.energy]]\nlabel = "Energy"\nprice = "0"\n'
 
 
@@ -195,3 +202,93 @@ def test_free_reactive_energy_of_the_whole_bill(athens, second) -> None:
     # A third of the kvarh in the second half: 96 of the 144 kvarh at 0.10 and 48 at 0.50 (192 and 96 kvarh read).
     usage = replace(usage, reactive=june(second, [192_000 / 360, 96_000 / 360]).imported)
     assert bill(versions(text, text.replace("0.10", "0.50")), usage, athens).total == D("33.6")
+
+
+def net(price: str = "0.30", credit: str = "0.10", rule: str = 'netting = "each bill"') -> str:
+    """Energy and export set against each other, with more rules."""
+    return f'{FREE.replace("0", price)}[tariff.export]\nlabel = "Export"\nprice = "{credit}"\n{rule}\n'
+
+
+@pytest.mark.kernel
+@pytest.mark.parametrize(
+    ("first", "second_text", "halves", "total"),
+    [
+        # 360 kWh in and 360 out, in either order: nothing is left.
+        (net(), "", (1000, -1000), "0"),
+        (net(), "", (-1000, 1000), "0"),
+        # 720 in and 360 out: the first 360 in are set off, 360 remain at the second version's 0.50.
+        (net(), net("0.50"), (1000, 1000), "180"),
+        # 360 in and 720 out: 360 are paid, at the second version's 0.20.
+        (net(), net("0.30", "0.20"), (1000, -2000), "-72"),
+        (net(), net(rule='netting = "each bill"\nsurplus = "lost"'), (1000, -2000), "0"),
+        # Carried to the end of the record, then paid once.
+        (net(rule='netting = "each bill"\nsurplus = "carried"'), "", (-2000, 1000), "-36"),
+        (net(rule='netting = "each bill"\nsurplus = "carried"\nsettlement_month = 6'), "", (-2000, 1000), "-36"),
+        # Only the second version nets: the first half stands apart, 108 for 360 kWh in; 360 kWh out are paid 36.
+        (net(rule='netting = "none"'), net(), (1000, -1000), "72"),
+    ],
+)
+def test_netting_over_the_whole_bill(athens, second, first: str, second_text: str, halves, total: str) -> None:
+    """Import and export of one month are netted over both versions, by hand."""
+    tariff, usage = versions(first, second_text), june(second, halves)
+    if halves == (1000, 1000):
+        usage = replace(usage, exported=june(second, [0, 1000]).imported)
+    one = bill(tariff, usage, athens)
+    assert (one.total, one.carried_kwh) == (D(total), D(0))
+    assert compiled_total(tariff, usage, athens) == pytest.approx(float(total), abs=1e-9)
+
+
+@pytest.mark.kernel
+def test_surplus_of_a_period_that_ends(athens, second) -> None:
+    """120 kWh sent at night (8 of 24 hours), a period the second version has not: paid at the first one's 0.10, -12.
+
+    The 240 kWh sent by day before the change are set against the 360 kWh drawn in "day" after it: 120 at 0.50 remain, 60.
+    """
+    window = 'rest = "day"\n[[tariff.window]]\nperiod = "night"\nfrom = "22:00"\nto = "06:00"\n'
+    tariff, usage = versions(window + net(), 'rest = "day"\n' + net("0.50")), june(second, [-1000, 1000])
+    assert bill(tariff, usage, athens).total == D(48)
+    assert compiled_total(tariff, usage, athens) == pytest.approx(48.0)
+
+
+def by_label(lines, amounts) -> dict[tuple[str, str], float]:
+    """Amounts added together by label and bill."""
+    found: dict[tuple[str, str], float] = {}
+    for line, amount in zip(lines, amounts, strict=True):
+        found[line.name, line.month] = found.get((line.name, line.month), 0.0) + float(amount)
+    return found
+
+
+def compiled_lines(tariff, usage) -> dict[tuple[str, str], float]:
+    """Compiled amounts by label and bill."""
+    found = compile_tariff(tariff, usage.imported.times_s, usage.imported.step_s, CLOCK)
+    sent = None if usage.exported is None else usage.exported.values
+    return by_label(found.lines, cost(found, usage.imported.values, sent).by_line)
+
+
+@pytest.mark.kernel
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    written(rounding={"when": "never"}, billing={"energy_decimals": 6, "demand_decimals": 6, "start_day": 1})
+    | written(rounding={"when": "never"}, billing={"energy_decimals": 6, "demand_decimals": 6, "start_day": 15}),
+    usages(),
+    st.integers(0, 70),
+    st.integers(0, 70),
+)
+def test_equal_versions_are_one_tariff(data, usage, first, second_day) -> None:
+    """A tariff cut in three equal versions on any two days costs the same as whole, charge by charge, exact and compiled.
+
+    The exact bill rounds kWh to six decimals once per version, period and day: at most 33 days of 3 periods, half a millionth
+    each, twice, at up to 1 per kWh on up to four lines; 25 % of value added tax on top. The shares of days have nine decimals.
+    """
+    start = CLOCK.day_of(usage.start_s)
+    cuts = sorted({start + timedelta(days=first), start + timedelta(days=second_day)})
+    edges = zip([None, *cuts], [*cuts, None], strict=True)
+    dated = [{**data, "from": low, "to": high and high - timedelta(days=1)} for low, high in edges]
+    whole, split = of_data(data), joined([TariffSpec.model_validate(one) for one in dated])[0]
+    bills = [bill(tariff, usage, CLOCK) for tariff in (whole, split)]
+    expected, found = (by_label(one.lines, [line.amount for line in one.lines]) for one in bills)
+    for name in expected | found:
+        assert found.get(name, 0.0) == pytest.approx(expected.get(name, 0.0), abs=33 * 3 * 0.5e-6 * 2 * 4 * 1.25), name
+    assert float(bills[1].carried_kwh) == pytest.approx(float(bills[0].carried_kwh), abs=1e-4)
+    compiled = compiled_lines(whole, usage)
+    assert compiled_lines(split, usage) == {name: pytest.approx(amount, abs=1e-6) for name, amount in compiled.items()}
