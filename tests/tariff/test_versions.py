@@ -79,6 +79,12 @@ def test_part_of_a_month_in_two_versions_charged_whole(athens, second) -> None:
     assert bill(tariff, usage, athens).total == D(14)
 
 
+def test_record_of_two_seconds(athens, second) -> None:
+    """A second on each side of the change rounds to no day at all: the minimum of 1 kW is still charged once, 5."""
+    usage = Usage(of_values(second("2025-06-16") - 1, 1, np.ones(2)))
+    assert bill(versions(demand(WHOLE + '\nminimum = "1"')), usage, athens).total == D(5)
+
+
 @pytest.mark.kernel
 def test_demand_counts_where_its_charge_holds(athens, second) -> None:
     """The charge begins on the 16th: the 10 kW before it do not count, 1 kW for half the month at 5 is 2.50."""

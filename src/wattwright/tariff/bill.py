@@ -16,7 +16,7 @@ from wattwright.tariff.netting import over_bills
 from wattwright.tariff.notes import Noted, notes
 from wattwright.tariff.parts import Part, month_name, parts_between, period_end, period_start
 from wattwright.tariff.quantities import NOUGHT, DemandFigure, Quantities
-from wattwright.tariff.tariff import Tariff
+from wattwright.tariff.tariff import Tariff, naming
 from wattwright.tariff.usage import PriorDemand, Totals, Usage
 
 
@@ -69,7 +69,8 @@ def bill(tariff: Tariff, usage: Usage, clock: SiteClock) -> Bill:
     Raises TariffError when the tariff has no prices for a day of the record, or needs reactive power that was not read.
     """
     parts = parts_between(tariff, usage.start_s, usage.end_s, clock)
-    measured = measure(parts, usage, clock)
+    with naming(tariff):
+        measured = measure(parts, usage, clock)
     noted = Noted(usage.imported.step_s, usage.reactive is not None or usage.apparent is not None, usage.reactive is not None)
     return _assembled(tariff, parts, measured, usage.prior, noted)
 

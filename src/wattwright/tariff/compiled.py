@@ -17,7 +17,7 @@ from wattwright.tariff.compiled_lines import LineKey, Program, program
 from wattwright.tariff.kernels import APART, CARRIED, EACH_BILL, EACH_INTERVAL, LOST, PAID, Arrays, line_costs
 from wattwright.tariff.netting import fates
 from wattwright.tariff.parts import Part, by_bill
-from wattwright.tariff.tariff import Tariff
+from wattwright.tariff.tariff import Tariff, naming
 from wattwright.tariff.usage import PriorDemand
 
 Floats = NDArray[np.float64]
@@ -63,8 +63,9 @@ def compile_tariff(
     power that is not assumed, or a day without prices.
     """
     grid = grid_of(tariff, np.asarray(starts_s, np.int64), int(step_s), clock)
-    demands = demand_table(grid, clock, tuple(prior))
-    lines = program(grid)
+    with naming(tariff):
+        demands = demand_table(grid, clock, tuple(prior))
+        lines = program(grid)
     months = tuple(dict.fromkeys(part.month for part in grid.parts))
     return CompiledTariff(
         currency=tariff.currency,

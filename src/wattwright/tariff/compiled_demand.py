@@ -77,17 +77,18 @@ def _windows(grid: Grid, bill: Sequence[Part], spec: DemandSpec, clock: SiteCloc
     """Return the first interval of each window that counts on a bill and the one behind its last, shape (w, 2)."""
     start_s = bill[0].start_s
     low, high = (int((edge - grid.starts_s[0]) // grid.step_s) for edge in (start_s, bill[-1].end_s))
-    means = window_means(of_values(start_s, grid.step_s, np.ones(high - low)), int(spec.window_s), spec.align, clock)
+    means = window_means(of_values(start_s, grid.step_s, np.ones(high - low)), int(spec.window_s), spec.align, clock, spec.label)
     counts = windows_that_count(bill, spec, means, clock)
     length = max(int(spec.window_s), grid.step_s)
     offsets = means.starts_s[counts] - start_s
     if np.any(offsets % grid.step_s) or length % grid.step_s:
         raise TariffError.one(
             "tariff.cut-window",
-            Place(field=spec.label),
+            Place(field="window"),
             found=f"intervals of {grid.step_s} s that do not fit windows of {spec.window_s:g} s on the clock",
             wanted="whole intervals in each demand window",
             next_step="Compile it on a step that divides the window.",
+            label=spec.label,
         )
     first = low + offsets // grid.step_s
     return np.stack([first, np.minimum(first + length // grid.step_s, high)], axis=1).astype(np.int64)

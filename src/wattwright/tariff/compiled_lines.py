@@ -89,10 +89,11 @@ def _fixed(found: Program, index: int, part: Part) -> None:
     if part.spec.reactive:
         raise TariffError.one(
             "tariff.compile-reactive",
-            Place(field=part.spec.reactive[0].label),
+            Place(field="price"),
             found="a charge on reactive energy",
             wanted="charges on active energy and demand, since a search plans active power only",
             next_step="Use the exact bill, or leave that charge out of the tariff that is searched with.",
+            label=part.spec.reactive[0].label,
         )
     for fixed in part.spec.fixed:
         quantity, _ = fixed_quantity(part, fixed)

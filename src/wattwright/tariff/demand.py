@@ -41,9 +41,10 @@ class Power:
     apparent: Series | None
 
 
-def window_means(series: Series, window_s: int, align: str, clock: SiteClock) -> Means:
+def window_means(series: Series, window_s: int, align: str, clock: SiteClock, label: str = "") -> Means:
     """Return the means of ``series`` over windows of ``window_s`` ("clock" aligned, or "rolling" at the record's step).
 
+    ``label`` names the charge in messages.
     A record no finer than the window gives its own intervals. Raises TariffError when a rolling window is no whole number of
     steps.
     """
@@ -54,10 +55,11 @@ def window_means(series: Series, window_s: int, align: str, clock: SiteClock) ->
     if window_s % series.step_s:
         raise TariffError.one(
             "tariff.rolling",
-            Place(field="demand"),
+            Place(field="window"),
             found=f"a record with steps of {series.step_s} s",
             wanted=f"steps that divide the rolling window of {window_s} s",
             next_step="Bring the record to a step such as 5 or 15 minutes.",
+            label=label,
         )
     count = window_s // series.step_s
     if len(series) < count:
@@ -106,7 +108,7 @@ def windows_that_count(bill: Sequence[Part], spec: DemandSpec, means: Means, clo
 
 def _demand_means(spec: DemandSpec, power: Power, clock: SiteClock) -> Means:
     window_s = int(spec.window_s)
-    active = window_means(power.active, window_s, spec.align, clock)
+    active = window_means(power.active, window_s, spec.align, clock, spec.label)
     if spec.quantity == "kW":
         return active
     if power.apparent is not None:
@@ -152,10 +154,11 @@ def assumed(spec: DemandSpec) -> float:
     if spec.assumed_power_factor is None:
         raise TariffError.one(
             "tariff.no-reactive",
-            Place(field=spec.label),
+            Place(field="assumed_power_factor"),
             found="a record without reactive or apparent power",
             wanted="var or VA beside the active power, since the charge depends on the power factor",
             next_step='Log reactive power too, or write assumed_power_factor = "0.95" for this charge.',
+            label=spec.label,
         )
     return float(spec.assumed_power_factor)
 

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from wattwright.core.errors import TariffError
 from wattwright.core.specfile import SpecText, in_order, parse_text, read_text, validated
-from wattwright.tariff.checks import Entry, faults
+from wattwright.tariff.checks import Entry, faults, priced_entries
 from wattwright.tariff.schema import TariffFileSpec, TariffSpec
 from wattwright.tariff.tariff import TariffFile, joined
 
@@ -39,7 +39,17 @@ def _checked(source: SpecText) -> TariffFile:
         raise TariffError(in_order((*error.faults, *crossed))) from error
     if crossed:
         raise TariffError(crossed)
-    return TariffFile(source.name, joined(spec.entries))
+    return TariffFile(source.name, joined(spec.entries, source.name, _lines(spec, source)))
+
+
+def _lines(spec: TariffFileSpec, source: SpecText) -> dict[str, dict[str, int]]:
+    """Return the line on which each charge begins for the first time, by id of the tariff and label."""
+    found: dict[str, dict[str, int]] = {}
+    for index, entry in enumerate(spec.entries):
+        own = found.setdefault(entry.id, {})
+        for path, charge in priced_entries(entry):
+            own.setdefault(charge.label, source.line_of(("tariff", index, *path)) or 0)
+    return found
 
 
 def _entries(source: SpecText) -> Iterator[Entry]:
