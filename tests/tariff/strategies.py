@@ -52,6 +52,8 @@ def energy(draw, names):
         ends = sorted(draw(st.sets(st.integers(1, 900), min_size=1, max_size=3)))
         blocks = [{"upto_kwh": str(end), "price": draw(prices)} for end in ends] + [{"price": draw(prices)}]
         found.append({"label": "Grid", "blocks": blocks, "blocks_per": draw(st.sampled_from(("month", "day")))})
+        if found[-1]["blocks_per"] == "month" and draw(st.booleans()):
+            found[-1] |= draw(st.sampled_from(({"part_month": "whole"}, {"block_days": 30})))
     if draw(st.booleans()):
         found.append({"label": "Source", "price": draw(prices)})
     return found
@@ -80,6 +82,8 @@ def exports(draw, days: bool):
     if not days and draw(st.booleans()):
         found |= {"netting": "each bill", "surplus": draw(st.sampled_from(("paid", "carried", "lost")))}
         found["at_settlement"] = draw(st.sampled_from(("paid", "lost")))
+        if found["surplus"] == "carried" and draw(st.booleans()):
+            found["settlement_month"] = draw(st.integers(1, 12))
     return found
 
 

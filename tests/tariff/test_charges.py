@@ -245,6 +245,8 @@ def test_power_factor_unknown(tariff, athens, second, rule: str) -> None:
     with pytest.raises(TariffError, match="assumed_power_factor") as caught:
         bill(tariff(demand(f'window = "60 min"\n{rule}\n')), hours(second, 4000.0), athens)
     assert caught.value.faults[0].code == "tariff.no-reactive"
+    # The head has four lines, the energy three.
+    assert str(caught.value.faults[0].place) == 'tariff.toml, line 8, tariff "one", charge "Demand", assumed_power_factor'
 
 
 def test_no_energy_has_a_perfect_power_factor(tariff, athens, second) -> None:
@@ -263,7 +265,7 @@ def test_record_coarser_than_the_window(tariff, athens, second) -> None:
 def test_rolling_needs_whole_steps(tariff, athens, second) -> None:
     """Steps of 7 min do not make a rolling quarter of an hour; a record shorter than one has none."""
     series = of_values(second("2025-06-03"), 420, np.full(9, 1000.0))
-    with pytest.raises(TariffError, match="420 s"):
+    with pytest.raises(TariffError, match=r'tariff\.toml, line 8, tariff "one", charge "Demand", window: found .* 420 s'):
         bill(tariff(demand('align = "rolling"\n')), Usage(series), athens)
     short = of_values(second("2025-06-03"), 300, np.full(2, 1000.0))
     assert bill(tariff(demand('align = "rolling"\n')), Usage(short), athens).demands[0].at_s is None

@@ -185,6 +185,9 @@ CASES = {
         12,
         "EUR, as in the other version",
     ),
+    "an id with a space": (HEAD.replace('"one"', '"Day Night"') + FLAT, "spec.value_error", 2, "Write for example day-night."),
+    "an id of signs": (HEAD.replace('"one"', '"-"') + FLAT, "spec.value_error", 2, "small letters, digits and hyphens"),
+    "a currency in words": (HEAD.replace("EUR", "EURO") + FLAT, "spec.value_error", 4, "three capital letters"),
     "a price that is no text": (HEAD + FLAT.replace('"0.20"', "0.20"), "spec.value_error", 7, "Put it in quotes"),
     "a price with a comma": (HEAD + FLAT.replace("0.20", "0,20"), "spec.value_error", 7, "decimal point"),
     "a price without end": (HEAD + FLAT.replace("0.20", "0.1234567890123"), "spec.value_error", 7, "nine behind"),
@@ -214,6 +217,40 @@ def test_all_faults_at_once() -> None:
     assert [code for code, _, _ in faults(text)] == [
         "tariff.currency", "tariff.window-hidden", "tariff.unpriced", "tariff.unpriced", "tariff.period"
     ]  # fmt: skip
+
+
+def test_falling_blocks_that_also_end() -> None:
+    """Blocks to 500 and then 300, without an open one: the missing end and the falling order are both told."""
+    text = HEAD + FLAT.replace(
+        'price = "0.20"', 'blocks = [{ upto_kwh = "500", price = "1" }, { upto_kwh = "300", price = "2" }]'
+    )
+    found = faults(text)
+    assert [(code, line) for code, line, _ in found] == [("tariff.blocks", 7), ("tariff.blocks", 7)]
+    assert "no upper end on the last block" in found[0][2]
+    assert "found 300; expected an end above 500" in found[1][2]
+
+
+def test_faults_of_entries_and_between_them_together() -> None:
+    """A price without quotes in one tariff, hours without a period in it, and an unknown season in another: all three at once."""
+    faulty = HEAD + FLAT.replace('"0.20"', "0.20") + NIGHT
+    other = HEAD.replace("one", "two") + 'rest = "day"\n' + NIGHT + 'seasons = ["cold"]\n' + FLAT
+    assert [(code, line) for code, line, _ in faults(faulty + other)] == [
+        ("spec.value_error", 7), ("tariff.gap", 8), ("tariff.season", 21)
+    ]  # fmt: skip
+
+
+def test_what_depends_on_a_broken_table_waits() -> None:
+    """With windows that cannot be read, periods in prices are not called unknown; the currency still is."""
+    text = (
+        HEAD.replace("EUR", "QQQ") + NIGHT.replace("22:00", "25:00") + FLAT.replace('price = "0.20"', 'prices = { night = "1" }')
+    )
+    assert [(code, line) for code, line, _ in faults(text)] == [("tariff.currency", 4), ("spec.value_error", 7)]
+
+
+@pytest.mark.parametrize("text", ["tariff = 1\n", "tariff = [1]\n"])
+def test_tariff_that_is_no_table(text: str) -> None:
+    """A tariff that is no table is told, and nothing else breaks on it."""
+    assert [line for _, line, _ in faults(text)] == [1]
 
 
 def test_file_that_is_not_there(tmp_path: Path) -> None:

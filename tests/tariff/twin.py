@@ -116,7 +116,9 @@ def energy_amount(entry, month, share):
         return float(entry["price"]) * total
     if entry["blocks_per"] == "day":
         return sum(in_blocks(sum(day.values()), entry["blocks"], 1.0) for day in month.daily.values())
-    return in_blocks(total, entry["blocks"], share)
+    if "block_days" in entry:
+        return in_blocks(total, entry["blocks"], len(month.days) / entry["block_days"])
+    return in_blocks(total, entry["blocks"], 1.0 if entry.get("part_month") == "whole" else share)
 
 
 def demand_windows(rule, taken, step_s):

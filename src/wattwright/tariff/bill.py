@@ -10,13 +10,13 @@ from wattwright.core.errors import Place, TariffError
 from wattwright.core.findings import Finding
 from wattwright.core.money import Money
 from wattwright.tariff.demand import billed_demand, month_index, month_index_of
-from wattwright.tariff.lines import Group, Line, lines_of, rounding_line
+from wattwright.tariff.lines import Group, Line, Rows, lines_of, rounding_line
 from wattwright.tariff.measure import Measured, measure
 from wattwright.tariff.netting import over_bills
 from wattwright.tariff.notes import Noted, notes
 from wattwright.tariff.parts import Part, month_name, parts_between, period_end, period_start
 from wattwright.tariff.quantities import NOUGHT, DemandFigure, Quantities
-from wattwright.tariff.tariff import Tariff
+from wattwright.tariff.tariff import Tariff, naming
 from wattwright.tariff.usage import PriorDemand, Totals, Usage
 
 
@@ -69,7 +69,8 @@ def bill(tariff: Tariff, usage: Usage, clock: SiteClock) -> Bill:
     Raises TariffError when the tariff has no prices for a day of the record, or needs reactive power that was not read.
     """
     parts = parts_between(tariff, usage.start_s, usage.end_s, clock)
-    measured = measure(parts, usage, clock)
+    with naming(tariff):
+        measured = measure(parts, usage, clock)
     noted = Noted(usage.imported.step_s, usage.reactive is not None or usage.apparent is not None, usage.reactive is not None)
     return _assembled(tariff, parts, measured, usage.prior, noted)
 
@@ -96,7 +97,7 @@ def _part_of_totals(tariff: Tariff, totals: Totals) -> Part:
     length = (period_end(first) - first).days
     # A printed bill is a whole one, however many days the meter reader took.
     days = length if totals.days is None else totals.days
-    return Part(spec, month_name(first), first, days, Decimal(days), 0, 0)
+    return Part(spec, month_name(first), first, days, Decimal(days), Decimal(days), 0, 0)
 
 
 def _refuse_unknown(part: Part, totals: Totals) -> None:
@@ -121,11 +122,7 @@ def _assembled(
 ) -> Bill:
     netted = over_bills(parts, [one.quantities for one in measured])
     figures = _demand_figures(parts, netted.quantities, prior)
-    lines: list[Line] = []
-    for part, used, demands in zip(parts, netted.quantities, figures, strict=True):
-        lines += lines_of(part, used, demands)
-        off = rounding_line(part.spec, part.month, _of_month(lines, part.month)) if part.closes else None
-        lines += [off] if off else []
+    lines = _lines(list(zip(parts, netted.quantities, strict=True)), figures)
     months = _months(parts, netted.quantities, measured, lines)
     every = tuple(figure for part in figures for figure in part.values())
     return Bill(
@@ -141,6 +138,18 @@ def _assembled(
         missing_s=sum(one.missing_s for one in measured),
         findings=notes(tariff, parts, [one.missing_s for one in measured], netted, prior, noted),
     )
+
+
+def _lines(rows: Rows, figures: Sequence[Mapping[str, DemandFigure]]) -> list[Line]:
+    found: list[Line] = []
+    demands = iter(figures)
+    for month, group in groupby(rows, key=lambda row: row[0].month):
+        own = list(group)
+        for at in range(len(own)):
+            found += lines_of(own, at, next(demands))
+        off = rounding_line(own[-1][0].spec, month, _of_month(found, month))
+        found += [off] if off else []
+    return found
 
 
 def _of_month(lines: Sequence[Line], month: str) -> Decimal:

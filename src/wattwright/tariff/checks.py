@@ -1,16 +1,15 @@
 """What must hold between the entries of a tariff file: every instant priced exactly once, and every name known."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import cast
 
 from wattwright.core.errors import Fault, InputError, quoted
 from wattwright.core.money import is_currency
-from wattwright.core.specfile import Path_, SpecText
+from wattwright.core.specfile import Path_, SpecText, in_order
 from wattwright.tariff.coverage import hidden_windows, overlapping_seasons, reached_periods, uncovered
 from wattwright.tariff.periods import holiday_numbers
-from wattwright.tariff.schema import EnergySpec, ExportSpec, Priced, TariffFileSpec, TariffSpec
+from wattwright.tariff.schema import EnergySpec, ExportSpec, Priced, TariffSpec
 
 _DEMAND_WINDOWS_S = (900.0, 1800.0, 3600.0)
 
@@ -27,14 +26,27 @@ class _Faults:
         self.found.append(Fault(f"tariff.{code}", self.source.place(path), found, wanted, step, {}))
 
 
-def faults(spec: TariffFileSpec, source: SpecText) -> tuple[Fault, ...]:
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A tariff entry to check: its number in the file, from 0, and the tables and keys that are wrong in themselves.
+
+    What is ``broken`` stands in ``spec`` as if it were left out; no check that would look at it is made.
+    """
+
+    index: int
+    spec: TariffSpec
+    broken: frozenset[str] = frozenset()
+
+
+def faults(entries: Sequence[Entry], source: SpecText) -> tuple[Fault, ...]:
     """Return every fault between the entries of a file, in the order of its lines."""
     noted = _Faults(source)
-    for index, entry in enumerate(spec.entries):
-        for check in _CHECKS:
-            check(entry, ("tariff", index), noted)
-    _versions(spec, noted)
-    return tuple(sorted(noted.found, key=lambda fault: fault.place.line or 0))
+    for entry in entries:
+        for check, reads in _CHECKS:
+            if entry.broken.isdisjoint(reads):
+                check(entry.spec, ("tariff", entry.index), noted)
+    _versions([one for one in entries if one.broken.isdisjoint(("id", "from", "to", "currency"))], noted)
+    return tuple(in_order(noted.found))
 
 
 def priced_entries(spec: TariffSpec) -> Iterator[tuple[Path_, Priced]]:
@@ -208,7 +220,7 @@ def _blocks(entry: EnergySpec, at: Path_, noted: _Faults) -> None:
             wanted = "no upper end on the last block" if last else "an upper end on every block but the last"
             found = "none" if end is None else str(end)
             noted.add("blocks", (*at, "blocks", index), found, wanted, "Energy above the last end needs a price too.")
-        elif lower is not None and end is not None and end <= lower:
+        if lower is not None and end is not None and end <= lower:
             noted.add("blocks", (*at, "blocks", index), str(end), f"an end above {lower}", "Order the blocks by their ends.")
     if entry.block_days is not None and (not entry.blocks or entry.blocks_per == "day"):
         noted.add("blocks", (*at, "block_days"), str(entry.block_days), "blocks of a month beside it", "Leave block_days out.")
@@ -305,9 +317,9 @@ def _levies(spec: TariffSpec, at: Path_, noted: _Faults) -> None:
         before.add(levy.label)
 
 
-def _versions(spec: TariffFileSpec, noted: _Faults) -> None:
-    for index, entry in enumerate(spec.entries):
-        for other in (one for one in spec.entries[:index] if one.id == entry.id):
+def _versions(entries: Sequence[Entry], noted: _Faults) -> None:
+    for number, (index, entry) in enumerate((one.index, one.spec) for one in entries):
+        for other in (one.spec for one in entries[:number] if one.spec.id == entry.id):
             if _from(entry) <= _to(other) and _from(other) <= _to(entry):
                 noted.add(
                     "versions-overlap",
@@ -336,5 +348,17 @@ def _to(spec: TariffSpec) -> date:
     return spec.last or date.max
 
 
-_Check = Callable[[TariffSpec, Path_, _Faults], None]
-_CHECKS = cast("tuple[_Check, ...]", (_basics, _labels, _windows, _period_names, _energy, _capacity, _demand, _export, _levies))
+_HOURS = ("window", "rest")
+_CHARGES = ("fixed", "energy", "demand", "reactive", "export", "entered", "levy")
+_CHECKS: tuple[tuple[Callable[[TariffSpec, Path_, _Faults], None], tuple[str, ...]], ...] = (
+    (_basics, ("currency", "from", "to", "holidays")),
+    (_labels, _CHARGES),
+    (_windows, ("season", *_HOURS)),
+    (_period_names, ("season", *_HOURS, "energy", "demand", "export")),
+    (_energy, (*_HOURS, "energy")),
+    (_capacity, ("contracted", "fixed", "demand")),
+    (_demand, ("demand",)),
+    (_export, (*_HOURS, "energy", "export")),
+    (_levies, _CHARGES),
+)
+"""Every check of an entry, with the tables and keys it looks at."""

@@ -4,7 +4,7 @@ The compiled cost is the bill before any rounding: it differs from the exact bil
 rounding of its energy and demand to the tariff's decimals, and, in a levy, by its share of those.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,9 +15,9 @@ from wattwright.tariff.compiled_demand import DemandTable, demand_table
 from wattwright.tariff.compiled_grid import Grid, grid_of
 from wattwright.tariff.compiled_lines import LineKey, Program, program
 from wattwright.tariff.kernels import APART, CARRIED, EACH_BILL, EACH_INTERVAL, LOST, PAID, Arrays, line_costs
-from wattwright.tariff.netting import settles
-from wattwright.tariff.parts import Part
-from wattwright.tariff.tariff import Tariff
+from wattwright.tariff.netting import fates
+from wattwright.tariff.parts import Part, by_bill
+from wattwright.tariff.tariff import Tariff, naming
 from wattwright.tariff.usage import PriorDemand
 
 Floats = NDArray[np.float64]
@@ -63,8 +63,9 @@ def compile_tariff(
     power that is not assumed, or a day without prices.
     """
     grid = grid_of(tariff, np.asarray(starts_s, np.int64), int(step_s), clock)
-    demands = demand_table(grid, clock, tuple(prior))
-    lines = program(grid)
+    with naming(tariff):
+        demands = demand_table(grid, clock, tuple(prior))
+        lines = program(grid)
     months = tuple(dict.fromkeys(part.month for part in grid.parts))
     return CompiledTariff(
         currency=tariff.currency,
@@ -97,13 +98,16 @@ def cost(compiled: CompiledTariff, import_w: Floats, export_w: Floats | None = N
 def _arrays(grid: Grid, demands: DemandTable, lines: Program) -> Arrays:
     names = list(dict.fromkeys(name for part in grid.parts for name in part.spec.periods))
     bank = [names.index(name) for part in grid.parts for name in part.spec.periods]
+    rows = zip(grid.parts, fates(grid.parts), strict=True)
+    fate = [_FATE[known.get(name, "paid")] for part, known in rows for name in part.spec.periods]
     return Arrays(
         hours=grid.step_s / 3600.0,
         part=grid.part,
         cell=grid.cell,
         day_cell=grid.day_cell,
         netting=np.array([_NETTING[p.spec.export.netting] if p.spec.export else APART for p in grid.parts], np.int64),
-        fate=np.array([_fate(part, index == len(grid.parts) - 1) for index, part in enumerate(grid.parts)], np.int64),
+        bill_end=np.array([end for end, count in _bill_ends(grid.parts) for _ in range(count)], np.int64),
+        fate=np.array(fate, np.int64),
         own_start=grid.own_start,
         bank=np.array(bank, np.int64),
         cells=grid.cells,
@@ -127,9 +131,9 @@ def _arrays(grid: Grid, demands: DemandTable, lines: Program) -> Arrays:
     )
 
 
-def _fate(part: Part, last: bool) -> int:
-    rule = part.spec.export
-    if rule is None:
-        return PAID
-    fate = rule.surplus
-    return _FATE[rule.at_settlement if fate == "carried" and settles(part, rule, last) else fate]
+def _bill_ends(parts: Sequence[Part]) -> Iterator[tuple[int, int]]:
+    """Yield for each bill the index behind its last part, and how many parts it has."""
+    end = 0
+    for bill in by_bill(parts):
+        end += len(bill)
+        yield end, len(bill)

@@ -10,9 +10,8 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Place, TariffError
 from wattwright.core.series import of_values
 from wattwright.tariff.compiled_grid import Grid
-from wattwright.tariff.demand import assumed, contracted, month_index, month_index_of, window_means
-from wattwright.tariff.parts import Part
-from wattwright.tariff.periods import period_index
+from wattwright.tariff.demand import assumed, contracted, month_index, month_index_of, window_means, windows_that_count
+from wattwright.tariff.parts import Part, by_bill
 from wattwright.tariff.schema import DemandSpec
 from wattwright.tariff.usage import PriorDemand
 
@@ -37,8 +36,9 @@ class DemandTable:
 
 def demand_table(grid: Grid, clock: SiteClock, prior: Sequence[PriorDemand]) -> DemandTable:
     """Return the demand charges of every part on the grid; raises TariffError where windows cut intervals."""
+    bills = [(bill, part) for bill in by_bill(grid.parts) for part in bill]
+    windows = [_windows(grid, bill, spec, clock) for bill, part in bills for spec in part.spec.demand]
     rows = [(part, spec) for part in grid.parts for spec in part.spec.demand]
-    windows = [_windows(grid, part, spec, clock) for part, spec in rows]
     labels = list(dict.fromkeys(spec.label for _, spec in rows))
     back = max((spec.ratchet.months for _, spec in rows if spec.ratchet), default=0)
     first, last = month_index(grid.parts[0]) - back, month_index(grid.parts[-1])
@@ -73,23 +73,22 @@ def _minimum(part: Part, spec: DemandSpec) -> float:
     return float(max(spec.minimum, spec.minimum_share * contracted(part, spec)))
 
 
-def _windows(grid: Grid, part: Part, spec: DemandSpec, clock: SiteClock) -> Ints:
-    """Return the first interval of each window that counts and the one behind its last, shape (w, 2)."""
-    low, high = (int((edge - grid.starts_s[0]) // grid.step_s) for edge in (part.start_s, part.end_s))
-    means = window_means(of_values(part.start_s, grid.step_s, np.ones(high - low)), int(spec.window_s), spec.align, clock)
-    counts = ~np.isnan(means.mean)
-    if spec.periods:
-        wanted = [part.spec.periods.index(name) for name in spec.periods]
-        counts &= np.isin(period_index(part.spec, means.starts_s, clock), wanted)
+def _windows(grid: Grid, bill: Sequence[Part], spec: DemandSpec, clock: SiteClock) -> Ints:
+    """Return the first interval of each window that counts on a bill and the one behind its last, shape (w, 2)."""
+    start_s = bill[0].start_s
+    low, high = (int((edge - grid.starts_s[0]) // grid.step_s) for edge in (start_s, bill[-1].end_s))
+    means = window_means(of_values(start_s, grid.step_s, np.ones(high - low)), int(spec.window_s), spec.align, clock, spec.label)
+    counts = windows_that_count(bill, spec, means, clock)
     length = max(int(spec.window_s), grid.step_s)
-    offsets = means.starts_s[counts] - part.start_s
+    offsets = means.starts_s[counts] - start_s
     if np.any(offsets % grid.step_s) or length % grid.step_s:
         raise TariffError.one(
             "tariff.cut-window",
-            Place(field=spec.label),
+            Place(field="window"),
             found=f"intervals of {grid.step_s} s that do not fit windows of {spec.window_s:g} s on the clock",
             wanted="whole intervals in each demand window",
             next_step="Compile it on a step that divides the window.",
+            label=spec.label,
         )
     first = low + offsets // grid.step_s
     return np.stack([first, np.minimum(first + length // grid.step_s, high)], axis=1).astype(np.int64)

@@ -1,20 +1,18 @@
 """The lines of a bill as a small program: what kind each is, its price, and what it counts."""
 
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.errors import Place, TariffError
 from wattwright.tariff.compiled_grid import Grid
-from wattwright.tariff.kernels import CONSTANT, DEMAND, EXPORT, PERCENT, RANGE
+from wattwright.tariff.kernels import CONSTANT, CONTINUED, DEMAND, EXPORT, PERCENT, RANGE
 from wattwright.tariff.lines import Group, block_edges, fixed_quantity
 from wattwright.tariff.parts import Part
 from wattwright.tariff.schema import EnergySpec, LevySpec, Priced, TariffSpec
 
 Floats = NDArray[np.float64]
-_ONE = Decimal(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ def program(grid: Grid) -> Program:
         for entry in part.spec.energy:
             _energy(found, grid, index, entry)
         for spec in part.spec.demand:
-            share = part.month_share if spec.part_month == "by days" else _ONE
+            share = part.month_share if spec.part_month == "by days" else part.bill_share
             found.add(_key(part, index, spec, Group.DEMAND), DEMAND, float(spec.price * share), [demand])
             demand += 1
         _export(found, grid, index, part)
@@ -91,10 +89,11 @@ def _fixed(found: Program, index: int, part: Part) -> None:
     if part.spec.reactive:
         raise TariffError.one(
             "tariff.compile-reactive",
-            Place(field=part.spec.reactive[0].label),
+            Place(field="price"),
             found="a charge on reactive energy",
             wanted="charges on active energy and demand, since a search plans active power only",
             next_step="Use the exact bill, or leave that charge out of the tariff that is searched with.",
+            label=part.spec.reactive[0].label,
         )
     for fixed in part.spec.fixed:
         quantity, _ = fixed_quantity(part, fixed)
@@ -118,11 +117,21 @@ def _energy(found: Program, grid: Grid, index: int, entry: EnergySpec) -> None:
         key = _key(part, index, entry, Group.ENERGY, label)
         found.add(key, RANGE, float(entry.price), _cells(grid, index, names), len(names))
         return
-    refs = _day_cells(grid, index, names) if entry.blocks_per == "day" else _cells(grid, index, names)
+    kind, refs, width = RANGE, _day_cells(grid, index, names), len(names)
+    if entry.blocks_per == "month":
+        before = _cells_before(grid, index, entry.periods)
+        kind, refs, width = CONTINUED, before + _cells(grid, index, names), len(before)
     for number, ((low, high), block) in enumerate(zip(block_edges(part, entry), entry.blocks, strict=True)):
         ends = (float(low), np.inf if high is None else float(high))
         key = _key(part, index, entry, Group.ENERGY, label, number)
-        found.add(key, RANGE, float(block.price), refs, len(names), ends)
+        found.add(key, kind, float(block.price), refs, width, ends)
+
+
+def _cells_before(grid: Grid, index: int, names: tuple[str, ...]) -> list[int]:
+    """Return the cells of earlier parts of the same bill: those of the named periods, all without names."""
+    earlier = [one for one in range(index) if grid.parts[one].month == grid.parts[index].month]
+    periods = [(one, grid.parts[one].spec.periods) for one in earlier]
+    return [cell for one, known in periods for cell in _cells(grid, one, tuple(p for p in known if not names or p in names))]
 
 
 def _day_cells(grid: Grid, index: int, names: tuple[str, ...]) -> list[int]:

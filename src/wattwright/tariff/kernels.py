@@ -13,12 +13,13 @@ from wattwright.core.kernels import kernel
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CONSTANT, RANGE, DEMAND, EXPORT, PERCENT = 0, 1, 2, 3, 4
-"""Kinds of line: a fixed amount; energy between two ends; a demand; exported energy; a share of other lines."""
+CONSTANT, RANGE, DEMAND, EXPORT, PERCENT, CONTINUED = 0, 1, 2, 3, 4, 5
+"""Kinds of line: a fixed amount; energy between two ends; a demand; exported energy; a share of other lines; energy between
+two ends that are counted from the beginning of the bill, under an earlier version of the tariff."""
 APART, EACH_INTERVAL, EACH_BILL = 0, 1, 2
 """How export is set against import in a part."""
 PAID, CARRIED, LOST = 0, 1, 2
-"""What becomes of the surplus of a part."""
+"""What becomes of the surplus of a cell."""
 
 
 class Arrays(NamedTuple):
@@ -26,8 +27,9 @@ class Arrays(NamedTuple):
 
     A cell is one price period of one part; behind those of all parts lie cells of single days. What line i refers to stands
     in ``refs`` from ``ref_start[i]`` to ``ref_start[i + 1]``: cells in groups of ``width``, a demand, or the lines a share
-    is taken of. ``windows`` (w, 2) are the first interval of each demand window and the one behind its last; those of
-    demand j stand from ``window_start[j]`` to ``window_start[j + 1]``.
+    is taken of; where it is continued, the first ``width`` are cells of earlier parts of its bill. ``windows`` (w, 2) are the
+    first interval of each demand window and the one behind its last; those of demand j stand from ``window_start[j]`` to
+    ``window_start[j + 1]``. ``bill_end`` (p,) is the part behind the last of the same bill; ``fate`` is for each cell of a part.
     """
 
     hours: float
@@ -35,6 +37,7 @@ class Arrays(NamedTuple):
     cell: Ints
     day_cell: Ints
     netting: Ints
+    bill_end: Ints
     fate: Ints
     own_start: Ints
     bank: Ints
@@ -100,18 +103,21 @@ def _gather(tariff: Arrays, import_w: Floats, export_w: Floats, taken: Floats, e
 
 @kernel
 def _net_bills(tariff: Arrays, energy: Floats, export: Floats) -> None:
-    """Set export against import over each part, where the tariff does, in the order of time."""
+    """Set export against import over each bill, where the tariff does, in the order of time."""
     bank = np.zeros(tariff.banks)
     for part in range(len(tariff.netting)):
-        if tariff.netting[part] != EACH_BILL:
-            continue
-        for cell in range(tariff.own_start[part], tariff.own_start[part + 1]):
-            credit = export[cell] + bank[tariff.bank[cell]]
-            used = min(energy[cell], credit)
-            energy[cell] -= used
-            left = credit - used
-            export[cell] = left if tariff.fate[part] == PAID else 0.0
-            bank[tariff.bank[cell]] = left if tariff.fate[part] == CARRIED else 0.0
+        opens = part == 0 or tariff.bill_end[part - 1] == part
+        for one in range(part, tariff.bill_end[part] if opens else part):
+            if tariff.netting[one] == EACH_BILL:
+                for cell in range(tariff.own_start[one], tariff.own_start[one + 1]):
+                    bank[tariff.bank[cell]] += export[cell]
+        if tariff.netting[part] == EACH_BILL:
+            for cell in range(tariff.own_start[part], tariff.own_start[part + 1]):
+                used = min(energy[cell], bank[tariff.bank[cell]])
+                energy[cell] -= used
+                left = bank[tariff.bank[cell]] - used
+                export[cell] = left if tariff.fate[cell] == PAID else 0.0
+                bank[tariff.bank[cell]] = left if tariff.fate[cell] == CARRIED else 0.0
 
 
 @kernel
@@ -147,6 +153,8 @@ def _quantity(tariff: Arrays, line: int, energy: Floats, export: Floats, demands
     quantity = 1.0 if kind == CONSTANT else 0.0
     if kind == RANGE:
         quantity = _between(tariff, line, energy)
+    elif kind == CONTINUED:
+        quantity = _continued(tariff, line, energy)
     elif kind == DEMAND:
         quantity = demands[tariff.refs[first]]
     elif kind == EXPORT:
@@ -166,4 +174,19 @@ def _between(tariff: Arrays, line: int, energy: Floats) -> float:
         for index in range(first, first + tariff.width[line]):
             total += energy[tariff.refs[index]]
         quantity += max(0.0, min(total, tariff.high[line]) - tariff.low[line])
+    return quantity
+
+
+@kernel
+def _continued(tariff: Arrays, line: int, energy: Floats) -> float:
+    """Return the energy between the ends of the line's block, what the bill had before it taken off, kWh."""
+    first, own = tariff.ref_start[line], tariff.ref_start[line] + tariff.width[line]
+    before = 0.0
+    for index in range(first, own):
+        before += energy[tariff.refs[index]]
+    after = before
+    for index in range(own, tariff.ref_start[line + 1]):
+        after += energy[tariff.refs[index]]
+    low, high = tariff.low[line], tariff.high[line]
+    quantity: float = max(0.0, min(after, high) - low) - max(0.0, min(before, high) - low)
     return quantity

@@ -1,6 +1,6 @@
 """The lines of a bill: exact quantities times exact prices, rounded as the tariff says. Every bill comes from here."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
@@ -24,6 +24,9 @@ register(
     },
 )
 _PERCENT = Decimal("0.01")
+_SHARE = Decimal("1e-9")
+Rows = Sequence[tuple[Part, Quantities]]
+"""The parts of one bill in the order of time, each with its quantities."""
 
 
 class Group(StrEnum):
@@ -87,10 +90,11 @@ def in_units(amount: Decimal, unit: Decimal, rule: str) -> Decimal:
     return (amount / unit).quantize(Decimal(1), ROUNDING[rule]) * unit
 
 
-def lines_of(part: Part, used: Quantities, demands: Mapping[str, DemandFigure]) -> tuple[Line, ...]:
-    """Return the lines of one part of a bill, in the order of the tariff, levies last."""
+def lines_of(own: Rows, at: int, demands: Mapping[str, DemandFigure]) -> tuple[Line, ...]:
+    """Return the lines of the part ``own[at]`` of the bill made of the parts ``own``, in the order of the tariff, levies last."""
+    part, used = own[at]
     spec = part.spec
-    found = [_amount(spec, line) for line in _charges(part, used, demands)]
+    found = [_amount(spec, line) for line in _charges(own, at, demands)]
     for levy in spec.levies:
         if levy.price is not None:
             quantity, unit, rate = sum(used.energy.values(), NOUGHT), "kWh", levy.price
@@ -113,27 +117,34 @@ def rounding_line(spec: TariffSpec, month: str, amount: Decimal) -> Line | None:
     return Line("", Group.ROUNDING, "", month, one, "bill", off, off, Basis.CALCULATED)
 
 
-def _charges(part: Part, used: Quantities, demands: Mapping[str, DemandFigure]) -> Iterator[Line]:
+def _charges(own: Rows, at: int, demands: Mapping[str, DemandFigure]) -> Iterator[Line]:
+    part, used = own[at]
     spec = part.spec
     for fixed in spec.fixed:
         yield from _fixed(part, fixed)
     for energy in spec.energy:
-        yield from _energy(part, energy, used)
+        yield from _energy(own, at, energy)
     for demand in spec.demand:
-        share = part.month_share if demand.part_month == "by days" else Decimal(1)
+        share = part.month_share if demand.part_month == "by days" else part.bill_share
         quantity = demands[demand.label].billed * share
         yield _line(spec, demand, Group.DEMAND, part, quantity, f"{demand.quantity} month", demand.price)
-    yield from _reactive(part, used)
+    yield from _reactive(own, at)
     yield from _export(part, used)
     for entered in spec.entered if part.opens else ():
         yield _line(spec, entered, Group.ENTERED, part, Decimal(1), "bill", entered.amount)
 
 
-def _reactive(part: Part, used: Quantities) -> Iterator[Line]:
+def _reactive(own: Rows, at: int) -> Iterator[Line]:
+    part, used = own[at]
     if used.reactive_kvarh is None:
         return
     for reactive in part.spec.reactive:
-        excess = max(NOUGHT, used.reactive_kvarh - reactive.free_share * sum(used.energy.values(), NOUGHT))
+        sharing = [one for other, one in own if any(entry.label == reactive.label for entry in other.spec.reactive)]
+        kvarh = sum((one.reactive_kvarh or NOUGHT for one in sharing), NOUGHT)
+        kwh = sum((sum(one.energy.values(), NOUGHT) for one in sharing), NOUGHT)
+        excess = max(NOUGHT, kvarh - reactive.free_share * kwh)
+        if len(sharing) > 1 and excess:
+            excess *= (used.reactive_kvarh / kvarh).quantize(_SHARE)
         yield _line(part.spec, reactive, Group.REACTIVE, part, excess, "kvarh", reactive.price)
 
 
@@ -171,7 +182,8 @@ def fixed_quantity(part: Part, fixed: FixedSpec) -> tuple[Decimal, str]:
     return quantity * (size or NOUGHT), f"{fixed.of.removeprefix('contracted ')} {fixed.per}"
 
 
-def _energy(part: Part, entry: EnergySpec, used: Quantities) -> Iterator[Line]:
+def _energy(own: Rows, at: int, entry: EnergySpec) -> Iterator[Line]:
+    part, used = own[at]
     if entry.prices:
         for period, price in entry.prices.items():
             if used.energy.get(period):
@@ -184,9 +196,13 @@ def _energy(part: Part, entry: EnergySpec, used: Quantities) -> Iterator[Line]:
         if quantity:
             yield _line(part.spec, entry, Group.ENERGY, part, quantity, "kWh", entry.price, period)
         return
-    totals = [energy_in(day, names) for day in used.daily] if entry.blocks_per == "day" else [energy_in(used.energy, names)]
+    if entry.blocks_per == "day":
+        spans = [(NOUGHT, energy_in(day, names)) for day in used.daily]
+    else:
+        before = sum((energy_in(one.energy, entry.periods or tuple(one.energy)) for _, one in own[:at]), NOUGHT)
+        spans = [(before, before + energy_in(used.energy, names))]
     for (low, high), block in zip(block_edges(part, entry), entry.blocks, strict=True):
-        quantity = sum((in_block(total, low, high) for total in totals), NOUGHT)
+        quantity = sum((in_block(after, low, high) - in_block(before, low, high) for before, after in spans), NOUGHT)
         if quantity:
             line = _line(part.spec, entry, Group.ENERGY, part, quantity, "kWh", block.price, period)
             yield replace(line, low_kwh=low, high_kwh=high)
@@ -203,12 +219,12 @@ def in_block(total: Decimal, low: Decimal, high: Decimal | None) -> Decimal:
 
 
 def block_edges(part: Part, entry: EnergySpec) -> tuple[tuple[Decimal, Decimal | None], ...]:
-    """Return the ends of each block in kWh, scaled to the days billed and rounded to the tariff's decimals of kWh."""
+    """Return the ends of each block in kWh, scaled to the days of the bill and rounded to the tariff's decimals of kWh."""
     scale = Decimal(1)
     if entry.block_days is not None:
-        scale = part.days / entry.block_days
+        scale = part.bill_days / entry.block_days
     elif entry.blocks_per == "month" and entry.part_month == "by days":
-        scale = part.month_share
+        scale = part.billed_share
     step = Decimal(1).scaleb(-part.spec.billing.energy_decimals)
     ends = [None if b.upto_kwh is None else (b.upto_kwh * scale).quantize(step) for b in entry.blocks]
     return tuple(zip([NOUGHT, *(end or NOUGHT for end in ends[:-1])], ends, strict=True))

@@ -1,10 +1,11 @@
 """The parts of a bill: each billing period, cut where another version of the tariff begins."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from wattwright.core.clock import SiteClock
 from wattwright.tariff.schema import TariffSpec
@@ -20,7 +21,8 @@ class Part:
 
     ``month`` names the bill: "2025-03", or its first day where bills do not begin on the first. ``first`` is the first day of
     the billing period and ``period_days`` its days; ``days`` are those billed here, a day cut by the record counted in
-    part. ``start_s`` and ``end_s`` in UTC seconds. ``opens`` on the first part of its bill, ``closes`` on the last.
+    part; ``bill_days`` are those of all parts of the bill. ``start_s`` and ``end_s`` in UTC seconds. ``opens`` on the first part
+    of its bill, ``closes`` on the last.
     """
 
     spec: TariffSpec
@@ -28,6 +30,7 @@ class Part:
     first: date
     period_days: int
     days: Decimal
+    bill_days: Decimal
     start_s: int
     end_s: int
     opens: bool = True
@@ -37,6 +40,18 @@ class Part:
     def month_share(self) -> Decimal:
         """Return the part of the billing period's days billed here, to nine decimals."""
         return (self.days / self.period_days).quantize(_SHARE)
+
+    @property
+    def billed_share(self) -> Decimal:
+        """Return the part of the billing period's days that the whole bill has, to nine decimals."""
+        return (self.bill_days / self.period_days).quantize(_SHARE)
+
+    @property
+    def bill_share(self) -> Decimal:
+        """Return the part of the bill's days that this version has, to nine decimals; those of a bill add up to one."""
+        if not self.bill_days:
+            return Decimal(int(self.opens))
+        return (self.days / self.bill_days).quantize(_SHARE)
 
     @property
     def year_share(self) -> Decimal:
@@ -71,17 +86,18 @@ def parts_between(tariff: Tariff, start_s: int, end_s: int, clock: SiteClock) ->
         after = min(period_end(first), (spec.last or last) + timedelta(days=1), last + timedelta(days=1))
         found.append(_part(spec, first, day, after, start_s, end_s, clock))
         day = after
-    return tuple(
-        Part(*_values(part), opens=_other(found, i, i - 1), closes=_other(found, i, i + 1)) for i, part in enumerate(found)
-    )
+    return tuple(part for own in by_bill(found) for part in _within_bill(own))
 
 
-def _values(part: Part) -> tuple[TariffSpec, str, date, int, Decimal, int, int]:
-    return part.spec, part.month, part.first, part.period_days, part.days, part.start_s, part.end_s
+def by_bill(parts: Sequence[Part]) -> tuple[tuple[Part, ...], ...]:
+    """Return the parts of each bill together, in order: more than one where another version begins within it."""
+    return tuple(tuple(own) for _, own in groupby(parts, key=lambda part: part.month))
 
 
-def _other(parts: list[Part], index: int, neighbour: int) -> bool:
-    return not 0 <= neighbour < len(parts) or parts[neighbour].month != parts[index].month
+def _within_bill(own: Sequence[Part]) -> Iterator[Part]:
+    days = sum((part.days for part in own), Decimal(0))
+    for index, part in enumerate(own):
+        yield replace(part, bill_days=days, opens=index == 0, closes=index == len(own) - 1)
 
 
 def _part(spec: TariffSpec, first: date, day: date, after: date, start_s: int, end_s: int, clock: SiteClock) -> Part:
@@ -89,4 +105,4 @@ def _part(spec: TariffSpec, first: date, day: date, after: date, start_s: int, e
     low, high = max(edges[0], start_s), min(edges[-1], end_s)
     days = sum((Fraction(max(0, min(b, high) - max(a, low)), b - a) for a, b in pairwise(edges) if b > a), Fraction(0))
     counted = (Decimal(days.numerator) / days.denominator).quantize(_DAYS)
-    return Part(spec, month_name(first), first, (period_end(first) - first).days, counted, low, high)
+    return Part(spec, month_name(first), first, (period_end(first) - first).days, counted, counted, low, high)

@@ -17,6 +17,8 @@ from wattwright.core.fields import DurationS, Spec
 _NUMBER = re.compile(r"[+-]?[0-9]{1,9}(\.[0-9]{1,9})?")
 _CLOCK = re.compile(r"[0-2][0-9]:[0-5][0-9]")
 _DAY = re.compile(r"[01][0-9]-[0-3][0-9]")
+_ID = r"[a-z0-9][a-z0-9-]*"
+_CODE = r"[A-Z]{3}"
 _QUOTE = '|Put it in quotes, such as "0.1642", so that no digit is lost.'
 
 
@@ -45,6 +47,19 @@ def _month_day(given: Any) -> Any:
         if 1 <= month <= 12 and 1 <= day <= monthrange(2000, month)[1]:
             return 100 * month + day
     raise ValueError('a month and day such as "11-01"|Write month and day in quotes, two digits each.')
+
+
+def _id(given: str) -> str:
+    if not re.fullmatch(_ID, given):
+        near = re.sub(r"[^a-z0-9]+", "-", given.lower()).strip("-") or "day-night"
+        raise ValueError(f"small letters, digits and hyphens, beginning with a letter or digit|Write for example {near}.")
+    return given
+
+
+def _currency(given: str) -> str:
+    if not re.fullmatch(_CODE, given):
+        raise ValueError("an ISO 4217 currency code, three capital letters|Write for example EUR.")
+    return given
 
 
 def _some(given: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -260,11 +275,13 @@ class ContractedSpec(Spec):
 class TariffSpec(Spec):
     """One tariff, or one of its versions in time."""
 
-    id: str = Field(
-        pattern=r"^[a-z0-9][a-z0-9-]*$", description="short name; entries with the same id are versions of one tariff"
+    id: Annotated[str, AfterValidator(_id)] = Field(
+        description="short name; entries with the same id are versions of one tariff", json_schema_extra={"pattern": f"^{_ID}$"}
     )
     name: Name = Field(description="name shown to people")
-    currency: str = Field(pattern=r"^[A-Z]{3}$", description="ISO 4217 code, such as EUR; prices are in this currency")
+    currency: Annotated[str, AfterValidator(_currency)] = Field(
+        description="ISO 4217 code, such as EUR; prices are in this currency", json_schema_extra={"pattern": f"^{_CODE}$"}
+    )
     first: date | None = Field(None, alias="from", description="first day it holds, from local midnight; open where left out")
     last: date | None = Field(None, alias="to", description="last day it holds, included; open where left out")
     basis: Literal["published", "assumed"] = Field("assumed", description="whether its prices were published or are assumed")

@@ -1,21 +1,27 @@
 """A tariff: its versions in time, and the file that holds one or several."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
 from datetime import date
 
-from wattwright.core.errors import Place, TariffError
+from wattwright.core.errors import Fault, Place, TariffError, quoted
 from wattwright.tariff.schema import TariffSpec
 
 
 @dataclass(frozen=True, slots=True)
 class Tariff:
-    """One tariff: ``versions`` in the order of their dates, each day under at most one of them."""
+    """One tariff: ``versions`` in the order of their dates, each day under at most one of them.
+
+    ``file`` it was read from, "" without one, and ``lines`` there on which each charge begins, by label: for messages only.
+    """
 
     id: str
     name: str
     currency: str
     versions: tuple[TariffSpec, ...]
+    file: str = field(default="", compare=False)
+    lines: Mapping[str, int] = field(default_factory=dict, compare=False)
 
     def version_on(self, day: date) -> TariffSpec:
         """Return the version that holds on a local date; raises TariffError when none does."""
@@ -24,12 +30,27 @@ class Tariff:
                 return version
         raise TariffError.one(
             "tariff.uncovered",
-            Place(field=self.id),
+            Place(self.file, field=self.id),
             found=f"no version that holds on {day.isoformat()}",
             wanted="prices for every day of the record",
             next_step="Add a [[tariff]] entry with the same id for that time, or move from and to.",
             day=day.isoformat(),
         )
+
+
+@contextmanager
+def naming(tariff: Tariff) -> Iterator[None]:
+    """Name file, line and tariff in the faults of a charge that are raised inside, which hold its label."""
+    try:
+        yield
+    except TariffError as error:
+        raise TariffError(replace(fault, place=_place(tariff, fault)) for fault in error.faults) from error
+
+
+def _place(tariff: Tariff, fault: Fault) -> Place:
+    label = str(fault.data.get("label", ""))
+    named = f"tariff {quoted(tariff.id)}, charge {quoted(label)}, {fault.place.field}"
+    return Place(tariff.file, tariff.lines.get(label), field=named)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +75,19 @@ class TariffFile:
         )
 
 
-def joined(entries: Iterable[TariffSpec]) -> tuple[Tariff, ...]:
-    """Return the entries of a file as tariffs: those with the same id joined in the order of their dates."""
+def joined(
+    entries: Iterable[TariffSpec], file: str = "", lines: Mapping[str, Mapping[str, int]] | None = None
+) -> tuple[Tariff, ...]:
+    """Return the entries of a file as tariffs: those with the same id joined in the order of their dates.
+
+    ``file`` is its name, ``lines`` the line of each charge, by id and label.
+    """
     by_id: dict[str, list[TariffSpec]] = {}
     for entry in entries:
         by_id.setdefault(entry.id, []).append(entry)
-    return tuple(_tariff(versions) for versions in by_id.values())
+    return tuple(_tariff(versions, file, (lines or {}).get(id_, {})) for id_, versions in by_id.items())
 
 
-def _tariff(versions: list[TariffSpec]) -> Tariff:
+def _tariff(versions: list[TariffSpec], file: str, lines: Mapping[str, int]) -> Tariff:
     ordered = tuple(sorted(versions, key=lambda version: version.first or date.min))
-    return Tariff(ordered[0].id, ordered[-1].name, ordered[0].currency, ordered)
+    return Tariff(ordered[0].id, ordered[-1].name, ordered[0].currency, ordered, file, lines)
