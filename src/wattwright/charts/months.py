@@ -166,7 +166,8 @@ def _energy_panel(
 def _roomy(energy: parts.Floats) -> tuple[float, float]:
     """Lowest and highest value with room for the figure under or over it."""
     low, high = float(energy.min()), float(energy.max())
-    return (low - 0.12 * (max(high, 0.0) - low), high) if low < 0 else (low, high * 1.02)
+    room = 0.12 * (max(high, 0.0) - min(low, 0.0))
+    return (low - room if low < 0 else low), high + room
 
 
 def _at_ends(energy: parts.Floats, texts: Sequence[str], x: alt.X, y: alt.Y) -> list[alt.Chart]:
