@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 from wattwright.charts.hatch import Box, boxes_path, hatch_path, merged_boxes
 from wattwright.charts.heat import class_edges, month_starts
 from wattwright.charts.lines import spread
-from wattwright.charts.parts import nice_top, power_unit, ticks, wrapped
+from wattwright.charts.parts import nice_top, power_unit, span, ticks, wrapped
 
 GRIDS = arrays(np.bool_, st.tuples(st.integers(1, 12), st.integers(1, 8)))
 
@@ -104,3 +104,37 @@ def test_words_break_between_words() -> None:
     """A line holds as many mean characters (5.7 px) as fit, 17 in 100 px; nothing stays nothing."""
     assert wrapped("two water heaters and the oven", 100) == ["two water heaters", "and the oven"]
     assert wrapped("", 100) == []
+
+
+@given(st.floats(-1e6, 1e6), st.floats(-1e6, 1e6))
+def test_axes_hold_zero_and_both_ends(one: float, other: float) -> None:
+    """An axis holds the lowest value, the highest and zero; its first and last tick are its ends, and zero is a tick."""
+    low, high = sorted(round(value, 3) for value in (one, other))
+    bottom, top = span(low, high)
+    reach = max(top, -bottom)
+    assert bottom <= min(low, 0.0) + 1e-6 * reach
+    assert top >= max(high, 0.0) - 1e-6 * reach
+    places = ticks(top, bottom=bottom)
+    assert places[0] == pytest.approx(bottom)
+    assert places[-1] == pytest.approx(top)
+    assert 0.0 in places
+
+
+def test_axis_below_zero() -> None:
+    """From -3.2 to 1.4 kW the nice end of 3.2 is 4, in steps of two where there are few: -4 to 2; without export from 0."""
+    assert span(-3.2, 1.4) == (-4.0, 2.0)
+    assert ticks(2.0, bottom=-4.0) == [-4.0, -2.0, 0.0, 2.0]
+    assert span(0.4, 1.4) == (0.0, 1.5)
+    assert span(-3.2, -1.0) == (-4.0, 0.0)
+
+
+def test_last_figure_of_an_axis_is_its_end() -> None:
+    """2334 kWh end an axis to 2500 whose last figure is 2500 too, also where there are few."""
+    top = nice_top(2334 * 1.02)
+    assert top == 2500.0
+    assert ticks(top, few=True)[-1] == 2500.0
+
+
+def test_unit_of_export() -> None:
+    """Five kilowatts given back are kilowatts."""
+    assert power_unit([-5000.0, 300.0]) == ("kW", 1000.0)

@@ -11,8 +11,8 @@ from wattwright.charts.compare import Bar, bar_compare
 from wattwright.charts.duration import duration_curve
 from wattwright.charts.heat import year_heat
 from wattwright.charts.lines import Line, line_style
-from wattwright.charts.months import Group, monthly_bars
-from wattwright.charts.palette import CLASSES, part_shades
+from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_peak
+from wattwright.charts.palette import CLASSES, light, part_shades
 from wattwright.charts.peaks import PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
@@ -74,12 +74,78 @@ def test_darkest_class_is_where_the_power_is() -> None:
 
 
 def test_fixed_classes_let_two_years_be_compared() -> None:
-    """With the end given, the classes of a small year are those of the large one; export lies in the lowest class."""
+    """With the end given, the classes of a small year are those of the large one, and no export of theirs is one of them."""
     power = np.full((3, 24), -500.0)
     power[0, 0] = 1400.0
     drawn = texts(year_heat(WORDS, power, DAY, highest_w=14_000.0))
     assert {"2", "14"} <= set(drawn)
-    assert "missing" in drawn
+    assert {"missing", "export"} <= set(drawn)
+
+
+def shapes_filled(picture: Picture, role: str) -> list[str]:
+    """The outlines filled with a role's colour."""
+    return [layer["mark"]["shape"] for layer in picture.spec["layer"] if layer["mark"].get("fill") == light(role)]
+
+
+def test_export_is_never_drawn_as_nought() -> None:
+    """The one hour of export has its own colour at its place and none of the scale's; without export there is no such colour."""
+    power = np.full((10, 24), 1000.0)
+    power[2, 12] = -10.0
+    cell, key = shapes_filled(year_heat(WORDS, power, DAY), "pv")
+    width = year_heat(WORDS, power, DAY).spec["width"] / 10
+    # By hand: third day of ten, 12:00 is half of the height of 192 px.
+    left, top = map(float, re.match(r"M([\d.]+),([\d.]+)", cell).groups())
+    assert (left, top) == (pytest.approx(2 * width, abs=0.01), pytest.approx(96.0))
+    assert cell.count("M") == key.count("M") == 1
+    assert shapes_filled(year_heat(WORDS, np.abs(power), DAY), "pv") == []
+
+
+def domains(spec: object) -> list[list[float]]:
+    """The ends of all upright power or energy axes of a specification."""
+    if isinstance(spec, list):
+        return [one for part in spec for one in domains(part)]
+    if not isinstance(spec, dict):
+        return []
+    here = [spec["scale"]["domain"]] if spec.get("field") == "p" else []
+    return here + [one for part in spec.values() for one in domains(part)]
+
+
+BELOW = {
+    "day": lambda: day_profile(WORDS, [DayPanel("a", [-500.0] * 24, [-3200.0] * 24, [1400.0] * 24)]),
+    "duration": lambda: duration_curve(WORDS, [0.0, 50.0, 100.0], [Line("site", [1400.0, 0.0, -3200.0])]),
+    "peaks": lambda: peaks_around(WORDS, [PeakPanel("1 May", [-60, 0], [-3200.0, 1400.0], "1.4 kW at 08:00")]),
+    "months": lambda: monthly_energy_and_peak(WORDS, ["Jan", "Jul"], [2.0, -3.2], ["2", "-3"], [1400.0, -10.0], ["1", "0"]),
+}
+
+
+@pytest.mark.parametrize("name", BELOW)
+def test_axes_go_below_zero(name: str) -> None:
+    """Where there is export every axis holds all that is drawn (1.4 to -3.2), and the line of zero is drawn."""
+    spec = BELOW[name]().spec
+    found = domains(spec)
+    assert min(low for low, _ in found) <= -3.2
+    assert max(high for _, high in found) >= 1.4
+    assert f"'color': '{light('ink')}'" in str(spec)
+    assert "{'p': 0.0}" in str(spec)
+
+
+def test_a_bar_below_zero_hangs() -> None:
+    """A month of net export has a bar from zero down, with its figure beneath it."""
+    spec = BELOW["months"]().spec["vconcat"][0]
+    names = {layer["mark"].get("baseline", layer["mark"]["type"]): layer["data"] for layer in spec["layer"]}
+    held = {
+        name: data["values"] if "values" in data else BELOW["months"]().spec["datasets"][data["name"]]
+        for name, data in names.items()
+    }
+    assert [row["b"] for row in held["rect"]] == [2.0, -3.2]
+    assert [row["text"] for row in held["bottom"]] == ["2"]
+    assert [row["text"] for row in held["top"]] == ["-3"]
+
+
+def test_a_mean_beyond_the_band_is_inside_the_axis() -> None:
+    """A mean of 9 kW over a band that ends at 2 kW still lies within the axis."""
+    picture = day_profile(WORDS, [DayPanel("a", [1000.0] * 24, [500.0] * 24, [2000.0] * 24, [9000.0] * 24)])
+    assert all(high >= 9.0 for _, high in domains(picture.spec))
 
 
 def test_estimated_and_simulated_lines_differ_without_colour() -> None:

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from tests.handover.conftest import GAP, JOB, write_job
-from wattwright.charts.table import Marked, Table
+from tests.handover.kit import cells, sentences, tables
 from wattwright.core.errors import JobError
-from wattwright.core.findings import Severity
+from wattwright.core.findings import Severity, define
 from wattwright.core.show import THIN, Show
 from wattwright.handover.context import Context
 from wattwright.handover.evidence import survey
 from wattwright.handover.opening import opening
-from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps, TableBlock, Text
+from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps
 from wattwright.handover.report import context_of, report
 from wattwright.handover.wide import short_months
 from wattwright.job.assessment import Assessment
@@ -40,22 +40,6 @@ def paper(terrace: Assessment) -> Paper:
 def section(paper: Paper, title: str) -> Section:
     """The section of that title."""
     return next(one for one in paper.sections if one.title == title)
-
-
-def sentences(given: Section) -> str:
-    """Lead and paragraphs of a section as one text."""
-    texts = [str(given.lead), *(str(block.words) for block in given.blocks if isinstance(block, Text))]
-    return " ".join(texts).replace(THIN, " ")
-
-
-def tables(given: Section) -> list[Table]:
-    """The tables of a section."""
-    return [block.table for block in given.blocks if isinstance(block, TableBlock)]
-
-
-def cells(table: Table) -> list[list[str]]:
-    """The texts of a table's rows."""
-    return [[cell.text if isinstance(cell, Marked) else cell for cell in row] for row in table.rows]
 
 
 def test_order_of_sections(paper: Paper) -> None:
@@ -91,10 +75,12 @@ def test_plain_words(paper: Paper) -> None:
     """The sentences name what counts: base load, peak with its time, the main protection in amps where amps were read."""
     text = sentences(section(paper, "What you want to know"))
     assert "Everything in this report is invented" in text
-    assert "draws about 400 W" in text
+    assert "In all but 5 % of the hours 400 W or more is drawn" in text
     assert "5.400 kW, on 2025-04-05 19:30" in text
     assert "23.5 A, on 2025-04-05 19:30" in text  # 5.4 kW over 0.23 kV
     assert "93.9 % of the 25 A" in text
+    # 3.4 kW from six to eight on all days; 0.4 kW at all other hours but one, so the first of them is the least.
+    assert "most was drawn in the hour from 06:00, least in the hour from 00:00" in text
     # At 15 cents for each kWh the second tariff costs less than 50 cents a day and mostly 30 cents.
     assert "One price (invented) is the cheapest" in text
 
@@ -195,6 +181,18 @@ def test_notes_are_grave_ones_first(paper: Paper) -> None:
     notes = [block for block in section(paper, "What you want to know").blocks if isinstance(block, MarginNote)]
     assert notes
     assert all(note.severity is not Severity.NOTE for note in notes)
+
+
+def test_four_notes_at_most_the_gravest_among_them(context: Context) -> None:
+    """Of six that press only four stand on the first page, what stops first, whatever the order they were found in."""
+    kinds = [
+        define(f"test.urgent-{n}", s, says="A.", why="B.", do="C.", source="none")
+        for n, s in enumerate([Severity.LOOK] * 5 + [Severity.STOP])
+    ]
+    found = tuple(kind.at("somewhere") for kind in kinds)
+    many = replace(context, demand=replace(context.demand, findings=found))
+    notes = [block for block in opening(many).blocks if isinstance(block, MarginNote)]
+    assert [note.code for note in notes] == ["test.urgent-5", "test.urgent-0", "test.urgent-1", "test.urgent-2"]
 
 
 def test_no_tariff(tmp_path: Path) -> None:

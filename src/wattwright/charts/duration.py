@@ -37,16 +37,17 @@ def duration_curve(
     share = parts.as_floats(share_pct)
     parts.same_length(caption.id, len(share), {curve.name: curve.power_w for curve in curves})
     unit, per = parts.power_unit(*(curve.power_w for curve in curves))
-    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(c.power_w))) for c in curves) / per)
+    drawn_w = [parts.as_floats(curve.power_w) for curve in curves]
+    ends = parts.span(min(map(np.nanmin, drawn_w)) / per, max(map(np.nanmax, drawn_w)) / per)
     title = words.power.format(unit=unit)
 
     def drawn(width_px: int) -> dict[str, Any]:
         inner = width_px - parts.LEFT_PX - parts.RIGHT_PX
         inset_px = 0 if inset_pct is None else round(inner * 0.26)
         main_px = inner - (_GAP + inset_px if inset_px else 0)
-        panels = [_panel(share, curves, per, top, 100.0, main_px, title, words)]
+        panels = [_panel(share, curves, per, ends, 100.0, main_px, title, words)]
         if inset_pct is not None:
-            panels.append(_panel(share, curves, per, top, inset_pct, inset_px, None, words))
+            panels.append(_panel(share, curves, per, ends, inset_pct, inset_px, None, words))
         plots = parts.row(panels, _GAP)
         if len(curves) <= 2:
             return parts.finished(plots, words)
@@ -62,7 +63,7 @@ def _panel(
     share: parts.Floats,
     curves: Sequence[Line],
     per: float,
-    top: float,
+    ends: tuple[float, float],
     end_pct: float,
     width: int,
     y_title: str | None,
@@ -72,8 +73,9 @@ def _panel(
     heading = words.top_share.format(share=words.figure(end_pct)) if inset else words.all_time
     x_axis = parts.level_axis(words.share_of_time if not inset else "%", tickCount=2 if inset else 5)
     x = alt.X("s:Q", axis=x_axis, scale=alt.Scale(domain=[0, end_pct], nice=False))
-    y = parts.value_scale(top, y_title)
-    layers: list[alt.Chart] = []
+    bottom, top = ends
+    y = parts.value_scale(top, y_title, bottom=bottom)
+    layers: list[alt.Chart] = parts.zero_line(bottom, y)
     within = share <= end_pct
     for curve in curves:
         power = parts.as_floats(curve.power_w) / per

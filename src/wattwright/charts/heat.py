@@ -48,6 +48,7 @@ def year_heat(
     `power_w` (days, rows) in W: rows are equal parts of the local day (24, 48 or 96), NaN is missing, at most 1100 days. On the
     days when clocks change the caller gives the hour that does not exist as missing and the hour that happens twice as a mean.
     `highest_w` fixes the end of the classes, so that two pictures can be compared; power above it takes the last class.
+    Power below zero (export) is no class of the scale: it has its own colour and strokes, named in the key.
     Raises OwnFault if the array is not of two dimensions or all missing.
     """
     power = parts.as_floats(power_w)
@@ -59,7 +60,7 @@ def year_heat(
     def drawn(width_px: int) -> dict[str, Any]:
         width = width_px - _LEFT - 4
         frame = _frame(first_day, len(power), width, words)
-        layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words)]
+        layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words, bool((power < 0).any()))]
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
@@ -70,14 +71,21 @@ def _cells(power: parts.Floats, edges: list[float], width: int) -> list[alt.Char
     layers = []
     present = ~np.isnan(power)
     for shade, edge in zip(CLASSES, edges[:-1], strict=True):
-        # Export (below zero) belongs to the lowest class, which therefore takes all that is present.
-        cells = present & ((np.nan_to_num(power) >= edge) | (edge == 0.0))
+        cells = present & (np.nan_to_num(power) >= edge)
         if cells.any():
             path = boxes_path(merged_boxes(cells, width, _HEIGHT), overlap_px=0.3)
             layers.append(parts.shape(path, filled=True, fill=shade.light, strokeWidth=0))
+    if (power < 0).any():
+        layers += _export(merged_boxes(power < 0, width, _HEIGHT))
     if not present.all():
         layers += _missing(merged_boxes(~present, width, _HEIGHT))
     return layers
+
+
+def _export(boxes: list[Box]) -> list[alt.Chart]:
+    """Power below zero: another hue, and strokes that fall where those of what is missing rise."""
+    ground = parts.shape(boxes_path(boxes, overlap_px=0.3), filled=True, fill=light("pv"), fillOpacity=0.4, strokeWidth=0)
+    return [ground, parts.shape(hatch_path(boxes, 3.2, rising=False), stroke=light("pv"), strokeWidth=0.8)]
 
 
 def _missing(boxes: list[Box]) -> list[alt.Chart]:
@@ -107,8 +115,8 @@ def _frame(first_day: dt.date, days: int, width: int, words: ChartWords) -> list
     ]
 
 
-def _key(edges: list[float], unit: str, width: int, words: ChartWords) -> list[alt.Chart]:
-    """The classes as a band with their edges under it, and the hatching that stands for missing."""
+def _key(edges: list[float], unit: str, width: int, words: ChartWords, exports: bool) -> list[alt.Chart]:
+    """The classes as a band with their edges under it, and the hatching of what is missing and, if there is any, of export."""
     x, y = parts.pixels(width, _HEIGHT)
     bottom = _KEY_TOP + 10
     cell = 34 if width > 400 else 26
@@ -121,13 +129,17 @@ def _key(edges: list[float], unit: str, width: int, words: ChartWords) -> list[a
     # On a narrow picture the hatched sample goes to a line of its own.
     left, top = (after + 84, _KEY_TOP) if width > 400 else (0, bottom + 24)
     box = Box(left, top, left + cell, top + 10)
+    other = Box(box.right + 90, top, box.right + 90 + cell, top + 10)
+    named = [{"x": other.right + 6, "y": top + 5.5, "text": words.export}] if exports else []
     wordings = [
+        *named,
         {"x": after + 8, "y": _KEY_TOP + 5.5, "text": words.power.format(unit=unit)},
         {"x": box.right + 6, "y": top + 5.5, "text": words.missing},
     ]
     return [
         *swatches,
         *_missing([box]),
+        *(_export([other]) if exports else []),
         parts.label(figures, x, y, align="center", baseline="top"),
         parts.label(wordings, x, y, baseline="middle"),
     ]

@@ -68,7 +68,13 @@ def monthly_bars(
 
 
 def _axes(
-    months: Sequence[str], title: str, top: float, width: int, few: bool = False, named: bool = True
+    months: Sequence[str],
+    title: str,
+    top: float,
+    width: int,
+    few: bool = False,
+    named: bool = True,
+    bottom: float = 0.0,
 ) -> tuple[alt.X, alt.Y]:
     """Months at 0, 1, 2, ... with a bar's breadth of paper at both ends; one label in three where they would touch."""
     every = 1 if width / len(months) >= 22 else 3
@@ -76,7 +82,7 @@ def _axes(
     names = "[" + ",".join(_quoted(month) for month in months) + "][datum.value]"
     axis = alt.Axis(title=None, values=shown, labelExpr=names, ticks=False, labelPadding=6, labels=named)
     x = alt.X("m:Q", axis=axis, scale=alt.Scale(domain=[-0.5, len(months) - 0.5], nice=False, zero=False))
-    return x, parts.value_scale(top, title, few)
+    return x, parts.value_scale(top, title, few, bottom)
 
 
 def _quoted(text: str) -> str:
@@ -128,6 +134,7 @@ def monthly_energy_and_peak(
 ) -> Picture:
     """Two panels under one another over the same months: energy as bars, the highest power as marked points on stems.
 
+    Energy below zero (more given than taken) hangs from the line of zero.
     `energy_kwh` and `peak_w` are (months,), NaN where there is no record; the texts are the figures as printed (there: a dash).
     Raises OwnFault for differing lengths.
     """
@@ -148,22 +155,39 @@ def monthly_energy_and_peak(
 def _energy_panel(
     months: Sequence[str], energy: parts.Floats, texts: Sequence[str], width: int, words: ChartWords
 ) -> alt.LayerChart:
-    top = parts.nice_top(float(energy.max()) * 1.02)
-    x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False)
-    rows = [{"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e > 0]
+    bottom, top = parts.span(*_roomy(energy))
+    x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False, bottom=bottom)
+    rows = [{"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e]
     bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2="n:Q", y=y, y2="b:Q")
-    labels = [_above(energy, texts, x, y)] if width / len(months) >= 26 else []
-    return parts.layered([bars, *labels], width, 110)
+    labels = _at_ends(energy, texts, x, y) if width / len(months) >= 26 else []
+    return parts.layered([bars, *parts.zero_line(bottom, y), *labels], width, 110)
+
+
+def _roomy(energy: parts.Floats) -> tuple[float, float]:
+    """Lowest and highest value with room for the figure under or over it."""
+    low, high = float(energy.min()), float(energy.max())
+    room = 0.12 * (max(high, 0.0) - min(low, 0.0))
+    return (low - room if low < 0 else low), high + room
+
+
+def _at_ends(energy: parts.Floats, texts: Sequence[str], x: alt.X, y: alt.Y) -> list[alt.Chart]:
+    """The figures over the bars, and under those that hang."""
+    rows = [{"m": m, "p": e, "text": text} for m, (e, text) in enumerate(zip(energy.tolist(), texts, strict=True))]
+    over, under = ([one for one in rows if (one["p"] < 0) is hangs] for hangs in (False, True))
+    layers = [parts.label(over, x, y, align="center", baseline="bottom", dy=-3)] if over else []
+    return [*layers, parts.label(under, x, y, align="center", baseline="top", dy=3)] if under else layers
 
 
 def _peak_panel(months: Sequence[str], peak: parts.Floats, texts: Sequence[str], width: int, title: str) -> alt.LayerChart:
     known = np.flatnonzero(~np.isnan(peak))
-    top = parts.nice_top(float(peak[known].max(initial=0.0)) * 1.08)
-    x, y = _axes(months, title, top, width, few=True)
+    bottom, top = parts.span(float(peak[known].min(initial=0.0)), float(peak[known].max(initial=0.0)) * 1.08)
+    x, y = _axes(months, title, top, width, few=True, bottom=bottom)
     rows = [{"m": float(m), "p": peak[m], "b": 0.0} for m in known]
     stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2="b:Q")
     heads = alt.Chart(parts.data(rows)).mark_point(shape="diamond", filled=True, size=42, color=light("ink"), opacity=1)
     heights = np.nan_to_num(peak).tolist()
     named = [{"m": m, "p": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]
     labels = [parts.label(named, x, y, align="center", dy=-10)]
-    return parts.layered([stems, heads.encode(x=x, y=y), *(labels if width / len(months) >= 26 else [])], width, 90)
+    return parts.layered(
+        [*parts.zero_line(bottom, y), stems, heads.encode(x=x, y=y), *(labels if width / len(months) >= 26 else [])], width, 90
+    )

@@ -37,9 +37,11 @@ __all__ = [
     "rows",
     "same_length",
     "shape",
+    "span",
     "ticks",
     "value_scale",
     "wrapped",
+    "zero_line",
 ]
 
 Floats = NDArray[np.float64]
@@ -61,8 +63,8 @@ def as_floats(values: ArrayLike) -> Floats:
 
 
 def power_unit(*powers_w: ArrayLike) -> tuple[str, float]:
-    """Unit of a power axis and the watts to one of it: W if all lies under 1 kW, else kW; missing values are passed over."""
-    tops = [float(np.nanmax(array)) for p in powers_w if (array := as_floats(p)).size and not np.isnan(array).all()]
+    """Unit of a power axis and the watts to one of it: W if all is within 1 kW of zero, else kW; gaps do not count."""
+    tops = [float(np.nanmax(np.abs(array))) for p in powers_w if (array := as_floats(p)).size and not np.isnan(array).all()]
     return ("W", 1.0) if max(tops, default=0.0) < 1000.0 else ("kW", 1000.0)
 
 
@@ -110,18 +112,39 @@ def _plain(value: Any) -> Any:
     return int(value) if isinstance(value, np.integer) else value
 
 
-def ticks(top: float, few: bool = False) -> list[float]:
-    """Round places from 0 up to `top` (a `nice_top`): four to seven, or three to four if `few`."""
+def span(lowest: float, highest: float) -> tuple[float, float]:
+    """Both ends of an axis that holds `lowest`, `highest` and zero.
+
+    Without values below zero it runs from 0 to the `nice_top`; else both ends are whole steps of the few ticks it then has.
+    """
+    if not lowest < 0.0:
+        return 0.0, nice_top(highest)
+    step = _step(nice_top(max(highest, -lowest)), few=True)
+    below, above = (float(np.ceil(max(part, 0.0) / step - 1e-9)) * step for part in (-lowest, highest))
+    return -float(f"{below:.6g}"), float(f"{above:.6g}")
+
+
+def ticks(top: float, few: bool = False, bottom: float = 0.0) -> list[float]:
+    """Round places from `bottom` to `top` (a `span`), zero and both ends among them; three to six if `few`."""
+    step = _step(nice_top(max(top, -bottom)), few or bottom < 0.0)
+    first, last = (round(end / step) for end in (bottom, top))
+    return [float(f"{step * i:.6g}") for i in range(first, last + 1)]
+
+
+def _step(top: float, few: bool) -> float:
     decade = 10.0 ** np.floor(np.log10(top) + 1e-9)
     steps = {1.0: 0.2, 1.5: 0.5, 2.0: 0.5, 2.5: 0.5, 3.0: 1.0, 4.0: 1.0, 5.0: 1.0, 6.0: 1.0, 8.0: 2.0}
-    fewer = {1.0: 0.5, 2.0: 1.0, 2.5: 1.0, 4.0: 2.0, 5.0: 2.5, 6.0: 2.0, 8.0: 4.0}
+    fewer = {1.0: 0.5, 2.0: 1.0, 4.0: 2.0, 5.0: 2.5, 6.0: 2.0, 8.0: 4.0}
     lead = round(float(top / decade), 1)
     step = fewer.get(lead, steps[lead]) if few else steps[lead]
-    return [float(f"{step * decade * i:.6g}") for i in range(int(lead / step + 1e-9) + 1)]
+    return float(step * decade)
 
 
-def value_scale(top: float, title: str | None, few: bool = False) -> alt.Y:
-    """Upright encoding of field `p` from 0 to `top`: title level above the figures, or only the rules where `title` is None."""
+def value_scale(top: float, title: str | None, few: bool = False, bottom: float = 0.0) -> alt.Y:
+    """Upright encoding of field `p` from `bottom` to `top` (a `span`).
+
+    The title stands level above the figures; where it is None there are only the rules.
+    """
     axis = alt.Axis(
         title=title,
         titleX=-LEFT_PX,
@@ -129,9 +152,16 @@ def value_scale(top: float, title: str | None, few: bool = False) -> alt.Y:
         titleBaseline="bottom",
         labels=title is not None,
         minExtent=LEFT_PX if title is not None else 0,
-        values=ticks(top, few),
+        values=ticks(top, few, bottom),
     )
-    return alt.Y("p:Q", axis=axis, scale=alt.Scale(domain=[0, top], nice=False))
+    return alt.Y("p:Q", axis=axis, scale=alt.Scale(domain=[bottom, top], nice=False))
+
+
+def zero_line(bottom: float, y: alt.Y) -> list[alt.Chart]:
+    """The line of zero across a plot whose axis goes below it; none where the axis begins there."""
+    if not bottom < 0.0:
+        return []
+    return [alt.Chart(data([{"p": 0.0}])).mark_rule(color=light("ink"), strokeWidth=0.8).encode(y=y)]
 
 
 def level_axis(title: str | None, **more: Any) -> alt.Axis:

@@ -58,6 +58,7 @@ def peaks_around(
     limits = [limit.power_w] if limit else []
     unit, per = parts.power_unit(*(panel.power_w for panel in panels), limits)
     highest = max([float(np.nanmax(parts.as_floats(p.power_w))) for p in panels] + limits) / per
+    lowest = min(float(np.nanmin(parts.as_floats(p.power_w))) for p in panels) / per
     title = words.power.format(unit=unit)
 
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
@@ -65,7 +66,8 @@ def peaks_around(
         texts = [[panel.peak, *parts.wrapped(panel.ran, room)] for panel in panels]
         # The words of a peak stand above the limit and every peak, so the axis ends that much higher.
         room_share = (max(map(len, texts)) * _LINE + 10) / _HEIGHT
-        style = _Style(per, parts.nice_top(highest / (1 - room_share)), highest, title, words.minutes_from_peak, limit)
+        bottom, top = _ends(lowest, highest, room_share)
+        style = _Style(per, bottom, top, highest, title, words.minutes_from_peak, limit)
         plots = [
             _panel(panel, text, style, room, first=i % columns == 0, foot=i + columns >= len(panels))
             for i, (panel, text) in enumerate(zip(panels, texts, strict=True))
@@ -76,11 +78,21 @@ def peaks_around(
     return caption.picture(drawn(FULL_PX, columns), FULL_PX, drawn(NARROW_PX, 1))
 
 
+def _ends(lowest: float, highest: float, room_share: float) -> tuple[float, float]:
+    """Ends of the power axis that leave `room_share` of its length free above `highest`."""
+    bottom, top = parts.span(lowest, highest / (1 - room_share))
+    # Below zero the axis is longer, and so is the room its share asks for.
+    while top - highest < room_share * (top - bottom) * (1 - 1e-9):
+        bottom, top = parts.span(lowest, max(top * 1.05, (highest - room_share * bottom) / (1 - room_share)))
+    return bottom, top
+
+
 @dataclass(frozen=True, slots=True)
 class _Style:
-    """What all panels share: watts to the unit, end of the power axis, the highest thing drawn, axis titles, the limit."""
+    """What all panels share: watts to the unit, ends of the power axis, the highest thing drawn, axis titles, the limit."""
 
     per: float
+    bottom: float
     top: float
     highest: float
     power: str
@@ -95,18 +107,20 @@ def _panel(panel: PeakPanel, text: list[str], style: _Style, width: int, first: 
     start, end = float(minutes[0]), float(minutes[-1]) + step
     x_axis = parts.level_axis(style.time if foot else None, values=_minute_ticks(start, end))
     x = alt.X("t:Q", axis=x_axis, scale=alt.Scale(domain=[start, end], nice=False, zero=False))
-    y = parts.value_scale(style.top, style.power if first else None)
+    y = parts.value_scale(style.top, style.power if first else None, bottom=style.bottom)
     rows = [{"t": t, "p": p} for t, p in zip([*minutes, end], [*power, power[-1]], strict=True)]
     line = alt.Chart(parts.data(rows)).mark_line(interpolate="step-after", color=light("demand"), strokeWidth=1.3)
     at = int(np.abs(minutes).argmin())
-    words_at = style.highest + style.top * 7 / _HEIGHT
+    words_at = style.highest + (style.top - style.bottom) * 7 / _HEIGHT
     spot = {"t": float(minutes[at]) + step / 2, "p": power[at], "q": words_at}
     dot = alt.Chart(parts.data([spot])).mark_point(shape="diamond", filled=True, size=42, color=light("stop"), opacity=1)
     stem = alt.Chart(parts.data([spot])).mark_rule(color=light("rule"), strokeWidth=0.6).encode(x=x, y=y, y2="q:Q")
     above: dict[str, Any] = {"baseline": "bottom", "align": "center", "dy": -1 - _LINE * (len(text) - 1), "lineHeight": _LINE}
     lines = parts.label([{"t": spot["t"], "p": words_at, "text": text}], x, y, **above)
     marks: list[alt.Chart] = [stem, line.encode(x=x, y=y), dot.encode(x=x, y=y), lines]
-    return parts.layered([*_limit(style, first, x, y), *marks, parts.over(panel.day, "ink")], width, _HEIGHT)
+    return parts.layered(
+        [*parts.zero_line(style.bottom, y), *_limit(style, first, x, y), *marks, parts.over(panel.day, "ink")], width, _HEIGHT
+    )
 
 
 def _minute_ticks(start: float, end: float) -> list[int]:

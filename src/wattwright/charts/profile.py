@@ -57,9 +57,11 @@ def day_profile(
     for panel in panels:
         arrays = {"low": panel.low_w, "high": panel.high_w, "mean": panel.median_w if panel.mean_w is None else panel.mean_w}
         parts.same_length(caption.id, len(parts.as_floats(panel.median_w)), arrays)
-    unit, per = parts.power_unit(*(panel.high_w for panel in panels))
-    top = parts.nice_top(max(float(np.nanmax(parts.as_floats(p.high_w))) for p in panels) / per)
-    style = _Style(per, top, words.power.format(unit=unit), words.local_time, role, basis)
+    unit, per = parts.power_unit(*(panel.high_w for panel in panels), *(panel.low_w for panel in panels))
+    # A mean may lie outside the band where few days are far from the rest.
+    drawn_w = [parts.as_floats(v) for p in panels for v in (p.low_w, p.high_w, p.median_w if p.mean_w is None else p.mean_w)]
+    bottom, top = parts.span(min(map(np.nanmin, drawn_w)) / per, max(map(np.nanmax, drawn_w)) / per)
+    style = _Style(per, bottom, top, words.power.format(unit=unit), words.local_time, role, basis)
     entries = _entries(low_pct, high_pct, role, basis, any(panel.mean_w is not None for panel in panels), words)
 
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
@@ -76,9 +78,10 @@ def day_profile(
 
 @dataclass(frozen=True, slots=True)
 class _Style:
-    """What all panels share: watts to the unit, end of the power axis, axis titles, role and basis of the lines."""
+    """What all panels share: watts to the unit, ends of the power axis, axis titles, role and basis of the lines."""
 
     per: float
+    bottom: float
     top: float
     power: str
     time: str
@@ -98,11 +101,12 @@ def _panel(panel: DayPanel, style: _Style, width: int, first: bool, foot: bool) 
     """One panel; the first of a row figures the power axis, the foot of a column names the time axis."""
     per, role = style.per, style.role
     x = alt.X("h:Q", axis=parts.clock_axis(style.time if foot else None), scale=alt.Scale(domain=[0, 24], nice=False))
-    y = parts.value_scale(style.top, style.power if first else None)
+    y = parts.value_scale(style.top, style.power if first else None, bottom=style.bottom)
     low, high = _steps(panel.low_w, per), _steps(panel.high_w, per)
     band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
     area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
-    layers: list[alt.Chart] = [*_night(panel, style.top, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    layers: list[alt.Chart] = [*_night(panel, style, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    layers += parts.zero_line(style.bottom, y)
     lines: list[tuple[ArrayLike, dict[str, Any]]] = [
         (panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})
     ]
@@ -125,10 +129,10 @@ def _steps(values: ArrayLike, per: float) -> list[tuple[float, float]]:
     return [*zip(hours.tolist(), array.tolist(), strict=True), (24.0, float(array[-1]))]
 
 
-def _night(panel: DayPanel, top: float, x: alt.X, y: alt.Y) -> list[alt.Chart]:
+def _night(panel: DayPanel, style: _Style, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     if panel.sunrise_h is None or panel.sunset_h is None:
         return []
     spans = [(0.0, panel.sunrise_h), (panel.sunset_h, 24.0)]
-    rows = [{"h": a, "g": b, "p": 0, "q": top} for a, b in spans]
+    rows = [{"h": a, "g": b, "p": style.bottom, "q": style.top} for a, b in spans]
     shade = alt.Chart(parts.data(rows)).mark_rect(color=light("quiet"), opacity=0.09)
     return [shade.encode(x=x, x2="g:Q", y=y, y2="q:Q")]

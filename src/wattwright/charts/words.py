@@ -25,6 +25,7 @@ class ChartWords:
     mean: str = "mean"
     band: str = "{low} to {high} % of days"
     missing: str = "missing"
+    export: str = "export"
     present: str = "measured"
     estimated: str = "estimated"
     minutes_from_peak: str = "Minutes from the peak"

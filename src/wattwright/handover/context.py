@@ -6,18 +6,26 @@ from importlib.resources import files
 
 from wattwright.charts.picture import Caption
 from wattwright.charts.table import Table
+from wattwright.charts.words import ChartWords
 from wattwright.core.basis import Basis
-from wattwright.core.clock import SiteClock
+from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.show import Show
 from wattwright.core.wording import register, say
 from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
-from wattwright.job.spec import JobSpec
+from wattwright.handover.exchange import Exchange, exchange
+from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.record.record import Record
 from wattwright.tariff.compare import Comparison, cost_grounds
 
+LANGUAGE = "en"
+"""The language the report is written in, so far the only one: months are named in it, whatever the locale of the figures."""
+
+_FEWEST_BINS = 4
+"""In fewer stretches than this a day has no course to speak of."""
+
 _TEXTS = tomllib.loads(files("wattwright.handover").joinpath("report_en.toml").read_text(encoding="utf-8"))
-register("en", {f"report.{key}": text for key, text in _TEXTS.items()})
+register(LANGUAGE, {f"report.{key}": text for key, text in _TEXTS.items()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +39,52 @@ class Context:
     show: Show
     fingerprint: str
     costs: Comparison | None = None
+    files: tuple[tuple[FileSpec, Record], ...] = ()
 
     @property
     def clock(self) -> SiteClock:
         """Return the site's clock."""
         return SiteClock(self.spec.site.zone)
+
+    @property
+    def exchange(self) -> Exchange:
+        """Return what the site took and gave back over the whole record, estimates included."""
+        return exchange(self.power.series)
+
+    @property
+    def within_day(self) -> bool:
+        """Return whether the readings are fine enough to say anything about times of day."""
+        return self.demand.profiles.bin_s * _FEWEST_BINS <= DAY_S
+
+    @property
+    def hourly(self) -> bool:
+        """Return whether the readings tell one hour from the next."""
+        return self.demand.summary.step_s <= 3600
+
+    @property
+    def one_day(self) -> bool:
+        """Return whether the record lies within one day of the site's calendar."""
+        summary = self.demand.summary
+        return self.clock.day_of(summary.start_s) == self.clock.day_of(summary.end_s - 1)
+
+    @property
+    def dates(self) -> Show:
+        """Return how days and months are written: in the language of the text, in the locale's order where they agree."""
+        return self.show if self.show.language == LANGUAGE else Show("en_GB", self.show.units, self.show.zone)
+
+    @property
+    def chart_words(self) -> ChartWords:
+        """Return the words inside pictures, with the marks that figures have in the locale."""
+        group, decimal = (mark.strip("0123456789") for mark in (self.show.fixed(1234, 0), self.show.fixed(0.5, 1)))
+        return ChartWords(decimal_mark=decimal, group_mark=group)
+
+    def day(self, time_s: int) -> str:
+        """Return the day of an instant, the month in letters."""
+        return self.dates.day(self.clock.day_of(time_s))
+
+    def when(self, time_s: int) -> str:
+        """Return an instant as far as the readings tell it: with its time of day, or only its day."""
+        return self.show.time(time_s) if self.within_day else self.day(time_s)
 
     @property
     def limit_w(self) -> float | None:

@@ -23,15 +23,18 @@ def costs(context: Context) -> Section:
     bill = context.costs.tariffs[0].bill
     lead = _lead(context, bill)
     blocks: list[Block] = [TableBlock(_lines(context, bill), wide=True)]
-    if len(bill.by_month) > 1:
+    # Credits cannot be stacked upon charges; there the table says it.
+    if len(bill.by_month) > 1 and all(line.amount >= 0 for line in bill.lines):
         blocks.insert(0, PictureBlock(_months(context, bill)))
-    if len(context.costs.tariffs) > 1:
+    if len(context.costs.tariffs) > 1 and all(one.total >= 0 for one in context.costs.tariffs):
         blocks.append(PictureBlock(_beside(context, context.costs)))
     blocks += [Text(context.words("cost.missing", missing=bill.missing_s))] if bill.missing_s else []
     return Section(context.words("cost.title"), lead, (*blocks, *margin_notes(bill.findings, context.show)))
 
 
 def _lead(context: Context, bill: Bill) -> str:
+    if context.exchange.exports:
+        return context.words("cost.lead.net", tariff=bill.tariff, total=context.show.money(bill.money))
     average = average_price(bill)
     per_kwh = "–" if average is None else context.show.fixed(average, 4)
     return context.words(
@@ -58,7 +61,9 @@ def _months(context: Context, bill: Bill) -> Picture:
     caption = context.caption("bill", context.words("cost.picture"), alt, figures)
     drawn = [Group(group.value, [float(amount) for amount in parts[group]]) for group in groups]
     totals = [show.fixed(one.amount, 0) for one in bill.by_month]
-    return monthly_bars(caption, short_months(names, context.show), drawn, f"Amount, {bill.currency}", totals)
+    return monthly_bars(
+        caption, short_months(names, context.dates), drawn, f"Amount, {bill.currency}", totals, context.chart_words
+    )
 
 
 def _lines(context: Context, bill: Bill) -> Table:
@@ -109,4 +114,4 @@ def _beside(context: Context, compared: Comparison) -> Picture:
         number_column("More than today", compared.currency, context.cost_basis),
     )
     figures = table(columns, rows, context.words("cost.compare"), context.source)
-    return bar_compare(context.caption("tariffs", context.words("cost.compare"), alt, figures), bars)
+    return bar_compare(context.caption("tariffs", context.words("cost.compare"), alt, figures), bars, context.chart_words)

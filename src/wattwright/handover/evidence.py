@@ -10,6 +10,7 @@ from wattwright.core.findings import Severity
 from wattwright.core.series import over_windows
 from wattwright.core.show import THIN
 from wattwright.handover.context import Context
+from wattwright.handover.files import channels_table, files_table, meter_names, shares
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, Steps, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.job.spec import LoadSpec
@@ -70,14 +71,14 @@ def _notes(context: Context, load: LoadSpec) -> list[str]:
     told = [load.note] if load.note else []
     if load.volume_l is not None:
         told.append(f"{context.show.plain(load.volume_l)}{THIN}l")
-    names = {meter.id: meter.name or meter.id for meter in context.spec.meters}
+    names = meter_names(context)
     if load.meter:
         told.append(context.words("survey.metered", meter=names.get(load.meter, load.meter)))
     return told
 
 
 def _meters(context: Context) -> Table:
-    names = {meter.id: meter.name or meter.id for meter in context.spec.meters}
+    names = meter_names(context)
     rows = [(names[one.id], one.measures, names.get(one.behind, "")) for one in context.spec.meters]
     return table((text_column("Meter"), text_column("Measures"), text_column("Behind")), rows, context.words("data.meters"))
 
@@ -104,24 +105,25 @@ def evidence(context: Context) -> Section:
         all=summary.intervals,
         step=summary.step_s,
     )
-    blocks: list[Block] = [PictureBlock(_strip(context)), TableBlock(_meters(context))]
-    size, count = figure(show, record.source.size_bytes, 0), figure(show, record.rows, 0)
-    rows = [(record.source.name, size, count, record.source.sha256[:16])]
-    columns = (
-        text_column("File"),
-        number_column("Size", "bytes"),
-        number_column("Rows", ""),
-        text_column("SHA-256 begins"),
-    )
-    blocks.append(TableBlock(table(columns, rows, context.words("data.files"))))
+    notes = [one for one in record.findings if not one.code.startswith("record.meaning")]
+    beside = margin_notes(notes, show, Severity.NOTE)
     pairs = (text_column("Point"), text_column("Decision"))
-    blocks.append(TableBlock(table(pairs, list(record.describe().items()), context.words("data.layout"))))
+    # The notes stand beside the first tables, most of them beside the longest: after the last one they would hang alone.
+    blocks: list[Block] = [
+        PictureBlock(_strip(context)),
+        TableBlock(_meters(context)),
+        *beside[:1],
+        TableBlock(table(pairs, list(record.describe().items()), context.words("data.layout"))),
+        *beside[1:],
+        TableBlock(files_table(context), wide=True),
+        TableBlock(channels_table(context)),
+        *(Text(sentence) for sentence in shares(context)),
+    ]
     if record.gaps:
         blocks.append(TableBlock(_gaps(context)))
         if len(record.gaps) > _GAPS_SHOWN:
             blocks.append(Text(context.words("data.more", more=len(record.gaps) - _GAPS_SHOWN)))
-    notes = [one for one in record.findings if not one.code.startswith("record.meaning")]
-    return Section(context.words("data.title"), lead, (*blocks, *margin_notes(notes, show, Severity.NOTE)))
+    return Section(context.words("data.title"), lead, tuple(blocks))
 
 
 def _gaps(context: Context) -> Table:
@@ -159,12 +161,14 @@ def _strip(context: Context) -> Picture:
     estimated = np.clip(np.bincount(np.clip(day, 0, len(days) - 1), marks, len(days)) / days.lengths_s, 0, 1 - missing)
     alt = context.words("data.alt", days=len(days), missing=int((missing > 0).sum()))
     caption = context.caption("completeness", context.words("data.picture"), alt)
-    return completeness_strip(caption, days.first, estimated, missing)
+    return completeness_strip(caption, days.first, estimated, missing, context.chart_words)
 
 
 def assumptions(context: Context) -> Section:
     """Return the section on what was assumed, the cautions, and the fingerprints that tie the report to its inputs."""
-    items = [context.words("assumed.base"), context.words("assumed.seasons")]
+    base = [] if context.exchange.exports else [context.words("assumed.base" if context.hourly else "assumed.base.steps")]
+    dates = context.words("assumed.dates", zone=context.spec.site.zone)
+    items = [*base, context.words("assumed.seasons"), dates]
     if context.limit_w is not None:
         items.append(context.words("assumed.pf"))
     items += [
@@ -176,5 +180,7 @@ def assumptions(context: Context) -> Section:
     blocks.append(Caution(context.words("caution.mains"), heading))
     if any(one.kind == "water heater" for one in context.spec.loads):
         blocks.append(Caution(context.words("caution.water"), heading))
-    blocks.append(Text(context.words("fingerprint", print=context.fingerprint[:16], sha=context.record.source.sha256)))
+    blocks.append(Text(context.words("fingerprint", print=context.fingerprint[:16])))
+    for _, record in context.files:
+        blocks.append(Text(context.words("fingerprint.file", name=record.source.name, sha=record.source.sha256)))
     return Section(context.words("assumed.title"), context.words("assumed.lead"), tuple(blocks))

@@ -22,17 +22,16 @@ def heights(context: Context) -> Section:
     """Return the section on peaks."""
     demand, show = context.demand, context.show
     half = demand.summary.maximum.power_w / 2
-    lead = context.words(
-        "peaks.lead",
-        half=half,
-        hours=demand.duration.hours_above(half),
-        all=len(demand.duration.power_w) * demand.duration.step_s / 3600,
-    )
-    blocks: list[Block] = [
-        PictureBlock(_curve(context)),
-        PictureBlock(_around(context)),
-        TableBlock(_peak_table(context), wide=True),
-    ]
+    curve = demand.duration
+    told = {"hours": curve.hours_above(half), "all": len(curve.power_w) * curve.step_s / 3600}
+    if not context.hourly:
+        told = {name: hours * 3600 / curve.step_s for name, hours in told.items()}
+    lead = context.words("peaks.lead" if context.hourly else "peaks.lead.steps", half=half, **told)
+    if not half > 0:
+        lead = context.words("answer.nothing")
+    # The hours around a peak are nothing where a reading spans them all.
+    around = [PictureBlock(_around(context))] if context.within_day else []
+    blocks: list[Block] = [PictureBlock(_curve(context)), *around, TableBlock(_peak_table(context), wide=True)]
     blocks.insert(1, Text(context.words("peaks.words", step=demand.summary.step_s)))
     notes = [one for one in demand.findings if one.code in ("demand.coarse", "demand.windows-left-out")]
     return Section(context.words("peaks.title"), lead, (*blocks, *margin_notes(notes, show)))
@@ -45,7 +44,7 @@ def _curve(context: Context) -> Picture:
     power = np.array([curve.at_share(float(share)) for share in shares])
     alt = context.words("duration.alt", highest=power[0], lowest=power[-1], median=curve.at_share(0.5))
     caption = context.caption("duration", context.words("duration.title"), alt, _curve_table(context))
-    return duration_curve(caption, 100 * shares, [Line("site", power)])
+    return duration_curve(caption, 100 * shares, [Line("site", power)], words=context.chart_words)
 
 
 def _curve_table(context: Context) -> Table:
@@ -65,12 +64,12 @@ def _around(context: Context) -> Picture:
         limit = Limit(context.words("peaks.limit", rating=supply.main_protection_a, voltage=supply.voltage_v), limit_w)
     alt = context.words("peaks.alt", count=len(panels), low=peaks[-1].power_w, high=peaks[0].power_w)
     caption = context.caption("peaks", context.words("peaks.picture"), alt)
-    return peaks_around(caption, panels, limit)
+    return peaks_around(caption, panels, limit, context.chart_words)
 
 
 def _panel(context: Context, peak: Peak) -> PeakPanel:
     minutes = (peak.around_start_s - peak.start_s + peak.step_s * np.arange(len(peak.around_w))) / 60
-    day = context.show.day(context.clock.day_of(peak.start_s))
+    day = context.day(peak.start_s)
     time = context.show.time(peak.start_s)[-5:]
     return PeakPanel(day, minutes, peak.around_w, f"{context.show.kilowatts(peak.power_w, 2)} at {time}")
 
@@ -83,7 +82,7 @@ def _peak_table(context: Context) -> Table:
         rows.append(
             (
                 str(number),
-                show.time(one.start_s),
+                show.time(one.start_s) if context.within_day else show.time(one.start_s)[:10],
                 figure(show, one.power_w / 1000, 3),
                 figure(show, one.before_w / 1000, 2),
                 figure(show, one.after_w / 1000, 2),
@@ -91,12 +90,13 @@ def _peak_table(context: Context) -> Table:
                 beside,
             )
         )
+    span = "Hour" if context.hourly else show.duration(context.demand.summary.step_s)
     columns = (
         text_column("No."),
         text_column("Began"),
         number_column("Power", "kW", Basis.MEASURED),
-        number_column("Hour before", "kW", Basis.CALCULATED),
-        number_column("Hour after", "kW", Basis.CALCULATED),
+        number_column(f"{span} before", "kW", Basis.CALCULATED),
+        number_column(f"{span} after", "kW", Basis.CALCULATED),
         text_column("At 90 % for"),
         text_column("Beside it"),
     )

@@ -6,6 +6,7 @@ from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.money import Money
 from wattwright.core.quantity import Quantity
+from wattwright.core.series import Floats
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
 from wattwright.handover import kinds
@@ -17,7 +18,7 @@ from wattwright.record.record import Channel
 
 def opening(context: Context) -> Section:
     """Return the section that answers first: energy, money, peak against the supply, what runs day and night."""
-    figures = [_energy(context), *_cost(context), _peak(context), _base(context)]
+    figures = [*_energy(context), *_cost(context), _peak(context), *_base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
     blocks[:0] = [Text(sentence) for sentence in _for_whom(context)]
     blocks += [Text(sentence) for sentence in _sentences(context)]
@@ -27,12 +28,26 @@ def opening(context: Context) -> Section:
 
 def _lead(context: Context) -> str:
     summary = context.demand.summary
-    first, last = context.clock.day_of(summary.start_s), context.clock.day_of(summary.end_s - 1)
-    span = {"first": first, "last": last, "energy": summary.energy_kwh}
-    if context.costs is None:
-        return context.words("answer.lead", **span, per_day=summary.mean_w * 24 / 1000)
-    bill = context.costs.tariffs[0].bill
-    return context.words("answer.lead.cost", **span, cost=context.show.money(bill.money), tariff=bill.tariff)
+    first, last = context.day(summary.start_s), context.day(summary.end_s - 1)
+    span = context.words("answer.on" if context.one_day else "answer.from", first=first, last=last)
+    cost = {}
+    if context.costs is not None:
+        bill = context.costs.tariffs[0].bill
+        cost = {"cost": context.show.money(bill.money), "tariff": bill.tariff}
+    if context.exchange.exports:
+        return " ".join([_taken_and_given(context, span), *([context.words("answer.cost.words", **cost)] if cost else [])])
+    if cost:
+        return context.words("answer.lead.cost", span=span, energy=summary.energy_kwh, **cost)
+    if context.one_day:
+        return context.words("answer.lead.day", span=span, energy=summary.energy_kwh)
+    return context.words("answer.lead", span=span, energy=summary.energy_kwh, per_day=summary.mean_w * 24 / 1000)
+
+
+def _taken_and_given(context: Context, span: str) -> str:
+    """Return the lead of a site that gives power back: taken, given, and which of the two is more by how much."""
+    both = context.exchange
+    told = {"span": span, "imported": both.imported_kwh, "exported": both.exported_kwh, "net": abs(both.net_kwh)}
+    return context.words("answer.lead.out" if both.net_kwh < 0 else "answer.lead.in", **told)
 
 
 def _for_whom(context: Context) -> list[str]:
@@ -75,11 +90,21 @@ def _urgent(context: Context) -> list[Finding]:
     return [one for one in context.demand.findings if one.severity is not Severity.NOTE]
 
 
-def _energy(context: Context) -> KeyFigure:
-    summary, show = context.demand.summary, context.show
-    note = context.words("answer.energy.note", share=summary.completeness)
-    value = show.fixed(summary.energy_kwh, 0 if summary.energy_kwh >= 1000 else 2)
-    return KeyFigure(context.words("answer.energy"), value, "kWh", context.demand.grounds.basis, note)
+def _energy(context: Context) -> list[KeyFigure]:
+    note = context.words("answer.energy.note", share=context.demand.summary.completeness)
+    both = context.exchange
+    if not both.exports:
+        return [_kwh(context, "answer.energy", context.demand.summary.energy_kwh, note)]
+    net = context.words("answer.net.note", net=both.net_kwh)
+    return [
+        _kwh(context, "answer.imported", both.imported_kwh, note),
+        _kwh(context, "answer.exported", both.exported_kwh, net),
+    ]
+
+
+def _kwh(context: Context, label: str, energy_kwh: float, note: str) -> KeyFigure:
+    value = context.show.fixed(energy_kwh, 0 if energy_kwh >= 1000 else 2)
+    return KeyFigure(context.words(label), value, "kWh", context.demand.grounds.basis, note)
 
 
 def _cost(context: Context) -> list[KeyFigure]:
@@ -99,28 +124,40 @@ def highest(context: Context) -> Maximum:
 def _peak(context: Context) -> KeyFigure:
     one = highest(context)
     label = context.words("answer.peak", window=one.window_s)
-    note = context.words("answer.peak.note", when=one.start_s)
+    note = context.words("answer.peak.note", when=context.when(one.start_s))
     return KeyFigure(label, context.show.fixed(one.power_w / 1000, 2), "kW", Basis.CALCULATED, note)
 
 
-def _base(context: Context) -> KeyFigure:
-    base_w = context.demand.summary.base_load_w
-    text = context.show.power(base_w)
-    value, _, unit = text.partition(THIN)
-    return KeyFigure(context.words("answer.base"), value, unit, Basis.CALCULATED, context.words("answer.base.note"))
+def _base(context: Context) -> list[KeyFigure]:
+    """Return the base load; none where the site gives power back, for then the meter does not see what it draws."""
+    if context.exchange.exports:
+        return []
+    value, _, unit = context.show.power(context.demand.summary.base_load_w).partition(THIN)
+    note = context.words("answer.base.note" if context.hourly else "answer.base.note.steps")
+    return [KeyFigure(context.words("answer.base"), value, unit, Basis.CALCULATED, note)]
 
 
 def _sentences(context: Context) -> list[str]:
-    summary = context.demand.summary
-    told = [
-        context.words("answer.base.words", base=summary.base_load_w, share=min(1.0, summary.base_load_w / summary.mean_w)),
-        context.words(
-            "answer.peak.words", window=summary.maximum.window_s, peak=summary.maximum.power_w, when=summary.maximum.start_s
-        ),
-    ]
-    told += _supply(context)
-    told.append(_busy(context))
-    told += _tariffs(context)
+    return [*_drawn(context), *_supply(context), *_busy(context), *_tariffs(context)]
+
+
+def _drawn(context: Context) -> list[str]:
+    """Return the least and the most that was drawn, and the most that was given back; each only where there was any."""
+    summary, told = context.demand.summary, []
+    base_w, most = summary.base_load_w, summary.maximum
+    if base_w > 0 and not context.exchange.exports:
+        key = "answer.base.words" if context.hourly else "answer.base.words.steps"
+        told.append(context.words(key, base=base_w, share=min(1.0, base_w / summary.mean_w)))
+    if most.power_w > 0:
+        when = context.when(most.start_s)
+        told.append(context.words("answer.peak.words", window=most.window_s, peak=most.power_w, when=when))
+    else:
+        told.append(context.words("answer.nothing"))
+    if context.exchange.exports:
+        series = context.power.series.read_only()
+        at = int(np.nanargmin(series.values))
+        when, given = context.when(int(series.times_s[at])), -float(series.values[at])
+        told.append(context.words("answer.given.words", window=series.step_s, given=given, when=when))
     return told
 
 
@@ -135,7 +172,9 @@ def _supply(context: Context) -> list[str]:
         channel, at = read
         highest_a = float(channel.series.values[at])
         when, window, share = int(channel.series.times_s[at]), channel.series.step_s, highest_a / rating
-        sentence = context.words("answer.supply.current", window=window, current=highest_a, when=when, share=share, rating=rating)
+        sentence = context.words(
+            "answer.supply.current", window=window, current=highest_a, when=context.when(when), share=share, rating=rating
+        )
     else:
         share = context.demand.summary.maximum.power_w / limit_w
         sentence = context.words("answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share)
@@ -147,20 +186,30 @@ def _supply(context: Context) -> list[str]:
     return told
 
 
-def _busy(context: Context) -> str:
+def _busy(context: Context) -> list[str]:
+    """Return the busiest and the quietest hour of the mean day, or stretch of the readings' own length where it is longer.
+
+    Nothing is said where the readings do not tell one from another, or all are alike.
+    """
     typical = context.demand.profiles.of(-1, -1)
-    assert typical is not None  # a record with readings has a typical day
-    bin_s = context.demand.profiles.bin_s
-    hours = _hourly(typical.mean_w, bin_s)
-    first, last = int(np.nanargmax(hours)), int(np.nanargmin(hours))
-    return context.words("answer.when.words", first=clock_text(first * 3600), last=clock_text(last * 3600))
+    if typical is None or not context.within_day:
+        return []
+    width_s = max(3600, context.demand.profiles.bin_s)
+    mean = _by_stretch(typical.mean_w, width_s // context.demand.profiles.bin_s)
+    if np.isnan(mean).all() or np.nanmax(mean) == np.nanmin(mean):
+        return []
+    first, last = int(np.nanargmax(mean)), int(np.nanargmin(mean))
+    day = context.words("answer.when.day" if context.one_day else "answer.when.mean")
+    span = context.words("answer.when.hour") if width_s == 3600 else context.show.duration(width_s)
+    key = "answer.when.given" if mean[last] < 0 else "answer.when.words"
+    hours = {"first": clock_text(first * width_s), "last": clock_text(last * width_s)}
+    return [context.words(key, day=day, span=span, **hours)]
 
 
-def _hourly(mean_w: "np.ndarray[tuple[int], np.dtype[np.float64]]", bin_s: int) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
-    per_hour = max(1, 3600 // bin_s)
-    whole = mean_w[: len(mean_w) // per_hour * per_hour]
-    hours: np.ndarray[tuple[int], np.dtype[np.float64]] = whole.reshape(-1, per_hour).mean(axis=1)
-    return hours
+def _by_stretch(mean_w: Floats, bins: int) -> Floats:
+    """Return the means over so many bins each, shape (len // bins,)."""
+    stretches: Floats = mean_w[: len(mean_w) // bins * bins].reshape(-1, bins).mean(axis=1)
+    return stretches
 
 
 def _tariffs(context: Context) -> list[str]:

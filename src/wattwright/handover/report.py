@@ -1,7 +1,7 @@
 """The report: an assessment composed into one paper, answers first, then the evidence, then what was assumed."""
 
 from wattwright.core.clock import SiteClock
-from wattwright.handover.context import Context
+from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.heights import heights
@@ -16,7 +16,7 @@ def report(assessment: Assessment) -> Paper:
     context = context_of(assessment)
     sections: list[Section | None] = [
         opening(context),
-        when(context),
+        when(context) if context.within_day else None,
         months(context),
         heights(context),
         costs(context),
@@ -27,7 +27,8 @@ def report(assessment: Assessment) -> Paper:
     return Paper(
         title_block(context, context.words("sheet")),
         tuple(section for section in sections if section is not None),
-        language=context.show.language,
+        language=LANGUAGE,
+        decimal_mark=context.chart_words.decimal_mark,
     )
 
 
@@ -42,6 +43,7 @@ def context_of(assessment: Assessment) -> Context:
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),
         costs=assessment.costs() if assessment.has_tariff else None,
+        files=tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files),
     )
 
 
@@ -50,5 +52,6 @@ def title_block(context: Context, sheet: str) -> TitleBlock:
     spec = context.spec
     clock = SiteClock(spec.site.zone)
     series = context.power.series
-    basis = f"{clock.text(series.start_s)[:10]} to {clock.text(series.end_s - 1)[:10]}"
+    days = dict.fromkeys(clock.text(time_s)[:10] for time_s in (series.start_s, series.end_s - 1))
+    basis = " to ".join(days)
     return TitleBlock(spec.name, spec.place, sheet, spec.papers.date.isoformat(), spec.papers.revision, basis, spec.invented)

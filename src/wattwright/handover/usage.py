@@ -6,15 +6,17 @@ from wattwright.charts.heat import year_heat
 from wattwright.charts.months import monthly_energy_and_peak
 from wattwright.charts.picture import Picture
 from wattwright.charts.profile import DayPanel, day_profile
-from wattwright.charts.table import Marked, Table
+from wattwright.charts.table import Cell, Marked, Table
 from wattwright.core.basis import Basis
 from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
+from wattwright.handover.exchange import Exchange, by_windows, mean_day_taken_w
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import clock_text, figure, margin_notes, number_column, short_months, table, text_column
 
 _BUSY_HOURS = 6
+_BOTH_WAYS = ("Imported", "Exported", "Net")
 
 
 def when(context: Context) -> Section:
@@ -25,23 +27,32 @@ def when(context: Context) -> Section:
 
 
 def _lead(context: Context) -> str:
-    """Return in which stretch of six hours most energy is used, from the mean day."""
+    """Return in which stretch of about six hours most energy is taken, from the mean day."""
     profiles = context.demand.profiles
-    typical = profiles.of(-1, -1)
-    mean = np.nan_to_num(typical.mean_w) if typical is not None else np.zeros(1)
-    width = min(len(mean), _BUSY_HOURS * 3600 // profiles.bin_s)
+    mean = mean_day_taken_w(context.power.series.read_only(), context.demand.days, context.clock, profiles.bin_s)
+    if not mean.any():
+        return context.words("answer.nothing")
+    width = _BUSY_HOURS * 3600 // profiles.bin_s
     around = np.concatenate([mean, mean[: width - 1]])
     sums = np.convolve(around, np.ones(width), "valid")
     first = int(np.argmax(sums))
     end = (first + width) * profiles.bin_s % 86_400
-    share = float(sums[first] / mean.sum()) if mean.sum() else 0.0
-    return context.words("when.lead", share=share, from_hour=clock_text(first * profiles.bin_s), to_hour=clock_text(end))
+    share = float(sums[first] / mean.sum())
+    key = "when.lead.taken" if context.exchange.exports else "when.lead"
+    return context.words(key, share=share, from_hour=clock_text(first * profiles.bin_s), to_hour=clock_text(end))
 
 
 def _heat(context: Context) -> Picture:
     heat, days = context.demand.heat, context.demand.days
-    alt = context.words("heat.alt", days=len(days), highest=float(np.nanmax(heat.power_w)))
-    return year_heat(context.caption("year-heat", context.words("heat.title"), alt), heat.power_w, days.first)
+    alt = context.words("heat.alt", rows=heat.power_w.shape[1], days=len(days), highest=float(np.nanmax(heat.power_w)))
+    if bool((heat.power_w < 0).any()):
+        alt = f"{alt} {context.words('heat.export')}"
+    caption = context.caption("year-heat", context.words(_heat_title(context), step=heat.bin_s), alt)
+    return year_heat(caption, heat.power_w, days.first, words=context.chart_words)
+
+
+def _heat_title(context: Context) -> str:
+    return "heat.title" if context.hourly else "heat.title.steps"
 
 
 def _days(context: Context) -> Picture:
@@ -57,7 +68,7 @@ def _days(context: Context) -> Picture:
         for one in groups
     ]
     alt = context.words("days.alt", count=len(panels))
-    return day_profile(context.caption("typical-days", context.words("days.title"), alt), panels)
+    return day_profile(context.caption("typical-days", context.words("days.title"), alt), panels, words=context.chart_words)
 
 
 def _groups(context: Context) -> list[TypicalDay]:
@@ -86,11 +97,17 @@ def _day_table(context: Context) -> Table:
         text_column("Season"),
         text_column("Day"),
         number_column("Days", ""),
-        number_column("Energy", "kWh a day", Basis.CALCULATED),
+        number_column("Net energy" if context.exchange.exports else "Energy", "kWh a day", Basis.CALCULATED),
         text_column("Busiest at"),
         number_column("Above, one day in ten", "kW", Basis.CALCULATED),
     )
     return table(columns, rows, context.words("days.table"), context.source)
+
+
+def _energies(context: Context, energy_kwh: float, both: Exchange) -> list[Cell]:
+    """Return the energy of a month as one cell, or taken, given back and net where the site gives power back."""
+    told = [both.imported_kwh, both.exported_kwh, both.net_kwh] if context.exchange.exports else [energy_kwh]
+    return [figure(context.show, one, 1, context.demand.grounds.basis) for one in told]
 
 
 def months(context: Context) -> Section:
@@ -98,21 +115,25 @@ def months(context: Context) -> Section:
     given, show = context.demand.months, context.show
     whole = [one for one in given if one.whole] or list(given)
     best = max(whole, key=lambda one: one.energy_kwh)
-    lead = context.words("months.lead", month=show.month(best.year, best.month), energy=best.energy_kwh)
+    key = "months.lead.net" if context.exchange.exports else "months.lead"
+    lead = context.words(key, month=context.dates.month(best.year, best.month), energy=best.energy_kwh)
+    if len(given) == 1:
+        lead = context.words("months.lead.one", month=context.dates.month(best.year, best.month))
     names = [f"{one.year}-{one.month:02d}{'' if one.whole else ' *'}" for one in given]
-    rows = [
+    edges = np.clip([one.start_s for one in given] + [given[-1].end_s], context.power.series.start_s, context.power.series.end_s)
+    rows: list[tuple[Cell, ...]] = [
         (
             name,
-            figure(show, one.energy_kwh, 1, context.demand.grounds.basis),
+            *_energies(context, one.energy_kwh, both),
             figure(show, one.maximum_w / 1000, 2),
             Marked(show.completeness(one.completeness), value=100 * one.completeness),
         )
-        for name, one in zip(names, given, strict=True)
+        for name, one, both in zip(names, given, by_windows(context.power.series, edges), strict=True)
     ]
     window = show.duration(given[0].window_s)
     columns = (
         text_column("Month"),
-        number_column("Energy", "kWh"),
+        *(number_column(head, "kWh") for head in (_BOTH_WAYS if context.exchange.exports else ("Energy",))),
         number_column(f"Highest demand, {window}", "kW", Basis.CALCULATED),
         number_column("Complete", ""),
     )
@@ -121,15 +142,17 @@ def months(context: Context) -> Section:
     if len(given) > 1:
         low, high = min(one.energy_kwh for one in given), max(one.energy_kwh for one in given)
         alt = context.words("months.alt", count=len(given), low=low, high=high)
-        caption = context.caption("months", context.words("months.picture"), alt)
+        title = context.words("months.picture.net" if context.exchange.exports else "months.picture")
+        caption = context.caption("months", title, alt)
         peaks = [one.maximum_w for one in given]
         picture = monthly_energy_and_peak(
             caption,
-            [text + name[7:] for text, name in zip(short_months(names, show), names, strict=True)],
+            [text + name[7:] for text, name in zip(short_months(names, context.dates), names, strict=True)],
             [one.energy_kwh for one in given],
             [show.fixed(one.energy_kwh, 0) for one in given],
             peaks,
             [show.fixed(one / 1000, 1) for one in peaks],
+            context.chart_words,
         )
         blocks.append(PictureBlock(picture))
     blocks.append(TableBlock(figures))
