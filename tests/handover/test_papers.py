@@ -51,9 +51,10 @@ def test_failure_leaves_the_good_paper(folder: Path, monkeypatch: pytest.MonkeyP
     change_job(folder, {"papers.revision": "B"})
 
     def broken(*_: object) -> bytes:
-        raise RuntimeError("the typesetter stopped")
+        raise RuntimeError("the last of the papers failed")
 
-    monkeypatch.setattr(module, "pdf", broken)
+    # The workbook is made last: the PDF made before it must not be put in place alone.
+    monkeypatch.setattr(module, "workbook", broken)
     with pytest.raises(RuntimeError):
         made(folder)
     assert (folder / "papers" / PDF).read_bytes() == good

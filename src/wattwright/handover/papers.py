@@ -42,10 +42,14 @@ def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT
     stale = [name for name in (PDF, PAGE, WORKBOOK) if not _is_right(into / name, known.get(name), print_)]
     if stale:
         composed = report(assessment)
+        contents: dict[str, bytes] = {}
         for index, name in enumerate(stale):
             progress.at(f"making {name}", index, len(stale))
-            write_bytes(into / name, _makers(assessment, progress)[name](composed))
-            known[name] = {"made_from": print_, "sha256": _sha256(into / name)}
+            contents[name] = _makers(assessment, progress)[name](composed)
+        # All are made before the first is put in place, so that a failure leaves the old papers together.
+        for name, content in contents.items():
+            write_bytes(into / name, content)
+            known[name] = {"made_from": print_, "sha256": hashlib.sha256(content).hexdigest()}
         write_text(into / MANIFEST, json.dumps(known, indent=1, sort_keys=True) + "\n")
     return Papers(into / PDF, into / PAGE, into / WORKBOOK, tuple(stale))
 
