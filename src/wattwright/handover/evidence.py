@@ -120,7 +120,7 @@ def evidence(context: Context) -> Section:
         *(Text(sentence) for sentence in shares(context)),
     ]
     if record.gaps:
-        blocks.append(TableBlock(_gaps(context)))
+        blocks.append(TableBlock(_gaps(context), wide=True))
         if len(record.gaps) > _GAPS_SHOWN:
             blocks.append(Text(context.words("data.more", more=len(record.gaps) - _GAPS_SHOWN)))
     return Section(context.words("data.title"), lead, tuple(blocks))
