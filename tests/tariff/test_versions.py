@@ -139,6 +139,27 @@ def test_demand_of_an_interval_cut_by_the_bill(athens, second) -> None:
     assert [figure.at_s for figure in one.demands] == [second("2025-05-31 23:30"), second("2025-06-01")]
 
 
+def test_last_hour_of_a_bill_is_not_on_the_next(athens, second) -> None:
+    """9 kW in the last hour of May, 1 kW before and after: May's maximum is 9 kW, June's 1 kW."""
+    usage = Usage(of_values(second("2025-05-31 22:00"), 3600, np.array([1000.0, 9000.0, 1000.0])))
+    one = bill(versions(demand('price = "1"')), usage, athens)
+    assert [figure.measured for figure in one.demands] == [D(9), D(1)]
+
+
+@pytest.mark.kernel
+def test_demand_after_netting_within_the_interval(athens, second) -> None:
+    """3 kW drawn and 1 sent at once are 2 kW where the version nets each interval (from the 16th), 3 kW where it does not.
+
+    Before the change 2.5 kW are drawn, so the bill's maximum is 2.5 kW; with netting in the first half only it is 3 kW.
+    """
+    usage = replace(june(second, [2500, 3000]), exported=june(second, [0, 1000]).imported)
+    charge, free = demand('price = "1"'), '[tariff.export]\nlabel = "Export"\nprice = "0"\n'
+    for first, after, kw in (("none", "each interval", "2.5"), ("each interval", "none", "3")):
+        tariff = versions(*(f'{charge}{free}netting = "{rule}"\n' for rule in (first, after)))
+        assert bill(tariff, usage, athens).total == D(kw)
+        assert compiled_total(tariff, usage, athens) == pytest.approx(float(kw))
+
+
 def test_window_over_an_interval_cut_by_the_bill(athens, second) -> None:
     """Intervals of 30 min from 22:45: the clock's hour from 23:00 has 15 min at 2, 30 at 4 and 15 at 8 kW, 4.5 kW in all.
 

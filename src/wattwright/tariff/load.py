@@ -13,7 +13,7 @@ from wattwright.tariff.schema import TariffFileSpec, TariffSpec
 from wattwright.tariff.tariff import TariffFile, joined
 
 # Stands in for a required entry that is wrong; no check that looks at that entry is made then.
-_NEEDED = {"id": "none", "name": "none", "currency": "XTS", "energy": [{"label": "none", "price": "0"}]}
+_NEEDED = {"id": "none", "name": "none", "currency": "EUR", "energy": [{"label": "none", "price": "0"}]}
 
 
 def load_tariff(path: Path) -> TariffFile:
