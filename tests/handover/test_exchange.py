@@ -114,6 +114,17 @@ def test_pictures_of_export_are_drawn(tmp_path: Path) -> None:
     assert "for 2.00 of 48.0 hours" in sentences(heights(context))
 
 
+def test_channels_of_a_sub_meter_are_told_apart(tmp_path: Path) -> None:
+    """A sub-meter with two channels: each is named with its own share, and they are not added up."""
+    first, *rest = hours([0.5] * 24).splitlines()
+    rows = [f"{first},second kW", *(f"{row},0.25" for row in rest)]
+    (tmp_path / "heater.csv").write_text("\n".join(rows) + "\n")
+    text = sentences(evidence(context_with(tmp_path, hours([2.0] * 48), SUB)))
+    # Over the 24 h both read: 12 and 6 of 48 kWh.
+    assert "(Heater) measured 12.00 kWh, 25.0 % of the main meter's 48.00 kWh" in text
+    assert "second kW (Heater) measured 6.000 kWh, 12.5 % of the main meter's 48.00 kWh" in text
+
+
 def test_every_file_is_listed(tmp_path: Path) -> None:
     """Both files stand with size, rows, period and SHA-256, every channel with its energy, and the heater with its share."""
     heater = hours([0.5] * 24)
@@ -128,7 +139,7 @@ def test_every_file_is_listed(tmp_path: Path) -> None:
     ]
     # 48 h of 2 kW and 24 h of 0.5 kW; both were read on the first day: 12 of 48 kWh.
     assert [row[-1] for row in cells(captioned(section, "What the files hold"))] == ["96.0", "12.0"]
-    assert "the meter Heater measured 12.00 kWh, 25.0 % of the main meter's 48.00 kWh" in sentences(section)
+    assert "(Heater) measured 12.00 kWh, 25.0 % of the main meter's 48.00 kWh" in sentences(section)
     last = sentences(report(assessment_of(tmp_path, main, SUB)).sections[-1])
     assert all(one in last for one in sums)
 

@@ -62,17 +62,21 @@ def meter_names(context: Context) -> dict[str, str]:
 
 
 def shares(context: Context) -> list[str]:
-    """Return for each meter behind another what it measured of the main meter's energy while both were read.
+    """Return for each channel of a meter behind another what it measured of the main meter's energy while both were read.
 
-    Nothing is said of a meter that logs no power, or where the site gives power back: there the main meter sees the difference.
+    Channels are never added up: whether two of them overlap only the site can tell. Nothing is said of a meter that logs no
+    power, or where the site gives power back: there the main meter sees the difference.
     """
     behind = {meter.id for meter in context.spec.meters if meter.behind}
     told = []
     for file, record in context.files:
         if file.meter not in behind or record.main is None or context.exchange.exports:
             continue
-        both = together(context.power.series, site_power(record, file.channel).series)
-        if both.main_kwh > 0:
-            share, name = both.sub_kwh / both.main_kwh, meter_names(context)[file.meter]
-            told.append(context.words("data.share", meter=name, sub=both.sub_kwh, share=share, main=both.main_kwh))
+        ids = site_power(record, file.channel).channels if file.channel else [one.id for one in record.of(Quantity.ACTIVE_POWER)]
+        for id_ in ids:
+            channel = record.channel(id_)
+            both = together(context.power.series, channel.series)
+            if both.main_kwh > 0:
+                share, name = both.sub_kwh / both.main_kwh, f"{channel.column} ({meter_names(context)[file.meter]})"
+                told.append(context.words("data.share", meter=name, sub=both.sub_kwh, share=share, main=both.main_kwh))
     return told
