@@ -180,7 +180,7 @@ def assumptions(context: Context) -> Section:
     blocks.append(Caution(context.words("caution.mains"), heading))
     if any(one.kind == "water heater" for one in context.spec.loads):
         blocks.append(Caution(context.words("caution.water"), heading))
-    blocks.append(Text(context.words("fingerprint", print=context.fingerprint[:16])))
-    for _, record in context.files:
-        blocks.append(Text(context.words("fingerprint.file", name=record.source.name, sha=record.source.sha256)))
+    ties = [context.words("fingerprint", print=context.fingerprint[:16])]
+    ties += [context.words("fingerprint.file", name=one.source.name, sha=one.source.sha256) for _, one in context.files]
+    blocks.append(Text(" ".join(ties)))
     return Section(context.words("assumed.title"), context.words("assumed.lead"), tuple(blocks))
