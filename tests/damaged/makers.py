@@ -490,7 +490,7 @@ REFUSED = (
     Damage("telegrams without a clock", lambda: _telegrams(clock=False), "record.stamp", 1),
     Damage("telegram with a time that is none", lambda: _telegrams("0.9.1(noon)"), "record.stamp", 6, "0.9.1"),
     Damage("telegram at 30 February", lambda: _telegrams().replace(b"0314", b"0230"), "record.stamp", 1),
-    Damage("a single telegram", lambda: b"/XXX5\n0.9.1(000000)\n0.9.2(250314)\n1.8.0(1.5*kWh)\n!\n", "record.one-reading", 2),
+    Damage("a single telegram", lambda: b"/INV5\n0.9.1(000000)\n0.9.2(250314)\n1.8.0(1.5*kWh)\n!\n", "record.one-reading", 2),
     Damage("ragged rows", lambda: with_row(9, "14.03.2025;02:15;1,5;230,5;7"), "record.columns", 11),
     Damage("row broken in two", lambda: with_row(9, "14.03.2025;02:15\n;1,5;230,5"), "record.columns", 11),
     Damage("quote never closed", lambda: with_row(9, '14.03.2025;02:15;"1,5;230,5'), "record.quotes", 11),

@@ -23,7 +23,7 @@ def telegram(start: int, values: dict[str, str], *, serial: str = "", framed: bo
     local = datetime.fromtimestamp(start, UTC).astimezone(ZoneInfo(zone))
     lines = [f"0.9.1({local:%H%M%S})", f"0.9.2({local:%y%m%d})", *([f"0.0.0({serial})"] if serial else [])]
     lines += [f"{code}({value})" for code, value in values.items()]
-    return "\r\n".join((["/XXX5INVENTED", "\x02" + lines[0], *lines[1:], "!", "\x03"]) if framed else lines) + "\r\n"
+    return "\r\n".join((["/INV5INVENTED", "\x02" + lines[0], *lines[1:], "!", "\x03"]) if framed else lines) + "\r\n"
 
 
 def kwh(record: Record, channel: int = 0) -> list[float]:
@@ -57,7 +57,7 @@ def test_instantaneous_values(write: Write) -> None:
     """Power, voltage and current of the conductors with a full code; long dates; tariff registers under their number."""
     text = ""
     for i in range(3):
-        text += f"/XXX5\n1-0:0.9.2(2025-06-13)\n1-0:0.9.1(0{i}:00:00)\n1-0:1.7.0*255(00.{i}50*kW)\n1-0:32.7.0(23{i}.5*V)\n"
+        text += f"/INV5\n1-0:0.9.2(2025-06-13)\n1-0:0.9.1(0{i}:00:00)\n1-0:1.7.0*255(00.{i}50*kW)\n1-0:32.7.0(23{i}.5*V)\n"
         text += f"1-0:51.7.0(01{i}.2*A)\n1-0:1.8.2(00{i}0*kWh)\n!\n"
     record = read_record(write(text), ZONE)
     found = [(c.meaning.quantity, c.meaning.phase, c.series.raw.tolist()) for c in record.channels]
