@@ -13,8 +13,8 @@ INCOMPLETE = define(
 FILLED = define(
     "demand.filled",
     Severity.LOOK,
-    says="Gaps were filled by a rule ({gaps:count}): they add {energy:energy}, between {low:energy} and {high:energy} in "
-    "{band:percent} of like cases.",
+    says="Gaps were filled by a rule ({gaps:count}): they add {energy:energy}, between {low:energy} and {high:energy} if each "
+    "lies within its own band, which holds in {band:percent} of like cases.",
     why="An estimate is not a reading: no peak is taken from it, and a long gap may have been a day unlike others.",
     do="Compare the total with the meter's register.",
     source="interval estimation rules of market operators: straight line up to an hour, like days beyond",
