@@ -1,0 +1,1 @@
+"""Sun and weather: where the sun stands, and weather files read through one door."""
