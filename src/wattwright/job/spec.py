@@ -66,8 +66,22 @@ class SiteSpec(Spec):
     latitude_deg: float = Field(
         45.0, alias="latitude", allow_inf_nan=False, ge=-90, le=90, description="degrees north; decides seasons and sun"
     )
+    longitude_deg: float | None = Field(
+        None,
+        alias="longitude",
+        allow_inf_nan=False,
+        ge=-180,
+        le=180,
+        description="degrees east; with it the clock of generation from sunlight is held against the sun",
+    )
     country: Country = ""
     subdivision: str = Field("", description="state or province, for its public holidays")
+
+    @model_validator(mode="after")
+    def _has_latitude(self) -> Self:
+        if self.longitude_deg is not None and "latitude_deg" not in self.model_fields_set:
+            raise ValueError("the latitude beside the longitude|Write latitude too, in degrees north.")
+        return self
 
     @model_validator(mode="after")
     def _has_subdivision(self) -> Self:

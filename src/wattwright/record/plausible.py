@@ -26,6 +26,7 @@ def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> N
     for one in found.values():
         meaning = one.meaning
         factor = meaning.factor * (3600 / step_s if meaning.form is Form.ENERGY and step_s > 0 else 1.0)
+        factor = abs(factor)
         # Divided rather than multiplied, so that no reading grows beyond all numbers.
         beyond = np.flatnonzero(np.abs(one.numbers.values) > _BEYOND_METERS / factor)
         if len(beyond):

@@ -1,0 +1,223 @@
+"""Negative import: export first to be ruled out, else a current transformer clamped the wrong way round."""
+
+import json
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.clock import DAY_S
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.record import kinds as readers
+from wattwright.record.faults import kinds
+from wattwright.record.faults.seen import Seen
+from wattwright.record.faults.signs import QUIET_HOURS, by_hour, is_one_hump
+from wattwright.record.record import Channel, Form
+
+Mask = NDArray[np.bool_]
+_NEARLY_ALL = 0.95
+_LEAST_READINGS = 24
+_LEAST_DAYS = 3
+_OFFSET, _OFFSET_ENERGY = 0.005, 0.001
+_WEEKEND = (0.12, 0.5)
+_NOON_H = (8.5, 16.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Backwards:
+    """A channel found reversed: throughout, or from ``first`` up to before ``last`` where these do not span the record."""
+
+    channel: Channel
+    first: int
+    last: int
+    share: float
+
+    @property
+    def whole(self) -> bool:
+        """Return whether the whole record runs backwards."""
+        return self.first == 0 and self.last == len(self.channel.series)
+
+
+def flow(seen: Seen) -> list[Finding]:
+    """Return what the negative readings of import channels are: export, an offset, a reversed transformer, or undecided."""
+    notes: list[Finding] = []
+    reversed_: list[Backwards] = []
+    open_: list[Channel] = []
+    for channel in seen.of(Quantity.ACTIVE_POWER):
+        if channel.meaning.direction is Direction.EXPORT or not (channel.series.values < 0).any():
+            continue
+        found, told = _judged(channel, seen)
+        notes += told
+        if found is not None:
+            reversed_.append(found)
+        elif not told:
+            open_.append(channel)
+    return [*notes, *_told(reversed_, seen), *_undecided(open_, reversed_, seen)]
+
+
+def _judged(channel: Channel, seen: Seen) -> tuple[Backwards | None, list[Finding]]:
+    """Return that the channel runs backwards, or a note that explains its negative readings, or neither."""
+    series, values = channel.series, channel.series.values
+    highest = float(np.nanmax(np.abs(values)))
+    small = _OFFSET * highest
+    back, ahead = values < -small, values > small
+    lost = -float(values[values < 0].sum())
+    if lost <= _OFFSET_ENERGY * float(np.nansum(np.abs(values))) and not back.any():
+        lowest = float(np.nanmin(values))
+        count = int((values < 0).sum())
+        return None, [kinds.OFFSET.at("columns", column=channel.column, lowest=abs(lowest), count=count)]
+    mirror = _mirror(seen, channel, back)
+    if mirror:
+        return None, [_export(channel, lost, f"{mirror} rises at the same time")]
+    moving = int(back.sum()) + int(ahead.sum())
+    if moving < _LEAST_READINGS or len(series) * series.step_s < _LEAST_DAYS * DAY_S:
+        return None, []
+    share = float(back.sum()) / moving
+    if _is_sun(seen, channel, back):
+        return None, [] if channel.meaning.direction is Direction.NET else [_export(channel, lost, _why_sun(share))]
+    if share >= _NEARLY_ALL or _is_reversed_generation(seen, channel, back, ahead):
+        return Backwards(channel, 0, len(series), share), []
+    return _part(channel, back, ahead), []
+
+
+def _why_sun(share: float) -> str:
+    part = "all of them lie" if share < _NEARLY_ALL else "the column counts generation backwards: all readings lie"
+    return f"{part} in the middle of the day, none at night, weekends like other days"
+
+
+def _export(channel: Channel, watt_steps: float, why: str) -> Finding:
+    energy = watt_steps * channel.series.step_s / 3.6e6
+    return kinds.EXPORT.at("columns", column=channel.column, energy=energy, why=why)
+
+
+def _mirror(seen: Seen, channel: Channel, back: Mask) -> str:
+    """Return the export column that holds the same flow as the negative readings, or an empty text."""
+    for other in seen.channels:
+        meaning = other.meaning
+        if meaning.quantity is not Quantity.ACTIVE_POWER or meaning.direction is not Direction.EXPORT or not back.any():
+            continue
+        theirs, ours = other.series.values[back], -channel.series.values[back]
+        if (np.abs(theirs - ours) <= 0.1 * ours).mean() >= 0.9:
+            return f'"{other.column}"'
+    return ""
+
+
+def _is_sun(seen: Seen, channel: Channel, back: Mask) -> bool:
+    """Return whether readings crowd about one hour of the day, about noon where the zone is known, on every day of the week."""
+    where = np.flatnonzero(back)
+    series = channel.series
+    if not len(where):
+        return False
+    shift = int(seen.clock.offsets_s(np.array([series.start_s]))[0])
+    counts = by_hour(series, where, shift)
+    if not is_one_hump(counts):
+        return False
+    if seen.zoned:
+        middle = np.angle(np.sum(counts * np.exp(2j * np.pi * (np.arange(24) + 0.5) / 24))) * 12 / np.pi % 24
+        if not _NOON_H[0] <= middle <= _NOON_H[1]:
+            return False
+    if len(series) * series.step_s < 14 * DAY_S:
+        return True
+    days = (series.start_s + shift + series.step_s * where) // DAY_S
+    weekend = float(((days + 3) % 7 >= 5).mean())
+    return _WEEKEND[0] <= weekend <= _WEEKEND[1]
+
+
+def _is_reversed_generation(seen: Seen, channel: Channel, back: Mask, ahead: Mask) -> bool:
+    """Return whether only the generation of the day runs forwards, and what is used at night backwards."""
+    if not ahead.any() or not _is_sun(seen, channel, ahead):
+        return False
+    counts, used = (by_hour(channel.series, np.flatnonzero(mask)) for mask in (ahead, back))
+    around = np.concatenate([counts, counts[: QUIET_HOURS - 1]])
+    first = int(np.argmin(np.convolve(around, np.ones(QUIET_HOURS), "valid")))
+    quiet = [(first + i) % 24 for i in range(QUIET_HOURS)]
+    asleep = float(used[quiet].sum()) / (len(channel.series) * QUIET_HOURS / 24)
+    return asleep >= 0.5
+
+
+def _part(channel: Channel, back: Mask, ahead: Mask) -> Backwards | None:
+    """Return the one stretch of whole days that runs backwards while all other days run forwards, or None."""
+    series = channel.series
+    per_day = max(1, DAY_S // series.step_s)
+    count = len(series) // per_day
+    if count < 4:
+        return None
+    daily_back = back[: count * per_day].reshape(count, per_day).sum(axis=1)
+    daily_moving = daily_back + ahead[: count * per_day].reshape(count, per_day).sum(axis=1)
+    told = daily_moving > 0
+    share = np.where(told, daily_back / np.maximum(daily_moving, 1), np.nan)[told]
+    days = np.flatnonzero(told)
+    turned = np.flatnonzero(share >= _NEARLY_ALL)
+    if len(turned) < 2 or len(turned) != turned[-1] - turned[0] + 1:
+        return None
+    # The days at either end of the stretch may be turned in part.
+    others = np.delete(share, np.arange(max(turned[0] - 1, 0), min(turned[-1] + 2, len(share))))
+    if not len(others) or (others > 1 - _NEARLY_ALL).any():
+        return None
+    first, last = int(days[turned[0]]) * per_day, (int(days[turned[-1]]) + 1) * per_day
+    before, after = np.flatnonzero(ahead[:first]), np.flatnonzero(ahead[last:])
+    first = int(before[-1]) + 1 if len(before) else 0
+    last = last + int(after[0]) if len(after) else len(series)
+    return Backwards(channel, first, last, float(share[turned].mean()))
+
+
+def _told(reversed_: list[Backwards], seen: Seen) -> list[Finding]:
+    """Return a finding for each reversed channel, each with the line that turns them all."""
+    if not reversed_:
+        return []
+    columns = [one.channel.column for one in reversed_ if one.channel.meaning.factor > 0]
+    kept = [c.column for c in seen.channels if c.meaning.factor < 0 and all(c is not one.channel for one in reversed_)]
+    line = f"turned = {json.dumps([*kept, *columns], ensure_ascii=False)}"
+    notes = []
+    for one in reversed_:
+        channel, series = one.channel, one.channel.series
+        data = {"column": channel.column, "conductor": _conductor(channel), "line": line}
+        if one.whole:
+            beside = _beside(channel, reversed_, seen)
+            notes.append(kinds.REVERSED.at("columns", share=one.share, beside=beside, **data))
+        else:
+            ends = {"start": series.start_s + series.step_s * one.first, "end": series.start_s + series.step_s * one.last}
+            notes.append(kinds.REVERSED_SINCE.at("columns", **ends, **data))
+    return notes
+
+
+def _conductor(channel: Channel) -> str:
+    phase = channel.meaning.phase
+    return "the whole supply" if phase is Phase.TOTAL else f"conductor {phase.value}"
+
+
+def _beside(channel: Channel, reversed_: list[Backwards], seen: Seen) -> str:
+    """Return which other conductors run forwards, and that voltage is there, as words to add."""
+    turned = {id(one.channel) for one in reversed_}
+    conductors = seen.conductors(Quantity.ACTIVE_POWER).items()
+    forward = [phase.value for phase, c in conductors if c is not channel and id(c) not in turned]
+    words = f", while {' and '.join(forward)} run{'s' if len(forward) == 1 else ''} forwards" if forward else ""
+    voltage = seen.one(Quantity.VOLTAGE, channel.meaning.phase)
+    return words + (" and voltage is there" if words and voltage is not None and np.nanmedian(voltage.series.values) > 0 else "")
+
+
+def _undecided(open_: list[Channel], reversed_: list[Backwards], seen: Seen) -> list[Finding]:
+    """Return a finding for each channel whose negative readings are not explained, and for a total that holds a reversed one."""
+    notes: list[Finding] = []
+    names = " and ".join(one.channel.column for one in reversed_)
+    total = _total_of_conductors(seen) if reversed_ else None
+    if total is not None and all(one.channel is not total for one in reversed_):
+        notes.append(kinds.IN_TOTAL.at("columns", column=total.column, reversed=names))
+    for channel in open_:
+        if channel is not total and channel.meaning.direction is Direction.IMPORT:
+            below = np.flatnonzero(channel.series.values < 0)
+            start = int(channel.series.start_s + channel.series.step_s * below[0])
+            notes.append(readers.NEGATIVE.at("columns", count=len(below), column=channel.column, start=start))
+    return notes
+
+
+def _total_of_conductors(seen: Seen) -> Channel | None:
+    """Return the total that is the sum of the conductors with the signs they were read with, or None."""
+    parts = seen.conductors(Quantity.ACTIVE_POWER)
+    total = seen.one(Quantity.ACTIVE_POWER, Phase.TOTAL)
+    if total is None or len(parts) < 2 or total.meaning.form is Form.REGISTER:
+        return None
+    added = np.sum([c.series.values for c in parts.values()], axis=0)
+    size = float(np.nanmean(np.abs(added)))
+    return total if size > 0 and float(np.nanmean(np.abs(added - total.series.values))) <= 0.02 * size else None
