@@ -13,7 +13,7 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
-from wattwright.demand.site import SitePower, site_power
+from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
@@ -119,6 +119,7 @@ class Assessment:
         path = self.job.inside(file.path)
         site = self.job.spec.site
         zone = site.zone if self.job.zone_given else ""
+        placed = () if site.longitude_deg is None else (site.latitude_deg, site.longitude_deg)
 
         def make(progress: Progress) -> Record:
             record = read_record(path, zone, file.layout, file.meter, progress)
@@ -126,7 +127,7 @@ class Assessment:
             return replace(record, findings=(*record.findings, *found))
 
         def inputs() -> object:
-            return (source_at(path), zone, file.layout, file.meter, site.latitude_deg, site.longitude_deg)
+            return (source_at(path), zone, file.layout, file.meter, *placed)
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
 
@@ -135,7 +136,9 @@ class Assessment:
 
         def make(record: Record, _: Progress) -> SitePower:
             power = site_power(record, file.channel)
-            return power.repaired(self.job.clock, self._holidays(record)) if spec.repair.gaps == "estimate" else power
+            if spec.repair.gaps != "estimate":
+                return power
+            return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record))
 
         site = spec.site
         inputs = (site.zone, site.country, site.subdivision, spec.repair, file.channel)

@@ -137,7 +137,9 @@ class FileSpec(Spec):
     id: Id
     path: str = Field(min_length=1, description="path of the file, from the folder of job.toml")
     meter: str = Field(description="id of the meter it comes from")
-    channel: str = Field("", description="column or channel that holds the meter's active power; found if left out")
+    channel: str = Field(
+        "", description='column or channel of the meter\'s active power, or "conductors" for their sum; found if left out'
+    )
     layout: LayoutSpec = Field(
         default_factory=LayoutSpec, description="how the file is to be read, where it does not say so itself"
     )
@@ -148,7 +150,8 @@ class RepairSpec(Spec):
 
     gaps: Literal["leave", "estimate"] = Field(
         "leave",
-        description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond",
+        description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond; "
+        "where a register spans a gap the total agrees with it",
     )
 
 
