@@ -18,6 +18,7 @@ from wattwright.record.record import Form, Run
 _HOUR = 3600
 _WEEKS = 4
 _FEWEST_WEEKS = 2
+_AGREED = 3
 _CLEAR = 0.02
 _ALIKE = 0.6
 _NIGHT_H = (0, 4)
@@ -97,7 +98,7 @@ def _changes(series: Series, clock: SiteClock) -> list[int]:
 
 def _shift(series: Series, clock: SiteClock, change_s: int) -> tuple[int, int, int] | None:
     """Return by how many hours the typical day moves, in how many weeks and of how many, or None where it stays."""
-    bin_s = max(series.step_s, 900)
+    bin_s = max(series.step_s, 1800)
     if _HOUR % bin_s or bin_s % series.step_s:
         return None
     weeks = [_week(series, clock, change_s + DAY_S * (1 if i >= 0 else 0) + 7 * DAY_S * i, bin_s) for i in range(-_WEEKS, _WEEKS)]
@@ -108,13 +109,12 @@ def _shift(series: Series, clock: SiteClock, change_s: int) -> tuple[int, int, i
     usual = np.mean(before, axis=0)
     hour = _HOUR // bin_s
     own = [_moved(week, np.mean([w for w in before if w is not week], axis=0), hour) for week in before]
-    # Where the weeks before do not even agree among themselves on nought, people keep no hours here.
-    if sum(move == 0 for move in own) < 0.75 * len(own):
-        return None
     moves = [_moved(week, usual, hour) for week in after]
     for hours in (-1, 1):
-        agreed = sum(move == hours for move in moves)
-        if agreed >= 0.75 * len(moves) and _moved(np.mean(after, axis=0), usual, hour) == hours:
+        agreed, told = sum(move == hours for move in moves), sum(move is not None for move in moves)
+        # Where the weeks before wander as well, people keep no hours here.
+        steady = own.count(0) >= max(own.count(-1) + own.count(1), 1) and own.count(hours) <= 0.25 * len(own)
+        if steady and agreed >= max(0.75 * told, _AGREED) and _moved(np.mean(after, axis=0), usual, hour) == hours:
             return hours, agreed, len(moves)
     return None
 
@@ -127,7 +127,8 @@ def _week(series: Series, clock: SiteClock, start_s: int, bin_s: int) -> Floats 
     bins = clock.local_s(part.times_s) % DAY_S // bin_s
     held = part.present
     count = np.bincount(bins[held], minlength=DAY_S // bin_s)
-    total = np.bincount(bins[held], part.values[held], DAY_S // bin_s)
+    # The root keeps a few large appliances from drowning the habits of every day.
+    total = np.bincount(bins[held], np.sqrt(part.values[held]), DAY_S // bin_s)
     if (count == 0).any():
         return None
     mean = total / count

@@ -111,8 +111,8 @@ EXCHANGED_FROM = define(
     "the other.",
     why="From that day on loads are put down to the wrong conductor.",
     do="Ask whether transformers were moved on that day; cut the file there and say which column is which in each part.",
-    source="common practice, no source: exchanged, the days before and after differ by less than a quarter of what they "
-    "do as named",
+    source="common practice, no source: as named the days before and after differ twice as much as chance explains, "
+    "and exchanged they differ by much less",
 )
 COPY = define(
     "record.scaled-copy",

@@ -20,8 +20,8 @@ _CROSSED = (-0.95, 0.3)
 """cos(phi + 120 deg) and cos(phi - 120 deg) for loads between a power factor of 0.85 and 1 lie from -0.88 to -0.03."""
 _FOLLOWS, _FOLLOWS_NOT = 0.9, 0.7
 _LEAST_DAYS = 5
-_EXCHANGED = 0.25
-_CLEAR = 5.0
+_EXCHANGED = 0.6
+_CLEAR = 2.2
 
 
 def crossed(seen: Seen) -> list[Finding]:
@@ -112,17 +112,14 @@ def _change(one: Floats, other: Floats) -> int:
     before_a, before_b = (np.cumsum(x, axis=0) / count for x in (a, b))
     after_a, after_b = (np.cumsum(x[::-1], axis=0)[::-1] / count[::-1] for x in (a, b))
     cut = np.arange(_LEAST_DAYS, len(index) - _LEAST_DAYS + 1)
+    # Hours that are alike on all days, as those of the night, tell more than busy ones.
+    scatter = np.mean([np.diff(x, axis=0) ** 2 for x in (a, b)], axis=(0, 1)) / 2
+    weight = 1 / (scatter + 1e-4 * float(np.mean([a**2, b**2])))
     pa, pb, qa, qb = before_a[cut - 1], before_b[cut - 1], after_a[cut], after_b[cut]
-    as_named = _far(pa, qa) + _far(pb, qb)
-    turned = _far(pa, qb) + _far(pb, qa)
-    best = int(np.argmax(as_named - turned))
-    # What single days differ by says how far the mean of so many of them may lie by chance.
-    scatter = float(((a[:-1] - a[1:]) ** 2).mean() + ((b[:-1] - b[1:]) ** 2).mean()) * 24 / 2
-    chance = scatter * (1 / cut[best] + 1 / (len(index) - cut[best]))
+    as_named = (pa - qa) ** 2 @ weight + (pb - qb) ** 2 @ weight
+    turned = (pa - qb) ** 2 @ weight + (pb - qa) ** 2 @ weight
+    best = int(np.argmax((as_named - turned) / (1 / cut + 1 / (len(index) - cut))))
+    # Two means of so many days differ by this much by chance alone, all hours and both conductors together.
+    chance = 2 * a.shape[1] * (1 / cut[best] + 1 / (len(index) - cut[best]))
     clear = turned[best] < _EXCHANGED * as_named[best] and as_named[best] > _CLEAR * chance
     return int(index[cut[best]]) if clear else 0
-
-
-def _far(one: Floats, other: Floats) -> Floats:
-    distance: Floats = ((one - other) ** 2).sum(axis=1)
-    return distance

@@ -1,4 +1,8 @@
-"""Generation from sunlight held against sunrise and sunset: a wrong zone, or a clock that is hours off."""
+"""Generation from sunlight held against sunrise and sunset: a wrong zone, or a clock that is hours off.
+
+When it begins and ends is held against sunrise and sunset. Use beside it cuts export off at both ends, and not by the same; so
+a way off of less than two hours is only told where the sun is down at one end, which no use beside it explains.
+"""
 
 from dataclasses import dataclass
 
@@ -7,7 +11,7 @@ import numpy as np
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Quantity
-from wattwright.core.series import Floats
+from wattwright.core.series import Floats, Series
 from wattwright.record.faults import kinds
 from wattwright.record.faults.signs import by_hour, is_one_hump
 from wattwright.record.record import Channel, Form, Record
@@ -19,16 +23,23 @@ _ON = 0.01
 _CLEAR = 0.3
 _LEAST_DAYS = 7
 _LEAST_H = 4.0
-_TYPICAL = 0.25
-_TOLD_H = 0.75
+_TYPICAL = 0.15
+_TOLD_H = 0.7
+_FAR_H = 1.75
+_DARK_S = 300
 
 
-@dataclass(frozen=True, slots=True)
-class _Edges:
-    """How long after sunrise generation begins, and before sunset it ends, on clear days: seconds, shape (days,)."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Days:
+    """Generation by the days of the sun, from its midnight to the next: the clear ones of them, shape (days,) each.
 
-    morning_s: Floats
-    evening_s: Floats
+    ``first_s`` and ``last_s`` are when generation begins and ends (UTC seconds), ``rise_s`` and ``set_s`` the sun's.
+    """
+
+    first_s: Floats
+    last_s: Floats
+    rise_s: Floats
+    set_s: Floats
 
 
 def against_the_sun(record: Record, latitude_deg: float, longitude_deg: float | None) -> tuple[Finding, ...]:
@@ -44,8 +55,10 @@ def against_the_sun(record: Record, latitude_deg: float, longitude_deg: float | 
         where = f"{record.source.name}, columns"
         if longitude_deg is None:
             return (kinds.SUN_UNCHECKED.at(where, column=channel.column),)
-        edges = _edges(channel, power, latitude_deg, longitude_deg, SiteClock(record.zone))
-        notes += [] if edges is None else _told(channel, edges, where)
+        days = _days(channel.series, power, latitude_deg, longitude_deg, SiteClock(record.zone))
+        if days is None:
+            continue
+        notes += _told(channel, days, where)
     return tuple(notes)
 
 
@@ -54,8 +67,7 @@ def generated(channel: Channel) -> Floats | None:
     meaning, series = channel.meaning, channel.series
     if meaning.quantity is not Quantity.ACTIVE_POWER or meaning.form is Form.STATE or series.step_s > 3600:
         return None
-    called = has_word(plain(channel.column), _WORDS)
-    forward = meaning.direction is Direction.EXPORT or (called and not (series.values < 0).any())
+    forward = meaning.direction is Direction.EXPORT or _is_called_so(channel)
     power = np.maximum(series.values if forward else -series.values, 0.0)
     highest = float(np.nanmax(power, initial=0.0))
     on = np.flatnonzero(power > _ON * highest)
@@ -64,13 +76,16 @@ def generated(channel: Channel) -> Floats | None:
     return power
 
 
-def _edges(channel: Channel, power: Floats, latitude_deg: float, longitude_deg: float, clock: SiteClock) -> _Edges | None:
-    """Return when generation begins and ends against the sun on clear days, or None where there are too few of them."""
+def _is_called_so(channel: Channel) -> bool:
+    return has_word(plain(channel.column), _WORDS) and not (channel.series.values < 0).any()
+
+
+def _days(series: Series, power: Floats, latitude_deg: float, longitude_deg: float, clock: SiteClock) -> _Days | None:
+    """Return the clear days of ``power`` (n,), or None where there are too few of them, or it does not last as sunlight does."""
     from wattwright.sky.sun import sun_times
 
-    series = channel.series
-    # Days from one midnight of the sun to the next, so that no clock has a say in them.
-    solar_s = series.times_s + round(longitude_deg / 360 * DAY_S)
+    ahead_s = round(longitude_deg / 360 * DAY_S)
+    solar_s = series.times_s + ahead_s
     first, last = int(solar_s[0] // DAY_S), int(solar_s[-1] // DAY_S)
     count = last - first + 1
     day = solar_s // DAY_S - first
@@ -83,23 +98,29 @@ def _edges(channel: Channel, power: Floats, latitude_deg: float, longitude_deg: 
     clear = whole & (energy > _CLEAR * float(np.percentile(energy[whole], 90) if whole.any() else 0)) & ~np.isnan(begins)
     if int(clear.sum()) < _LEAST_DAYS or float(np.median((ends - begins)[clear])) < _LEAST_H * 3600:
         return None
-    sun = sun_times(np.arange(first, last + 1), latitude_deg, longitude_deg, clock)
+    sun = sun_times(np.arange(first - 1, last + 2), latitude_deg, longitude_deg, clock)
+    at = ((sun.transit_s + ahead_s) // DAY_S).astype(np.int64) - first
     rise, set_ = (np.full(count, np.nan) for _ in range(2))
-    at = ((sun.transit_s + longitude_deg / 360 * DAY_S) // DAY_S).astype(np.int64) - first
     inside = (at >= 0) & (at < count)
     rise[at[inside]], set_[at[inside]] = sun.rise_s[inside], sun.set_s[inside]
-    clear &= ~np.isnan(rise) & ~np.isnan(set_)
-    return _Edges((begins - rise)[clear], (set_ - ends)[clear]) if int(clear.sum()) >= _LEAST_DAYS else None
+    rows = np.flatnonzero(clear & ~np.isnan(rise) & ~np.isnan(set_))
+    if len(rows) < _LEAST_DAYS:
+        return None
+    return _Days(begins[rows], ends[rows], rise[rows], set_[rows])
 
 
-def _told(channel: Channel, edges: _Edges, where: str) -> list[Finding]:
-    """Return a finding where the day of generation lies to one side of the sun's.
+def _lags(days: _Days) -> tuple[float, float]:
+    """Return how long after sunrise generation begins, and before sunset it ends, in seconds, where little is used beside it."""
+    morning, evening = days.first_s - days.rise_s, days.set_s - days.last_s
+    return float(np.quantile(morning, _TYPICAL)), float(np.quantile(evening, _TYPICAL))
 
-    On the days on which little is used beside it, export begins and ends nearest to the sun: a quarter of the days are such.
-    """
-    morning, evening = (float(np.quantile(one, _TYPICAL)) for one in (edges.morning_s, edges.evening_s))
+
+def _told(channel: Channel, days: _Days, where: str) -> list[Finding]:
+    morning, evening = _lags(days)
     hours = (morning - evening) / 2 / 3600
-    if abs(hours) < _TOLD_H:
+    # The first interval of a day begins before its first light, by half a step on average.
+    dark = min(morning, evening) < -(_DARK_S + channel.series.step_s / 4)
+    if abs(hours) < (_TOLD_H if dark else _FAR_H):
         return []
     return [
         kinds.SUN_SHIFT.at(
@@ -111,6 +132,6 @@ def _told(channel: Channel, edges: _Edges, where: str) -> list[Finding]:
             before="after" if morning >= 0 else "before",
             evening=round(abs(evening) / 60) * 60,
             after="before" if evening >= 0 else "after",
-            days=len(edges.morning_s),
+            days=len(days.rise_s),
         )
     ]
