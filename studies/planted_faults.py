@@ -1,4 +1,4 @@
-"""Faults planted in invented sites and in stretches of the real files: how often each is found, and what is told of sound ones."""
+"""Faults planted in invented sites and in stretches of the real files: how often each is found, and what sound ones bring."""
 
 import tempfile
 from collections.abc import Callable, Mapping
@@ -21,11 +21,12 @@ from wattwright.record.record import Record
 
 CASES = 200
 SEED = 20256
+STEPS = (900, 1800, 3600)
 FOLDER = "../shared/data"
 FILES = {"residential-hourly.csv": "America/Toronto", "household-minute.csv.gz": "Europe/Paris"}
 DATA = [f"{FOLDER}/{name}" for name in FILES]
-PLACES = {"Europe/Athens": (38.0, 23.7), "Europe/Paris": (48.9, 2.4), "America/Toronto": (43.7, -79.4), "Asia/Tokyo": (35.7, 139.7),
-          "Africa/Johannesburg": (-26.2, 28.0), "Australia/Sydney": (-33.9, 151.2)}  # fmt: skip
+PLACES = {"Europe/Athens": (38.0, 23.7), "Europe/Paris": (48.9, 2.4), "America/Toronto": (43.7, -79.4),
+          "Asia/Tokyo": (35.7, 139.7), "Africa/Johannesburg": (-26.2, 28.0), "Australia/Sydney": (-33.9, 151.2)}  # fmt: skip
 EXACT = {one.code for one in vars(kinds).values() if hasattr(one, "code")}
 
 Floats = NDArray[np.float64]
@@ -66,10 +67,10 @@ def course(draws: Draws, times_s: NDArray[np.int64], clock: SiteClock, step_s: i
     return (base + cycles + running) * (1 + 0.03 * draws.standard_normal(len(hour)))
 
 
-def site(draws: Draws, days: int = 63, zone: str = "", first: str = "") -> Site:
+def site(draws: Draws, days: int = 63, zone: str = "", first: str = "", steps: tuple[int, ...] = STEPS) -> Site:
     """Return a sound three-phase site: power, voltage and current of each conductor, the total and its register."""
     zone = zone or str(draws.choice(list(PLACES)))
-    step_s = int(draws.choice([900, 1800, 3600]))
+    step_s = int(draws.choice(steps))
     day = np.datetime64(first or "2025-01-06", "D").astype(np.int64) + (0 if first else int(draws.integers(0, 300)))
     start_s = int(SiteClock(zone).resolve(np.array([day * DAY_S])).first_s[0])
     times_s = start_s + step_s * np.arange(days * DAY_S // step_s, dtype=np.int64)
@@ -90,11 +91,11 @@ def site(draws: Draws, days: int = 63, zone: str = "", first: str = "") -> Site:
     return Site(zone, times_s, step_s, columns)
 
 
-def sunny(draws: Draws, hours_off: float = 0.0) -> tuple[Site, float, float]:
+def sunny(draws: Draws, hours_off: float = 0.0, steps: tuple[int, ...] = STEPS) -> tuple[Site, float, float]:
     """Return a site with import and export of a PV array, its file's clock ``hours_off``, and its latitude and longitude."""
     zone = str(draws.choice(list(PLACES)))
     lat, lon = (value + float(draws.uniform(-1, 1)) for value in PLACES[zone])
-    held = site(draws, 42, zone)
+    held = site(draws, 42, zone, steps=steps)
     used = course(draws, held.times_s, held.clock, held.step_s) + 150
     # Spencer's series for the sun's place, 1971: the check itself goes by another algorithm.
     middle = held.times_s + held.step_s / 2
@@ -128,7 +129,7 @@ class Desk:
         self.path = folder / "meter.csv"
 
     def read(self, given: Site, *, offset: bool = False, zone: str | None = None) -> Record:
-        """Return the record of a site, its stamps on the wall clock or, with ``offset``, in UTC; ``zone`` as a person gives it."""
+        """Return the record of a site, its stamps on the wall clock or, with ``offset``, in UTC; ``zone`` as a person says."""
         seconds = given.times_s if offset else given.clock.local_s(given.times_s)
         stamps = pl.Series("start", seconds * 1_000_000).cast(pl.Datetime("us"))
         frame = pl.DataFrame({"start": stamps, **given.columns}, strict=False)
@@ -245,9 +246,23 @@ def _stuck(held: Site, column: str, draws: Draws, desk: Desk) -> bool:
     return any(f.code == "record.stuck" and f.data["column"] == column for f in found)
 
 
-def zone_wrong(draws: Draws, desk: Desk) -> bool:
-    """The file's clock an hour off, either way, at a site that exports."""
-    held, lat, lon = sunny(draws, float(draws.choice([-1.0, 1.0])))
+def zone_wrong_by_an_hour(draws: Draws, desk: Desk) -> bool:
+    """The file's clock an hour off, either way, at a site that exports, read every quarter or half hour."""
+    return _zone_wrong(draws, desk, 1.0, (900, 1800))
+
+
+def zone_wrong_by_two_hours(draws: Draws, desk: Desk) -> bool:
+    """The file's clock two hours off, either way, at a site that exports."""
+    return _zone_wrong(draws, desk, 2.0, STEPS)
+
+
+def zone_wrong_hourly(draws: Draws, desk: Desk) -> bool:
+    """The file's clock one of its own steps off: hourly readings, one hour."""
+    return _zone_wrong(draws, desk, 1.0, (3600,))
+
+
+def _zone_wrong(draws: Draws, desk: Desk, hours: float, steps: tuple[int, ...]) -> bool:
+    held, lat, lon = sunny(draws, float(draws.choice([-hours, hours])), steps)
     return any(f.code == "record.sun-shift" for f in against_the_sun(desk.read(held, offset=True), lat, lon))
 
 
@@ -292,7 +307,8 @@ def lone_spikes(draws: Draws, desk: Desk) -> bool:
 
 PLANTED: tuple[Callable[[Draws, Desk], bool], ...] = (
     reversed_transformer, reversed_for_weeks, crossed_phases, exchanged_columns, exchanged_later, doubled_hour, skipped_hour,
-    unfollowed_change, stuck_week, zone_wrong, scaled_copy, cut_off, wrong_ratio, drifting_clock, lone_spikes,
+    unfollowed_change, stuck_week, zone_wrong_by_an_hour, zone_wrong_by_two_hours, zone_wrong_hourly, scaled_copy, cut_off,
+    wrong_ratio, drifting_clock, lone_spikes,
 )  # fmt: skip
 
 

@@ -20,8 +20,8 @@ _CROSSED = (-0.95, 0.3)
 """cos(phi + 120 deg) and cos(phi - 120 deg) for loads between a power factor of 0.85 and 1 lie from -0.88 to -0.03."""
 _FOLLOWS, _FOLLOWS_NOT = 0.9, 0.7
 _LEAST_DAYS = 5
-_EXCHANGED = 0.6
-_CLEAR = 2.2
+_EXCHANGED = 0.65
+_CLEAR = 1.7
 
 
 def crossed(seen: Seen) -> list[Finding]:

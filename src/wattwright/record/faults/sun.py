@@ -13,6 +13,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Quantity
 from wattwright.core.series import Floats, Series
 from wattwright.record.faults import kinds
+from wattwright.record.faults.least import hours_by_least
 from wattwright.record.faults.signs import by_hour, is_one_hump
 from wattwright.record.record import Channel, Form, Record
 from wattwright.record.words import has_word, plain
@@ -58,7 +59,11 @@ def against_the_sun(record: Record, latitude_deg: float, longitude_deg: float | 
         days = _days(channel.series, power, latitude_deg, longitude_deg, SiteClock(record.zone))
         if days is None:
             continue
-        notes += _told(channel, days, where)
+        net = net_of(channel, record)
+        hours = _by_ends(days, channel.series.step_s)
+        if not hours and net is not None:
+            hours = hours_by_least(channel.series, net, days.rise_s, days.set_s)
+        notes += _told(channel, days, hours, where)
     return tuple(notes)
 
 
@@ -78,6 +83,15 @@ def generated(channel: Channel) -> Floats | None:
 
 def _is_called_so(channel: Channel) -> bool:
     return has_word(plain(channel.column), _WORDS) and not (channel.series.values < 0).any()
+
+
+def net_of(channel: Channel, record: Record) -> Floats | None:
+    """Return import less export in W (n,) where the record knows both, else None."""
+    if channel.meaning.direction is not Direction.EXPORT:
+        return None if _is_called_so(channel) else channel.series.values
+    powers = [c for c in record.of(Quantity.ACTIVE_POWER) if c.meaning.direction is Direction.IMPORT and not _is_called_so(c)]
+    taken = next((c for c in powers if c.meaning.phase is channel.meaning.phase), None)
+    return None if taken is None else taken.series.values - channel.series.values
 
 
 def _days(series: Series, power: Floats, latitude_deg: float, longitude_deg: float, clock: SiteClock) -> _Days | None:
@@ -115,13 +129,19 @@ def _lags(days: _Days) -> tuple[float, float]:
     return float(np.quantile(morning, _TYPICAL)), float(np.quantile(evening, _TYPICAL))
 
 
-def _told(channel: Channel, days: _Days, where: str) -> list[Finding]:
+def _by_ends(days: _Days, step_s: int) -> float:
+    """Return by how many hours generation lies behind the sun, 0 where use beside it may explain that."""
     morning, evening = _lags(days)
     hours = (morning - evening) / 2 / 3600
     # The first interval of a day begins before its first light, by half a step on average.
-    dark = min(morning, evening) < -(_DARK_S + channel.series.step_s / 4)
-    if abs(hours) < (_TOLD_H if dark else _FAR_H):
+    dark = min(morning, evening) < -(_DARK_S + step_s / 4)
+    return hours if abs(hours) >= (_TOLD_H if dark else _FAR_H) else 0.0
+
+
+def _told(channel: Channel, days: _Days, hours: float, where: str) -> list[Finding]:
+    if not hours:
         return []
+    morning, evening = _lags(days)
     return [
         kinds.SUN_SHIFT.at(
             where,
