@@ -71,6 +71,8 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
         and one.meaning.quantity is Quantity.ACTIVE_POWER
         and one.meaning.phase is Phase.TOTAL
         and one.meaning.direction is not Direction.EXPORT
+        # A register beside the intervals it counts is no second supply; whether they agree is told elsewhere.
+        and (one.meaning.form is not Form.REGISTER or main is None or main.meaning.form is Form.REGISTER)
     ]
     if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
         return []

@@ -12,7 +12,7 @@ from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
 from wattwright.record.faults.every import faults_of
 from wattwright.record.join import join
-from wattwright.record.judge import Judged, judge_table
+from wattwright.record.judge import Judged, judge_table, said_columns
 from wattwright.record.metered import judge_metered
 from wattwright.record.plausible import refuse_absurd, unlikely_powers, whole_supplies
 from wattwright.record.readers.door import open_path
@@ -95,7 +95,9 @@ def _record(
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
     gaps, gap_notes = gaps_of(channels, one.mark)
     odd += [note for channel in channels for note in unlikely_powers(channel)]
-    odd += faults_of(channels, laid, one.starts_s, gaps, one.mark, clock, zoned, said.columns)
+    specs = said_columns(one.layout.columns, Place(one.name), said.columns).items()
+    ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
+    odd += faults_of(channels, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
     made = Record(source, clock.zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
     findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

@@ -7,12 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.series import Floats, Series
-from wattwright.record.faults.signs import resolution
+from wattwright.record.faults.signs import evenly
 from wattwright.record.record import Channel, Form, StampsMark
 from wattwright.record.registers import sound_readings
 
 TOLERANCE = 0.01
 """Sum check of interval data against the register: within 1 %; common practice, no source."""
+_MOST_DECIMALS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ def known_spans(series: Series, register: Channel, mark: StampsMark) -> tuple[Kn
     inside = np.concatenate([[0], np.cumsum(~series.present)])
     ends = np.minimum(edges, len(series))
     holed = np.flatnonzero((inside[ends[1:]] > inside[ends[:-1]]) & (np.diff(raw[read]) >= 0))
-    count = resolution(own.raw) * register.meaning.factor / 1000
+    count = _count(own.raw) * register.meaning.factor / 1000
     rises = np.diff(raw[read]) * register.meaning.factor / 1000
     at = series.start_s + series.step_s * edges
     return tuple(Known(int(at[i]), int(at[i + 1]), float(rises[i]), count) for i in holed.tolist())
@@ -87,8 +88,18 @@ def compared(series: Series, register: Channel) -> tuple[float, float, float] | 
     if int(both.sum()) < 2:
         return None
     hours = series.step_s / 3.6e6
-    counts = 2 * resolution(register.series.raw) * abs(register.meaning.factor) / 1000
+    counts = 2 * _count(register.series.raw) * abs(register.meaning.factor) / 1000
     return float(series.values[both].sum()) * hours, float(theirs[both].sum()) * hours, counts
+
+
+def _count(raw: Floats) -> float:
+    """Return the last decimal that a register's readings show, such as 0.1, in the unit they are read in; 0 beyond six decimals."""
+    some = evenly(raw[~np.isnan(raw)])
+    for digits in range(_MOST_DECIMALS + 1):
+        scaled = some * 10.0**digits
+        if (np.abs(scaled - np.rint(scaled)) < 1e-3).all():
+            return 10.0**-digits
+    return 0.0
 
 
 def fit(values: Floats, holes: NDArray[np.bool_], start_s: int, step_s: int, known: Sequence[Known]) -> Fitted:

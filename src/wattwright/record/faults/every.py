@@ -1,6 +1,6 @@
 """All checks of one record, in the order in which their findings are told."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.findings import Finding
@@ -15,7 +15,6 @@ from wattwright.record.faults.stuck import stuck
 from wattwright.record.faults.totals import register_differs
 from wattwright.record.grid import Grid, Ints
 from wattwright.record.record import Channel, Run, StampsMark
-from wattwright.record.spec import ColumnSpec
 
 
 def faults_of(
@@ -26,18 +25,17 @@ def faults_of(
     mark: StampsMark,
     clock: SiteClock,
     zoned: bool,
-    said: Sequence[ColumnSpec],
+    rated_a: Mapping[str, float],
 ) -> list[Finding]:
     """Return what is wrong with the readings of one meter, laid onto ``laid`` from stamps ``starts_s`` (n,).
 
-    ``zoned`` tells that a person gave the zone of ``clock``; ``said`` may name the rating of a column's transformer.
+    ``zoned`` tells that a person gave the zone of ``clock``; ``rated_a`` gives the rating in A of a column's transformer.
     """
     seen = Seen(channels, gaps, mark, clock, zoned)
-    ratings = {one.column: one.ct_rating_a for one in said if one.ct_rating_a is not None}
     notes = [*drift(starts_s, laid), *hour_twice(laid, seen), *hour_skipped(seen), *clock_shift(seen)]
     for channel in channels:
         if channel.series.present.any():
-            notes += [*stuck(channel), *spikes(channel), *clipped(channel), *beyond_transformer(channel, ratings)]
+            notes += [*stuck(channel), *spikes(channel), *clipped(channel), *beyond_transformer(channel, rated_a)]
     whole = Seen(tuple(c for c in channels if c.series.present.any()), gaps, mark, clock, zoned)
     notes += [*impossible(whole), *flow(whole), *crossed(whole), *exchanged(whole), *exchanged_from(whole)]
     return [*notes, *copies(whole), *not_the_sum(whole), *register_differs(whole)]

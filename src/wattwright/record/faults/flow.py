@@ -44,16 +44,25 @@ def flow(seen: Seen) -> list[Finding]:
     notes: list[Finding] = []
     reversed_: list[Backwards] = []
     open_: list[Channel] = []
-    for channel in seen.of(Quantity.ACTIVE_POWER):
+    total = _total_of_conductors(seen)
+    # A total that only adds the conductors up says no more than they do, so it comes last.
+    for channel in sorted(seen.of(Quantity.ACTIVE_POWER), key=lambda one: one is total):
         if channel.meaning.direction is Direction.EXPORT or not (channel.series.values < 0).any():
             continue
+        if channel is total and 0 < len(reversed_) < len(seen.conductors(Quantity.ACTIVE_POWER)):
+            names = " and ".join(one.channel.column for one in reversed_)
+            return [*notes, *_told(reversed_, seen), *_undecided(open_), _in_total(total, names)]
         found, told = _judged(channel, seen)
         notes += told
         if found is not None:
             reversed_.append(found)
         elif not told:
             open_.append(channel)
-    return [*notes, *_told(reversed_, seen), *_undecided(open_, reversed_, seen)]
+    return [*notes, *_told(reversed_, seen), *_undecided(open_)]
+
+
+def _in_total(total: Channel, names: str) -> Finding:
+    return kinds.IN_TOTAL.at("columns", column=total.column, reversed=names)
 
 
 def _judged(channel: Channel, seen: Seen) -> tuple[Backwards | None, list[Finding]]:
@@ -197,15 +206,11 @@ def _beside(channel: Channel, reversed_: list[Backwards], seen: Seen) -> str:
     return words + (" and voltage is there" if words and voltage is not None and np.nanmedian(voltage.series.values) > 0 else "")
 
 
-def _undecided(open_: list[Channel], reversed_: list[Backwards], seen: Seen) -> list[Finding]:
-    """Return a finding for each channel whose negative readings are not explained, and for a total that holds a reversed one."""
+def _undecided(channels: list[Channel]) -> list[Finding]:
+    """Return a finding for each import channel whose negative readings are not explained."""
     notes: list[Finding] = []
-    names = " and ".join(one.channel.column for one in reversed_)
-    total = _total_of_conductors(seen) if reversed_ else None
-    if total is not None and all(one.channel is not total for one in reversed_):
-        notes.append(kinds.IN_TOTAL.at("columns", column=total.column, reversed=names))
-    for channel in open_:
-        if channel is not total and channel.meaning.direction is Direction.IMPORT:
+    for channel in channels:
+        if channel.meaning.direction is Direction.IMPORT:
             below = np.flatnonzero(channel.series.values < 0)
             start = int(channel.series.start_s + channel.series.step_s * below[0])
             notes.append(readers.NEGATIVE.at("columns", count=len(below), column=channel.column, start=start))
