@@ -197,8 +197,9 @@ def _judge_repeats(
     if same.any():
         findings.append(kinds.REPEATED.at("rows", count=int(same.sum()), start=int(times[same][0])))
     if len(differ):
-        start, row = int(times[differ[0]]), rows.number(int(other[differ[0]]))
-        findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=row))
+        start, at = int(times[differ[0]]), int(other[differ[0]])
+        file = rows.elsewhere(at, int(mine[differ[0]]))
+        findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=rows.number(at), file=file))
     return runs_of(np.unique(times), rivals.step_s), questionable, findings
 
 

@@ -93,7 +93,7 @@ def compared(series: Series, register: Channel) -> tuple[float, float, float] | 
 
 
 def _count(raw: Floats) -> float:
-    """Return the last decimal that a register's readings show, such as 0.1, in the unit they are read in; 0 beyond six decimals."""
+    """Return the last decimal that a register's readings show, such as 0.1, in their own unit; 0 beyond six decimals."""
     some = evenly(raw[~np.isnan(raw)])
     for digits in range(_MOST_DECIMALS + 1):
         scaled = some * 10.0**digits

@@ -1,19 +1,17 @@
 """Negative import: export first to be ruled out, else a current transformer clamped the wrong way round."""
 
-import json
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S
 from wattwright.core.findings import Finding
-from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.quantity import Direction, Quantity
 from wattwright.record import kinds as readers
 from wattwright.record.faults import kinds
+from wattwright.record.faults.backwards import Backwards, told_of, total_of_conductors
 from wattwright.record.faults.seen import Seen
 from wattwright.record.faults.signs import QUIET_HOURS, by_hour, is_one_hump
-from wattwright.record.record import Channel, Form
+from wattwright.record.record import Channel
 
 Mask = NDArray[np.bool_]
 _NEARLY_ALL = 0.95
@@ -24,41 +22,26 @@ _WEEKEND = (0.12, 0.5)
 _NOON_H = (8.5, 16.5)
 
 
-@dataclass(frozen=True, slots=True)
-class Backwards:
-    """A channel found reversed: throughout, or from ``first`` up to before ``last`` where these do not span the record."""
-
-    channel: Channel
-    first: int
-    last: int
-    share: float
-
-    @property
-    def whole(self) -> bool:
-        """Return whether the whole record runs backwards."""
-        return self.first == 0 and self.last == len(self.channel.series)
-
-
 def flow(seen: Seen) -> list[Finding]:
     """Return what the negative readings of import channels are: export, an offset, a reversed transformer, or undecided."""
     notes: list[Finding] = []
     reversed_: list[Backwards] = []
     open_: list[Channel] = []
-    total = _total_of_conductors(seen)
+    total = total_of_conductors(seen)
     # A total that only adds the conductors up says no more than they do, so it comes last.
     for channel in sorted(seen.of(Quantity.ACTIVE_POWER), key=lambda one: one is total):
         if channel.meaning.direction is Direction.EXPORT or not (channel.series.values < 0).any():
             continue
         if channel is total and 0 < len(reversed_) < len(seen.conductors(Quantity.ACTIVE_POWER)):
             names = " and ".join(one.channel.column for one in reversed_)
-            return [*notes, *_told(reversed_, seen), *_undecided(open_), _in_total(total, names)]
+            return [*notes, *told_of(reversed_, seen), *_undecided(open_), _in_total(total, names)]
         found, told = _judged(channel, seen)
         notes += told
         if found is not None:
             reversed_.append(found)
         elif not told:
             open_.append(channel)
-    return [*notes, *_told(reversed_, seen), *_undecided(open_)]
+    return [*notes, *told_of(reversed_, seen), *_undecided(open_)]
 
 
 def _in_total(total: Channel, names: str) -> Finding:
@@ -171,41 +154,6 @@ def _part(channel: Channel, back: Mask, ahead: Mask) -> Backwards | None:
     return Backwards(channel, first, last, float(share[turned].mean()))
 
 
-def _told(reversed_: list[Backwards], seen: Seen) -> list[Finding]:
-    """Return a finding for each reversed channel, each with the line that turns them all."""
-    if not reversed_:
-        return []
-    columns = [one.channel.column for one in reversed_ if one.channel.meaning.factor > 0]
-    kept = [c.column for c in seen.channels if c.meaning.factor < 0 and all(c is not one.channel for one in reversed_)]
-    line = f"turned = {json.dumps([*kept, *columns], ensure_ascii=False)}"
-    notes = []
-    for one in reversed_:
-        channel, series = one.channel, one.channel.series
-        data = {"column": channel.column, "conductor": _conductor(channel), "line": line}
-        if one.whole:
-            beside = _beside(channel, reversed_, seen)
-            notes.append(kinds.REVERSED.at("columns", share=one.share, beside=beside, **data))
-        else:
-            ends = {"start": series.start_s + series.step_s * one.first, "end": series.start_s + series.step_s * one.last}
-            notes.append(kinds.REVERSED_SINCE.at("columns", **ends, **data))
-    return notes
-
-
-def _conductor(channel: Channel) -> str:
-    phase = channel.meaning.phase
-    return "the whole supply" if phase is Phase.TOTAL else f"conductor {phase.value}"
-
-
-def _beside(channel: Channel, reversed_: list[Backwards], seen: Seen) -> str:
-    """Return which other conductors run forwards, and that voltage is there, as words to add."""
-    turned = {id(one.channel) for one in reversed_}
-    conductors = seen.conductors(Quantity.ACTIVE_POWER).items()
-    forward = [phase.value for phase, c in conductors if c is not channel and id(c) not in turned]
-    words = f", while {' and '.join(forward)} run{'s' if len(forward) == 1 else ''} forwards" if forward else ""
-    voltage = seen.one(Quantity.VOLTAGE, channel.meaning.phase)
-    return words + (" and voltage is there" if words and voltage is not None and np.nanmedian(voltage.series.values) > 0 else "")
-
-
 def _undecided(channels: list[Channel]) -> list[Finding]:
     """Return a finding for each import channel whose negative readings are not explained."""
     notes: list[Finding] = []
@@ -215,14 +163,3 @@ def _undecided(channels: list[Channel]) -> list[Finding]:
             start = int(channel.series.start_s + channel.series.step_s * below[0])
             notes.append(readers.NEGATIVE.at("columns", count=len(below), column=channel.column, start=start))
     return notes
-
-
-def _total_of_conductors(seen: Seen) -> Channel | None:
-    """Return the total that is the sum of the conductors with the signs they were read with, or None."""
-    parts = seen.conductors(Quantity.ACTIVE_POWER)
-    total = seen.one(Quantity.ACTIVE_POWER, Phase.TOTAL)
-    if total is None or len(parts) < 2 or total.meaning.form is Form.REGISTER:
-        return None
-    added = np.sum([c.series.values for c in parts.values()], axis=0)
-    size = float(np.nanmean(np.abs(added)))
-    return total if size > 0 and float(np.nanmean(np.abs(added - total.series.values))) <= 0.02 * size else None
