@@ -121,8 +121,8 @@ def fit(values: Floats, holes: NDArray[np.bool_], start_s: int, step_s: int, kno
             continue
         left = max(left, 0.0)
         shape = np.maximum(held[inside], 0.0)
-        total = float(shape.sum()) * hours
-        held[inside] = shape * (left / total) if total > 0 else left / (hours * int(inside.sum()))
+        total = float(shape.sum())
+        held[inside] = (shape / total if total > 0 else 1 / int(inside.sum())) * (left / hours)
         settled[first:last] = inside
         used.append((first, last, span.count_kwh))
     return Fitted(fitted, settled, tuple(used))
