@@ -53,14 +53,17 @@ def read_records(
     clock = SiteClock(zone or "UTC")
     progress.at("opening the file", 0, 4)
     found = open_path(path, said, clock)
-    judged = [_judged(piece, clock, said, bool(zone), progress) for piece in found.pieces]
+    pieces, source, notes, several = list(found.pieces), found.source, found.findings, found.several
+    del found
+    # Each table goes as soon as it is judged: its texts need more memory than the readings.
+    judged = [_judged(pieces.pop(0), clock, said, bool(zone), progress) for _ in range(len(pieces))]
     progress.at("putting the readings in order", 3, 4)
-    if found.several:
+    if several:
         judged = join(judged, path.name)
     chosen = _chosen(judged, said.part, path)
     called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
     named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
-    return tuple(_record(one, found.source, clock.zone, found.findings) for one in named)
+    return tuple(_record(one, source, clock.zone, notes) for one in named)
 
 
 def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
