@@ -16,6 +16,8 @@ from wattwright.core.errors import InputError, Place
 
 Ints = NDArray[np.int64]
 DAY_S = 86_400
+_CHUNK = 1 << 16
+"""Digits that are resolved at a time, so that a long record needs little memory beside itself."""
 _EPOCH = date(1970, 1, 1)
 
 
@@ -90,17 +92,16 @@ class SiteClock:
     def resolve(self, local_s: ArrayLike) -> Resolved:
         """Return the UTC seconds of wall-clock digits, with repeated and skipped hours marked; shapes as given."""
         local = np.asarray(local_s, np.int64)
-        starts, offsets = self._segments(local - 2 * DAY_S, local + 2 * DAY_S)
-        # A change to an earlier offset lets local starts run slightly out of order only if two changes lie
-        # within an hour of each other, which no zone has.
-        last = np.searchsorted(starts + offsets, local, side="right") - 1
-        before = np.maximum(last - 1, 0)
-        ambiguous = (last > 0) & (local < starts[last] + offsets[before])
-        ends = np.append(starts[1:], np.iinfo(np.int64).max // 2)
-        absent = local - offsets[last] >= ends[last]
-        last_s = local - offsets[last]
-        first_s = np.where(ambiguous, local - offsets[before], last_s)
-        return Resolved(first_s, last_s, ambiguous, absent)
+        ends = np.array([local.min() - 2 * DAY_S, local.max() + 2 * DAY_S] if local.size else [], np.int64)
+        starts, offsets = self._segments(ends, ends)
+        flat, found = local.ravel(), Resolved(*(np.zeros(local.size, kind) for kind in (np.int64, np.int64, np.bool_, np.bool_)))
+        for low in range(0, len(flat), _CHUNK):
+            part = slice(low, low + _CHUNK)
+            done = _resolved(flat[part], starts, offsets)
+            found.first_s[part], found.last_s[part] = done.first_s, done.last_s
+            found.ambiguous[part], found.absent[part] = done.ambiguous, done.absent
+        one, two, three, four = (x.reshape(local.shape) for x in (found.first_s, found.last_s, found.ambiguous, found.absent))
+        return Resolved(one, two, three, four)
 
     def parts(self, times_s: ArrayLike) -> LocalParts:
         """Return the wall clock's digits at each UTC time; shapes as ``times_s``."""
@@ -167,6 +168,25 @@ class SiteClock:
         first = max(datetime.fromtimestamp(max(low, -6e10), UTC).year - 1, 2)
         last = min(datetime.fromtimestamp(min(high, 2.5e11), UTC).year + 1, 9998)
         return _offset_changes(self.zone, first, last)
+
+
+def _resolved(local: Ints, starts: Ints, offsets: Ints) -> Resolved:
+    """Return local seconds (n,) resolved by the offsets that begin at ``starts``, n at least 1."""
+    # A change to an earlier offset lets local starts run slightly out of order only if two changes lie
+    # within an hour of each other, which no zone has.
+    first, final = (np.searchsorted(starts + offsets, [local.min(), local.max()], side="right") - 1).tolist()
+    ends = np.append(starts[1:], np.iinfo(np.int64).max // 2)
+    if first == final and local.min() >= starts[first] + offsets[max(first - 1, 0)] and local.max() - offsets[first] < ends[first]:
+        # All lie between two changes of the clock, as most do.
+        utc, none = local - offsets[first], np.zeros(len(local), np.bool_)
+        return Resolved(utc, utc, none, none)
+    last = np.searchsorted(starts + offsets, local, side="right") - 1
+    before = np.maximum(last - 1, 0)
+    ambiguous = (last > 0) & (local < starts[last] + offsets[before])
+    absent = local - offsets[last] >= ends[last]
+    last_s = local - offsets[last]
+    first_s = np.where(ambiguous, local - offsets[before], last_s)
+    return Resolved(first_s, last_s, ambiguous, absent)
 
 
 @lru_cache(maxsize=1)

@@ -120,8 +120,9 @@ def _between(series: Series, mark: StampsMark) -> Series:
 
 
 def _on_grid(values: Floats, laid: Grid) -> Floats:
-    if laid.intervals == len(values) == len(laid.row):
-        return values[laid.row]
+    if laid.row is laid.index:
+        # Every row has its own interval, in the order of the file.
+        return values
     raw = np.full(laid.intervals, np.nan)
     raw[laid.index] = values[laid.row]
     return raw
@@ -130,10 +131,9 @@ def _on_grid(values: Floats, laid: Grid) -> Floats:
 def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, NDArray[np.int64]]:
     """Return the values in the unit held, and the intervals in which a register runs back."""
     none = np.zeros(0, np.int64)
-    if meaning.form is Form.ENERGY:
-        return raw * (meaning.factor * 3600 / step_s), none
     if meaning.form is not Form.REGISTER:
-        return raw * meaning.factor, none
+        factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
+        return raw if factor == 1.0 else raw * factor, none
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
     used, falls = used_between(raw)
     at_start = mark is StampsMark.START

@@ -59,7 +59,8 @@ def usual_step(seconds: Ints) -> int:
     steps = np.diff(seconds)
     if (steps < 0).sum() > 0.01 * len(steps):
         steps = np.diff(np.sort(seconds))
-    steps = steps[steps > 0]
+    if (steps <= 0).any():
+        steps = steps[steps > 0]
     if not len(steps):
         return 0
     if (steps == steps[0]).mean() > 0.9:
@@ -75,10 +76,11 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     """Return where each row lies in UTC; ``step_s`` is the step where it is known from more rows than these, else 0."""
     names = columns.names
     # A file that runs backwards is judged forwards.
-    turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
+    backward = int((stamps.local[1:] < stamps.local[:-1]).sum())
+    turn = slice(None, None, -1) if backward > 0.5 * len(stamps.local) else slice(None)
     local = stamps.local[turn]
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
-    local = local + DAY_S * late
+    local = local + DAY_S * late if late.any() else local
     step = step_s or usual_step(local)
     if stamps.lengths is not None:
         step = int(np.median(stamps.lengths))
@@ -87,8 +89,8 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
     if stamps.utc is not None and (stamps.counted or step % DAY_S):
-        utc, clock_why = stamps.utc[turn] + DAY_S * late, _utc_why(stamps, names)
-        starts = utc - shift
+        utc, clock_why = stamps.utc[turn] + DAY_S * late if late.any() else stamps.utc[turn], _utc_why(stamps, names)
+        starts = utc - shift if shift else utc
     elif step and step % DAY_S == 0:
         starts, clock_why = _days(local, shift, days_of, findings)
     elif said.clock == "UTC":

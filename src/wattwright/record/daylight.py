@@ -29,7 +29,7 @@ class _Reading:
 
 
 def _backward(times_s: Ints) -> int:
-    return int((np.diff(times_s) <= 0).sum())
+    return int((times_s[1:] <= times_s[:-1]).sum())
 
 
 def on_site_clock(local: Ints, shift_s: int, clock: SiteClock, said: str, findings: list[Finding]) -> tuple[Ints, str]:
@@ -61,7 +61,7 @@ def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Read
     resolved = clock.resolve(digits)
     again = _is_second_time(digits, resolved.ambiguous)
     utc = np.where(again, resolved.last_s, resolved.first_s) if again.any() else resolved.first_s
-    return _Reading(utc if before else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
+    return _Reading(utc if before or not shift_s else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
 
 
 def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -54,7 +54,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the numbers", 2, 4)
     told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
     read, decimal = _numbers(table, stamps.columns, told, said)
-    in_order = (np.diff(placed.starts_s) >= 0).all()
+    in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     found = understand(read, table.names, told, order)
     unknown = tuple(table.names[i] for i in read if i not in found)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.core.errors import RecordError, quoted
 from wattwright.core.findings import Finding
@@ -46,7 +47,8 @@ def unlikely_powers(channel: Channel) -> list[Finding]:
     if channel.meaning.quantity is not Quantity.ACTIVE_POWER:
         return []
     series = channel.series
-    size = np.where(series.present, np.abs(series.values), 0.0)
+    size = np.abs(series.values)
+    np.nan_to_num(size, copy=False, nan=0.0)
     highest = int(np.argmax(size))
     start = series.start_s + series.step_s * highest
     notes: list[Finding] = []
@@ -55,10 +57,16 @@ def unlikely_powers(channel: Channel) -> list[Finding]:
         value, most = float(series.values[highest]), _MOST_W
         notes.append(kinds.TOO_MUCH.at("columns", count=count, column=channel.column, value=value, most=most, start=start))
     if np.count_nonzero(series.present) >= _A_DAY:
-        third, _, first = (float(one) for one in np.partition(size, (-3, -2, -1))[-3:])
+        third, _, first = _highest(size)
         if third > 0 and (first - third) / third > _SPIKE:
             notes.append(kinds.SPIKE.at("columns", column=channel.column, value=first, third=third, start=start))
     return notes
+
+
+def _highest(size: NDArray[np.float64]) -> list[float]:
+    """Return the three highest of at least three values, rising."""
+    size.partition((len(size) - 3, len(size) - 2, len(size) - 1))
+    return size[-3:].tolist()
 
 
 def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[Finding]:

@@ -1,6 +1,7 @@
 """Columns of text by their distinct texts: a year of minutes shows 365 dates and 1,440 times of day, and each is read once."""
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,7 +35,7 @@ class Distinct:
 
 def distinct(text: pl.Series) -> Distinct:
     """Return the distinct texts of a column without nulls."""
-    found = _in_chunks(text, None)
+    found = _in_chunks(text, _whole)
     return _looked_up(text) if found is None else found[0]
 
 
@@ -42,65 +43,81 @@ def split(text: pl.Series) -> tuple[Distinct, Distinct]:
     """Return the dates and the times of day of a column of whole stamps; empty texts where a text is no stamp."""
     match = _SPLIT.fullmatch(text[0])
     if match is not None:
-        pair = _in_chunks(text, match.end(1))
-        if pair is None or not _all_dates(pair[0], match[2]):
-            pair = _parted(text, match[2][0])
-        if pair is not None and _all_dates(pair[0], match[2]):
-            return pair[0], pair[1]
+        at, sign = match.end(1), match[2][0]
+        for way in (lambda part: _cut(part, at), lambda part: _parted(part, sign)):
+            pair = _in_chunks(text, way)
+            if pair is not None and _all_stamps(*pair, match[2]):
+                return pair[0], pair[1]
     stripped = text.str.strip_chars()
     day = stripped.str.extract(rf"^({DATE_PATTERN})[T ,]*\d.*$").fill_null("")
     return distinct(day), distinct(stripped.str.extract(rf"^{DATE_PATTERN}([T ,]*\d.*)$").fill_null(""))
 
 
-def _all_dates(days: Distinct, clock: str) -> bool:
-    """Return whether each text is a date and nothing else when a time of day follows it."""
+def _all_stamps(days: Distinct, clocks: Distinct, clock: str) -> bool:
+    """Return whether each date is one and nothing else when a time of day follows it, and each time of day begins as one."""
     matches = ((day, _SPLIT.fullmatch(day + clock)) for day in days.texts)
-    return all(match is not None and match.end(1) == len(day) for day, match in matches)
+    dated = all(match is not None and match.end(1) == len(day) for day, match in matches)
+    return dated and all(_BEGINS.match(one) for one in clocks.texts)
 
 
-def _parted(text: pl.Series, sign: str) -> list[Distinct] | None:
-    """Return both parts of stamps parted by the first ``sign`` in each; None where one lacks it or has no time behind it."""
+def _whole(text: pl.Series) -> list[Block] | None:
+    """Return the letters of a column; None for odd ones."""
+    block = _block(text)
+    return None if block is None else [block]
+
+
+def _cut(text: pl.Series, at: int) -> list[Block] | None:
+    """Return the letters before and behind a place; None where not all texts are of one width."""
+    lengths = text.str.len_bytes().to_numpy()
+    block = _block(text) if at < lengths[0] and (lengths == lengths[0]).all() else None
+    return None if block is None else [block[:, :at], block[:, at:]]
+
+
+def _parted(text: pl.Series, sign: str) -> list[Block] | None:
+    """Return the letters before and behind the first ``sign`` of each text; None where one lacks it."""
     parts = text.str.splitn(sign, 2).struct.unnest()
-    if parts.to_series(1).null_count():
-        return None
-    both = [distinct(part) for part in parts]
-    return both if all(_BEGINS.match(one) for one in both[1].texts) else None
+    blocks = [_block(part) for part in parts if not part.null_count()]
+    whole = [one for one in blocks if one is not None]
+    return whole if len(whole) == 2 else None
 
 
-def _in_chunks(text: pl.Series, at: int | None) -> list[Distinct] | None:
-    """Return the column by its distinct texts, or cut ``at`` a place into two columns where all texts are of one width.
+def _in_chunks(text: pl.Series, way: Callable[[pl.Series], list[Block] | None]) -> list[Distinct] | None:
+    """Return a column by its distinct texts as one or more columns of letters, into which ``way`` turns each chunk of it.
 
-    None where the texts are wide, differ in width though they are to be cut, or differ in too many ways.
+    None where a chunk cannot be turned, or where its rows differ in too many ways. Chunk by chunk little memory is needed.
     """
+    merged: list[_Merged] = []
+    for start in range(0, len(text), _CHUNK):
+        blocks = way(text.slice(start, _CHUNK))
+        if blocks is None:
+            return None
+        merged = merged or [_Merged(len(text)) for _ in blocks]
+        if not all(one.take(block, start) for one, block in zip(merged, blocks, strict=True)):
+            return None
+    return [one.whole() for one in merged]
+
+
+def _block(text: pl.Series) -> Block | None:
+    """Return the letters of texts, shape (n, width), shorter ones filled with blanks before them; None for wide or odd ones."""
     lengths = text.str.len_bytes().to_numpy()
     width = int(lengths.max())
-    if width > _WIDEST or (at is not None and int(lengths.min()) < width):
+    if not 0 < width <= _WIDEST:
         return None
-    columns = [_Merged() for _ in range(1 if at is None else 2)]
-    for start in range(0, len(text), _CHUNK):
-        block = _block(text.slice(start, _CHUNK), width)
-        parts = () if block is None else (block,) if at is None else (block[:, :at], block[:, at:])
-        if not parts or not all(merged.take(part, start) for merged, part in zip(columns, parts, strict=True)):
-            return None
-    return [merged.whole() for merged in columns]
-
-
-def _block(text: pl.Series, width: int) -> Block | None:
-    """Return the letters of a column, shape (n, width), shorter texts filled with blanks before them; None for odd letters."""
-    joined = str(text.str.pad_start(width).str.join("").item())
+    even = text if int(lengths.min()) == width else text.str.pad_start(width)
+    joined = str(even.str.join("").item())
     # With letters of several bytes, rows would not be as wide as they look.
-    if not width or not joined.isascii() or len(joined) != width * len(text):
+    if not joined.isascii() or len(joined) != width * len(text):
         return None
     return np.frombuffer(joined.encode(), np.uint8).reshape(len(text), width)
 
 
 class _Merged:
-    """The distinct texts of chunks of a column, gathered into those of the whole column."""
+    """The distinct texts of chunks of a column of so many rows, gathered into those of the whole column."""
 
-    def __init__(self) -> None:
-        self.known: dict[str, int] = {}
+    def __init__(self, rows: int) -> None:
+        self.known: dict[bytes, int] = {}
         self.first: list[int] = []
-        self.codes: list[Codes] = []
+        self.codes = np.zeros(rows, np.int32)
 
     def take(self, block: Block, start: int) -> bool:
         """Take in the rows of ``block``, which begin at row ``start``; False where they could differ in too many ways."""
@@ -108,18 +125,17 @@ class _Merged:
         if found is None:
             return False
         rows, codes = found
-        number = np.zeros(len(rows), np.int32)
-        for i, row in enumerate(rows.tolist()):
-            one = block[row].tobytes().decode().strip()
-            number[i] = self.known.setdefault(one, len(self.known))
-            if len(self.first) < len(self.known):
-                self.first.append(start + row)
-        self.codes.append(number[codes])
+        texts = np.ascontiguousarray(block[rows]).view(f"S{block.shape[1]}").ravel().tolist()
+        number = np.array([self.known.setdefault(one.strip(), len(self.known)) for one in texts], np.int32)
+        for i in np.flatnonzero(number >= len(self.first)).tolist():
+            if number[i] == len(self.first):
+                self.first.append(start + int(rows[i]))
+        self.codes[start : start + len(codes)] = number[codes]
         return True
 
     def whole(self) -> Distinct:
         """Return the column as one."""
-        return Distinct(list(self.known), np.concatenate(self.codes), self.first)
+        return Distinct([one.decode() for one in self.known], self.codes, self.first)
 
 
 def _keyed(block: Block) -> tuple[Codes, Codes] | None:

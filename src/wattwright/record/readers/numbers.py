@@ -129,9 +129,11 @@ def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int
 
 def _typed(numbers: pl.Series) -> Numbers:
     """Return a column that holds numbers already; what is not finite is no reading."""
-    values = numbers.cast(pl.Float64).fill_null(float("nan")).to_numpy().copy()
-    nothing = ~np.isfinite(values)
-    values[nothing] = np.nan
+    held = numbers.cast(pl.Float64).fill_null(float("nan"))
+    nothing = ~np.isfinite(held.to_numpy())
+    values = held.to_numpy(writable=bool(nothing.any()))
+    if nothing.any():
+        values[nothing] = np.nan
     return Numbers(values, (("", int(nothing.sum())),) if nothing.any() else (), (), ())
 
 

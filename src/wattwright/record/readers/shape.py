@@ -93,6 +93,8 @@ def best_shape(lines: Sequence[str], delimiters: Sequence[str]) -> Shape | None:
 
 def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:
     """Return how the sample looks under ``delimiter``, or None when it gives no rows with a stamp and a reading."""
+    if not any(delimiter in line for line in lines):
+        return None
     split = [split_row(" ".join(line.split()) if delimiter == " " else line, delimiter) for line in lines]
     seen = [[look(field) for field in row] for row in split if len(row) <= MOST_COLUMNS]
     rows = [row for row in seen if _is_stamped(row)]

@@ -107,7 +107,9 @@ def _whole(table: Table, whole: Sequence[int], date_order: str) -> Stamps:
 
 
 def _utc(one: _Column) -> Ints | None:
-    return None if one.offsets is None else one.local - one.offsets
+    if one.offsets is None:
+        return None
+    return one.local - one.offsets if one.offsets.any() else one.local
 
 
 def _dated_and_timed(table: Table, date_column: int, times: Sequence[int], date_order: str) -> Stamps:
@@ -154,7 +156,7 @@ def _counted(table: Table, column: int) -> Stamps:
     median = float(np.nanmedian(values))
     unit, words = next((unit, words) for least, unit, words in _EPOCH_UNITS if median >= least)
     far = ~((values >= 0) & (values / unit < (LAST_YEAR - FIRST_YEAR) * 366 * DAY_S))
-    _refuse(table, far, (column,), f"{words} since 1970, as in the other rows")
+    _refuse(table, np.flatnonzero(far), (column,), f"{words} since 1970, as in the other rows")
     seconds = np.rint(values / unit).astype(np.int64)
     return Stamps(seconds, seconds, None, f"{words} since 1970 in UTC", (column,), Order("year first"), counted=True)
 
@@ -171,18 +173,24 @@ def _read(table: Table, day: Distinct, clock: Distinct | None, columns: tuple[in
     column = DateColumn([date for date, _ in known], [row for _, row in known], columns, clock is not None)
     order = Order(date_order) if date_order else settle_order(table, column)
     days = [None if date is None else date.day(order.order) for date in dates]
-    sound = np.array([one is not None for one in days])[day.codes]
     local = (DAY_S * np.array([one or 0 for one in days], np.int64))[day.codes]
+    bad = _none_among(days, day.codes)
     clocks: list[ClockText | None] = [ClockText(0, None, False, "")]
     clock_codes = np.zeros(len(local) if clock is None else 0, np.int32)
     if clock is not None:
         clocks, clock_codes = [read_clock(text) for text in clock.texts], clock.codes
-        sound &= np.array([one is not None for one in clocks])[clock_codes]
-        local += np.array([one.seconds if one else 0 for one in clocks], np.int64)[clock_codes]
-    _refuse(table, ~sound, columns, _WANTED)
+        bad = np.union1d(bad, _none_among(clocks, clock_codes))
+        local += np.array([one.seconds if one else 0 for one in clocks], np.int32)[clock_codes]
+    _refuse(table, bad, columns, _WANTED)
     told = [one for one in clocks if one is not None]
     offsets = _offsets(table, told, clock_codes, columns)
     return _Column(local, offsets, _in_words(known, told, order), any(one.is_24 for one in told), order)
+
+
+def _none_among(read: Sequence[object], codes: Codes) -> Ints:
+    """Return the rows whose text reads as nothing."""
+    nothing = [code for code, one in enumerate(read) if one is None]
+    return np.flatnonzero(np.isin(codes, nothing)) if nothing else np.zeros(0, np.int64)
 
 
 def _in_words(known: "Sequence[tuple[DateText, int]]", clocks: Sequence[ClockText], order: Order) -> str:
@@ -196,12 +204,12 @@ def _in_words(known: "Sequence[tuple[DateText, int]]", clocks: Sequence[ClockTex
 def _offsets(table: Table, clocks: Sequence[ClockText], codes: Codes, columns: tuple[int, ...]) -> Ints | None:
     if all(one.offset_s is None for one in clocks):
         return None
-    bare = np.array([one.offset_s is None for one in clocks])[codes]
+    bare = _none_among([one.offset_s for one in clocks], codes)
     _refuse(table, bare, columns, "an offset from UTC behind the time, as in the other rows")
-    return np.array([one.offset_s for one in clocks], np.int64)[codes]
+    told = np.array([one.offset_s for one in clocks], np.int64)
+    return np.broadcast_to(told[0], codes.shape) if (told == told[0]).all() else told[codes]
 
 
-def _refuse(table: Table, bad: NDArray[np.bool_], columns: tuple[int, ...], wanted: str) -> None:
-    rows = np.flatnonzero(bad).tolist()
-    if rows:
-        raise RecordError(table.faults(rows, columns, "record.stamp", wanted, "Correct the row or take it out."))
+def _refuse(table: Table, bad: Ints, columns: tuple[int, ...], wanted: str) -> None:
+    if len(bad):
+        raise RecordError(table.faults(bad.tolist(), columns, "record.stamp", wanted, "Correct the row or take it out."))

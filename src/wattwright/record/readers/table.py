@@ -112,7 +112,7 @@ def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> T
     typed = typed and opened.content.endswith(b"\n") and shape.delimiter != " "
     body = _Body(content, first, start)
     frame, decimal = _even(body, shape, header.names if typed else ())
-    rows = np.arange(first + 1, first + 1 + frame.height, dtype=np.int64) if frame is not None else None
+    rows = np.arange(first + 1, first + 1 + frame.height) if frame is not None else None
     dropped: tuple[tuple[int, str], ...] = ()
     if frame is None or rows is None:
         frame, rows, dropped = _uneven(content[start:], first, shape, opened.name)
