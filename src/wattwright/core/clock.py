@@ -94,14 +94,15 @@ class SiteClock:
         local = np.asarray(local_s, np.int64)
         ends = np.array([local.min() - 2 * DAY_S, local.max() + 2 * DAY_S] if local.size else [], np.int64)
         starts, offsets = self._segments(ends, ends)
-        flat, found = local.ravel(), Resolved(*(np.zeros(local.size, kind) for kind in (np.int64, np.int64, np.bool_, np.bool_)))
-        for low in range(0, len(flat), _CHUNK):
+        flat, size = local.ravel(), local.size
+        first_s, last_s = np.zeros(size, np.int64), np.zeros(size, np.int64)
+        ambiguous, absent = np.zeros(size, np.bool_), np.zeros(size, np.bool_)
+        for low in range(0, size, _CHUNK):
             part = slice(low, low + _CHUNK)
             done = _resolved(flat[part], starts, offsets)
-            found.first_s[part], found.last_s[part] = done.first_s, done.last_s
-            found.ambiguous[part], found.absent[part] = done.ambiguous, done.absent
-        one, two, three, four = (x.reshape(local.shape) for x in (found.first_s, found.last_s, found.ambiguous, found.absent))
-        return Resolved(one, two, three, four)
+            first_s[part], last_s[part], ambiguous[part], absent[part] = done.first_s, done.last_s, done.ambiguous, done.absent
+        shape = local.shape
+        return Resolved(first_s.reshape(shape), last_s.reshape(shape), ambiguous.reshape(shape), absent.reshape(shape))
 
     def parts(self, times_s: ArrayLike) -> LocalParts:
         """Return the wall clock's digits at each UTC time; shapes as ``times_s``."""
@@ -176,7 +177,8 @@ def _resolved(local: Ints, starts: Ints, offsets: Ints) -> Resolved:
     # within an hour of each other, which no zone has.
     first, final = (np.searchsorted(starts + offsets, [local.min(), local.max()], side="right") - 1).tolist()
     ends = np.append(starts[1:], np.iinfo(np.int64).max // 2)
-    if first == final and local.min() >= starts[first] + offsets[max(first - 1, 0)] and local.max() - offsets[first] < ends[first]:
+    free = starts[first] + offsets[max(first - 1, 0)], ends[first] + offsets[first]
+    if first == final and free[0] <= local.min() and local.max() < free[1]:
         # All lie between two changes of the clock, as most do.
         utc, none = local - offsets[first], np.zeros(len(local), np.bool_)
         return Resolved(utc, utc, none, none)

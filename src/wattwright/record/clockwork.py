@@ -126,9 +126,10 @@ def _late_midnights(local: Ints) -> NDArray[np.bool_]:
     if not len(midnights) or len(midnights) > 0.5 * len(local):
         return late
     # Written so, the clock seems to fall back by nearly a day and then to leap forward by more than one.
-    steps = np.diff(local)
-    falls = np.concatenate([[True], (steps < 0) & (steps > -DAY_S)])[midnights]
-    leaps = np.concatenate([steps > DAY_S, [True]])[midnights]
+    before = local[midnights] - local[np.maximum(midnights - 1, 0)]
+    after = local[np.minimum(midnights + 1, len(local) - 1)] - local[midnights]
+    falls = (midnights == 0) | ((before < 0) & (before > -DAY_S))
+    leaps = (midnights == len(local) - 1) | (after > DAY_S)
     shown = falls & leaps
     if shown.sum() > len(midnights) / 2:
         late[midnights] = True

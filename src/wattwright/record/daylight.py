@@ -83,11 +83,12 @@ def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.boo
 
 def _single_hours(reading: _Reading) -> list[Finding]:
     """Return a finding for each repeated hour that stands once, with readings before and after it."""
-    days = reading.digits // DAY_S
+    doubtful = np.flatnonzero(reading.ambiguous)
+    days = reading.digits[doubtful] // DAY_S
     once = []
-    for day in np.unique(days[reading.ambiguous]).tolist():
-        where = np.flatnonzero(reading.ambiguous & (days == day))
-        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(days) - 1:
+    for day in np.unique(days).tolist():
+        where = doubtful[days == day]
+        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(reading.digits) - 1:
             once.append(day)
     return [kinds.AUTUMN_ONCE.at("stamps", day=str(np.datetime64(day, "D"))) for day in once]
 

@@ -20,6 +20,8 @@ _MOST_W = 1e6
 _SPIKE = 1.8
 """Spike check of the California VEE standards, from memory: (highest - third highest) / third highest."""
 _A_DAY = 24
+_CHUNK = 1 << 16
+"""Readings looked at a time, so that a long record needs little memory beside itself."""
 
 
 def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> None:
@@ -47,26 +49,29 @@ def unlikely_powers(channel: Channel) -> list[Finding]:
     if channel.meaning.quantity is not Quantity.ACTIVE_POWER:
         return []
     series = channel.series
-    size = np.abs(series.values)
-    np.nan_to_num(size, copy=False, nan=0.0)
-    highest = int(np.argmax(size))
-    start = series.start_s + series.step_s * highest
+    if not len(series) or not series.present.any():
+        return []
+    top, low = float(np.nanmax(series.values)), float(np.nanmin(series.values))
+    value, most = top if top >= -low else low, _MOST_W
+    start = series.start_s + series.step_s * int(np.argmax(series.values == value))
     notes: list[Finding] = []
-    if size[highest] > _MOST_W:
-        count = int((size > _MOST_W).sum())
-        value, most = float(series.values[highest]), _MOST_W
+    if abs(value) > most:
+        count = int((series.values > most).sum() + (series.values < -most).sum())
         notes.append(kinds.TOO_MUCH.at("columns", count=count, column=channel.column, value=value, most=most, start=start))
     if np.count_nonzero(series.present) >= _A_DAY:
-        third, _, first = _highest(size)
+        third, _, first = _highest(series.values).tolist()
         if third > 0 and (first - third) / third > _SPIKE:
             notes.append(kinds.SPIKE.at("columns", column=channel.column, value=first, third=third, start=start))
     return notes
 
 
-def _highest(size: NDArray[np.float64]) -> list[float]:
-    """Return the three highest of at least three values, rising."""
-    size.partition((len(size) - 3, len(size) - 2, len(size) - 1))
-    return size[-3:].tolist()
+def _highest(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the sizes of the three largest of at least three values, rising; NaN counts as nought."""
+    best = np.zeros(0)
+    for low in range(0, len(values), _CHUNK):
+        size = np.concatenate([best, np.nan_to_num(np.abs(values[low : low + _CHUNK]))])
+        best = np.sort(np.partition(size, -3)[-3:]) if len(size) > 3 else np.sort(size)
+    return best
 
 
 def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[Finding]:

@@ -15,7 +15,7 @@ Block = NDArray[np.uint8]
 _SPLIT = re.compile(rf"({DATE_PATTERN})([T ,]*\d.*)")
 _BEGINS = re.compile(r"[T ,]*\d")
 _WIDEST = 40
-_CHUNK = 1 << 16
+_CHUNK = 1 << 15
 _DIGITS = 10
 _MOST_KEYS = 1 << 22
 """Texts that could differ in more ways than this are looked up one by one."""
@@ -46,7 +46,7 @@ def split(text: pl.Series) -> tuple[Distinct, Distinct]:
         at, sign = match.end(1), match[2][0]
         for way in (lambda part: _cut(part, at), lambda part: _parted(part, sign)):
             pair = _in_chunks(text, way)
-            if pair is not None and _all_stamps(*pair, match[2]):
+            if pair is not None and _all_stamps(pair[0], pair[1], match[2]):
                 return pair[0], pair[1]
     stripped = text.str.strip_chars()
     day = stripped.str.extract(rf"^({DATE_PATTERN})[T ,]*\d.*$").fill_null("")

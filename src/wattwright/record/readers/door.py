@@ -57,12 +57,12 @@ def open_path(path: Path, said: LayoutSpec, clock: SiteClock) -> Found:
     file, original = read_packed(path)
     with ThreadPoolExecutor(1) as beside:
         # The hash is worked out beside the parsing, which waits for memory more than for the processor.
-        source = beside.submit(source_of, path, original)
+        hashed = beside.submit(source_of, path, original)
         del original
         if is_zip(file.content) and not is_workbook(file.content):
-            return _of_members(members_of(file), source.result(), said, clock)
+            return _of_members(members_of(file), hashed.result(), said, clock)
         pieces = put_together(pieces_of(file, said, clock, typed=not said.decimal), file.name)
-        return Found(pieces, source.result())
+        return Found(pieces, hashed.result())
 
 
 def _of_members(files: Sequence[Unpacked], source: SourceFile, said: LayoutSpec, clock: SiteClock) -> Found:

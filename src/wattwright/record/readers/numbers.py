@@ -129,7 +129,8 @@ def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int
 
 def _typed(numbers: pl.Series) -> Numbers:
     """Return a column that holds numbers already; what is not finite is no reading."""
-    held = numbers.cast(pl.Float64).fill_null(float("nan"))
+    held = numbers.cast(pl.Float64)
+    held = held.fill_null(float("nan")) if held.null_count() else held
     nothing = ~np.isfinite(held.to_numpy())
     values = held.to_numpy(writable=bool(nothing.any()))
     if nothing.any():

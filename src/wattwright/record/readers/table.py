@@ -112,11 +112,12 @@ def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> T
     typed = typed and opened.content.endswith(b"\n") and shape.delimiter != " "
     body = _Body(content, first, start)
     frame, decimal = _even(body, shape, header.names if typed else ())
-    rows = np.arange(first + 1, first + 1 + frame.height) if frame is not None else None
-    dropped: tuple[tuple[int, str], ...] = ()
-    if frame is None or rows is None:
-        frame, rows, dropped = _uneven(content[start:], first, shape, opened.name)
-    table = Table(opened.name, shape.delimiter, header, frame, Rows(rows, (opened.name,)), dropped, (), decimal)
+    if frame is None:
+        frame, numbers, dropped = _uneven(content[start:], first, shape, opened.name)
+        rows = Rows(numbers, (opened.name,))
+    else:
+        rows, dropped = Rows(np.arange(first + 1, first + 1 + frame.height, dtype=np.int32), (opened.name,)), ()
+    table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, (), decimal)
     table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
     return table if opened.content.endswith(b"\n") else _without_cut_number(table)
 
@@ -150,6 +151,8 @@ def _parsed(body: _Body, shape: Shape, quote: str | None, plan: Plan | None = No
         schema={str(i): pl.Float64 if i in numbers else pl.String for i in range(shape.columns)},
         decimal_comma=plan is not None and plan.decimal == ",",
     )
+    # Numbers in one piece are later taken as they lie.
+    frame = frame.with_columns(frame[str(i)].rechunk() for i in numbers) if numbers else frame
     bare = [name for name in frame.columns if frame[name].null_count() and frame[name].dtype == pl.String]
     return frame.with_columns(pl.col(bare).fill_null("")) if bare else frame
 
@@ -176,8 +179,7 @@ def _even(body: _Body, shape: Shape, names: Sequence[str]) -> tuple[pl.DataFrame
 
 def _is_plain(frame: pl.DataFrame, shape: Shape, plan: Plan) -> bool:
     """Return whether every number is finite and every row a reading, so that no text of a number is needed any more."""
-    names = [str(i) for i in plan.columns]
-    finite = frame.select(pl.col(names).is_finite().all()).row(0)
+    finite = [bool(np.isfinite(frame[str(i)].drop_nulls().to_numpy()).all()) for i in plan.columns]
     last = ["" if cell is None else str(cell) for cell in frame.row(-1)]
     return all(finite) and not (frame["0"] == "").any() and shape.fits(last)
 
