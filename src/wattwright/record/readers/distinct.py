@@ -15,6 +15,8 @@ Block = NDArray[np.uint8]
 _SPLIT = re.compile(rf"({DATE_PATTERN})([T ,]*\d.*)")
 _BEGINS = re.compile(r"[T ,]*\d")
 _WIDEST = 40
+_NOTHING = "\0"
+_FILLED = b"\0 \t"
 _CHUNK = 1 << 15
 _DIGITS = 10
 _MOST_KEYS = 1 << 22
@@ -75,10 +77,19 @@ def _cut(text: pl.Series, at: int) -> list[Block] | None:
 
 def _parted(text: pl.Series, sign: str) -> list[Block] | None:
     """Return the letters before and behind the first ``sign`` of each text; None where one lacks it."""
-    parts = text.str.splitn(sign, 2).struct.unnest()
-    blocks = [_block(part) for part in parts if not part.null_count()]
-    whole = [one for one in blocks if one is not None]
-    return whole if len(whole) == 2 else None
+    block = _block(text)
+    if block is None:
+        return None
+    signs = block == ord(sign)
+    at = signs.argmax(axis=1)
+    if not signs[np.arange(len(block)), at].all():
+        return None
+    behind = np.where(np.arange(block.shape[1]) > at[:, None], block, np.uint8(0))
+    before = np.zeros_like(block)
+    for place in np.flatnonzero(np.bincount(at)).tolist():
+        rows = at == place
+        before[rows, block.shape[1] - place :] = block[rows, :place]
+    return [before, behind]
 
 
 def _in_chunks(text: pl.Series, way: Callable[[pl.Series], list[Block] | None]) -> list[Distinct] | None:
@@ -98,12 +109,12 @@ def _in_chunks(text: pl.Series, way: Callable[[pl.Series], list[Block] | None]) 
 
 
 def _block(text: pl.Series) -> Block | None:
-    """Return the letters of texts, shape (n, width), shorter ones filled with blanks before them; None for wide or odd ones."""
+    """Return the letters of texts, shape (n, width), shorter ones filled with noughts before them; None for wide or odd ones."""
     lengths = text.str.len_bytes().to_numpy()
     width = int(lengths.max())
     if not 0 < width <= _WIDEST:
         return None
-    even = text if int(lengths.min()) == width else text.str.pad_start(width)
+    even = text if int(lengths.min()) == width else text.str.pad_start(width, _NOTHING)
     joined = str(even.str.join("").item())
     # With letters of several bytes, rows would not be as wide as they look.
     if not joined.isascii() or len(joined) != width * len(text):
@@ -126,7 +137,7 @@ class _Merged:
             return False
         rows, codes = found
         texts = np.ascontiguousarray(block[rows]).view(f"S{block.shape[1]}").ravel().tolist()
-        number = np.array([self.known.setdefault(one.strip(), len(self.known)) for one in texts], np.int32)
+        number = np.array([self.known.setdefault(one.strip(_FILLED), len(self.known)) for one in texts], np.int32)
         for i in np.flatnonzero(number >= len(self.first)).tolist():
             if number[i] == len(self.first):
                 self.first.append(start + int(rows[i]))
