@@ -1,7 +1,7 @@
 """Columns of numbers into channels: what each holds, its values in the unit held, and what is odd about them."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from wattwright.record import columns, kinds
 from wattwright.record.grid import Grid, runs_of
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
-from wattwright.record.registers import used_between
+from wattwright.record.registers import MOST_W, Turn, Turned, used_between
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
@@ -100,16 +100,30 @@ def channels_of(
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
-        values, back = _held(raw, one.meaning, laid.step_s, mark)
+        values, turns = _held(raw, one.meaning, laid.step_s, mark)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
-        if len(back):
-            start = int(laid.start_s + laid.step_s * back[0])
-            notes.append(kinds.REGISTER_BACK.at("columns", column=one.name, count=len(back), start=start))
+        notes += _turned(one.name, turns, laid)
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
         notes += _odd(channels[-1])
     return tuple(channels), notes
+
+
+def _turned(column: str, turns: Sequence[Turned], laid: Grid) -> list[Finding]:
+    """Return the findings about a register that rolled over, was replaced, or ran back; intervals by their index."""
+    notes = []
+    for kind, causes in (
+        (kinds.REGISTER_OVER, (Turn.OVER,)),
+        (kinds.REGISTER_REPLACED, (Turn.REPLACED,)),
+        (kinds.REGISTER_BACK, (Turn.NOUGHT, Turn.GARBLED)),
+    ):
+        met = sorted((one.index, one.how.value) for one in turns if one.how in causes)
+        if met:
+            start, how = laid.start_s + laid.step_s * met[0][0], " or ".join(dict.fromkeys(why for _, why in met))
+            more = {"how": how} if kind is kinds.REGISTER_BACK else {}
+            notes.append(kind.at("columns", column=column, count=len(met), start=int(start), **more))
+    return notes
 
 
 def _between(series: Series, mark: StampsMark) -> Series:
@@ -128,17 +142,17 @@ def _on_grid(values: Floats, laid: Grid) -> Floats:
     return raw
 
 
-def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, NDArray[np.int64]]:
-    """Return the values in the unit held, and the intervals in which a register runs back."""
-    none = np.zeros(0, np.int64)
+def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, list[Turned]]:
+    """Return the values in the unit held, and the intervals in which a register turns."""
     if meaning.form is not Form.REGISTER:
         factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
-        return raw if factor == 1.0 else raw * factor, none
+        return raw if factor == 1.0 else raw * factor, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    used, falls = used_between(raw)
+    most = np.inf if meaning.quantity is not Quantity.ACTIVE_POWER else MOST_W * step_s / 3600 / meaning.factor
+    used, turns = used_between(raw, most)
     at_start = mark is StampsMark.START
     used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
-    return used * (meaning.factor * 3600 / step_s), falls if at_start else falls + 1
+    return used * (meaning.factor * 3600 / step_s), turns if at_start else [replace(one, index=one.index + 1) for one in turns]
 
 
 def _odd(channel: Channel) -> list[Finding]:

@@ -172,7 +172,8 @@ MEANING = define(
 REGISTER_BACK = define(
     "record.register-back",
     Severity.LOOK,
-    says="The register {column:text} runs back (times: {count:count}), first at {start:time}; those intervals count as missing.",
+    says="The register {column:text} runs back (times: {count:count}; {how:text}), first at {start:time}; those intervals count "
+    "as missing.",
     why="A register only runs back when it is reset, rolls over, the meter is replaced, or a reading was garbled.",
     do="Look for a meter change on that day. If the column is no register, say in the job file that its form is "
     "energy per interval.",
@@ -277,4 +278,22 @@ SHEETS_LEFT = define(
     why="They hold no interval readings, or readings in another layout than most.",
     do='If one of them holds the readings you want, name it with part = "..." for this file.',
     source="",
+)
+REGISTER_OVER = define(
+    "record.register-over",
+    Severity.NOTE,
+    says="The register {column:text} went past its last digit and began again from nought (times: {count:count}), first at "
+    "{start:time}; what was used meanwhile is counted.",
+    why="A register of so many digits begins again at the next power of ten, and what is used across it is as much as usual.",
+    do="Nothing, unless a meter was changed on that day.",
+    source="common practice, no source",
+)
+REGISTER_REPLACED = define(
+    "record.register-replaced",
+    Severity.LOOK,
+    says="The register {column:text} goes over to another level (times: {count:count}), first at {start:time}; what was used in "
+    "those intervals is unknown and counts as missing.",
+    why="A meter that is replaced leaves its count behind; the new one goes on from its own.",
+    do="Ask for the readings of both meters on that day, and add what is missing by hand.",
+    source="common practice, no source",
 )

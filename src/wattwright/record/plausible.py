@@ -12,11 +12,10 @@ from wattwright.record import kinds
 from wattwright.record.channels import Understood
 from wattwright.record.readers.rows import Rows
 from wattwright.record.record import Channel, Form
+from wattwright.record.registers import MOST_W
 
 _BEYOND_METERS = 1e12
 """W, or Wh of a register: a thousand large power stations (common practice, no source)."""
-_MOST_W = 1e6
-"""A low-voltage supply of 1,000 A at 400 V carries some 0.7 MW: common practice, no source."""
 _SPIKE = 1.8
 """Spike check of the California VEE standards, from memory: (highest - third highest) / third highest."""
 _A_DAY = 24
@@ -52,7 +51,7 @@ def unlikely_powers(channel: Channel) -> list[Finding]:
     if not len(series) or not series.present.any():
         return []
     top, low = float(np.nanmax(series.values)), float(np.nanmin(series.values))
-    value, most = top if top >= -low else low, _MOST_W
+    value, most = top if top >= -low else low, MOST_W
     start = series.start_s + series.step_s * int(np.argmax(series.values == value))
     notes: list[Finding] = []
     if abs(value) > most:
