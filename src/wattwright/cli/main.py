@@ -112,6 +112,7 @@ def record(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     look: Annotated[
         bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
     ] = False,
@@ -127,10 +128,10 @@ def record(
     from wattwright.cli.verbs import show_record
 
     if look or write or file:
-        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
         show_looks(said, look, write, file, json)
         return
-    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part), json)
+    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold), json)
 
 
 @app.command()
@@ -146,6 +147,7 @@ def demand(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -155,7 +157,7 @@ def demand(
     """
     from wattwright.cli.verbs import show_demand
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     show_demand(replace(reading, gaps=gaps), json)
 
 
@@ -175,6 +177,7 @@ def bill(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -184,7 +187,7 @@ def bill(
     """
     from wattwright.cli.verbs import show_bill
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     show_bill(replace(reading, gaps=gaps), tariff, paid, tuple(compare or ()), json)
 
 
@@ -205,6 +208,7 @@ def handover(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -214,7 +218,7 @@ def handover(
     """
     from wattwright.cli.verbs import write_handover
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     write_handover(replace(reading, gaps=gaps), into, tariff, paid, tuple(compare or ()), json)
 
 

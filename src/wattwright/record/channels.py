@@ -102,7 +102,7 @@ def channels_of(
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, turns = _held(raw, one.meaning, laid.step_s, mark)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
-        notes += _turned(one.name, turns, laid)
+        notes += turned(one.name, turns, laid.start_s + laid.step_s * np.arange(laid.intervals))
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
@@ -110,8 +110,8 @@ def channels_of(
     return tuple(channels), notes
 
 
-def _turned(column: str, turns: Sequence[Turned], laid: Grid) -> list[Finding]:
-    """Return the findings about a register that rolled over, was replaced, or ran back; intervals by their index."""
+def turned(column: str, turns: Sequence[Turned], starts_s: "NDArray[np.int64]") -> list[Finding]:
+    """Return the findings about a register that rolled over, was replaced, or ran back in intervals with these starts."""
     notes = []
     for kind, causes in (
         (kinds.REGISTER_OVER, (Turn.OVER,)),
@@ -120,10 +120,15 @@ def _turned(column: str, turns: Sequence[Turned], laid: Grid) -> list[Finding]:
     ):
         met = sorted((one.index, one.how.value) for one in turns if one.how in causes)
         if met:
-            start, how = laid.start_s + laid.step_s * met[0][0], " or ".join(dict.fromkeys(why for _, why in met))
+            start, how = starts_s[met[0][0]], " or ".join(dict.fromkeys(why for _, why in met))
             more = {"how": how} if kind is kinds.REGISTER_BACK else {}
             notes.append(kind.at("columns", column=column, count=len(met), start=int(start), **more))
     return notes
+
+
+def most_used(meaning: Meaning, lasts_s: "float | NDArray[np.int64]") -> "float | Floats":
+    """Return the most a register can count in so many seconds, in its own unit."""
+    return np.inf if meaning.quantity is not Quantity.ACTIVE_POWER else MOST_W * lasts_s / 3600 / meaning.factor
 
 
 def _between(series: Series, mark: StampsMark) -> Series:
@@ -148,8 +153,7 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
         factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
         return raw if factor == 1.0 else raw * factor, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    most = np.inf if meaning.quantity is not Quantity.ACTIVE_POWER else MOST_W * step_s / 3600 / meaning.factor
-    used, turns = used_between(raw, most)
+    used, turns = used_between(raw, most_used(meaning, step_s))
     at_start = mark is StampsMark.START
     used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
     return used * (meaning.factor * 3600 / step_s), turns if at_start else [replace(one, index=one.index + 1) for one in turns]

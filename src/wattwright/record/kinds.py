@@ -297,3 +297,13 @@ REGISTER_REPLACED = define(
     do="Ask for the readings of both meters on that day, and add what is missing by hand.",
     source="common practice, no source",
 )
+EVENTS = define(
+    "record.irregular-held",
+    Severity.LOOK,
+    says="The readings come at no fixed step ({rows:count} rows, up to {longest:duration} apart): {why:text}. Each was held "
+    "until the next one, for {most:duration} at most, and averaged over {step:duration}; what registers count was spread evenly.",
+    why="Were they samples taken now and then, what happened between two of them would be unknown.",
+    do="If they are no changes of value, export readings at a fixed step. The limits are hold_at_most and step beside "
+    'irregular = "hold" for this file.',
+    source="common practice, no source",
+)

@@ -10,6 +10,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.events import evened, recognised
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table
 from wattwright.record.metered import judge_metered
@@ -65,7 +66,7 @@ def read_records(
     chosen = _chosen(judged, said.part, path)
     called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
     named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
-    return tuple(_record(one, source, clock.zone, notes) for one in named)
+    return tuple(_record(one, source, clock.zone, notes, said) for one in named)
 
 
 def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
@@ -91,12 +92,16 @@ def _chosen(judged: list[Judged], part: str, path: Path) -> list[Judged]:
     )
 
 
-def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ...]) -> Record:
+def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ...], said: LayoutSpec) -> Record:
     refuse_absurd(one.found, one.step_s, one.rows)
+    rows = len(one.rows)
+    shown = "you said so" if said.irregular else recognised(one)
+    if shown:
+        one = evened(one, said, shown)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
     gaps, gap_notes = gaps_of(channels, one.mark)
     odd += [note for channel in channels for note in unlikely_powers(channel)]
-    made = Record(source, zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
+    made = Record(source, zone, rows, one.layout, channels, gaps, laid.duplicates, ())
     findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

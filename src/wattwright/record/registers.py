@@ -59,11 +59,11 @@ class Turned:
     how: Turn
 
 
-def used_between(raw: Floats, most: float = np.inf) -> tuple[Floats, list[Turned]]:
+def used_between(raw: Floats, most: "float | Floats" = np.inf) -> tuple[Floats, list[Turned]]:
     """Return what each reading of the register ``raw`` (shape (n,), NaN where there is none) rises to the next, and its turns.
 
     The uses have shape (n - 1,): across a roll-over they go on counting; where the register was set to nought, replaced or
-    garbled they are NaN. No use can be above ``most``.
+    garbled they are NaN. No use can be above ``most``, one for all or one for each.
     """
     steps = np.diff(raw)
     sound, turns, over = raw.copy(), [], {}
@@ -72,7 +72,7 @@ def used_between(raw: Floats, most: float = np.inf) -> tuple[Floats, list[Turned
     for fall in np.flatnonzero(steps < 0).tolist():
         low, high = _garbled(raw, fall)
         sound[low:high] = np.nan
-        how = Turn.GARBLED if low < high else _turn(float(raw[fall]), float(raw[fall + 1]), min(usual, most))
+        how = Turn.GARBLED if low < high else _turn(float(raw[fall]), float(raw[fall + 1]), usual)
         if how is Turn.OVER:
             over[fall] = raw[fall + 1] + _turnover(float(raw[fall])) - raw[fall]
         turns.append(Turned(fall, how))
