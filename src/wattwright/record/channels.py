@@ -48,7 +48,12 @@ def understand(
     # The first column of a kind stands for the site, so their order is the file's, not that in which they were parsed.
     for i, numbers in sorted(read.items()):
         spec = said.get(i)
-        meaning = columns.from_spec(spec, names[i]) if spec else columns.meaning_of(names[i], numbers.values[order])
+        if spec:
+            meaning: Meaning | None = columns.from_spec(spec, names[i])
+        elif numbers.words:
+            meaning = columns.of_words(names[i], numbers.words)
+        else:
+            meaning = columns.meaning_of(names[i], numbers.values[order])
         if meaning is not None:
             found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
     if not found and len(read) == 1:
@@ -151,7 +156,8 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
     """Return the values in the unit held, and the intervals in which a register turns."""
     if meaning.form is not Form.REGISTER:
         factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
-        return raw if factor == 1.0 else raw * factor, []
+        held = raw if factor == 1.0 else raw * factor
+        return held + meaning.offset if meaning.offset else held, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
     used, turns = used_between(raw, most_used(meaning, step_s))
     at_start = mark is StampsMark.START

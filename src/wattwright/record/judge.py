@@ -19,6 +19,7 @@ from wattwright.record.readers.shape import DELIMITERS
 from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
 from wattwright.record.readers.source import Packing
 from wattwright.record.readers.stamps import Stamps, read_stamps
+from wattwright.record.readers.states import states_of
 from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
@@ -57,6 +58,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the numbers", 2, 4)
     told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
     read, decimal = _numbers(table, stamps.columns, told, said)
+    rest = (i for i in range(table.body.width) if i not in read and i not in stamps.columns)
+    read |= {i: states for i in rest if (states := states_of(table, i)) is not None}
     in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     found = understand(read, table.names, told, order)

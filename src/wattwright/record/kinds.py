@@ -307,3 +307,46 @@ EVENTS = define(
     'irregular = "hold" for this file.',
     source="common practice, no source",
 )
+FACTOR_ASSUMED = define(
+    "record.power-factor-assumed",
+    Severity.LOOK,
+    says="No active power was measured; {column:text} was worked out with an assumed power factor of {factor:number}: "
+    "{energy:energy}, and between {low:energy} at {least:number} and {high:energy} at 1.",
+    why="Current and voltage alone give the apparent power; how much of it is active depends on what runs.",
+    do="Measure the active power, or write power_factor for this file if the site's is known.",
+    source="common practice, no source",
+)
+FACTOR_SAID = define(
+    "record.power-factor-said",
+    Severity.NOTE,
+    says="No active power was measured; {column:text} was worked out with the power factor you gave, {factor:number}: "
+    "{energy:energy}, where {low:energy} at {least:number} and {high:energy} at 1 are the ends of what is usual.",
+    why="Current and voltage alone give the apparent power; how much of it is active depends on what runs.",
+    do="Measure the active power where the result must be firm.",
+    source="common practice, no source",
+)
+FACTOR_UNUSED = define(
+    "record.power-factor-unused",
+    Severity.LOOK,
+    says="The power factor you gave, {factor:number}, was not needed: the file has active power, or neither current nor apparent "
+    "power with a voltage.",
+    why="What is measured goes before what is assumed.",
+    do="Take power_factor out of this file's layout.",
+    source="",
+)
+NOMINAL_VOLTAGE = define(
+    "record.voltage-nominal",
+    Severity.LOOK,
+    says="No voltage was measured beside {column:text}; the nominal one you gave, {volts:number} V, was taken throughout.",
+    why="A supply keeps within 10 % of its nominal voltage, so the power may be off by as much.",
+    do="Measure the voltage too where the result must be firm.",
+    source="EN 50160, supply voltage variations; from memory",
+)
+CURRENT_ONLY = define(
+    "record.current-only",
+    Severity.LOOK,
+    says="Only currents were measured ({columns:text}), so there is no power.",
+    why="A current becomes a power only with its voltage.",
+    do='Write voltage = "230 V", or what your supply has to neutral, for this file.',
+    source="",
+)

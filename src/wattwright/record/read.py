@@ -10,6 +10,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.derive import derived
 from wattwright.record.events import evened, recognised
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table
@@ -100,8 +101,10 @@ def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ..
         one = evened(one, said, shown)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
+    more, more_notes = derived(channels, said)
     gaps, gap_notes = gaps_of(channels, one.mark)
     odd += [note for channel in channels for note in unlikely_powers(channel)]
-    made = Record(source, zone, rows, one.layout, channels, gaps, laid.duplicates, ())
+    odd += more_notes
+    made = Record(source, zone, rows, one.layout, channels, gaps, laid.duplicates, (), more)
     findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

@@ -4,7 +4,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from wattwright.core.fields import DurationS, Spec
+from wattwright.core.fields import DurationS, Spec, VoltageV
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form
 
@@ -44,6 +44,19 @@ class LayoutSpec(Spec):
     )
     hold_at_most_s: DurationS | None = Field(
         None, alias="hold_at_most", ge=1, description="how long a reading is held at most; 1 day if left out"
+    )
+    power_factor: float = Field(
+        0.0,
+        ge=0,
+        le=1,
+        description="power factor by which power is worked out where a file gives only currents or apparent power",
+    )
+    voltage_v: VoltageV | None = Field(
+        None,
+        alias="voltage",
+        gt=0,
+        le=1000,
+        description="nominal voltage to neutral of the supply, where a file gives only currents",
     )
     part: str = Field("", description="which of several meters in the file to take: its name as it is told, or its number from 1")
     columns: tuple[ColumnSpec, ...] = Field((), description="what the columns hold, where their names do not say it")

@@ -23,13 +23,14 @@ class Numbers:
     """One column of floats, NaN where no number stands.
 
     ``signs`` are the signs for "no reading" that were met and how often; ``unread`` the rows (index) whose text is no number;
-    ``grouped`` the rows whose number carries marks between thousands.
+    ``grouped`` the rows whose number carries marks between thousands; ``words`` the words of a contact, where they stood for it.
     """
 
     values: NDArray[np.float64]
     signs: tuple[tuple[str, int], ...]
     unread: tuple[int, ...]
     grouped: tuple[int, ...]
+    words: tuple[str, ...] = ()
 
 
 def decimal_of(text: str) -> str:
