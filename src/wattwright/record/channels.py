@@ -118,16 +118,17 @@ def channels_of(
 def turned(column: str, turns: Sequence[Turned], starts_s: "NDArray[np.int64]") -> list[Finding]:
     """Return the findings about a register that rolled over, was replaced, or ran back in intervals with these starts."""
     notes = []
-    for kind, causes in (
-        (kinds.REGISTER_OVER, (Turn.OVER,)),
-        (kinds.REGISTER_REPLACED, (Turn.REPLACED,)),
-        (kinds.REGISTER_BACK, (Turn.NOUGHT, Turn.GARBLED)),
-    ):
-        met = sorted((one.index, one.how.value) for one in turns if one.how in causes)
-        if met:
-            start, how = starts_s[met[0][0]], " or ".join(dict.fromkeys(why for _, why in met))
-            more = {"how": how} if kind is kinds.REGISTER_BACK else {}
-            notes.append(kind.at("columns", column=column, count=len(met), start=int(start), **more))
+    over, moved, back = (
+        sorted((one.index, one.how.value) for one in turns if one.how in causes)
+        for causes in ((Turn.OVER,), (Turn.REPLACED,), (Turn.NOUGHT, Turn.GARBLED))
+    )
+    if over:
+        notes.append(kinds.REGISTER_OVER.at("columns", column=column, count=len(over), start=int(starts_s[over[0][0]])))
+    if moved:
+        notes.append(kinds.REGISTER_REPLACED.at("columns", column=column, count=len(moved), start=int(starts_s[moved[0][0]])))
+    if back:
+        how = " or ".join(dict.fromkeys(why for _, why in back))
+        notes.append(kinds.REGISTER_BACK.at("columns", column=column, count=len(back), start=int(starts_s[back[0][0]]), how=how))
     return notes
 
 
