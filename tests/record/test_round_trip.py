@@ -28,6 +28,8 @@ DATES = {
     "%d.%m.%Y": "day first", "%d/%m/%Y": "day first", "%m/%d/%Y": "month first", "%d-%m-%y": "day first", "%Y-%m-%d": "",
     "%Y/%m/%d": "", "%Y%m%d": "", "%d %b %Y": "", "%b %d, %Y": "",
 }  # fmt: skip
+STEPS_MIN = (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60)
+"""Every whole number of minutes that divides an hour."""
 CLOCKS = ("%H:%M", "%H:%M:%S", "%I:%M %p", "%I:%M:%S%p", "%H.%M", "%Hh%M")
 
 
@@ -69,7 +71,7 @@ def layouts(draw: st.DrawFn) -> Layout:
     ends = ["", "plain"] + (["24:00", "late"] if "I" not in clock and not offset else [])
     two = draw(st.booleans()) and not offset
     return Layout(
-        zone, changes, draw(st.sampled_from([1, 5, 10, 15, 20, 30, 60])), draw(st.integers(1, 3)), draw(st.integers(0, 30)),
+        zone, changes, draw(st.sampled_from(STEPS_MIN)), draw(st.integers(1, 3)), draw(st.integers(0, 30)),
         draw(st.sampled_from(ends)), date, clock, offset, (two and clock != "%H.%M"), delimiter,
         "." if delimiter == "," else draw(st.sampled_from([".", ","])), draw(st.sampled_from(["one row", "two rows", "none"])),
         draw(st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252"])), draw(st.booleans()),

@@ -223,6 +223,41 @@ def handover(
 
 
 @app.command()
+def export(
+    source: opt.Source,
+    to: Annotated[
+        Path, typer.Option("--to", help="File to write: its end .csv, .xlsx, .parquet, .jsonl or .xml says the format.")
+    ],
+    step: Annotated[str, typer.Option("--step", help='Step to write, such as "15 min"; a multiple of the record\'s own.')] = "",
+    channels: Annotated[
+        list[str] | None, typer.Option("--channel", help="Id or column of a channel to write; repeatable.")
+    ] = None,
+    local: Annotated[
+        bool, typer.Option("--local", help="Write stamps on the site's clock with their offset, not in UTC.")
+    ] = False,
+    zone: opt.Zone = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    part: opt.Part = "",
+    hold: opt.Hold = "",
+    json: opt.Json = False,
+) -> None:
+    """Write the readings in an open format, with units and the quality of each: CSV, XLSX, Parquet, JSON Lines or ESPI XML.
+
+    Example: wattwright export readings.csv --zone Europe/Athens --to hours.xlsx --step "1 h"
+    """
+    from wattwright.cli.exporting import export_record
+
+    reading = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
+    export_record(reading, to, step, channels or [], local, json)
+
+
+@app.command()
 def demo(
     into: Annotated[Path, typer.Option("--into", help="Folder for the demo job; made if it is not there.")] = Path("demo-job"),
     json: opt.Json = False,

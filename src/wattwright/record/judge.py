@@ -14,6 +14,7 @@ from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
+from wattwright.record.readers.qualities import is_quality, qualities_in
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import DELIMITERS
 from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
@@ -62,7 +63,10 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     read |= {i: states for i in rest if (states := states_of(table, i)) is not None}
     in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
+    qualities = qualities_in(read, table.names)
+    read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
     found = understand(read, table.names, told, order)
+    found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     unknown = tuple(table.names[i] for i in read if i not in found)
     if not found:
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
