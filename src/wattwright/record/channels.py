@@ -107,7 +107,8 @@ def channels_of(
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, turns = _held(raw, one.meaning, laid.step_s, mark)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
-        notes += turned(one.name, turns, laid.start_s + laid.step_s * np.arange(laid.intervals))
+        if turns:
+            notes += turned(one.name, turns, laid.start_s + laid.step_s * np.arange(laid.intervals))
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))

@@ -15,6 +15,8 @@ from wattwright.record.record import StampsMark
 from wattwright.record.words import has_word, plain, words
 
 Ints = NDArray[np.int64]
+_CHUNK = 1 << 16
+"""Stamps looked at a time, so that a long record needs little memory beside itself."""
 _ROUND_STEPS_S = np.array(
     [s * unit for unit, parts in ((1, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)), (60, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)),
      (3600, (1, 2, 3, 4, 6, 8, 12, 24))) for s in parts]
@@ -56,6 +58,10 @@ class Placed:
 
 def usual_step(seconds: Ints) -> int:
     """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
+    first = int(seconds[1] - seconds[0]) if len(seconds) > 1 else 0
+    chunks = (np.diff(seconds[low : low + _CHUNK + 1]) for low in range(0, len(seconds) - 1, _CHUNK))
+    if first > 0 and sum(int((one == first).sum()) for one in chunks) > 0.9 * (len(seconds) - 1):
+        return first
     steps = np.diff(seconds)
     if (steps < 0).sum() > 0.01 * len(steps):
         steps = np.diff(np.sort(seconds))
@@ -63,8 +69,6 @@ def usual_step(seconds: Ints) -> int:
         steps = steps[steps > 0]
     if not len(steps):
         return 0
-    if (steps == steps[0]).mean() > 0.9:
-        return int(steps[0])
     values, counts = np.unique(steps, return_counts=True)
     commonest, middle = int(values[np.argmax(counts)]), float(np.median(steps))
     nearest = int(_ROUND_STEPS_S[np.argmin(np.abs(_ROUND_STEPS_S - middle))])
@@ -121,7 +125,8 @@ def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
 
 def _late_midnights(local: Ints) -> NDArray[np.bool_]:
     """Return which rows are midnights dated by the day that ends (00:00 after 23:xx of the same date); none unless most are."""
-    midnights = np.flatnonzero(local % DAY_S == 0)
+    parts = (low + np.flatnonzero(local[low : low + _CHUNK] % DAY_S == 0) for low in range(0, len(local), _CHUNK))
+    midnights = np.concatenate([*parts, np.zeros(0, np.int64)])
     late = np.zeros(len(local), np.bool_)
     if not len(midnights) or len(midnights) > 0.5 * len(local):
         return late

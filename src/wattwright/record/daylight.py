@@ -60,7 +60,8 @@ def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Read
     digits = local - shift_s if before else local
     resolved = clock.resolve(digits)
     again = _is_second_time(digits, resolved.ambiguous)
-    utc = np.where(again, resolved.last_s, resolved.first_s) if again.any() else resolved.first_s
+    utc = resolved.first_s
+    utc[again] = resolved.last_s[again]
     return _Reading(utc if before or not shift_s else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
 
 

@@ -64,10 +64,10 @@ def recognised(one: Judged) -> str:
 
     Registers may be read whenever one likes. Other values are events where the stamps keep to no step and each row changes one.
     """
+    if len(one.rows) < _FEWEST or one.step_s <= 0 or (np.diff(one.starts_s) == one.step_s).mean() > 0.5:
+        return ""
     times, order = _times(one)
     steps = np.diff(times)
-    if len(times) < _FEWEST or one.step_s <= 0 or (steps == one.step_s).mean() > 0.5:
-        return ""
     beside = np.abs(steps - np.rint(steps / one.step_s) * one.step_s)
     has_gaps = (steps == one.step_s).mean() >= LEAST_OWN and (beside <= _JITTER * one.step_s).mean() > _REGULAR
     low, high = np.quantile(steps, [0.1, 0.9])

@@ -17,7 +17,7 @@ _BEGINS = re.compile(r"[T ,]*\d")
 _WIDEST = 40
 _NOTHING = "\0"
 _FILLED = b"\0 \t"
-_CHUNK = 1 << 15
+_CHUNK = 1 << 14
 _DIGITS = 10
 _MOST_KEYS = 1 << 22
 """Texts that could differ in more ways than this are looked up one by one."""

@@ -34,6 +34,6 @@ def qualities_in(read: Mapping[int, Numbers], names: Sequence[str]) -> dict[int,
 def is_quality(numbers: Numbers, name: str) -> bool:
     """Return whether a column holds quality codes: its name begins with such a word, and each number is a code."""
     flat = plain(name)
-    called = any(flat == word or flat.startswith(f"{word} ") for word in words("beside")["quality"])
-    values = numbers.values[~np.isnan(numbers.values)]
-    return called and bool(np.isin(values, _KNOWN).all()) and not numbers.unread
+    if numbers.unread or not any(flat == word or flat.startswith(f"{word} ") for word in words("beside")["quality"]):
+        return False
+    return bool(np.isin(numbers.values[~np.isnan(numbers.values)], _KNOWN).all())
