@@ -34,7 +34,7 @@ T = TypeVar("T")
 def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
     """Write a new job file and say where it is. Raises FileError where one is there already, JobError for a wrong zone."""
     path = write_new_job(folder, name, zone, dt.date.today(), record)
-    _say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
+    say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
 
 
 def show_record(reading: Reading, json: bool) -> None:
@@ -45,7 +45,7 @@ def show_record(reading: Reading, json: bool) -> None:
         records = [assessment.record(file.id) for file in files]
     if json:
         told = [record_json(one, assessment.show) for one in records]
-        _say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
+        say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
         return
     for one in records:
         tables.record(one, assessment.show)
@@ -57,7 +57,7 @@ def show_demand(reading: Reading, json: bool) -> None:
         assessment = assess(reading, progress)
         demand, record = assessment.demand(), assessment.record()
     if json:
-        _say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
+        say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
         return
     tables.demand(demand, record, assessment.show)
 
@@ -68,7 +68,7 @@ def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[s
         assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
         costs = assessment.costs()
     if json:
-        _say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
+        say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
         return
     tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), assessment.show)
 
@@ -105,12 +105,12 @@ def _beside(reading: Reading) -> Path:
 def _say_papers(papers: Papers, json: bool) -> None:
     paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook)}
     if json:
-        _say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
+        say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
         return
     if not papers.made:
-        _say("Nothing has changed since these were made:")
+        say("Nothing has changed since these were made:")
     for path in paths.values():
-        _say(path)
+        say(path)
 
 
 def write_demo(into: Path, json: bool) -> None:
@@ -119,7 +119,7 @@ def write_demo(into: Path, json: bool) -> None:
         job = demo_job(into, progress)
         papers = write_papers(Assessment(load_job(job), progress=progress), into / "papers", progress)
     if not json:
-        _say(f"{job}\nEverything in this job is invented. The papers:")
+        say(f"{job}\nEverything in this job is invented. The papers:")
     _say_papers(papers, json)
 
 
@@ -129,7 +129,7 @@ def show_checks(only: str, json: bool) -> None:
     if not outcomes:
         raise UsageError(f'No check has an id that begins with "{only}".')
     if json:
-        _say(to_json("wattwright.check/1", {"checks": [outcome_json(one) for one in outcomes]}))
+        say(to_json("wattwright.check/1", {"checks": [outcome_json(one) for one in outcomes]}))
     else:
         tables.checks(outcomes, Show())
     failed = [one.check.id for one in outcomes if not one.passed]
@@ -143,7 +143,7 @@ def show_glossary(word: str, markdown: bool, json: bool) -> None:
     if not found:
         raise UsageError(f'No word or meaning holds "{word}". Run wattwright glossary to see them all.')
     if json:
-        _say(to_json("wattwright.glossary/1", {"terms": [asdict(one) for one in found]}))
+        say(to_json("wattwright.glossary/1", {"terms": [asdict(one) for one in found]}))
     elif markdown:
         sys.stdout.write(as_markdown())
     else:
@@ -186,5 +186,6 @@ def _wrong_option(detail: Any) -> str:
     return f'{option}: found "{detail["input"]}"; expected {expected}.'
 
 
-def _say(text: str) -> None:
+def say(text: str) -> None:
+    """Write a line to standard output."""
     sys.stdout.write(text + "\n")

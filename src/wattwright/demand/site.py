@@ -92,7 +92,7 @@ def site_power(record: Record, channel: str = "") -> SitePower:
     series = Series(main.series.start_s, main.series.step_s, total, quality, raw)
     ids = tuple(one.id for one in conductors)
     note = kinds.NO_POWER.at(record.source.name, count=len(ids), channels=", ".join(ids))
-    return SitePower(series, ids, _grounds_of(series, record), (note,))
+    return SitePower(series, ids, _grounds_of(series, record, conductors), (note,))
 
 
 def _conductors(record: Record) -> list[Channel]:
@@ -101,18 +101,19 @@ def _conductors(record: Record) -> list[Channel]:
 
 
 def _single(record: Record, channel: Channel) -> SitePower:
-    return SitePower(channel.series, (channel.id,), _grounds_of(channel.series, record), ())
+    return SitePower(channel.series, (channel.id,), _grounds_of(channel.series, record, [channel]), ())
 
 
-def _grounds_of(series: Series, record: Record) -> Grounds:
+def _grounds_of(series: Series, record: Record, channels: Sequence[Channel]) -> Grounds:
     parts = [grounds(Basis.MEASURED, record.source.name)]
+    parts += [grounds(one.basis, one.meaning.why) for one in channels if one.basis is not Basis.MEASURED]
     if series.estimated.any():
         parts.append(grounds(Basis.ESTIMATED, record.source.name))
     return collect(parts)
 
 
 def _named(record: Record, channel: str) -> Channel:
-    for one in record.channels:
+    for one in record.all:
         if channel in (one.id, one.column):
             if one.meaning.quantity is Quantity.ACTIVE_POWER:
                 return one
