@@ -13,7 +13,7 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 from wattwright.core.errors import OwnFault
 
-__all__ = ["drawn_width_px", "for_page", "png", "svg", "themed", "titled"]
+__all__ = ["drawing_script", "drawn_width_px", "for_page", "live_drawing", "picture_file", "png", "svg", "themed", "titled"]
 
 VEGA_LITE = "5.20"
 """The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
@@ -86,6 +86,36 @@ def for_page(picture: Picture, narrow: bool = False) -> str:
     words = f'<title id="{prefix}-t">{_escaped(picture.title)}</title><desc id="{prefix}-d">{_escaped(picture.alt)}</desc>'
     head, _, rest = drawn.partition(">")
     return f"{head} {label}>{words}{rest}"
+
+
+def picture_file(picture: Picture) -> str:
+    """The picture as an SVG file of its own on light paper, with title and source inside the drawing."""
+    paper = GROUND["paper"].light
+    return svg({**titled(picture), "background": paper}, prefix=picture.id)
+
+
+def live_drawing(spec: Mapping[str, Any]) -> dict[str, Any]:
+    """What `drawing_script` draws in a page: `spec` for it, and `colours`, the CSS variable for each colour of the palette."""
+    import vl_convert  # only the stage that draws pays for it
+
+    _register_fonts()
+    vega = vl_convert.vegalite_to_vega(themed(spec), vl_version=VEGA_LITE)
+    # The version it names is one less than that of the script; both read this part of the language alike.
+    vega.pop("$schema", None)
+    return {"spec": vega, "colours": {shade.light: f"var({name})" for name, shade in css_variables().items()}}
+
+
+@cache
+def drawing_script() -> str:
+    """JavaScript that defines `wattwrightDraw(element, spec)`, which draws what `live_drawing` gives as SVG into an element.
+
+    It interprets expressions instead of compiling them and adds no style, so that it runs under a policy that forbids both.
+    """
+    import vl_convert  # only the stage that draws pays for it
+
+    options = "{mode: 'vega', ast: true, renderer: 'svg', actions: false, tooltip: false, defaultStyle: false}"
+    snippet = f"window.wattwrightDraw = (element, spec) => vegaEmbed(element, spec, {options});"
+    return str(vl_convert.javascript_bundle(snippet, vl_version=VEGA_LITE))
 
 
 @cache

@@ -209,6 +209,22 @@ def handover(
 
 
 @app.command()
+def desk(
+    source: opt.Source,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
+) -> None:
+    """Show a job in the browser on this machine, to look at; Control-C ends it.
+
+    Example: wattwright desk almond-terrace
+    """
+    from wattwright.cli.verbs import open_desk
+
+    open_desk(opt.Reading(source, zone, channel, {}), port)
+
+
+@app.command()
 def demo(
     into: Annotated[Path, typer.Option("--into", help="Folder for the demo job; made if it is not there.")] = Path("demo-job"),
     json: opt.Json = False,

@@ -16,6 +16,7 @@ from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import OwnFault, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
+from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
 from wattwright.demo.job import demo_job
@@ -108,6 +109,18 @@ def _say_papers(papers: Papers, json: bool) -> None:
         _say("Nothing has changed since these were made:")
     for path in paths.values():
         _say(path)
+
+
+def open_desk(reading: Reading, port: int) -> None:
+    """Show a job or one meter file in the browser until the process is told to end. Raises InputError where the port is taken."""
+    from wattwright.web.desk import Desk
+    from wattwright.web.serve import serve
+
+    def started(address: str) -> None:
+        _say(f"The desk is at {address}\nIt is shown on this machine only. Control-C ends it.")
+        sys.stdout.flush()
+
+    serve(Desk(lambda: assess(reading, SILENT)), port, started)
 
 
 def write_demo(into: Path, json: bool) -> None:
