@@ -13,7 +13,7 @@ from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.heights import heights
 from wattwright.handover.opening import opening
-from wattwright.handover.paper import Block, Paper, PictureBlock, Section, TableBlock
+from wattwright.handover.paper import Block, KeyFigures, MarginNote, Paper, PictureBlock, Section, TableBlock
 from wattwright.handover.report import readings_of, title_block
 from wattwright.handover.usage import months, when
 from wattwright.handover.wide import clock_text, figure, number_column, table, text_column
@@ -26,11 +26,20 @@ def sheet(assessment: Assessment) -> tuple[Paper, dict[str, Table]]:
     """The page, and the figures of its pictures. Raises FileError, RecordError, JobError."""
     context = readings_of(assessment)
     figures: dict[str, Table] = {}
-    made = [opening(context), *([when(context)] if context.within_day else []), heights(context), months(context)]
+    made = [_answers(context), *([when(context)] if context.within_day else []), heights(context), months(context)]
     sections = tuple(replace(one, blocks=tuple(_block(context, one, block, figures) for block in one.blocks)) for one in made)
     name = sheet_name("demand", words("stage.demand"))
     mark = context.chart_words.decimal_mark
     return Paper(title_block(context, name), sections, language=LANGUAGE, decimal_mark=mark), figures
+
+
+def _answers(context: Context) -> Section:
+    """The report's opening, figures first and the notes beside all that follows, without the words on whom it is for."""
+    section = opening(context)
+    figures = [one for one in section.blocks if isinstance(one, KeyFigures)]
+    notes = [one for one in section.blocks if isinstance(one, MarginNote)]
+    after = section.blocks[section.blocks.index(figures[0]) + 1 :]
+    return replace(section, blocks=(*figures, *notes, *(one for one in after if not isinstance(one, MarginNote))))
 
 
 def _block(context: Context, section: Section, block: Block, figures: dict[str, Table]) -> Block:
@@ -121,7 +130,10 @@ def _peaks_title(context: Context, picture: Picture) -> str:
 
 
 def _months_title(context: Context, picture: Picture) -> str:
-    if context.exchange.exports:
+    """Where the highest demand fell: the section's own sentence tells of the energy."""
+    known = [one for one in context.demand.months if np.isfinite(one.maximum_w)]
+    if not known:
         return picture.title
-    best = max(context.demand.months, key=lambda one: one.energy_kwh)
-    return words("demand.months", context.show, month=context.dates.month(best.year, best.month), energy=best.energy_kwh)
+    best = max(known, key=lambda one: one.maximum_w)
+    month = context.dates.month(best.year, best.month)
+    return words("demand.months", context.show, month=month, power=best.maximum_w, window=best.window_s)

@@ -25,6 +25,8 @@ from wattwright.web.words import words
 
 _ENDS = 3
 """How many of the first and of the last readings are shown."""
+_NARROW = 3
+"""So many channels stand side by side in the text column."""
 _LEAST = 1e-6
 """A share of a day below this is rounding."""
 
@@ -69,7 +71,8 @@ def _section(assessment: Assessment, file: FileSpec, figures: dict[str, Table]) 
     figures[strip.id] = gaps
     # Notes stand beside the long table of the layout, where there is room for them.
     blocks: list[Block] = [PictureBlock(strip), layout, *notes]
-    blocks += [TableBlock(_channels(record, show), wide=True), TableBlock(_ends(record, show), wide=True)]
+    blocks += [TableBlock(_channels(record, show), wide=True)]
+    blocks += [TableBlock(_ends(record, show), wide=len(record.channels) > _NARROW)]
     return Section(record.source.name, _lead(record, channel, meter, show), tuple(blocks))
 
 
