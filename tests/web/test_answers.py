@@ -307,10 +307,10 @@ def test_costs_once_worked_out(tmp_path: Path) -> None:
 
 
 def test_stale_stage_says_so(terrace_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A stage of which only results from other inputs lie there says that files have changed."""
+    """A stage of which only results from other inputs lie there says that it is out of date."""
     monkeypatch.setattr("wattwright.job.graph.Graph.state", lambda self, name: desk_module.State.STALE)
     desk = Asked(terrace_folder).desk
-    assert {one.state for one in desk.stages()} == {"files have changed since"}
+    assert {one.state for one in desk.stages()} == {"out of date"}
 
 
 @pytest.mark.parametrize("exports", [False, True])

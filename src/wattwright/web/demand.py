@@ -43,12 +43,12 @@ def _answers(context: Context) -> Section:
 
 
 def _block(context: Context, section: Section, block: Block, figures: dict[str, Table]) -> Block:
-    """The block as the page shows it: a picture gets the title that states its result, and its figures are kept."""
+    """The block as the page shows it: a picture gets the title that states its result, its figures a page of their own."""
     if not isinstance(block, PictureBlock):
         return block
     picture = block.picture
     figures[picture.id] = _figures(context, section, picture)
-    return PictureBlock(replace(picture, title=_title(context, picture)))
+    return PictureBlock(replace(picture, title=_title(context, picture), table=None))
 
 
 def _figures(context: Context, section: Section, picture: Picture) -> Table:
