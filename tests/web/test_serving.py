@@ -10,7 +10,7 @@ import uvicorn
 from tests.web.conftest import end, start
 from wattwright.cli import verbs
 from wattwright.cli.options import Reading
-from wattwright.core.errors import InputError
+from wattwright.core.errors import FileError, InputError
 from wattwright.web import serve as serving
 from wattwright.web.desk import Desk
 
@@ -72,3 +72,18 @@ def test_verb_opens_the_job(monkeypatch: pytest.MonkeyPatch, demo_folder: Path, 
     verbs.open_desk(Reading(demo_folder, "", "", {}), 1)
     assert served == [(demo_folder / "job.toml", 1)]
     assert "Control-C ends it" in capsys.readouterr().out
+
+
+def test_no_job_is_told_at_once(tmp_path: Path) -> None:
+    """Where there is nothing to show the desk does not begin; a job file with a fault is told in the page instead."""
+    with pytest.raises(FileError, match="no such file"):
+        verbs.open_desk(Reading(tmp_path / "nowhere.csv", "", "", {}), 0)
+
+
+def test_wrong_job_is_told_in_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The desk begins with a job file that is wrong, so that one can mend it and load the page again."""
+    (tmp_path / "job.toml").write_text("version = ")
+    served = []
+    monkeypatch.setattr(serving, "serve", lambda desk, port, started: served.append(desk.stages()))
+    verbs.open_desk(Reading(tmp_path, "", "", {}), 0)
+    assert served == [()]

@@ -64,7 +64,7 @@ class _Pages:
         headers = {**_FRESH, **({"allow": "GET"} if what.status == 405 else {})}
         return HTMLResponse(failing_page(what, stages, self._links), what.status, headers)
 
-    async def nothing(self, request: Request, _: Exception) -> HTMLResponse:
+    def nothing(self, request: Request, _: Exception) -> HTMLResponse:
         """The page of an address that is not there."""
         return self._missing(request.url.path)
 

@@ -9,6 +9,7 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, Severity
+from wattwright.handover.page import Drawn, drawn
 from wattwright.handover.paper import Paper
 from wattwright.job.assessment import Assessment
 from wattwright.job.graph import State
@@ -19,11 +20,12 @@ from wattwright.web.words import words
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A page of the job: the paper it shows, and for each picture the figures that a person can take along."""
+    """A page of the job: the paper it shows, and for each picture its drawings and the figures that can be taken along."""
 
     name: str
     paper: Paper
     figures: dict[str, Table]
+    drawings: dict[str, Drawn]
 
     def picture(self, id_: str) -> Picture | None:
         """The picture of that id, or None."""
@@ -67,7 +69,8 @@ class Desk:
             assessment = self.assessment()
             if name not in self._sheets:
                 make = {"meter-files": meter_files.sheet, "demand": demand.sheet}[name]
-                self._sheets[name] = Sheet(name, *make(assessment))
+                paper, figures = make(assessment)
+                self._sheets[name] = Sheet(name, paper, figures, {one.id: drawn(one) for one in paper.pictures()})
             return self._sheets[name]
 
     def stages(self) -> tuple[StageState, ...]:

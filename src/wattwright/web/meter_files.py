@@ -64,8 +64,6 @@ def _section(assessment: Assessment, file: FileSpec, figures: dict[str, Table]) 
     told = [one for one in record.findings if not one.code.startswith("record.meaning")]
     notes = margin_notes(told, show, Severity.NOTE)
     layout = TableBlock(_layout(record, show))
-    if not record.channels:
-        return Section(record.source.name, words("files.nothing", show, meter=meter, rows=record.rows), (layout, *notes))
     channel = record.main or record.channels[0]
     strip, gaps = _strip(assessment, file, record, channel)
     figures[strip.id] = gaps
@@ -97,8 +95,7 @@ def _lead(record: Record, channel: Channel, meter: str, show: Show) -> str:
 def _layout(record: Record, show: Show) -> Table:
     size = words("files.size", show, size=record.source.size_bytes, rows=record.rows)
     rows = [(words("files.layout.size"), size), *record.describe().items(), (words("files.layout.zone"), record.zone)]
-    if record.channels:
-        rows.append((words("files.layout.step"), show.duration(record.channels[0].series.step_s)))
+    rows.append((words("files.layout.step"), show.duration(record.channels[0].series.step_s)))
     return table((text_column("Point"), text_column("Decision, and why")), rows, words("files.layout"))
 
 

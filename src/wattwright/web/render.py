@@ -9,7 +9,7 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
 from wattwright.handover.align import paper_data
 from wattwright.handover.context import LANGUAGE
-from wattwright.handover.page import Drawn, Take, drawn, environment
+from wattwright.handover.page import Drawn, Take, environment
 from wattwright.handover.paper import Paper, Section, TableBlock
 from wattwright.web.desk import Sheet, StageState
 from wattwright.web.failing import Failing
@@ -53,7 +53,7 @@ def _render(template: str, stages: tuple[StageState, ...], links: Links, current
 def _picture(sheet: Sheet, picture: Picture, links: Links) -> Drawn:
     name, id_ = sheet.name, picture.id
     return replace(
-        drawn(picture),
+        sheet.drawings[id_],
         live=links.drawing(name, id_),
         live_narrow=links.drawing(name, id_, "narrow") if picture.narrow is not None else "",
         links=(
