@@ -205,3 +205,18 @@ def test_numbered_columns_that_make_no_day(write: Write) -> None:
     with pytest.raises(RecordError) as caught:
         read_record(write("\n".join(rows) + "\n"), ZONE)
     assert caught.value.faults[0].code == "record.no-reading"
+
+
+@pytest.mark.parametrize(
+    ("rows", "code"),
+    [
+        (["From;To;kWh", *["2025-06-13 00:00;2025-06-13 01:00;1.5"] * 9], "record.no-step"),
+        (["when\tW", "2/13/2025 12:00 AM\t0", *["2/1M\t0"] * 20], "record.no-stamps"),
+    ],
+    ids=["the same hour throughout", "a damaged stamp over and over"],
+)
+def test_rows_that_are_all_alike_are_refused(write: Write, rows: list[str], code: str) -> None:
+    """Where every row is the same there is nothing to lay out, and a damaged stamp is no name of a meter."""
+    with pytest.raises(RecordError) as caught:
+        read_record(write("\n".join([*rows, ""])), "UTC")
+    assert caught.value.faults[0].code == code

@@ -112,14 +112,24 @@ def record(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    look: Annotated[
+        bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
+    ] = False,
+    write: Annotated[bool, typer.Option("--write", help="With --look: write the answers into the job file.")] = False,
+    file: Annotated[str, typer.Option("--file", help="With --look and a job: id of the one file to look at.")] = "",
     json: opt.Json = False,
 ) -> None:
     """Say what a meter file is: its layout and why, channels, step, gaps, findings.
 
-    Example: wattwright record readings.csv --zone Europe/Athens
+    Example: wattwright record readings.csv --zone Europe/Athens --look
     """
+    from wattwright.cli.looking import show_looks
     from wattwright.cli.verbs import show_record
 
+    if look or write or file:
+        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+        show_looks(said, look, write, file, json)
+        return
     show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part), json)
 
 

@@ -28,11 +28,17 @@ _COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NO
 
 def record(given: Record, show: Show) -> None:
     """Show what a meter file is."""
-    console = _console()
+    console = new_console()
+    record_head(given, show, console)
+    findings(given.findings, show, console)
+
+
+def record_head(given: Record, show: Show, console: Console) -> None:
+    """Show how a meter file was understood, its channels, and its span."""
     console.print(Text(given.source.name, style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
     rows = _pairs(given.describe().items())
     console.print(Padding(rows, (0, 2)))
-    table = _table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
+    table = new_table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
     for channel in given.channels:
         missing = int((~channel.series.present).sum())
         meaning = channel.meaning
@@ -43,12 +49,11 @@ def record(given: Record, show: Show) -> None:
     if given.channels:
         series = given.channels[0].series
         console.print(f"  {show.time(series.start_s)} to {show.time(series.end_s)}, step {show.duration(series.step_s)}")
-    findings(given.findings, show, console)
 
 
 def demand(given: Demand, source: Record, show: Show) -> None:
     """Show what the site uses and when."""
-    console = _console()
+    console = new_console()
     summary = given.summary
     mark = given.grounds.basis
     told = (
@@ -99,7 +104,7 @@ def _months(given: Demand, show: Show, console: Console) -> None:
     if len(given.months) < 2:
         return
     width = show.duration(given.months[0].window_s)
-    table = _table("Month", "Energy kWh", f"Max {width} kW", "Complete")
+    table = new_table("Month", "Energy kWh", f"Max {width} kW", "Complete")
     for month in given.months:
         table.add_row(
             f"{month.year}-{month.month:02d}{'' if month.whole else ' (part)'}",
@@ -115,25 +120,25 @@ def bill(costs: Comparison, rests_on: Grounds, show: Show) -> None:
 
     ``rests_on`` is what the total rests on, its prices and its energy together.
     """
-    console = _console()
+    console = new_console()
     one = costs.tariffs[0].bill
     average = average_price(one)
     per_kwh = "" if average is None else f", {show.fixed(average, 4)}{THIN}{one.currency}/kWh"
     told = f" these readings cost {show.money(one.money)}{RAISED[rests_on.basis]}{per_kwh}."
     console.print(Text.assemble("Under ", (one.tariff, "bold"), told))
-    table = _table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
+    table = new_table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
     for line in summed(one.lines):
         cells = (show.plain(line.quantity), line.unit, show.plain(line.rate), _amount(line.amount, show))
         table.add_row(line.label(show) + RAISED[line.basis], *cells)
     table.add_row("Total", "", "", "", show.fixed(one.total, 2), style="bold")
     console.print(table)
-    months = _table("Month", "Energy kWh", f"Amount {one.currency}", "")
+    months = new_table("Month", "Energy kWh", f"Amount {one.currency}", "")
     for month in one.by_month:
         part = "" if month.whole else "part of the month"
         months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, 2), part)
     console.print(months)
     if len(costs.tariffs) > 1:
-        beside = _table("Tariff", f"Total {costs.currency}", "Difference")
+        beside = new_table("Tariff", f"Total {costs.currency}", "Difference")
         for other in costs.tariffs:
             beside.add_row(other.name, show.fixed(other.total, 2), show.fixed(other.difference, 2))
         console.print(beside)
@@ -152,7 +157,7 @@ def _bases(one: Bill) -> set[Basis]:
 
 def checks(given: Sequence[Outcome], show: Show) -> None:
     """Show each comparison: what, published, ours, deviation, source."""
-    console = _console()
+    console = new_console()
     for one in given:
         head = Text("holds" if one.passed else "FAILS", style="" if one.passed else "bold red")
         deviation = "" if one.deviation_text in ("0", MISSING) else f", deviation {one.deviation_text}"
@@ -165,7 +170,7 @@ def checks(given: Sequence[Outcome], show: Show) -> None:
 
 def glossary(given: Iterable[Term]) -> None:
     """Show words and what they mean."""
-    console = _console()
+    console = new_console()
     for one in given:
         head = f"{one.word} ({one.symbol})" if one.symbol else one.word
         tail = "".join(f"  [{part}]" for part in (one.unit, one.source) if part)
@@ -194,7 +199,8 @@ class _Console(Console):
         raise BrokenPipeError
 
 
-def _console() -> Console:
+def new_console() -> Console:
+    """Return where a verb writes its text."""
     # No markup: "Energy [kWh]" is the name of a column, and not an instruction to the terminal.
     return _Console(highlight=False, markup=False)
 
@@ -206,10 +212,11 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
     return grid
 
 
-def _table(*columns: str) -> Table:
+def new_table(*columns: str) -> Table:
+    """Return a table with these columns, words to the left and figures to the right."""
     table = Table(box=None, header_style="dim", padding=(0, 2))
     for index, name in enumerate(columns):
         words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
         # A name cut short names nothing: it goes on in the next line instead.
-        table.add_column(name, justify="left" if words else "right", overflow="fold", no_wrap=name == "Channel")
+        table.add_column(name, justify="left" if words else "right", overflow="fold", no_wrap=name in ("Channel", "From"))
     return table

@@ -3,9 +3,10 @@
 import datetime as dt
 import os
 import sys
+from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
@@ -27,6 +28,8 @@ from wattwright.job.spec import RepairSpec, TariffChoice
 from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA, record_json
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import BILL_SCHEMA, comparison_json, cost_grounds
+
+T = TypeVar("T")
 
 
 def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
@@ -176,13 +179,25 @@ def assess(reading: Reading, progress: Any, tariff: TariffChoice | None = None) 
         if said:
             raise UsageError(f"{', '.join(said)} belongs in the job file when a job is given; write it there.")
         return Assessment(load_job(reading.source), progress=progress)
-    try:
-        layout = LayoutSpec.model_validate(reading.layout)
-        repair = RepairSpec.model_validate({"gaps": reading.gaps})
-    except ValidationError as error:
-        raise UsageError("\n".join(_wrong_option(detail) for detail in error.errors(include_url=False))) from error
+    layout, repair = layout_of(reading), _repair_of(reading)
     job = job_of_file(reading.source, reading.zone, layout, reading.channel, dt.date.today(), tariff, repair)
     return Assessment(job, keep=False, progress=progress)
+
+
+def layout_of(reading: Reading) -> LayoutSpec:
+    """Return what the options say about a meter file. Raises UsageError for what cannot be said."""
+    return _checked(lambda: LayoutSpec.model_validate(reading.layout))
+
+
+def _repair_of(reading: Reading) -> RepairSpec:
+    return _checked(lambda: RepairSpec.model_validate({"gaps": reading.gaps}))
+
+
+def _checked(make: Callable[[], T]) -> T:
+    try:
+        return make()
+    except ValidationError as error:
+        raise UsageError("\n".join(_wrong_option(detail) for detail in error.errors(include_url=False))) from error
 
 
 def _wrong_option(detail: Any) -> str:

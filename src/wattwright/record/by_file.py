@@ -54,6 +54,8 @@ def _settled(placed: Sequence[Placed], rows: Rows, said: Said) -> Said:
             found=f"stamps that mark the {second.value} of the interval: {placed[other].mark_why}",
             wanted=f"one end throughout; in {rows.names[at]} they mark the {first.value}: {placed[at].mark_why}",
             next_step='Say which it is with stamps = "start" or "end", or read the files apart.',
+            field="stamps",
+            choices=("start", "end"),
         )
     standard = any(f.code == kinds.STANDARD_TIME.code for one in placed for f in one.findings)
     mark = next(iter(sure)).value if sure and not said.mark else said.mark

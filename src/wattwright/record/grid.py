@@ -47,9 +47,9 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -
     Raises RecordError when the stamps keep to no step, when nearly everything between them would be missing, or when many rows
     contradict one another.
     """
-    if step_s <= 0:
-        raise _no_step(rows)
     steps = np.diff(starts_s)
+    if step_s <= 0 or (len(steps) and not steps.any()):
+        raise _no_step(rows)
     if (steps == step_s).all():
         every = np.arange(len(starts_s), dtype=np.int64)
         return Grid(int(starts_s[0]), step_s, len(every), every, every, np.zeros(len(every), np.bool_), (), ())

@@ -1,7 +1,7 @@
 """A table understood: when each row was read, what its columns hold, and everything there is to say about it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,9 @@ from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.units import unit_in
+
+_EDGE_ROWS = 3
+"""How many rows of either end are kept as they stand."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,7 +95,18 @@ def _layout(
         stamps_why=placed.mark_why,
         clock_why=placed.clock_why,
         unread_columns=unknown,
+        first_rows=_as_they_stand(table, range(min(_EDGE_ROWS, len(table.rows)))),
+        last_rows=_as_they_stand(table, range(max(_EDGE_ROWS, len(table.rows) - _EDGE_ROWS), len(table.rows))),
     )
+
+
+def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
+    """Return rows with their numbers, the fields parted by bars whatever parts them in the file."""
+    if not len(rows):
+        return ()
+    some = replace(table, body=table.body.slice(rows.start, len(rows)))
+    fields = [some.text(i).to_list() for i in range(table.body.width)]
+    return tuple((table.rows.number(row), " | ".join(cells)) for row, cells in zip(rows, zip(*fields, strict=True), strict=True))
 
 
 def said_columns(names: Sequence[str], place: Place, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
@@ -207,4 +221,6 @@ def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str])
         wanted="at least one column whose name says what it measures, such as kWh or kW",
         next_step="Say what a column holds: in the job file under the meter file's columns, "
         'or with --column "NAME=quantity,form,unit".',
+        field="columns",
+        choices=tuple(unknown),
     )

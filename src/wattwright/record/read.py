@@ -38,6 +38,8 @@ def read_record(
             found=f"{len(records)} meters: {', '.join(quoted(name) for name in called[:12])}",
             wanted="one meter, or word which of them to take",
             next_step=f'Say which one, for example part = "{called[0]}", in the job file under this file\'s layout.',
+            field="part",
+            choices=tuple(called),
         )
     return records[0]
 

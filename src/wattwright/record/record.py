@@ -57,7 +57,10 @@ class Channel:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """How the file was understood, each decision in words a person can check."""
+    """How the file was understood, each decision in words a person can check.
+
+    ``first_rows`` and ``last_rows`` are rows as they stand in the file, each with its number; none where the file has no rows.
+    """
 
     encoding: str
     compression: str
@@ -72,6 +75,8 @@ class Layout:
     stamps_why: str
     clock_why: str
     unread_columns: tuple[str, ...]
+    first_rows: tuple[tuple[int, str], ...] = ()
+    last_rows: tuple[tuple[int, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

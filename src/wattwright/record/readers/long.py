@@ -22,7 +22,7 @@ def split_long(table: Table) -> list[tuple[Table, str]]:
     """Return a table for each meter in ``table`` with its name, a column for each quantity; itself where it is not long."""
     looks = [_look(table, i) for i in range(table.body.width)]
     stamps = [str(i) for i, kind in enumerate(looks) if kind in _STAMPED] or ["0"]
-    labels = [i for i, kind in enumerate(looks) if _is_label(table, i, kind)]
+    labels = [i for i, kind in enumerate(looks) if str(i) not in stamps and _is_label(table, i, kind)]
     if not labels or table.body.select(stamps).n_unique() * 1.5 > table.body.height:
         return [(table, "")]
     keys = [str(i) for i in labels]

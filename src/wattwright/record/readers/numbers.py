@@ -107,6 +107,8 @@ def _open(table: Table, column: int, row: int) -> RecordError:
         found=quoted(text),
         wanted=f"numbers that show whether this is {whole} or {parts}; no reading of the file does",
         next_step='Say which sign marks the decimals: --decimal "," or --decimal ".".',
+        field="decimal",
+        choices=(",", "."),
     )
 
 

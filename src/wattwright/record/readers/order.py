@@ -98,6 +98,8 @@ def _open(table: Table, column: DateColumn, date: DateText, best: str, other: st
         found=quoted(_text(table, column, row)),
         wanted=f"dates that show whether this is {first} or {second}; nothing in the file does",
         next_step=f'Say which it is: --date-order "{best}" or --date-order "{other}".',
+        field="date_order",
+        choices=(best, other),
     )
 
 
