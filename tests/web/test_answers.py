@@ -135,6 +135,7 @@ def test_meter_files_page(ask: Asked) -> None:
     assert "1 of the 14 days of readings.csv have gaps or estimates" in words
     assert "the stamps carry their offset from UTC" in words
     assert "2025-03-24 00:00 0.4" in words.replace("0.40", "0.4")
+    assert re.search(r" 2 2025-03-24T00:00:00\+02:00 \| 0\.400 \| 1\.74 ", words)
     assert "2025-04-06 23:45" in words
     assert f"{rows - len(GAP):,}" in words
 

@@ -70,6 +70,8 @@ def _section(assessment: Assessment, file: FileSpec, figures: dict[str, Table]) 
     # Notes stand beside the long table of the layout, where there is room for them.
     blocks: list[Block] = [PictureBlock(strip), layout, *notes]
     blocks += [TableBlock(_channels(record, show), wide=True)]
+    if record.layout.first_rows:
+        blocks += [TableBlock(_rows(record, show), wide=True)]
     blocks += [TableBlock(_ends(record, show), wide=len(record.channels) > _NARROW)]
     return Section(record.source.name, _lead(record, channel, meter, show), tuple(blocks))
 
@@ -113,6 +115,14 @@ def _channels(record: Record, show: Show) -> Table:
         text_column("Why it was taken so"),
     )
     return table(columns, rows, words("files.channels"))
+
+
+def _rows(record: Record, show: Show) -> Table:
+    """The first and last rows as they stand in the file, each with its number."""
+    layout = record.layout
+    last = [one for one in layout.last_rows if one not in layout.first_rows]
+    rows = [(figure(show, number, 0), text) for number, text in (*layout.first_rows, *last)]
+    return table((number_column("Row", ""), text_column("As it stands in the file")), rows, words("files.raw"))
 
 
 def _ends(record: Record, show: Show) -> Table:
