@@ -130,6 +130,13 @@ def test_refused_with_row_and_column(tmp_path: Path, case: str) -> None:
     assert all(fault.next_step for fault in raised.value.faults)
 
 
+def test_mark_never_closed(tmp_path: Path) -> None:
+    """A quotation mark that swallows a whole long file is told and not read as one cell."""
+    rows = "".join(f"2025-01-01T00:{i % 60:02d}Z,1\n" for i in range(9000))
+    with pytest.raises(WeatherError, match="every quotation mark closed"):
+        read(tmp_path, f'start,temp [C]\n2025-01-01T00:00Z,"1\n{rows}')
+
+
 def test_hour_that_never_was(tmp_path: Path) -> None:
     """A stamp in the hour that the clock leaves out is refused."""
     with pytest.raises(WeatherError, match="a time that the clock of Europe/Athens shows"):

@@ -60,7 +60,10 @@ _HEAD = re.compile(r"^(?P<name>[^\[(]*?)\s*[\[(](?P<unit>[^\])]*)[\])]\s*$")
 def read_delimited(path: Path, source: SourceFile, lines: list[str], zone: str, stamps: Literal["", "start", "end"]) -> Weather:
     """Return the weather of delimited text. Raises WeatherError with row and column of what cannot be read."""
     delimiter = max(";\t,", key=lines[0].count)
-    rows = list(csv.reader(lines, delimiter=delimiter))
+    try:
+        rows = list(csv.reader(lines, delimiter=delimiter))
+    except csv.Error as error:
+        raise _in_head(path, "", quoted(str(error)), "lines of cells, every quotation mark closed") from error
     heads = [head.strip() for head in rows[0]]
     elements, unread = _elements(path, heads)
     at = next((i for i, head in enumerate(heads) if _plain(head) in _STAMP_NAMES), 0)
