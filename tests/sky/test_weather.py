@@ -134,7 +134,7 @@ def epw(year: dict[int, int] | int, leap: bool = False, change=None) -> str:
     ``year`` is that of each row, or by month; ``change`` is given the row's number and its fields, to change them.
     """
     head = [
-        "LOCATION,Nowhere,-,XXX,invented,000000,40.50,23.25,2.0,120.0",
+        "LOCATION,Nowhere,-,NIL,invented,000000,40.50,23.25,2.0,120.0",
         "DESIGN CONDITIONS,0",
         "TYPICAL/EXTREME PERIODS,0",
         "GROUND TEMPERATURES,0",

@@ -227,7 +227,7 @@ def desk(
 ) -> None:
     """Show a job in the browser on this machine, to look at; Control-C ends it.
 
-    Example: wattwright desk almond-terrace
+    Example: wattwright desk readings.csv --zone Europe/Athens
     """
     from wattwright.cli.verbs import open_desk
 
