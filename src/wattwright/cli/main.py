@@ -257,6 +257,21 @@ def export(
     export_record(reading, to, step, channels or [], local, json)
 
 
+def desk(
+    source: opt.Source,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
+) -> None:
+    """Show a job in the browser on this machine, to look at; Control-C ends it.
+
+    Example: wattwright desk readings.csv --zone Europe/Athens
+    """
+    from wattwright.cli.verbs import open_desk
+
+    open_desk(opt.Reading(source, zone, channel, {}), port)
+
+
 @app.command()
 def demo(
     into: Annotated[Path, typer.Option("--into", help="Folder for the demo job; made if it is not there.")] = Path("demo-job"),

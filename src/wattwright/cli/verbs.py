@@ -15,8 +15,9 @@ from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import OwnFault, UsageError
+from wattwright.core.errors import FileError, OwnFault, Place, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
+from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
 from wattwright.demo.job import demo_job
@@ -111,6 +112,25 @@ def _say_papers(papers: Papers, json: bool) -> None:
         say("Nothing has changed since these were made:")
     for path in paths.values():
         say(path)
+
+
+def open_desk(reading: Reading, port: int) -> None:
+    """Show a job or one meter file in the browser until the process is told to end.
+
+    Raises FileError where there is none, and InputError where the port is taken. A job that is wrong is told in the page.
+    """
+    from wattwright.web.desk import Desk
+    from wattwright.web.serve import serve
+
+    def started(address: str) -> None:
+        say(f"The desk is at {address}\nIt is shown on this machine only. Control-C ends it.")
+        sys.stdout.flush()
+
+    if not reading.source.exists():
+        place = Place(file=str(reading.source))
+        step = "Check the name and the folder."
+        raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
+    serve(Desk(lambda: assess(reading, SILENT)), port, started)
 
 
 def write_demo(into: Path, json: bool) -> None:
