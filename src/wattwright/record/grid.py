@@ -125,6 +125,8 @@ def _refuse_other_step(sorted_s: Ints, step_s: int, rows: Rows, order: Ints) -> 
         found=f"from this row on a reading every {after:,} s, before it every {before:,} s",
         wanted="readings at one fixed step",
         next_step=f"Export the readings as intervals of one length, or cut the file in two at this row. {_HOLD}",
+        field="irregular",
+        choices=("hold",),
     )
 
 
@@ -156,6 +158,8 @@ def _refuse_no_step(index: Ints, step_s: int, rows: Rows, order: Ints) -> None:
         found=f"only {int(own.sum()):,} of {len(own):,} readings the commonest step of {step_s:,} s after the one before",
         wanted="readings at one fixed step",
         next_step=f"Export the readings as intervals of one length. {_HOLD}",
+        field="irregular",
+        choices=("hold",),
     )
 
 
@@ -174,6 +178,8 @@ def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, o
             found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s{moving}",
             wanted="readings at one fixed step",
             next_step=f"Export the readings as intervals of one length. {_HOLD}",
+            field="irregular",
+            choices=("hold",),
         )
     return [kinds.JITTER.at("rows", count=crooked, most=int(beside.max()))]
 

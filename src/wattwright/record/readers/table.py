@@ -257,7 +257,8 @@ def _without_empty_ends(table: Table, shape: Shape) -> Table:
 
 def _without_headers(table: Table) -> Table:
     """Return the table without blank rows and without rows that repeat the header."""
-    columns = [pl.col(name).str.strip_chars() for name in table.body.columns]
+    # A column of numbers holds neither a blank nor a name.
+    columns = [pl.col(name).cast(pl.String).fill_null("").str.strip_chars() for name in table.body.columns]
     doubtful = ("", table.header.fields[0] if table.header.fields else "")
     if not table.text(0).is_in(doubtful).any():
         return table
