@@ -257,6 +257,7 @@ def export(
     export_record(reading, to, step, channels or [], local, json)
 
 
+@app.command()
 def desk(
     source: opt.Source,
     zone: opt.Zone = "",

@@ -43,12 +43,12 @@ class SitePower:
         if not made.filled:
             return self
         where, by_register = " + ".join(self.channels), sum(one.method is Method.REGISTER for one in made.filled)
-        data = {"gaps": len(made.filled), "energy": made.energy_kwh, "registered": by_register}
+        gaps, energy = len(made.filled), made.energy_kwh
         if made.band_kwh is None:
-            note = kinds.FILLED_OPEN.at(where, **data)
+            note = kinds.FILLED_OPEN.at(where, gaps=gaps, energy=energy, registered=by_register)
         else:
             low, high = made.band_kwh
-            note = kinds.FILLED.at(where, low=low, high=high, band=BAND_SHARE, **data)
+            note = kinds.FILLED.at(where, low=low, high=high, band=BAND_SHARE, gaps=gaps, energy=energy, registered=by_register)
         source = ", ".join(dict.fromkeys(one.method.value for one in made.filled))
         ground = collect([self.grounds, grounds(Basis.ESTIMATED, source)])
         notes = (*self.findings, note)
