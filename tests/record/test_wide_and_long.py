@@ -211,12 +211,20 @@ def test_numbered_columns_that_make_no_day(write: Write) -> None:
     ("rows", "code"),
     [
         (["From;To;kWh", *["2025-06-13 00:00;2025-06-13 01:00;1.5"] * 9], "record.no-step"),
+        (
+            [
+                "Energy kWh per interval",
+                "Date;" + ";".join(f"{h:02d}:00" for h in range(24)),
+                *['20.01.2025;0."24' + ";0.1" * 23] * 4,
+            ],
+            "record.quotes",
+        ),
         (["when\tW", "2/13/2025 12:00 AM\t0", *["2/1M\t0"] * 20], "record.no-stamps"),
     ],
-    ids=["the same hour throughout", "a damaged stamp over and over"],
+    ids=["the same hour throughout", "a stray quote in each row", "a damaged stamp over and over"],
 )
 def test_rows_that_are_all_alike_are_refused(write: Write, rows: list[str], code: str) -> None:
-    """Where every row is the same there is nothing to lay out, and a damaged stamp is no name of a meter."""
+    """There is nothing to lay out, no row of the right width to go by, and a damaged stamp is no name of a meter."""
     with pytest.raises(RecordError) as caught:
         read_record(write("\n".join([*rows, ""])), "UTC")
     assert caught.value.faults[0].code == code

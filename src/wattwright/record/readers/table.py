@@ -194,6 +194,8 @@ def _uneven(
     tail = len(told)
     while tail and widths[told[tail - 1]] != shape.columns and len(told) - tail < _FOOTER_ROWS:
         tail -= 1
+    # Where no row is left, these were no remarks below the readings but the readings.
+    tail = tail or len(told)
     dropped = tuple((first + i + 1, lines[i].decode(errors="replace")) for i in told[tail:])
     wrong = [i for i in told[:tail] if widths[i] != shape.columns]
     if wrong:
