@@ -24,9 +24,10 @@ _OLD = b"\xd0\xcf\x11\xe0"
 _CELL = re.compile(rb'\br="([A-Z]{1,3})(\d{1,7})"')
 _REPEATED = re.compile(rb'number-(?:rows|columns)-repeated="(\d{4,})"[^>]*(?:>\s*<table:table-cell[^>]*)?office:value')
 
-# What the library has to say about columns without a type goes to nobody: each cell is judged here.
-logging.getLogger("fastexcel").addHandler(logging.NullHandler())
-logging.getLogger("fastexcel").propagate = False
+# What the library and its parser have to say goes to nobody: each cell is judged here, and damage is told in our words.
+for _logger in (logging.getLogger("fastexcel"), logging.getLogger("calamine")):
+    _logger.addHandler(logging.NullHandler())
+    _logger.propagate = False
 
 
 def is_locked(content: bytes) -> bool:
