@@ -3,6 +3,7 @@
 import hashlib
 import os
 import stat
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings, strategies as st
@@ -107,3 +108,11 @@ def test_source_is_known_by_its_hash(tmp_path):
     assert (source.name, source.size_bytes) == ("m.csv", 3)
     assert source.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     assert source.sha256 == hashlib.sha256(b"abc").hexdigest()
+
+
+def test_a_pipe_is_not_read(tmp_path):
+    """A named pipe would be waited for without end; a device has none."""
+    os.mkfifo(tmp_path / "pipe.csv")
+    for path in (tmp_path / "pipe.csv", Path("/dev/zero")):
+        with pytest.raises(FileError, match="has no end"):
+            read_bytes(path)

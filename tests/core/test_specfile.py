@@ -342,3 +342,10 @@ def test_wrong_element_does_not_make_its_list_too_short() -> None:
     with pytest.raises(JobError) as refused:
         validated(parse_text("inner = []\n", "x.toml", JobError), Outer, JobError)
     assert [fault.code for fault in refused.value.faults] == ["spec.too_short"]
+
+
+@pytest.mark.parametrize("text", ["a = " + "[" * 100_000, "seed = " + "9" * 5000], ids=["deep lists", "a long number"])
+def test_what_no_person_writes_is_refused_as_input(text):
+    """Neither brackets by the thousand nor a number of thousands of digits is a fault of ours."""
+    with pytest.raises(JobError, match="too deep or a number too long"):
+        parse_text(text, "job.toml", JobError)

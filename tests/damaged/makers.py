@@ -214,6 +214,22 @@ def _far(cell: str) -> bytes:
     return _rewritten(xlsx(_sheet()), lambda name, content: content.replace(b'r="B25"', f'r="{cell}"'.encode()))
 
 
+def _renumbered(row: str) -> bytes:
+    return _rewritten(
+        xlsx(_sheet()),
+        lambda name, content: content.replace(b'<row r="25"', f'<row r="{row}"'.encode()).replace(
+            b'r="A25"', f'r="A{row}"'.encode()
+        ),
+    )
+
+
+def _squeezed() -> bytes:
+    """A workbook of a few kilobytes that unpacks to 200 MiB of blanks."""
+    return _rewritten(
+        xlsx(_sheet()), lambda name, content: content + b" " * (200 << 20) if name.endswith("sheet1.xml") else content
+    )
+
+
 def _repeated() -> bytes:
     old, new = b"<table:table-cell office", b'<table:table-cell table:number-columns-repeated="1000000" office'
     return _rewritten(ods(_sheet()), lambda name, content: content.replace(old, new))
@@ -308,6 +324,10 @@ REFUSED = (
     Damage("locked OpenDocument", lambda: ods(_sheet(), locked=True), "record.workbook", file="m.ods"),
     Damage("workbook with a far cell", lambda: _far("XFD1048576"), "record.workbook", file="m.xlsx"),
     Damage("workbook with a low cell", lambda: _far("ZZ1048576"), "record.workbook", file="m.xlsx"),
+    Damage("workbook with a cell of no place", lambda: _far("NaNA18"), "record.workbook", file="m.xlsx"),
+    Damage("workbook with a row beyond all sheets", lambda: _renumbered("5400000"), "record.workbook", file="m.xlsx"),
+    Damage("workbook of rows hardly filled", lambda: _renumbered("900000"), "record.workbook", file="m.xlsx"),
+    Damage("workbook that was squeezed", _squeezed, "record.workbook", file="m.xlsx"),
     Damage("OpenDocument of endless rows", _repeated, "record.workbook", file="m.ods"),
     Damage("workbook bomb", _book_bomb, "record.workbook", file="m.xlsx"),
     Damage(

@@ -96,3 +96,20 @@ def test_lines_name_their_tables() -> None:
         "[site]", 'zone = "Europe/Rome"', "[[files]]", 'channel = "p-kw"', "[files.layout]", 'stamps = "end"',
         "[[files.layout.columns]]", 'column = "P1"', 'quantity = "active power"', 'form = "mean"', 'unit = "W"',
     ]  # fmt: skip
+
+
+def test_each_file_has_its_own_remark(job) -> None:
+    """Two files that leave the same open have a comment each."""
+    choice = Choice("end", {"layout.stamps": "end"}, "")
+    for file_id in ("main-readings", "sub-readings"):
+        write_answers(job, file_id, {}, [choice])
+    assert job.read_text(encoding="utf-8").count('# stamps = "end"') == 2
+
+
+def test_a_remark_about_a_column_is_an_entry_once_uncommented(job) -> None:
+    """The whole column stands in one line, and the file reads with it; what is no part of the layout leaves no remark."""
+    write_answers(job, "main-readings", {}, [Choice("W", {"layout.columns": [COLUMN]}, ""), Choice("A", {"channel": "a"}, "")])
+    text = job.read_text(encoding="utf-8")
+    assert "# channel" not in text
+    job.write_text(text.replace("# columns = ", "columns = "), encoding="utf-8")
+    assert [(one.column, one.unit) for one in layout(job).columns] == [("P1", "W")]

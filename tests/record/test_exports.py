@@ -14,6 +14,7 @@ import polars as pl
 import pytest
 from hypothesis import HealthCheck, given, settings, strategies as st
 
+from tests.record.writing import Write
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import FileError, UsageError
 from wattwright.core.files import SourceFile
@@ -294,3 +295,29 @@ def test_columns_of_quality(tmp_path: Path, header: str, row: str, codes: list[l
     (tmp_path / "in.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     record = read_record(tmp_path / "in.csv", "UTC")
     assert [sorted(set(one.series.quality.tolist())) for one in record.channels] == codes
+
+
+@pytest.mark.parametrize("again", ["same name", "link", "another file of the job"])
+def test_an_original_is_never_written_over(tmp_path: Path, write: Write, again: str) -> None:
+    """The file the readings came from, a link to it, and any other original are refused and stay as they are."""
+    path = write("\n".join(["Stamp,kW", *(f"2025-06-13 {h:02d}:00,1.5" for h in range(24)), ""]))
+    record, before = read_record(path, "UTC"), path.read_bytes()
+    other = tmp_path / "other.csv"
+    if again == "link":
+        other.symlink_to(path)
+    elif again == "another file of the job":
+        other.write_text("Stamp,kW\n")
+    target = path if again == "same name" else other
+    with pytest.raises(UsageError, match="as the meter gave them"):
+        export(record, target, originals=[path, other])
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("value", [2.3, 2.26, 0.1, 230.17, 49.98, 0.001])
+def test_decimals_come_back_through_espi(tmp_path: Path, write: Write, value: float) -> None:
+    """A current of so many decimals is the same number again: whole numbers over powers of ten, divided and not multiplied."""
+    rows = [f"2025-06-13 {h:02d}:00,{round(value + h, 3)}" for h in range(24)]
+    record = read_record(write("\n".join(["Stamp,Current A", *rows, ""])), "UTC")
+    export(record, tmp_path / "out.xml")
+    back = read_record(tmp_path / "out.xml", "UTC").channels[0].series.values
+    assert back.tolist() == record.channels[0].series.values.tolist()

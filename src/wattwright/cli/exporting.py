@@ -18,8 +18,10 @@ def export_record(reading: Reading, to: Path, step: str, channels: Sequence[str]
     if seconds is not None and (seconds < 1 or seconds % 1):
         raise UsageError(f'--step: found "{step}"; expected whole seconds, such as "15 min".')
     with watching(quiet=json) as progress:
-        record = assess(reading, progress).record()
-        left = export(record, to, None if seconds is None else int(seconds), channels, local=local)
+        assessment = assess(reading, progress)
+        originals = [assessment.job.inside(one.path) for one in assessment.job.spec.files] + [assessment.job.path]
+        record = assessment.record()
+        left = export(record, to, None if seconds is None else int(seconds), channels, local=local, originals=originals)
     if json:
         say(to_json("wattwright.export/1", {"path": str(to), "left_out": list(left)}))
         return

@@ -21,7 +21,9 @@ class SourceFile:
 
 
 def read_bytes(path: Path) -> bytes:
-    """Return the bytes of ``path``; raises FileError when it is missing, a folder or unreadable."""
+    """Return the bytes of ``path``; raises FileError when it is missing, a folder, no file that has an end, or unreadable."""
+    if path.exists() and not (path.is_file() or path.is_dir()):
+        raise _unreadable(path, OSError(0, "a pipe or a device, which has no end"))
     try:
         return path.read_bytes()
     except OSError as error:

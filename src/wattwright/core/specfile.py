@@ -72,6 +72,9 @@ def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
         raise _not_toml(text, name, error, str(wrong)) from wrong
+    except (RecursionError, ValueError) as wrong:
+        # Thousands of brackets within one another, or a number of thousands of digits: no person writes either.
+        raise _not_toml(text, name, error, "Lists nested too deep or a number too long to be meant") from wrong
     return SpecText(name, text, data, _lines(text))
 
 

@@ -71,7 +71,7 @@ def write_answers(path: Path, file_id: str, entries: Mapping[str, Any], assumed:
     for dotted, value in entries.items():
         _set(document if dotted.startswith("site.") else entry, dotted, value)
     for choice in assumed:
-        _remark(entry, choice, source.text)
+        _remark(entry, choice)
     new = tomlkit.dumps(document)
     parsed(parse_text(new, str(path), JobError))
     write_text(path, new)
@@ -90,10 +90,24 @@ def _set(at: Any, dotted: str, value: Any) -> None:
     at[last] = value
 
 
-def _remark(entry: Any, choice: Choice, text: str) -> None:
-    """Leave an answer that was only assumed as a comment, unless it stands there already."""
-    table = entry.setdefault("layout", tomlkit.table())
-    for line in lines_of(choice.entries):
-        remark = f"{line}  # assumed: nothing in the file shows it"
-        if not line.startswith("[") and remark not in text:
-            table.add(tomlkit.comment(remark))
+def _remark(entry: Any, choice: Choice) -> None:
+    """Leave an answer about the layout that was only assumed as a comment, unless it stands in the file's entry already.
+
+    Each is a whole line, so that it is an entry as soon as its first sign is taken away.
+    """
+    for path, value in choice.entries.items():
+        table, _, name = path.rpartition(".")
+        if table == "layout":
+            remark = f"{name} = {_inline(value)}  # assumed: nothing in the file shows it"
+            layout = entry.setdefault("layout", tomlkit.table())
+            if remark not in layout.as_string():
+                layout.add(tomlkit.comment(remark))
+
+
+def _inline(value: Any) -> str:
+    """Return a value as TOML writes it in one line."""
+    if isinstance(value, list):
+        return f"[{', '.join(_inline(one) for one in value)}]"
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {_inline(one)}" for key, one in value.items()) + " }"
+    return str(tomlkit.item(value).as_string())

@@ -159,8 +159,11 @@ def _on_grid(values: Floats, laid: Grid) -> Floats:
 def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, list[Turned]]:
     """Return the values in the unit held, and the intervals in which a register turns."""
     if meaning.form is not Form.REGISTER:
-        factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
-        held = raw if factor == 1.0 else raw * factor
+        # A thousandth is divided by a thousand: times 0.001 would miss the nearest number.
+        part = 0.0 < abs(meaning.factor) < 1.0
+        factor = (1.0 if part else meaning.factor) * (3600 / step_s if meaning.form is Form.ENERGY else 1.0)
+        held = raw / (1.0 / meaning.factor) if part else raw
+        held = held if factor == 1.0 else held * factor
         return held + meaning.offset if meaning.offset else held, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
     used, turns = used_between(raw, most_used(meaning, step_s))

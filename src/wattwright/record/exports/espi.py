@@ -22,7 +22,7 @@ _CODES = {
 _ENERGIES = (Quantity.ACTIVE_POWER, Quantity.REACTIVE_POWER, Quantity.APPARENT_POWER)
 _DIRECTIONS = {Direction.IMPORT: 1, Direction.EXPORT: 19, Direction.NET: 4}
 _PHASES = {Phase.TOTAL: 0, Phase.L1: 129, Phase.L2: 65, Phase.L3: 33}
-_POWERS = (0, -3, -6, -9)
+_POWERS = (0, -3, -6, -9, -12)
 _MOST = 2**47
 """Values are signed whole numbers of 48 bits (Int48 of the schema)."""
 
@@ -35,8 +35,8 @@ def left_out(column: Column) -> bool:
 def write_espi(given: Exported, path: Path) -> None:
     """Write the channels that ESPI has codes for; raises UsageError where it has none for any, or numbers are too large.
 
-    Each value is the nearest whole number of the finest of 1, 1/1000, ... 1/10^9 of the unit (Wh for powers) that is needed: what
-    is written in decimals of up to nine places is kept as it is, anything else to half of 1/10^9.
+    Each value is the nearest whole number of the finest of 1, 1/1000, ... 1/10^12 of the unit (Wh for powers) that is needed:
+    what is written in decimals is kept as it is, anything else to half of the finest that 48 bits can count.
     """
     columns = [one for one in given.columns if not left_out(one)]
     if not columns:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from wattwright.core.errors import UsageError
-from wattwright.core.files import replacing
+from wattwright.core.files import read_bytes, replacing, source_of
 from wattwright.record.exports.book import write_book
 from wattwright.record.exports.columns import Exported, exported
 from wattwright.record.exports.espi import left_out, write_espi
@@ -17,14 +17,22 @@ _WRITERS: dict[str, Callable[[Exported, Path], None]] = {
 
 
 def export(
-    record: Record, path: Path, step_s: int | None = None, channels: Sequence[str] = (), *, local: bool = False
+    record: Record,
+    path: Path,
+    step_s: int | None = None,
+    channels: Sequence[str] = (),
+    *,
+    local: bool = False,
+    originals: Sequence[Path] = (),
 ) -> tuple[str, ...]:
     """Write ``record`` to ``path`` as its ending says (.csv, .xlsx, .parquet, .jsonl, .xml for ESPI); return the ids left out.
 
     ``step_s`` is a multiple of the record's step; ``channels`` are ids or columns, all that were read where there are none;
     ``local`` writes stamps on the site's clock with their offset rather than in UTC (ESPI counts in UTC). The file is written
-    whole beside its place and then moved there. Raises UsageError for what cannot be written so, FileError for the place.
+    whole beside its place and then moved there. Raises UsageError for what cannot be written so, also where ``path`` is the file
+    the record was read from or one of ``originals``, and FileError for the place.
     """
+    _refuse_original(record, path, originals)
     writer = _WRITERS.get(path.suffix.lower())
     if writer is None:
         raise UsageError(f'"{path.name}" ends like no format that can be written. End it with one of: {", ".join(_WRITERS)}.')
@@ -32,3 +40,12 @@ def export(
     with replacing(path) as part:
         writer(given, part)
     return tuple(one.channel.id for one in given.columns if writer is write_espi and left_out(one))
+
+
+def _refuse_original(record: Record, path: Path, originals: Sequence[Path]) -> None:
+    """Raise UsageError where ``path`` is what a meter gave: an original is never written over, whatever name leads to it."""
+    if not path.is_file():
+        return
+    same = any(one.exists() and one.samefile(path) for one in originals)
+    if same or source_of(path, read_bytes(path)).sha256 == record.source.sha256:
+        raise UsageError(f'"{path.name}" holds the readings as the meter gave them, and stays as it is. Choose another name.')

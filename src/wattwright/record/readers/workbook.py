@@ -19,9 +19,18 @@ from wattwright.record.readers.table import Table, read_table
 
 _MOST_CELLS = 60_000_000
 _WIDEST = 2_000
+_MOST_ROWS = 1_048_576
+"""Rows of a sheet in Office Open XML (ISO/IEC 29500), as programs hold them."""
+_SPARSE_ROWS, _SPARSE = 200_000, 0.1
+"""A long sheet whose rows are hardly ever filled is damaged, or made to fill the memory: common practice, no source."""
+_SQUEEZED, _SQUEEZED_BYTES = 100, 1 << 26
+"""Sheets of readings shrink to a tenth; what shrinks to a hundredth and is large was made to fill the memory."""
 _LOCKED = "EncryptedPackage".encode("utf-16-le")
 _OLD = b"\xd0\xcf\x11\xe0"
+_PLACE = re.compile(rb"[A-Z]{1,3}\d{1,7}")
 _CELL = re.compile(rb'\br="([A-Z]{1,3})(\d{1,7})"')
+_REFERENCE = re.compile(rb'<(?:\w+:)?c\b[^>]*?\br="([^"]*)"')
+_ROW = re.compile(rb'<(?:\w+:)?row\b[^>]*?\br="(\d{1,12})"')
 _REPEATED = re.compile(rb'number-(?:rows|columns)-repeated="(\d{4,})"[^>]*(?:>\s*<table:table-cell[^>]*)?office:value')
 
 # What the library and its parser have to say goes to nobody: each cell is judged here, and damage is told in our words.
@@ -105,8 +114,10 @@ def _inspected(file: Unpacked) -> str:
     """Return the first day of the workbook's count of days; raises RecordError for one that must not be opened."""
     try:
         with zipfile.ZipFile(io.BytesIO(file.content)) as archive:
-            if sum(one.file_size for one in archive.infolist()) > LARGEST_BYTES:
-                raise _refused(file.name, "a workbook that unpacks beyond all readings", f"at most {LARGEST_BYTES >> 20} MiB")
+            unpacked = sum(one.file_size for one in archive.infolist())
+            if unpacked > LARGEST_BYTES or unpacked > max(_SQUEEZED_BYTES, _SQUEEZED * len(file.content)):
+                found = f"a workbook of {len(file.content) >> 10:,} KiB that unpacks to {unpacked >> 20:,} MiB"
+                raise _refused(file.name, found, f"at most {LARGEST_BYTES >> 20} MiB, and no more than readings shrink by")
             names = archive.namelist()
             for name in names:
                 if re.fullmatch(r"xl/worksheets/[^/]+\.xml|content\.xml", name):
@@ -122,10 +133,20 @@ def _inspected(file: Unpacked) -> str:
 
 def _refuse_wide(name: str, content: bytes) -> None:
     """Raise RecordError where few cells span a sheet so large that it could not be held."""
-    columns, last = set(), 0
+    odd = next((one for one in _REFERENCE.findall(content) if not _PLACE.fullmatch(one)), None)
+    if odd is not None:
+        raise _refused(
+            name, f"a cell called {quoted(odd.decode(errors='replace'))}", "cells called by column and row, such as B12"
+        )
+    columns, cells = set(), 0
+    last = max((int(row) for row in _ROW.findall(content)), default=0)
     for match in _CELL.finditer(content):
         columns.add(match[1])
-        last = max(last, int(match[2]))
+        last, cells = max(last, int(match[2])), cells + 1
+    if last > _MOST_ROWS or (last > _SPARSE_ROWS and cells < _SPARSE * last):
+        raise _refused(
+            name, f"a sheet of {last:,} rows with {cells:,} cells", f"at most {_MOST_ROWS:,} rows, most of them filled"
+        )
     widest = max((_number(letters) for letters in columns), default=0)
     repeated = max((int(count) for count in _REPEATED.findall(content)), default=0)
     if widest > _WIDEST or widest * last > _MOST_CELLS or repeated > 100_000:
