@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,10 +16,11 @@ from wattwright.handover.context import Context
 from wattwright.handover.evidence import survey
 from wattwright.handover.opening import opening
 from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps
-from wattwright.handover.report import context_of, report
+from wattwright.handover.report import context_of, readings_of, report
 from wattwright.handover.wide import short_months
-from wattwright.job.assessment import Assessment
+from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
+from wattwright.record.spec import LayoutSpec
 
 # By hand, from the invented load: 13 days of 24 h and one of 23 h (30 March), 335 h at 0.4 kW; two hours of 3 kW on each of
 # 14 days; 5 kW for a quarter hour. The gap is quarter hours 100 to 105 of the record, 01:00 to 02:30 of the second day.
@@ -268,3 +270,16 @@ def test_what_is_known_of_a_load(tmp_path: Path) -> None:
     more = JOB.replace('rating = "3 kW"', 'rating = "3 kW"\nvolume = "150 l"\nmeter = "main"\nnote = "old"')
     loads, _ = tables(survey(context_of(Assessment(load_job(write_job(tmp_path, more)), keep=False))))
     assert cells(loads)[0][-1].replace(THIN, " ") == "old; 150 l; measured alone by main"
+
+
+def test_readings_in_doubt_are_said_before_the_figures(tmp_path):
+    """A supply clamped the wrong way round has that sentence and the finding before its total; a sound one has neither."""
+    rows = [f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,{0.4 + 0.3 * (i % 24 > 17) + 0.01 * (i % 7):.2f}" for i in range(24 * 14)]
+    told = {}
+    for sign in ("", "-"):
+        (tmp_path / "r.csv").write_text("\n".join(["start,P kW", *(row.replace(",", f",{sign}") for row in rows), ""]))
+        assessment = Assessment(job_of_file(tmp_path / "r.csv", "Europe/Athens", LayoutSpec(), "", date(2025, 7, 1)), keep=False)
+        section = opening(readings_of(assessment))
+        told[sign] = ["rely on no total" in str(block) for block in section.blocks], "clamped" in str(section.blocks)
+    assert (any(told[""][0]), told[""][1]) == (False, False)
+    assert (told["-"][0][0], told["-"][1]) == (True, True)

@@ -13,6 +13,7 @@ from wattwright.handover import kinds
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
+from wattwright.record.faults.kinds import IN_DOUBT
 from wattwright.record.record import Channel
 
 
@@ -21,9 +22,19 @@ def opening(context: Context) -> Section:
     figures = [*_energy(context), *_cost(context), _peak(context), *_base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
     blocks[:0] = [Text(sentence) for sentence in _for_whom(context)]
+    blocks[:0] = [Text(context.words("answer.doubt"))] if _doubts(context) else []
     blocks += [Text(sentence) for sentence in _sentences(context)]
-    blocks += margin_notes([*_overrun(context), *_urgent(context)], context.show, Severity.LOOK)[:4]
+    blocks += margin_notes(notes_beside(context), context.show, Severity.LOOK)[:4]
     return Section(context.words("answer.title"), _lead(context), tuple(blocks))
+
+
+def notes_beside(context: Context) -> list[Finding]:
+    """Return the findings that stand beside the key figures: what puts them in doubt, then what they themselves say."""
+    return [*_doubts(context), *_overrun(context), *_urgent(context)]
+
+
+def _doubts(context: Context) -> list[Finding]:
+    return [one for one in context.record.findings if one.code in IN_DOUBT]
 
 
 def _lead(context: Context) -> str:

@@ -9,8 +9,10 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, Severity
+from wattwright.handover.opening import notes_beside
 from wattwright.handover.page import Drawn, drawn
 from wattwright.handover.paper import Paper
+from wattwright.handover.report import readings_of
 from wattwright.job.assessment import Assessment
 from wattwright.job.graph import State
 from wattwright.web import demand, meter_files
@@ -134,7 +136,7 @@ def _of_files(assessment: Assessment) -> str:
 def _of_demand(assessment: Assessment) -> str:
     if "demand" not in assessment.graph.names():
         return words("state.needs-file")
-    return _state(assessment, ("demand",), lambda: assessment.demand().findings)
+    return _state(assessment, ("demand",), lambda: tuple(notes_beside(readings_of(assessment))))
 
 
 def _of_costs(assessment: Assessment) -> str:

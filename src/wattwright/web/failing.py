@@ -55,7 +55,7 @@ def failing(error: Exception) -> Failing:
     """What is to be told of an error: its faults, or where in wattwright it arose, never the trace of calls."""
     if isinstance(error, InputError):
         return failing_of(422, *error.faults)
-    if isinstance(error, WattwrightError) and error.exit_code == 1:
+    if isinstance(error, WattwrightError) and error.exit_code in (1, 2):
         return failing_of(422, Fault("desk.told", Place(), found=str(error), wanted="work that goes on to its end"))
     last = traceback.extract_tb(error.__traceback__)[-1:]
     where = f"{last[0].name}, line {last[0].lineno}" if last else "wattwright"
