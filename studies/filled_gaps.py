@@ -16,6 +16,7 @@ from wattwright.record.read import read_record
 DRAWS = 200
 SEED = 20253
 POSITIONS = 400
+TOGETHER, TOGETHER_S = 5, 6 * 3600
 GAPS = {"1 h": 3600, "6 h": 6 * 3600, "1 day": 86_400, "1 week": 7 * 86_400}
 FILES = {"residential-hourly.csv": "America/Toronto", "household-minute.csv.gz": "Europe/Paris"}
 FOLDER = "../shared/data"
@@ -44,6 +45,21 @@ def one_gap(series: Series, clock: SiteClock, length: int, first: int) -> tuple[
     return made.energy_kwh - truth, line - truth, last_week - truth, banded, bool(made.low_kwh <= truth <= made.high_kwh)
 
 
+def together(series: Series, clock: SiteClock, draws: np.random.Generator) -> tuple[bool, bool]:
+    """Return whether a band was given for several gaps together, cut out at random, and whether it held their energy."""
+    length = TOGETHER_S // series.step_s
+    held, truth = series, 0.0
+    for _ in range(TOGETHER):
+        first = int(draws.integers(1, len(series) - length - 1))
+        truth += float(np.nansum(held.values[first : first + length])) * series.step_s / 3.6e6
+        held = cut(held, first, length)
+    made = repair(held, clock)
+    band = made.band_kwh
+    # Of gaps that the record had before nothing is known: what was filled there is taken for true.
+    before = sum(one.energy_kwh for one in made.filled if one.intervals < length // 2)
+    return band is not None, band is not None and band[0] <= truth + before <= band[1]
+
+
 def everywhere(series: Series, clock: SiteClock, length: int) -> float:
     """Return the share of bands that hold over gaps spread evenly over the whole record, free of the luck of the draw."""
     places = np.linspace(1, len(series) - length - 2, POSITIONS).astype(int).tolist()
@@ -61,6 +77,11 @@ def run() -> dict[str, Any]:
         channel = read_record(root / FOLDER / name, zone).main
         assert channel is not None  # both records hold active power
         series = channel.series
+        draws = Streams(SEED).stream(f"studies/filled-gaps/{name}/together")
+        both = np.array([together(series, clock, draws) for _ in range(DRAWS)])
+        label = f"{name.partition('.')[0]}, {TOGETHER} gaps of {TOGETHER_S // 3600} h at once"
+        result[f"{label}: share given a band"] = round(float(both[:, 0].mean()), 3)
+        result[f"{label}: share of 90 % bands of their sum that held"] = round(float(both[both[:, 0], 1].mean()), 3)
         for gap, seconds in GAPS.items():
             length = seconds // series.step_s
             draws = Streams(SEED).stream(f"studies/filled-gaps/{name}/{gap}")

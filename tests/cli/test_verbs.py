@@ -261,3 +261,23 @@ def test_tariff_without_a_meter_file(wattwright, place):
     done = wattwright("bill", "job")
     assert (done.code, "under [tariff]" in done.err) == (1, True)
     assert "euro" not in TARIFF
+
+
+def test_totals_stand_with_and_without_estimates(wattwright, place):
+    """Two weeks of 0.5 kWh an hour with a gap of three hours beside a register: 168 kWh, of which 166.5 were read and 1.5 not."""
+    rows = [(f"2025-06-{1 + i // 24:02d} {i % 24:02d}:00", f"0.5,{100 + i / 2:.1f}") for i in range(14 * 24)]
+    held = [",".join(row) for i, row in enumerate(rows) if i not in (100, 101, 102)]
+    (place / "gap.csv").write_text("\n".join(["start,Energy kWh,Register kWh", *held, ""]))
+    done = wattwright("demand", "gap.csv", "--zone", "Europe/Athens", "--gaps", "estimate")
+    text = done.out.replace("\N{NARROW NO-BREAK SPACE}", " ")
+    assert "168.00 kWhᵉ" in text
+    assert "166.50 kWhᵐ" in text
+    assert "1.50 kWhᵉ, between 1.40 kWh and 1.60 kWh" in text
+
+
+def test_estimates_without_a_band_say_so(wattwright, place):
+    """Four days are too few to try a gap of three hours nineteen times."""
+    rows = [f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,0.5" for i in range(96) if i not in (40, 41, 42)]
+    (place / "gap.csv").write_text("\n".join(["start,Energy kWh", *rows, ""]))
+    done = wattwright("demand", "gap.csv", "--zone", "Europe/Athens", "--gaps", "estimate")
+    assert "how far off is not known" in done.out

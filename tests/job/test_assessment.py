@@ -270,3 +270,37 @@ def test_findings_are_of_every_file(folder):
     (folder / assessment.job.spec.files[1].path).write_text("garbage\n")
     with pytest.raises(RecordError):
         assess(folder).findings()
+
+
+def sunny_job(folder, site: str):
+    """A month of half hours whose export lies about noon of the wrong clock: two hours late in Athens."""
+    times = np.datetime64("2025-01-06T00:00") + np.arange(28 * 48) * np.timedelta64(30, "m")
+    hours = np.arange(28 * 48) / 2 % 24
+    bell = 4 * np.maximum(np.cos((hours + 0.25 - 14.55) * np.pi / 9.2), 0) * (np.abs(hours - 14.55) < 4.6)
+    rows = [f"{str(at).replace('T', ' ')},{value:.3f}" for at, value in zip(times.tolist(), bell.tolist(), strict=True)]
+    folder.mkdir()
+    (folder / "sun.csv").write_text("\n".join(["start,Export kW", *rows, ""]))
+    head = f'name = "Sun"\n[site]\nzone = "Europe/Athens"\n{site}\n[papers]\ndate = 2025-03-01\n'
+    files = '[[meters]]\nid = "main"\n[[files]]\nid = "sun"\npath = "sun.csv"\nmeter = "main"\n'
+    (folder / "job.toml").write_text(head + files)
+    return assess(folder)
+
+
+def test_clock_is_held_against_the_sun_of_the_place(tmp_path):
+    """With latitude and longitude the stage of the record says that generation lies two hours behind the sun."""
+    record = sunny_job(tmp_path / "placed", "latitude = 38.0\nlongitude = 23.7").record()
+    (found,) = (f for f in record.findings if f.code == "record.sun-shift")
+    assert found.data["hours"] == pytest.approx(2, abs=0.3)
+
+
+def test_sun_is_not_asked_without_a_longitude(tmp_path):
+    """Without a longitude a note says that the clock was not held against the sun."""
+    found = [f.code for f in sunny_job(tmp_path / "nowhere", "latitude = 38.0").record().findings]
+    assert "record.sun-unchecked" in found
+    assert "record.sun-shift" not in found
+
+
+def test_longitude_needs_a_latitude(tmp_path):
+    """A longitude alone is refused: sunrise depends on both."""
+    with pytest.raises(JobError, match="the latitude beside the longitude"):
+        sunny_job(tmp_path / "half", "longitude = 23.7")

@@ -11,7 +11,9 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.quality import Quality
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Series, of_values
-from wattwright.record.estimate import BAND_SHARE, Method, repair
+from wattwright.record.bands import BAND_SHARE
+from wattwright.record.estimate import Method, repair
+from wattwright.record.registered import Known
 
 ATHENS = SiteClock("Europe/Athens")
 MONDAY_S = 1_736_114_400
@@ -78,7 +80,7 @@ def test_register_settles_the_total() -> None:
     """Where a register shows what was used in the gap, the shape comes from like days and the total from the register."""
     levels = by_day(100, 200, 999, 400, 500)
     held = with_gap(levels, 58, 62)
-    made = repair(held, ATHENS, register_kwh={int(held.times_s[58]): 0.8})
+    made = repair(held, ATHENS, known=[Known(int(held.times_s[58]), int(held.times_s[62]), 0.8)])
     assert made.filled[0].method is Method.REGISTER
     assert made.energy_kwh == pytest.approx(0.8)
     assert made.series.values[58:62].tolist() == pytest.approx([200] * 4)
@@ -88,7 +90,7 @@ def test_register_settles_the_total() -> None:
 def test_register_without_a_shape_is_spread_evenly() -> None:
     """Like days without any use give no shape; the register's energy is then spread evenly."""
     held = with_gap(by_day(0, 0, 999, 0, 0), 58, 62)
-    made = repair(held, ATHENS, register_kwh={int(held.times_s[58]): 0.8})
+    made = repair(held, ATHENS, known=[Known(int(held.times_s[58]), int(held.times_s[62]), 0.8)])
     assert made.series.values[58:62].tolist() == pytest.approx([200] * 4)
 
 

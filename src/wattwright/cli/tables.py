@@ -70,6 +70,7 @@ def demand(given: Demand, source: Record, show: Show) -> None:
                 [
                     ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
                     ("energy", show.energy(summary.energy_kwh, 2) + RAISED[mark]),
+                    *_estimates(summary, show),
                     ("mean", show.power(summary.mean_w) + RAISED[counted]),
                     ("base load", show.power(summary.base_load_w) + RAISED[counted] + "  passed in 95 % of the hours"),
                     (f"maximum demand, {show.duration(summary.step_s)}", _maximum(summary.maximum, show, Basis.MEASURED)),
@@ -84,6 +85,19 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     findings((*source.findings, *given.findings), show, console)
     used = {mark, counted, Basis.MEASURED}
     console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in used), style="dim"))
+
+
+def _estimates(summary: Summary, show: Show) -> list[tuple[str, str]]:
+    """Return the energy without estimates, and what they add with its band; nothing where none were made."""
+    if not summary.estimated:
+        return []
+    low, high = summary.estimated_low_kwh, summary.estimated_high_kwh
+    known = low == low
+    band = f", between {show.energy(low, 2)} and {show.energy(high, 2)}" if known else ", how far off is not known"
+    return [
+        ("  read", show.energy(summary.energy_kwh - summary.estimated_kwh, 2) + RAISED[Basis.MEASURED]),
+        ("  estimated", show.energy(summary.estimated_kwh, 2) + RAISED[Basis.ESTIMATED] + band),
+    ]
 
 
 def _windows(summary: Summary, show: Show) -> list[tuple[str, str]]:

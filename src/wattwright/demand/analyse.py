@@ -80,10 +80,10 @@ def analyse(
 
 
 def _band_kwh(power: SitePower) -> tuple[float, float] | None:
-    """Return the band of all that was filled, the ends of the bands added: wider than it need be, never narrower."""
+    """Return the band of all that was filled, NaN where it is not known, or None where nothing was filled."""
     if not power.filled:
         return None
-    return sum(one.low_kwh for one in power.filled), sum(one.high_kwh for one in power.filled)
+    return power.band_kwh or (float("nan"), float("nan"))
 
 
 def _about(series: Series, summary: Summary, power: SitePower, record: Record) -> list[Finding]:

@@ -13,8 +13,18 @@ INCOMPLETE = define(
 FILLED = define(
     "demand.filled",
     Severity.LOOK,
-    says="Gaps were filled by a rule ({gaps:count}): they add {energy:energy}, between {low:energy} and {high:energy} if each "
-    "lies within its own band, which holds in {band:percent} of like cases.",
+    says="Gaps were filled by a rule ({gaps:count}, of which a register settles {registered:count}): together they add "
+    "{energy:energy}, between {low:energy} and {high:energy} in {band:percent} of like cases.",
+    why="An estimate is not a reading: no peak is taken from it, and a long gap may have been a day unlike others.",
+    do="Compare the total with the meter's register.",
+    source="interval estimation rules of market operators: straight line up to an hour, like days beyond; the band from the "
+    "errors of the same rules on all gaps moved together by whole days (split conformal prediction)",
+)
+FILLED_OPEN = define(
+    "demand.filled-open",
+    Severity.LOOK,
+    says="Gaps were filled by a rule ({gaps:count}, of which a register settles {registered:count}): together they add "
+    "{energy:energy}. How far that may be off is not known, since too few like stretches were read.",
     why="An estimate is not a reading: no peak is taken from it, and a long gap may have been a day unlike others.",
     do="Compare the total with the meter's register.",
     source="interval estimation rules of market operators: straight line up to an hour, like days beyond",

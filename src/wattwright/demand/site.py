@@ -1,5 +1,6 @@
 """The site's power: the channel that measures the whole, or the sum of its conductors."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,9 +13,13 @@ from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.demand import kinds
-from wattwright.record.estimate import BAND_SHARE, Filled, repair
-from wattwright.record.record import Channel, Record
+from wattwright.record.bands import BAND_SHARE
+from wattwright.record.estimate import Filled, Method, repair
+from wattwright.record.record import Channel, Form, Record
+from wattwright.record.registered import Known, known_spans, register_for
 
+CONDUCTORS = "conductors"
+"""What a person writes for the channel to have the conductors added up, although a column holds a total."""
 _CONDUCTORS = (Phase.L1, Phase.L2, Phase.L3, Phase.LEG_A, Phase.LEG_B)
 
 
@@ -27,38 +32,59 @@ class SitePower:
     grounds: Grounds
     findings: tuple[Finding, ...]
     filled: tuple[Filled, ...] = ()
+    band_kwh: tuple[float, float] | None = None
 
-    def repaired(self, clock: SiteClock, holidays: frozenset[date] = frozenset()) -> "SitePower":
-        """Return the same power with its gaps filled by the published rules, on the site's clock and calendar."""
-        made = repair(self.series, clock, holidays)
+    def repaired(self, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = ()) -> "SitePower":
+        """Return the same power with its gaps filled by the published rules, on the site's clock and calendar.
+
+        ``known`` are spans over which a register shows the total.
+        """
+        made = repair(self.series, clock, holidays, known)
         if not made.filled:
             return self
-        low, high = (sum(values) for values in zip(*((one.low_kwh, one.high_kwh) for one in made.filled), strict=True))
-        note = kinds.FILLED.at(
-            " + ".join(self.channels),
-            gaps=len(made.filled),
-            energy=made.energy_kwh,
-            low=low,
-            high=high,
-            band=BAND_SHARE,
-        )
+        where, by_register = " + ".join(self.channels), sum(one.method is Method.REGISTER for one in made.filled)
+        data = {"gaps": len(made.filled), "energy": made.energy_kwh, "registered": by_register}
+        if made.band_kwh is None:
+            note = kinds.FILLED_OPEN.at(where, **data)
+        else:
+            low, high = made.band_kwh
+            note = kinds.FILLED.at(where, low=low, high=high, band=BAND_SHARE, **data)
         source = ", ".join(dict.fromkeys(one.method.value for one in made.filled))
         ground = collect([self.grounds, grounds(Basis.ESTIMATED, source)])
-        return replace(self, series=made.series, grounds=ground, findings=(*self.findings, note), filled=made.filled)
+        notes = (*self.findings, note)
+        return replace(self, series=made.series, grounds=ground, findings=notes, filled=made.filled, band_kwh=made.band_kwh)
+
+
+def register_spans(power: SitePower, record: Record) -> tuple[Known, ...]:
+    """Return the spans with gaps over which a register in ``record`` shows what the site took.
+
+    A register that counts one way says nothing of a power that runs both ways.
+    """
+    if (power.series.values < 0).any() or not (~power.series.present).any():
+        return ()
+    measured = [record.channel(id_) for id_ in power.channels]
+    if len(measured) == 1:
+        register = register_for(measured[0], record.channels)
+    else:
+        whole = (c for c in record.of(Quantity.ACTIVE_POWER) if c.meaning.phase is Phase.TOTAL)
+        counting = (c for c in whole if c.meaning.form is Form.REGISTER and c.meaning.direction is Direction.IMPORT)
+        register = next(counting, None)
+    return () if register is None else known_spans(power.series, register, record.layout.stamps)
 
 
 def site_power(record: Record, channel: str = "") -> SitePower:
-    """Return the power of the site in ``record``, or of the one ``channel`` named.
+    """Return the power of the site in ``record``, or of the one ``channel`` named; "conductors" names the sum of the conductors.
 
     Raises RecordError when the record holds no active power, or no channel of that name.
     """
-    if channel:
-        return _single(record, _named(record, channel))
     conductors = _conductors(record)
+    summed = channel == CONDUCTORS and len(conductors) > 1
+    if channel and not summed:
+        return _single(record, _named(record, channel))
     main = record.main
     if main is None:
         raise _no_power(record)
-    if main.meaning.phase is Phase.TOTAL or len(conductors) < 2:
+    if not summed and (main.meaning.phase is Phase.TOTAL or len(conductors) < 2):
         return _single(record, main)
     total = np.sum([one.series.values for one in conductors], axis=0)
     quality = np.max([one.series.quality for one in conductors], axis=0)

@@ -92,6 +92,11 @@ def _urgent(context: Context) -> list[Finding]:
 
 def _energy(context: Context) -> list[KeyFigure]:
     note = context.words("answer.energy.note", share=context.demand.summary.completeness)
+    summary = context.demand.summary
+    if summary.estimated:
+        low, high = summary.estimated_low_kwh, summary.estimated_high_kwh
+        key = "answer.energy.filled" if low == low else "answer.energy.filled.open"
+        note += context.words(key, energy=summary.estimated_kwh, low=low, high=high)
     both = context.exchange
     if not both.exports:
         return [_kwh(context, "answer.energy", context.demand.summary.energy_kwh, note)]

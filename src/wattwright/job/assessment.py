@@ -1,6 +1,7 @@
 """The assessment: one job's stages wired together. Faces and handover ask it and only read what it gives."""
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,19 +13,20 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
-from wattwright.demand.site import SitePower, site_power
+from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
+from wattwright.record.faults.sun import against_the_sun
 from wattwright.record.read import read_record
 from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
-_RECORD_ROOMS = ("wattwright.record",)
+_RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
 
@@ -115,13 +117,17 @@ class Assessment:
 
     def _record_stage(self, file: FileSpec) -> Stage:
         path = self.job.inside(file.path)
-        zone = self.job.spec.site.zone if self.job.zone_given else ""
+        site = self.job.spec.site
+        zone = site.zone if self.job.zone_given else ""
+        placed = () if site.longitude_deg is None else (site.latitude_deg, site.longitude_deg)
 
         def make(progress: Progress) -> Record:
-            return read_record(path, zone, file.layout, file.meter, progress)
+            record = read_record(path, zone, file.layout, file.meter, progress)
+            found = against_the_sun(record, site.latitude_deg, site.longitude_deg) if zone else ()
+            return replace(record, findings=(*record.findings, *found))
 
         def inputs() -> object:
-            return (source_at(path), zone, file.layout, file.meter)
+            return (source_at(path), zone, file.layout, file.meter, *placed)
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
 
@@ -130,7 +136,9 @@ class Assessment:
 
         def make(record: Record, _: Progress) -> SitePower:
             power = site_power(record, file.channel)
-            return power.repaired(self.job.clock, self._holidays(record)) if spec.repair.gaps == "estimate" else power
+            if spec.repair.gaps != "estimate":
+                return power
+            return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record))
 
         site = spec.site
         inputs = (site.zone, site.country, site.subdivision, spec.repair, file.channel)

@@ -66,8 +66,22 @@ class SiteSpec(Spec):
     latitude_deg: float = Field(
         45.0, alias="latitude", allow_inf_nan=False, ge=-90, le=90, description="degrees north; decides seasons and sun"
     )
+    longitude_deg: float | None = Field(
+        None,
+        alias="longitude",
+        allow_inf_nan=False,
+        ge=-180,
+        le=180,
+        description="degrees east; with it the clock of generation from sunlight is held against the sun",
+    )
     country: Country = ""
     subdivision: str = Field("", description="state or province, for its public holidays")
+
+    @model_validator(mode="after")
+    def _has_latitude(self) -> Self:
+        if self.longitude_deg is not None and "latitude_deg" not in self.model_fields_set:
+            raise ValueError("the latitude beside the longitude|Write latitude too, in degrees north.")
+        return self
 
     @model_validator(mode="after")
     def _has_subdivision(self) -> Self:
@@ -123,7 +137,9 @@ class FileSpec(Spec):
     id: Id
     path: str = Field(min_length=1, description="path of the file, from the folder of job.toml")
     meter: str = Field(description="id of the meter it comes from")
-    channel: str = Field("", description="column or channel that holds the meter's active power; found if left out")
+    channel: str = Field(
+        "", description='column or channel of the meter\'s active power, or "conductors" for their sum; found if left out'
+    )
     layout: LayoutSpec = Field(
         default_factory=LayoutSpec, description="how the file is to be read, where it does not say so itself"
     )
@@ -134,7 +150,8 @@ class RepairSpec(Spec):
 
     gaps: Literal["leave", "estimate"] = Field(
         "leave",
-        description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond",
+        description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond; "
+        "where a register spans a gap the total agrees with it",
     )
 
 

@@ -101,6 +101,8 @@ def channels_of(
             quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, back = _held(raw, one.meaning, laid.step_s, mark)
+        if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
+            quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
         if len(back):
             start = int(laid.start_s + laid.step_s * back[0])
@@ -143,11 +145,6 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
 
 def _odd(channel: Channel) -> list[Finding]:
     values, quantity = channel.series.values, channel.meaning.quantity
-    if channel.meaning.direction is Direction.IMPORT and quantity is Quantity.ACTIVE_POWER:
-        below = np.flatnonzero(values < 0)
-        if len(below):
-            start = channel.series.start_s + channel.series.step_s * int(below[0])
-            return [kinds.NEGATIVE.at("columns", count=len(below), column=channel.column, start=start)]
     if quantity in _STEADY and channel.series.present.any():
         usual = float(np.nanmedian(values))
         far = np.flatnonzero(np.abs(values - usual) > 0.5 * abs(usual))

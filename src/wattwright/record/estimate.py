@@ -6,6 +6,7 @@ VEE standards, rev. 2.0; from memory). Like days are taken on both sides of the 
 Nothing is filled at the ends of a record. Each estimate keeps what was read, its method and a band.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
@@ -17,6 +18,8 @@ from wattwright.core.calendar import days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.quality import Quality
 from wattwright.core.series import Floats, Series
+from wattwright.record.bands import Trials, band_of, band_of_all, runs_of_spans, within_spans
+from wattwright.record.registered import Fitted, Known, fit
 
 LINE_UP_TO_S = 3600
 """The longest gap bridged by a straight line."""
@@ -24,8 +27,6 @@ LIKE_DAYS = 3
 """How many like days are looked for before the gap, and as many after it."""
 WITHIN_DAYS = 45
 """How far from the gap a like day may lie."""
-BAND_SHARE = 0.90
-"""The share of gaps whose true energy the stated band is meant to hold."""
 _TRIALS = 120
 
 
@@ -34,7 +35,7 @@ class Method(StrEnum):
 
     LINE = "a straight line between its neighbours"
     LIKE_DAYS = "the average of like days"
-    REGISTER = "the average of like days, scaled to the register"
+    REGISTER = "the register's own rise, in the shape of like days"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +57,15 @@ class Filled:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Repaired:
-    """A series with its gaps filled where a rule allows it, the gaps filled, and those left as they are (start, end)."""
+    """A series with its gaps filled where a rule allows it, the gaps filled, and those left as they are (start, end).
+
+    ``band_kwh`` is the band of all that was filled together; None where too few like stretches could be tried.
+    """
 
     series: Series
     filled: tuple[Filled, ...]
     left: tuple[tuple[int, int], ...]
+    band_kwh: tuple[float, float] | None = None
 
     @property
     def energy_kwh(self) -> float:
@@ -106,35 +111,73 @@ class LikeDays:
         return moved if 0 <= moved < len(self._series) else None
 
 
-def repair(
-    series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), register_kwh: "dict[int, float] | None" = None
-) -> Repaired:
+def repair(series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = ()) -> Repaired:
     """Return a power in W with its gaps filled by the rules of this module.
 
-    ``register_kwh`` gives, for a gap by its start in UTC seconds, the energy a register showed for it; like days are then scaled
-    to it. Gaps at the ends, and those without like days, are left.
+    ``known`` are spans over which a register shows the total: what is estimated within one is scaled until it agrees. Gaps at the
+    ends, and long ones with neither like days nor a register, are left.
     """
-    values, quality = series.values.copy(), series.quality.copy()
     holes = ~series.present
     alike = LikeDays(series, clock, holidays)
-    filled: list[Filled] = []
+    values = series.values.copy()
+    gaps: list[tuple[int, int, Method]] = []
     left: list[tuple[int, int]] = []
     for first, last in _runs(holes):
-        ends = series.start_s + series.step_s * first, series.start_s + series.step_s * last
-        known = (register_kwh or {}).get(ends[0])
-        made = _estimate(series.values, holes, first, last, series.step_s, alike, known)
+        made = _estimate(series.values, holes, first, last, series.step_s, alike) or _evenly(series, first, last, known)
         if made is None:
-            left.append(ends)
+            left.append((series.start_s + series.step_s * first, series.start_s + series.step_s * last))
             continue
-        method, estimate = made
-        values[first:last] = estimate
-        quality[first:last] = np.uint8(Quality.ESTIMATED_LINEAR if method is Method.LINE else Quality.ESTIMATED_REFERENCE_DAY)
-        energy = float(estimate.sum()) * series.step_s / 3.6e6
-        low, high, trials = (energy, energy, 0) if known is not None else _band(series, holes, first, last, alike, energy)
+        values[first:last] = made[1]
+        gaps.append((first, last, made[0]))
+    fitted = fit(values, holes, series.start_s, series.step_s, known)
+    # What only a register could have filled, and it did not come out, stays a gap; other gaps then share no span with it.
+    while bare := [gap for gap in gaps if gap[2] is Method.REGISTER and not fitted.settled[gap[0] : gap[1]].all()]:
+        for first, last, _ in bare:
+            values[first:last] = np.nan
+            left.append((series.start_s + series.step_s * first, series.start_s + series.step_s * last))
+        gaps = [gap for gap in gaps if gap not in bare]
+        fitted = fit(values, holes, series.start_s, series.step_s, known)
+    return _repaired(series, fitted, gaps, sorted(left), alike)
+
+
+def _repaired(
+    series: Series, fitted: Fitted, gaps: list[tuple[int, int, Method]], left: list[tuple[int, int]], alike: LikeDays
+) -> Repaired:
+    """Return the series with the gaps [first, last) filled, each with its method and band, and the band of them all."""
+    holes = ~series.present
+    quality = series.quality.copy()
+    filled: list[Filled] = []
+    open_: list[Trials] = []
+    for first, last, method in gaps:
+        known = bool(fitted.settled[first:last].all())
+        line = method is Method.LINE and not known
+        quality[first:last] = np.uint8(Quality.ESTIMATED_LINEAR if line else Quality.ESTIMATED_REFERENCE_DAY)
+        energy = float(fitted.values[first:last].sum()) * series.step_s / 3.6e6
+        trials = {} if known else _trials(series, holes, first, last, alike)
+        if known:
+            low, high = within_spans(fitted, holes, first, last, energy, series.step_s / 3.6e6)
+        else:
+            low, high = band_of(list(trials.values()), energy)
+            open_.append(Trials(first, last, trials))
         # Where nothing ever ran backwards, the energy of a gap cannot be less than nought.
         low = max(low, 0.0) if float(np.nanmin(series.values)) >= 0 else low
-        filled.append(Filled(*ends, last - first, method, energy, low, high, trials))
-    return Repaired(replace(series, values=values, quality=quality), tuple(filled), tuple(left))
+        ends = series.start_s + series.step_s * first, series.start_s + series.step_s * last
+        filled.append(Filled(*ends, last - first, Method.REGISTER if known else method, energy, low, high, len(trials)))
+    total = sum(one.energy_kwh for one in filled)
+    slack = sum(count for _, _, count in runs_of_spans(fitted.spans))
+    band = band_of_all(open_, total, slack)
+    if band is not None and float(np.nanmin(series.values, initial=0.0)) >= 0:
+        band = max(band[0], 0.0), band[1]
+    return Repaired(replace(series, values=fitted.values, quality=quality), tuple(filled), tuple(left), band)
+
+
+def _evenly(series: Series, first: int, last: int, known: Sequence[Known]) -> tuple[Method, Floats] | None:
+    """Return a flat shape for a gap within the record that a register spans, so that its total at least is kept."""
+    start, end = series.start_s + series.step_s * first, series.start_s + series.step_s * last
+    spans = [one for one in known if one.start_s < end and one.end_s > start]
+    if first == 0 or last == len(series) or not spans or spans[0].start_s > start or spans[-1].end_s < end:
+        return None
+    return Method.REGISTER, np.ones(last - first)
 
 
 def _runs(holes: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -144,49 +187,36 @@ def _runs(holes: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _estimate(
-    values: Floats, holes: NDArray[np.bool_], first: int, last: int, step_s: int, alike: LikeDays, known_kwh: float | None = None
+    values: Floats, holes: NDArray[np.bool_], first: int, last: int, step_s: int, alike: LikeDays
 ) -> tuple[Method, Floats] | None:
     """Return the rule and the estimate for intervals [first, last), or None where no rule applies."""
     if first == 0 or last == len(values):
         return None
     length = last - first
-    if known_kwh is None and length * step_s <= LINE_UP_TO_S:
+    if length * step_s <= LINE_UP_TO_S:
         share = np.arange(1, length + 1) / (length + 1)
         return Method.LINE, values[first - 1] + share * (values[last] - values[first - 1])
     starts = alike.nearest(first, -1, holes, length) + alike.nearest(first, 1, holes, length)
     if not starts:
         return None
-    mean: Floats = np.mean([values[start : start + length] for start in starts], axis=0)
-    if known_kwh is None:
-        return Method.LIKE_DAYS, mean
-    total = float(mean.sum()) * step_s / 3.6e6
-    scaled = mean * (known_kwh / total) if total else np.full(length, known_kwh * 3.6e6 / (length * step_s))
-    return Method.REGISTER, scaled
+    return Method.LIKE_DAYS, np.mean([values[start : start + length] for start in starts], axis=0)
 
 
-def _band(
-    series: Series, holes: NDArray[np.bool_], first: int, last: int, alike: LikeDays, energy_kwh: float
-) -> tuple[float, float, int]:
-    """Return the band of the gap's energy, from the errors of the same rule on stretches that were read.
+def _trials(series: Series, holes: NDArray[np.bool_], first: int, last: int, alike: LikeDays) -> dict[int, float]:
+    """Return true less estimated energy in kWh of the same rule on stretches that were read, by how many days they lie off.
 
-    The same length at the same clock time on the days around is cut out and filled; if those errors and the gap's are
-    exchangeable, the ranks used hold the truth in BAND_SHARE of the cases (split conformal prediction).
+    The same length at the same clock time on the days around is cut out and filled.
     """
-    errors: list[float] = []
+    errors: dict[int, float] = {}
     length = last - first
     for step in range(1, len(series) * series.step_s // DAY_S + 1):
-        for side in (-1, 1):
-            error = _trial(series, holes, alike.shifted(first, side * step), length, alike)
-            errors += [] if error is None else [error]
+        for days in (-step, step):
+            error = _trial(series, holes, alike.shifted(first, days), length, alike)
+            if error is not None:
+                errors[days] = error
         if len(errors) >= _TRIALS:
             break
-    count = len(errors)
-    rank = (1 - BAND_SHARE) / 2 * (count + 1)
-    if rank < 1:
-        return float("nan"), float("nan"), count
-    ordered = np.sort(errors)
-    low, high = np.interp([rank - 1, count - rank], np.arange(count), ordered)
-    return energy_kwh + float(low), energy_kwh + float(high), count
+    return errors
 
 
 def _trial(series: Series, holes: NDArray[np.bool_], start: int | None, length: int, alike: LikeDays) -> float | None:

@@ -10,6 +10,7 @@ from wattwright.core.clock import DAY_S
 from wattwright.core.errors import RecordError
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
+from wattwright.record.faults.steady import steady
 from wattwright.record.readers.rows import Rows
 from wattwright.record.record import Run
 
@@ -145,15 +146,22 @@ def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, o
     far = beside > max(_JITTER_SHARE * step_s, 1)
     if far.sum() > 0.01 * len(beside):
         # Where the first row itself lies beside most others, the row is named at which that changes.
-        odd = int(np.argmax(far != far[0]))
+        odd, moving = int(np.argmax(far != far[0])), _drifting(sorted_s, start, step_s)
         raise RecordError.one(
             "record.irregular",
             rows.place(int(order[odd])),
-            found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s",
+            found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s{moving}",
             wanted="readings at one fixed step",
             next_step="Export the readings as intervals of one length.",
         )
     return [kinds.JITTER.at("rows", count=crooked, most=int(beside.max()))]
+
+
+def _drifting(sorted_s: Ints, start_s: int, step_s: int) -> str:
+    """Return in words that the stamps move steadily against their step, or an empty text."""
+    found = steady(sorted_s, start_s, step_s)
+    way = "later" if found and found[0] > 0 else "earlier"
+    return f"; they move {abs(found[0]):,.1f} s {way} every day, so the logger's clock drifts" if found else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,8 +197,9 @@ def _judge_repeats(
     if same.any():
         findings.append(kinds.REPEATED.at("rows", count=int(same.sum()), start=int(times[same][0])))
     if len(differ):
-        start, row = int(times[differ[0]]), rows.number(int(other[differ[0]]))
-        findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=row))
+        start, at = int(times[differ[0]]), int(other[differ[0]])
+        file = rows.elsewhere(at, int(mine[differ[0]]))
+        findings.append(kinds.DISAGREE.at("rows", count=len(differ), start=start, row=rows.number(at), file=file))
     return runs_of(np.unique(times), rivals.step_s), questionable, findings
 
 

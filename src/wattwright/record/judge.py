@@ -13,6 +13,7 @@ from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
+from wattwright.record.faults.stated import stated_step, total_row
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import DELIMITERS
@@ -22,6 +23,7 @@ from wattwright.record.readers.stamps import Stamps, read_stamps
 from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
+from wattwright.record.turning import column_index, listed, turn
 from wattwright.record.units import unit_in
 
 _EDGE_ROWS = 3
@@ -60,10 +62,17 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     in_order = (np.diff(placed.starts_s) >= 0).all()
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     found = understand(read, table.names, told, order)
+    found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
     if not found:
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
-    after = [*_notes(table, found), *(kinds.COLUMN.at("columns", column=name) for name in unknown)]
+    after = [
+        *_notes(table, found),
+        *turns,
+        *stated_step(table.names, table.header.preamble, placed.step_s),
+        *total_row(table.dropped, found, decimal),
+        *(kinds.COLUMN.at("columns", column=name) for name in unknown),
+    ]
     return Judged(
         name=table.name,
         meter="",
@@ -111,27 +120,7 @@ def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
 
 def said_columns(names: Sequence[str], place: Place, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
     """Return what a person said, by column index; raises RecordError for a column that is not there."""
-    told: dict[int, ColumnSpec] = {}
-    for spec in specs:
-        if spec.column in names:
-            told[names.index(spec.column)] = spec
-        elif spec.column.isdecimal() and 1 <= int(spec.column) <= len(names):
-            told[int(spec.column) - 1] = spec
-        else:
-            raise RecordError.one(
-                "record.no-column",
-                place,
-                found=f"no column {quoted(spec.column)}",
-                wanted="one of " + _listed(names) + ", or its number from 1",
-                next_step="Correct the name: in the job file under the meter file's columns, or in --column.",
-            )
-    return told
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Return names in quotes, at most a dozen of them."""
-    more = f" and {len(names) - 12:,} more" if len(names) > 12 else ""
-    return ", ".join(quoted(name) for name in names[:12]) + more
+    return {column_index(names, place, spec.column): spec for spec in specs}
 
 
 def _numbers(
@@ -217,7 +206,7 @@ def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str])
     return RecordError.one(
         "record.no-reading",
         place,
-        found=f"columns {_listed(unknown or names)}",
+        found=f"columns {listed(unknown or names)}",
         wanted="at least one column whose name says what it measures, such as kWh or kW",
         next_step="Say what a column holds: in the job file under the meter file's columns, "
         'or with --column "NAME=quantity,form,unit".',

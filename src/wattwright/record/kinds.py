@@ -113,8 +113,8 @@ REPEATED = define(
 DISAGREE = define(
     "record.rows-disagree",
     Severity.LOOK,
-    says="Rows that give another value for an interval that already had one: {count:count}, the first in row {row:count}, for "
-    "{start:time}. The earlier row was kept and marked questionable.",
+    says="Rows that give another value for an interval that already had one: {count:count}, the first in row {row:count}"
+    "{file:text}, for {start:time}. The earlier row was kept and marked questionable.",
     why="Only one of them can be right.",
     do="Look whether two meters or two exports were put into one file.",
     source="",

@@ -11,6 +11,7 @@ from wattwright.record.readers.numbers import Numbers
 from wattwright.record.readers.source import Metered, Packing
 from wattwright.record.record import Layout, Meaning, StampsMark
 from wattwright.record.spec import LayoutSpec
+from wattwright.record.turning import turn
 
 
 def judge_metered(data: Metered, packing: Packing, said: LayoutSpec) -> Judged:
@@ -26,10 +27,12 @@ def judge_metered(data: Metered, packing: Packing, said: LayoutSpec) -> Judged:
             nothing = int(np.isnan(data.values[i]).sum()) if len(data.names) == 1 else 0
             numbers = Numbers(data.values[i], (("", nothing),) if nothing else (), (), ())
             found[i] = Understood(name, numbers, meaning, told[i].id if i in told else "", data.quality[i])
+    found, turns = turn(found, data.names, Place(data.name), said.turned)
     unknown = tuple(name for i, name in enumerate(data.names) if i not in found)
     if not found:
         raise nothing_measured(data.names, Place(data.name), unknown)
     notes: list[Finding] = [meaning_note(one) for one in found.values()]
+    notes += turns
     notes += [kinds.OTHER_UNIT.at("columns", column=name) for name in unknown]
     layout = Layout(
         encoding=packing.encoding,

@@ -26,6 +26,7 @@ def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> N
     for one in found.values():
         meaning = one.meaning
         factor = meaning.factor * (3600 / step_s if meaning.form is Form.ENERGY and step_s > 0 else 1.0)
+        factor = abs(factor)
         # Divided rather than multiplied, so that no reading grows beyond all numbers.
         beyond = np.flatnonzero(np.abs(one.numbers.values) > _BEYOND_METERS / factor)
         if len(beyond):
@@ -70,6 +71,8 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
         and one.meaning.quantity is Quantity.ACTIVE_POWER
         and one.meaning.phase is Phase.TOTAL
         and one.meaning.direction is not Direction.EXPORT
+        # A register beside the intervals it counts is no second supply; whether they agree is told elsewhere.
+        and (one.meaning.form is not Form.REGISTER or main is None or main.meaning.form is Form.REGISTER)
     ]
     if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
         return []

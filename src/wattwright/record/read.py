@@ -10,8 +10,9 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.faults.every import faults_of
 from wattwright.record.join import join
-from wattwright.record.judge import Judged, judge_table
+from wattwright.record.judge import Judged, judge_table, said_columns
 from wattwright.record.metered import judge_metered
 from wattwright.record.plausible import refuse_absurd, unlikely_powers, whole_supplies
 from wattwright.record.readers.door import open_path
@@ -62,7 +63,7 @@ def read_records(
     chosen = _chosen(judged, said.part, path)
     called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
     named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
-    return tuple(_record(one, found.source, clock.zone, found.findings) for one in named)
+    return tuple(_record(one, found.source, clock, bool(zone), said, found.findings) for one in named)
 
 
 def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
@@ -88,12 +89,17 @@ def _chosen(judged: list[Judged], part: str, path: Path) -> list[Judged]:
     )
 
 
-def _record(one: Judged, source: SourceFile, zone: str, notes: tuple[Finding, ...]) -> Record:
+def _record(
+    one: Judged, source: SourceFile, clock: SiteClock, zoned: bool, said: LayoutSpec, notes: tuple[Finding, ...]
+) -> Record:
     refuse_absurd(one.found, one.step_s, one.rows)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
     gaps, gap_notes = gaps_of(channels, one.mark)
     odd += [note for channel in channels for note in unlikely_powers(channel)]
-    made = Record(source, zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
+    specs = said_columns(one.layout.columns, Place(one.name), said.columns).items()
+    ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
+    odd += faults_of(channels, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
+    made = Record(source, clock.zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
     findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

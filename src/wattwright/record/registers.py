@@ -38,14 +38,19 @@ def used_between(raw: Floats) -> tuple[Floats, Ints]:
 
     The uses have shape (n - 1,), NaN where the register runs back or a reading is out of line; the falls are their indices.
     """
-    steps = np.diff(raw)
-    falls = np.flatnonzero(steps < 0)
+    sound, falls = sound_readings(raw)
+    used = np.diff(sound)
+    return np.where(used < 0, np.nan, used), falls
+
+
+def sound_readings(raw: Floats) -> tuple[Floats, Ints]:
+    """Return the readings of the register ``raw`` (n,) with those out of line taken out (NaN), and the indices of its falls."""
+    falls = np.flatnonzero(np.diff(raw) < 0)
     sound = raw.copy()
     for fall in falls.tolist():
         low, high = _garbled(raw, fall)
         sound[low:high] = np.nan
-    used = np.diff(sound)
-    return np.where(used < 0, np.nan, used), falls
+    return sound, falls
 
 
 def _garbled(raw: Floats, fall: int) -> tuple[int, int]:

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from wattwright.core.fields import Spec
+from wattwright.core.fields import CurrentA, Spec
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form
 
@@ -19,6 +19,9 @@ class ColumnSpec(Spec):
     unit: str = Field("", description="unit of the numbers as they stand in the file, such as kWh; empty for W, V, A, ...")
     phase: Phase = Field(Phase.TOTAL, description="conductor the channel sees")
     direction: Direction = Field(Direction.IMPORT, description="which way energy is counted")
+    ct_rating_a: CurrentA | None = Field(
+        None, alias="ct_rating", gt=0, description="rated primary current of the transformer the column is measured through"
+    )
 
 
 class LayoutSpec(Spec):
@@ -37,4 +40,7 @@ class LayoutSpec(Spec):
         "refuse", description="what to do with text where a number should stand: refuse the file, or count it as missing"
     )
     part: str = Field("", description="which of several meters in the file to take: its name as it is told, or its number from 1")
+    turned: tuple[str, ...] = Field(
+        (), description="columns whose current transformer is clamped the wrong way round: their sign is turned"
+    )
     columns: tuple[ColumnSpec, ...] = Field((), description="what the columns hold, where their names do not say it")
