@@ -1,339 +1,274 @@
-"""What every contact does in one sub-step: measured values seen late, rules, precedence, command, link, relay.
+"""What every contact does in one sub-step: rules, command, link, relay, interlocks, in one stated order.
 
-The controller combines the rules of a load as contacts in series, beside which others may stand in parallel, then sheds, then hears
-a person. Its command travels; the relay adds what it knows by itself. From the strongest to the weakest word:
+The controller combines the rules of a load, sheds, and hears a person. Its command travels over the link; the relay adds what
+it knows by itself. The first of these that has something to say decides, and is the cause that is told:
 
-    no supply - never to be interrupted - interlock - restart after an outage - minimum off-time - manual override - shed -
-    minimum on-time - link lost - rules
+| | what | contact | known to | |---|---|---|---| | 1 | no supply | open | nature | | 2 | may never be interrupted | closed |
+the wiring | | 3 | interlock, or what it needs does not run | open | the wiring | | 4 | waits for a person after an outage |
+open | the relay | | 5 | restart delay, its turn in a staggered return | open | the relay | | 6 | minimum off-time | open |
+the relay | | 7 | run-on | closed | the relay | | 8 | minimum on-time, not against 11 and 12 | closed | the relay | | 9 |
+power-up state, until a command arrives | as set | the relay | | 10 | link lost: fail-safe state, until a command arrives | as
+set | the relay | | 11 | manual override | as a person wishes | the controller | | 12 | shed | open | the controller | | 13 |
+the rules, in series and beside | as they call | the controller |
 
-so a minimum off-time is always kept, and only a person or the protection of the supply cuts a minimum on-time short.
+So a person never defeats an interlock or a minimum off-time, and only a person or the protection of the supply cuts a minimum
+on-time short. The words of the controller (11 to 13) reach the relay over the link only; that is why the relay's own come
+first. Contacts move in the order ``turn``, and one side of an interlock waits for a sub-step in which the other is open, so
+the two are never closed together; where both call at once the first named goes.
+
+The controller and its clock run on through an outage; commands that arrive during one are lost and sent anew after it.
 """
-
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.columns import (
-    A_FAIL_SAFE, A_LINK_S, A_LOST_AFTER_S, A_MIN_OFF_S, A_MIN_ON_S, A_NEVER, A_POWER_UP, A_RESTART_S, A_UNATTENDED, C_ARRIVES_S,
-    C_BACK_S, C_CAUSE, C_CLOSED, C_COMMAND, C_LOST_S, C_RECEIVED, C_SENT_CAUSE, C_SHED, C_SINCE_S, C_URGENT, C_WAITS, CAUSE_ATTENDED,
-    CAUSE_FREE, CAUSE_INTERLOCK, CAUSE_LINK, CAUSE_MANUAL, CAUSE_MIN_OFF, CAUSE_MIN_ON, CAUSE_NEVER, CAUSE_NO_SUPPLY, CAUSE_RESTART,
-    CAUSE_RULE, CAUSE_SHED, CYCLE, G_NEXT_S, G_OVER_S, G_SEEN, G_UNDER_S, G_VISIBLE_S, G_WAITING, H_BACK_S, H_DELAY_S, H_INTERVAL_S,
-    H_NEXT_S, H_PICK_UP, H_REPORT_S, H_RESTORE, PROGRAMME, Q_ACTIVE, Q_CHANGED_S, Q_CONTACT, Q_COUNT, Q_CURSOR, Q_HEAD, Q_NEXT_S,
-    Q_RING, Q_SEEN, Q_TIMER_S, R_DROP_OUT, R_EFFECT, R_INTERVAL_S, R_OFF_DELAY_S, R_ON_DELAY_S, R_PICK_UP, R_REPORT_S, R_SIDE, RING,
+    A_FAIL_SAFE,
+    A_LINK_S,
+    A_LOST_AFTER_S,
+    A_MIN_OFF_S,
+    A_MIN_ON_S,
+    A_NEVER,
+    A_POWER_UP,
+    A_RESTART_S,
+    A_UNATTENDED,
+    C_BACK_S,
+    C_CAUSE,
+    C_CLOSED,
+    C_COUNT,
+    C_CUTS,
+    C_DEAF,
+    C_HEAD,
+    C_LOST_S,
+    C_QUEUE,
+    C_RECEIVED,
+    C_SENT,
+    C_SENT_URGENT,
+    C_SHED,
+    C_SINCE_S,
+    C_TOLD,
+    C_WAITS,
+    C_WAS,
+    C_WHY,
+    C_WISH,
+    CAUSE_ATTENDED,
+    CAUSE_FREE,
+    CAUSE_INTERLOCK,
+    CAUSE_LINK,
+    CAUSE_MANUAL,
+    CAUSE_MIN_OFF,
+    CAUSE_MIN_ON,
+    CAUSE_NEVER,
+    CAUSE_NO_SUPPLY,
+    CAUSE_POWER_UP,
+    CAUSE_RESTART,
+    CAUSE_RULE,
+    CAUSE_RUN_ON,
+    CAUSE_SHED,
+    HEARS,
+    LOST,
+    POWERED_UP,
+    QUEUE,
 )  # fmt: skip
+from wattwright.control.rule_kernels import INSTANT_S, Rules as Rules, Standing as Standing, called as called, rule
+from wattwright.control.shed_kernels import shedding
 from wattwright.core.kernels import kernel
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-INSTANT_S = 1e-9
-"""A delay that has less than this to run has run."""
-
-
-class Rules(NamedTuple):
-    """All rules of a site as flat arrays: m rules, n loads, k interlocks, q places in the shed order, v overrides.
-
-    ``kind``, ``load``, ``beside``, ``signal`` (m,); ``settings`` (m, RULE). The rules of load i are ``order[first[i]:first[i + 1]]``.
-    A programme holds from ``times_s[k]`` on what ``states[k]`` says (1 closed, 0 open, 2 no say), k from ``begin[j]`` to
-    ``begin[j + 1]``. ``actuator`` (n, ACTUATOR). ``locks`` (k, 2): the second load's contact stays open while the first runs (never
-    both); ``needs`` (w, 2): the first load may only be fed while the second runs. ``shed_order`` (q,) loads, first shed first, with
-    ``shed`` (SHED,) settings and ``shed_signal``. ``manual`` (v, 4): load, from, until (s since the start), state.
-    """
-
-    kind: Ints
-    load: Ints
-    beside: Ints
-    signal: Ints
-    settings: Floats
-    first: Ints
-    order: Ints
-    begin: Ints
-    times_s: Floats
-    states: Ints
-    actuator: Floats
-    locks: Ints
-    needs: Ints
-    shed_order: Ints
-    shed: Floats
-    shed_signal: int
-    manual: Floats
-
-
-class Standing(NamedTuple):
-    """How rules and contacts stand: ``rules`` (m, RULE_STATE), ``contacts`` (n, ACTUATOR_STATE), ``shed`` (SHED_STATE,)."""
-
-    rules: Floats
-    contacts: Floats
-    shed: Floats
+Bools = NDArray[np.bool_]
 
 
 @kernel
 def decide(
-    rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: NDArray[np.bool_],
-    supplied: bool, linked: bool,
+    rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: Bools, supplied: bool, linked: bool
 ) -> bool:  # fmt: skip
     """Set every contact for the sub-step [now_s, now_s + time_s) and return whether a delay is running.
 
-    ``signals`` are the quantities as they are at ``now_s``, ``runs`` (n,) which loads run; ``supplied`` and ``linked`` whether there is
-    supply and a link. Seconds count from the start of the simulation.
+    ``signals`` are the quantities as they are at ``now_s``, ``runs`` (n,) which loads run; ``supplied`` and ``linked`` whether
+    there is supply and a link. Seconds count from the start of the simulation.
     """
     pending = False
     for j in range(len(rules.kind)):
-        if _rule(rules, standing.rules, j, now_s, time_s, signals):
+        if rule(rules, standing.rules, j, now_s, time_s, signals):
             pending = True
-    if _shedding(rules, standing, now_s, time_s, signals):
+    if shedding(rules, standing, now_s, time_s, signals):
         pending = True
     for i in range(len(rules.actuator)):
-        _controller(rules, standing, i, now_s, linked)
-        if _relay(rules, standing, i, now_s, time_s, runs, supplied, linked):
+        if _wish(rules, standing, i, now_s, time_s, supplied, linked):
+            pending = True
+    for i in rules.turn:
+        # Another load may be waiting for this contact to move.
+        if _settle(rules, standing.contacts, i, time_s, runs, supplied) and len(rules.locks) + len(rules.needs) > 0:
             pending = True
     return pending
 
 
 @kernel
-def _rule(rules: Rules, q: Floats, j: int, now_s: float, time_s: float, signals: Floats) -> bool:
-    """Let rule ``j`` see what there is to see and set its contact; return whether one of its delays is running."""
-    kind, before, waits = rules.kind[j], q[j, Q_CONTACT], False
-    if kind == PROGRAMME:
-        contact = _programme(rules, q, j, now_s)
-    elif kind == CYCLE:
-        contact = _cycle(rules, q, j, time_s)
+def _wish(rules: Rules, standing: Standing, i: int, now_s: float, time_s: float, supplied: bool, linked: bool) -> bool:
+    """Work out what the contact of load ``i`` would do if there were no interlock; return whether one of its delays runs."""
+    a, c = rules.actuator[i], standing.contacts[i]
+    if not supplied:
+        c[C_BACK_S], c[C_DEAF], c[C_COUNT] = 0.0, POWERED_UP, 0.0
+        c[C_WAITS] = 1.0 if a[A_UNATTENDED] == 0.0 and a[A_NEVER] == 0.0 else 0.0
+    if supplied and linked:
+        _send(rules, standing, i, now_s)
     else:
-        value = _seen(rules, q, j, now_s, signals)
-        waits = _limit(rules, q, j, value, time_s)
-        contact = q[j, Q_ACTIVE] if rules.settings[j, R_EFFECT] > 0.0 else 1.0 - q[j, Q_ACTIVE]
-    if contact != before:
-        q[j, Q_CONTACT], q[j, Q_CHANGED_S] = contact, now_s
-    return waits
+        c[C_SENT] = -1.0
+    _receive(a, c, now_s, time_s, linked)
+    wanted, cause = c[C_RECEIVED] > 0.0, int(c[C_TOLD])
+    if c[C_DEAF] == POWERED_UP and a[A_POWER_UP] >= 0.0:
+        wanted, cause = a[A_POWER_UP] > 0.0, CAUSE_POWER_UP
+    if c[C_DEAF] == LOST and a[A_FAIL_SAFE] >= 0.0:
+        wanted, cause = a[A_FAIL_SAFE] > 0.0, CAUSE_LINK
+    wanted, cause, waits = _times(rules, standing.contacts, i, wanted, cause)
+    wanted, cause, delayed = _after_outage(rules, c, i, now_s, wanted, cause)
+    c[C_WISH], c[C_WHY], c[C_WAS] = 1.0 if wanted else 0.0, float(cause), c[C_CLOSED]
+    # A link that is away is on its way to being lost.
+    return waits or delayed or c[C_COUNT] > 0.0 or (not linked and c[C_DEAF] != LOST)
 
 
 @kernel
-def _programme(rules: Rules, q: Floats, j: int, now_s: float) -> float:
-    """Return what the programme says now; before its first instant it has no say."""
-    k, end = int(q[j, Q_CURSOR]), rules.begin[j + 1]
-    if k < rules.begin[j]:
-        k = rules.begin[j]
-    while k < end and rules.times_s[k] <= now_s + INSTANT_S:
-        k += 1
-    q[j, Q_CURSOR] = k
-    return 2.0 if k == rules.begin[j] else float(rules.states[k - 1])
-
-
-@kernel
-def _cycle(rules: Rules, q: Floats, j: int, time_s: float) -> float:
-    """Return what a repeat-cycle timer says: on for its first time, then off for its second, over and over."""
-    on_s, off_s = rules.settings[j, R_PICK_UP], rules.settings[j, R_DROP_OUT]
-    at = q[j, Q_TIMER_S] % (on_s + off_s)
-    q[j, Q_TIMER_S] = at + time_s
-    return 1.0 if at < on_s - INSTANT_S or at >= on_s + off_s - INSTANT_S else 0.0
-
-
-@kernel
-def _seen(rules: Rules, q: Floats, j: int, now_s: float, signals: Floats) -> float:
-    """Measure where a measurement is due, and return the value that has arrived by now; NaN before the first."""
-    interval, report = rules.settings[j, R_INTERVAL_S], rules.settings[j, R_REPORT_S]
-    if now_s + INSTANT_S >= q[j, Q_NEXT_S] and q[j, Q_COUNT] < RING:
-        place = Q_RING + 2 * (int(q[j, Q_HEAD] + q[j, Q_COUNT]) % RING)
-        q[j, place], q[j, place + 1] = signals[rules.signal[j]], now_s + report
-        q[j, Q_COUNT] += 1.0
-        q[j, Q_NEXT_S] = now_s if interval <= 0.0 else q[j, Q_NEXT_S] + interval
-    while q[j, Q_COUNT] > 0.0:
-        place = Q_RING + 2 * int(q[j, Q_HEAD])
-        if q[j, place + 1] > now_s + INSTANT_S:
-            break
-        q[j, Q_SEEN] = q[j, place]
-        q[j, Q_HEAD] = (q[j, Q_HEAD] + 1.0) % RING
-        q[j, Q_COUNT] -= 1.0
-    return float(q[j, Q_SEEN])
-
-
-@kernel
-def _limit(rules: Rules, q: Floats, j: int, value: float, time_s: float) -> bool:
-    """Pick up or drop out by the value seen, each after its delay; return whether a delay is running.
-
-    Picked up when the value reaches the pick-up value, dropped out when it has come back to the drop-out value.
-    """
-    settings, side = rules.settings, rules.settings[j, R_SIDE]
-    active = q[j, Q_ACTIVE] > 0.0
-    if active:
-        turns, delay = side * (value - settings[j, R_DROP_OUT]) <= 0.0, settings[j, R_OFF_DELAY_S]
-    else:
-        turns, delay = side * (value - settings[j, R_PICK_UP]) >= 0.0, settings[j, R_ON_DELAY_S]
-    if not turns:
-        q[j, Q_TIMER_S] = 0.0
-        return False
-    if q[j, Q_TIMER_S] + INSTANT_S >= delay:
-        q[j, Q_ACTIVE], q[j, Q_TIMER_S] = 0.0 if active else 1.0, 0.0
-        return False
-    q[j, Q_TIMER_S] += time_s
-    return True
-
-
-@kernel
-def _shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats) -> bool:
-    """Shed the next load of the order while the supply is too high for too long, restore the last one when it is low enough."""
-    if len(rules.shed_order) == 0:
-        return False
-    g, h = standing.shed, rules.shed
-    if now_s + INSTANT_S >= g[G_NEXT_S] and np.isnan(g[G_WAITING]):
-        g[G_WAITING], g[G_VISIBLE_S] = signals[rules.shed_signal], now_s + h[H_REPORT_S]
-        g[G_NEXT_S] = now_s if h[H_INTERVAL_S] <= 0.0 else g[G_NEXT_S] + h[H_INTERVAL_S]
-    if not np.isnan(g[G_WAITING]) and g[G_VISIBLE_S] <= now_s + INSTANT_S:
-        g[G_SEEN], g[G_WAITING] = g[G_WAITING], np.nan
-    over, under = g[G_SEEN] >= h[H_PICK_UP], g[G_SEEN] <= h[H_RESTORE]
-    g[G_OVER_S] = g[G_OVER_S] if over else 0.0
-    g[G_UNDER_S] = g[G_UNDER_S] if under else 0.0
-    if over and g[G_OVER_S] + INSTANT_S >= h[H_DELAY_S]:
-        _shed_next(rules, standing)
-        # The next one waits its own time, counted from here.
-        g[G_OVER_S] = h[H_DELAY_S] - h[H_NEXT_S]
-    if under and g[G_UNDER_S] + INSTANT_S >= h[H_BACK_S]:
-        _restore_last(rules, standing)
-        g[G_UNDER_S] = 0.0
-    g[G_OVER_S] += time_s if over else 0.0
-    g[G_UNDER_S] += time_s if under else 0.0
-    return over or (under and _any_shed(rules, standing))
-
-
-@kernel
-def _any_shed(rules: Rules, standing: Standing) -> bool:
-    for i in rules.shed_order:
-        if standing.contacts[i, C_SHED] > 0.0:
-            return True
-    return False
-
-
-@kernel
-def _shed_next(rules: Rules, standing: Standing) -> None:
-    """Shed the first load of the order that is not shed yet."""
-    for i in rules.shed_order:
-        if standing.contacts[i, C_SHED] == 0.0:
-            standing.contacts[i, C_SHED] = 1.0
-            return
-
-
-@kernel
-def _restore_last(rules: Rules, standing: Standing) -> None:
-    """Restore the load that was shed last."""
-    for place in range(len(rules.shed_order) - 1, -1, -1):
-        i = rules.shed_order[place]
-        if standing.contacts[i, C_SHED] > 0.0:
-            standing.contacts[i, C_SHED] = 0.0
-            return
-
-
-@kernel
-def _called(rules: Rules, q: Floats, i: int) -> tuple[bool, int]:
-    """Return whether the rules of load ``i`` call for it, and the rule that says so: of those that agree, the one changed last."""
-    series, beside, spoken = True, False, False
-    for k in range(rules.first[i], rules.first[i + 1]):
-        j = rules.order[k]
-        contact = q[j, Q_CONTACT]
-        if contact > 1.0:
-            continue
-        if rules.beside[j] > 0:
-            beside = beside or contact > 0.0
-        else:
-            series, spoken = series and contact > 0.0, True
-    if not spoken:
-        # Nothing but parallel contacts: they alone decide; none at all leaves the load fed.
-        series = rules.first[i] == rules.first[i + 1] or not _has_beside(rules, q, i)
-    result, told, latest = series or beside, -1, -np.inf
-    for k in range(rules.first[i], rules.first[i + 1]):
-        j = rules.order[k]
-        contact = q[j, Q_CONTACT]
-        if contact <= 1.0 and (contact > 0.0) == result and q[j, Q_CHANGED_S] >= latest:
-            told, latest = j, q[j, Q_CHANGED_S]
-    return result, told
-
-
-@kernel
-def _has_beside(rules: Rules, q: Floats, i: int) -> bool:
-    for k in range(rules.first[i], rules.first[i + 1]):
-        j = rules.order[k]
-        if rules.beside[j] > 0 and q[j, Q_CONTACT] <= 1.0:
-            return True
-    return False
-
-
-@kernel
-def _controller(rules: Rules, standing: Standing, i: int, now_s: float, linked: bool) -> None:
-    """Work out the command for load ``i`` and send it where it is another than before and the link is there."""
-    c = standing.contacts
-    wanted, told = _called(rules, standing.rules, i)
-    cause, urgent = (CAUSE_FREE if told < 0 else CAUSE_RULE + told), 0.0
-    if c[i, C_SHED] > 0.0:
-        wanted, cause, urgent = False, CAUSE_SHED, 1.0
+def _command(rules: Rules, standing: Standing, i: int, now_s: float) -> tuple[bool, int]:
+    """Return what the controller wants of load ``i``, and why."""
+    wanted, told = called(rules, standing.rules, i)
+    cause = CAUSE_FREE if told < 0 else CAUSE_RULE + told
+    if standing.contacts[i, C_SHED] > 0.0:
+        wanted, cause = False, CAUSE_SHED
     for v in range(len(rules.manual)):
         if rules.manual[v, 0] == i and rules.manual[v, 1] <= now_s + INSTANT_S and now_s + INSTANT_S < rules.manual[v, 2]:
-            wanted, cause, urgent = rules.manual[v, 3] > 0.0, CAUSE_MANUAL, 1.0
-            # A person who switches the load is there to see it restart.
-            c[i, C_WAITS] = 0.0
-    if not linked:
+            wanted, cause = rules.manual[v, 3] > 0.0, CAUSE_MANUAL
+    return wanted, cause
+
+
+@kernel
+def _is_urgent(cause: int) -> bool:
+    return cause in (CAUSE_SHED, CAUSE_MANUAL)
+
+
+@kernel
+def _send(rules: Rules, standing: Standing, i: int, now_s: float) -> None:
+    """Send load ``i`` its command where that is another than the last; each travels by itself, so quick ones follow one another.
+
+    Where more are on their way than the queue holds, the last gives way to the new one.
+    """
+    c = standing.contacts[i]
+    wanted, cause = _command(rules, standing, i, now_s)
+    state, urgent = 1.0 if wanted else 0.0, 1.0 if _is_urgent(cause) else 0.0
+    if c[C_SENT] == state and c[C_SENT_URGENT] == urgent:
         return
-    if (c[i, C_COMMAND] > 0.0) != wanted or c[i, C_URGENT] != urgent:
-        c[i, C_COMMAND], c[i, C_URGENT] = 1.0 if wanted else 0.0, urgent
-        c[i, C_ARRIVES_S] = now_s + rules.actuator[i, A_LINK_S]
-    c[i, C_SENT_CAUSE] = cause
+    c[C_SENT], c[C_SENT_URGENT] = state, urgent
+    if c[C_COUNT] < QUEUE:
+        c[C_COUNT] += 1.0
+    place = C_QUEUE + 3 * (int(c[C_HEAD] + c[C_COUNT] - 1.0) % QUEUE)
+    c[place], c[place + 1], c[place + 2] = state, float(cause), now_s + rules.actuator[i, A_LINK_S]
 
 
 @kernel
-def _relay(
-    rules: Rules, standing: Standing, i: int, now_s: float, time_s: float, runs: NDArray[np.bool_], supplied: bool, linked: bool
-) -> bool:
-    """Set the contact of load ``i`` by the command received and by what the relay knows itself; return whether a delay runs."""
-    a, c = rules.actuator, standing.contacts
-    on_its_way = c[i, C_ARRIVES_S] < np.inf
-    if on_its_way and c[i, C_ARRIVES_S] <= now_s + INSTANT_S:
-        c[i, C_RECEIVED], c[i, C_ARRIVES_S], on_its_way = c[i, C_COMMAND], np.inf, False
-    closed, since = c[i, C_CLOSED] > 0.0, c[i, C_SINCE_S]
-    wanted, cause = c[i, C_RECEIVED] > 0.0, int(c[i, C_SENT_CAUSE])
-    waits = on_its_way
-    c[i, C_LOST_S] = 0.0 if linked else c[i, C_LOST_S] + time_s
-    if not linked and c[i, C_LOST_S] > a[i, A_LOST_AFTER_S]:
-        wanted, cause = (closed if a[i, A_FAIL_SAFE] < 0.0 else a[i, A_FAIL_SAFE] > 0.0), CAUSE_LINK
-    if closed and not wanted and since + INSTANT_S < a[i, A_MIN_ON_S] and c[i, C_URGENT] == 0.0:
-        wanted, cause, waits = True, CAUSE_MIN_ON, True
-    if not closed and wanted and since + INSTANT_S < a[i, A_MIN_OFF_S]:
-        wanted, cause, waits = False, CAUSE_MIN_OFF, True
-    wanted, cause, waits = _after_outage(a, c, i, wanted, cause, waits)
-    if wanted and _locked(rules, standing, i, runs):
-        wanted, cause = False, CAUSE_INTERLOCK
-    if a[i, A_NEVER] > 0.0:
-        wanted, cause = True, CAUSE_NEVER
-    if not supplied:
-        wanted, cause = False, CAUSE_NO_SUPPLY
-        c[i, C_BACK_S] = 0.0
-        c[i, C_WAITS] = 0.0 if a[i, A_UNATTENDED] > 0.0 or a[i, A_NEVER] > 0.0 else 1.0
-    else:
-        c[i, C_BACK_S] += time_s
-    if wanted != closed:
-        c[i, C_CLOSED], c[i, C_SINCE_S], c[i, C_CAUSE] = 1.0 if wanted else 0.0, 0.0, float(cause)
-    c[i, C_SINCE_S] += time_s
-    return waits
+def _receive(a: Floats, c: Floats, now_s: float, time_s: float, linked: bool) -> None:
+    """Take what has arrived, and notice a link that has been away too long."""
+    while c[C_COUNT] > 0.0:
+        place = C_QUEUE + 3 * int(c[C_HEAD])
+        if c[place + 2] > now_s + INSTANT_S:
+            break
+        c[C_RECEIVED], c[C_TOLD], c[C_DEAF] = c[place], c[place + 1], HEARS
+        c[C_HEAD] = (c[C_HEAD] + 1.0) % QUEUE
+        c[C_COUNT] -= 1.0
+    if linked:
+        c[C_LOST_S] = 0.0
+        return
+    if c[C_LOST_S] + INSTANT_S >= a[A_LOST_AFTER_S]:
+        c[C_DEAF] = LOST
+    c[C_LOST_S] += time_s
 
 
 @kernel
-def _after_outage(a: Floats, c: Floats, i: int, wanted: bool, cause: int, waits: bool) -> tuple[bool, int, bool]:
-    """Return what becomes of the wanted state after the supply returned: its turn is waited for, and a person where one is needed."""
-    if c[i, C_WAITS] > 0.0:
-        return False, CAUSE_ATTENDED, waits
-    if c[i, C_BACK_S] + INSTANT_S < a[i, A_RESTART_S]:
+def _times(rules: Rules, contacts: Floats, i: int, wanted: bool, cause: int) -> tuple[bool, int, bool]:
+    """Return what minimum times and run-on make of a wanted state, why, and whether one of them is running."""
+    a, c = rules.actuator[i], contacts[i]
+    closed, since = c[C_CLOSED] > 0.0, c[C_SINCE_S]
+    if closed and not wanted:
+        if _runs_on(rules, contacts, i):
+            return True, CAUSE_RUN_ON, True
+        if since + INSTANT_S < a[A_MIN_ON_S] and not _is_urgent(cause):
+            return True, CAUSE_MIN_ON, True
+    if not closed and wanted and since + INSTANT_S < a[A_MIN_OFF_S]:
+        return False, CAUSE_MIN_OFF, True
+    return wanted, cause, False
+
+
+@kernel
+def _runs_on(rules: Rules, contacts: Floats, i: int) -> bool:
+    """Return whether a load that needs load ``i`` is fed, or has not been open for its run-on."""
+    for k in range(len(rules.needs)):
+        first = contacts[rules.needs[k, 0]]
+        runs_on = rules.needs[k, 1] == i and rules.run_on_s[k] > 0.0
+        if runs_on and (first[C_CLOSED] > 0.0 or first[C_SINCE_S] + INSTANT_S < rules.run_on_s[k]):
+            return True
+    return False
+
+
+@kernel
+def _after_outage(rules: Rules, c: Floats, i: int, now_s: float, wanted: bool, cause: int) -> tuple[bool, int, bool]:
+    """Return what becomes of the wanted state after the supply returned: a turn is waited for, or a person."""
+    for v in range(len(rules.manual)):
+        begun, back_s = rules.manual[v, 1] <= now_s + INSTANT_S, now_s - c[C_BACK_S]
+        # Only a person who switches it on after the supply's return is there to see it restart.
+        if rules.manual[v, 0] == i and rules.manual[v, 3] > 0.0 and begun and rules.manual[v, 1] + INSTANT_S >= back_s:
+            c[C_WAITS] = 0.0
+    if wanted and c[C_WAITS] > 0.0:
+        return False, CAUSE_ATTENDED, False
+    if wanted and c[C_BACK_S] + INSTANT_S < rules.actuator[i, A_RESTART_S]:
         return False, CAUSE_RESTART, True
-    return wanted, cause, waits
+    return wanted, cause, False
 
 
 @kernel
-def _locked(rules: Rules, standing: Standing, i: int, runs: NDArray[np.bool_]) -> bool:
+def _settle(rules: Rules, contacts: Floats, i: int, time_s: float, runs: Bools, supplied: bool) -> bool:
+    """Move the contact of load ``i`` and return whether it moved."""
+    a, c = rules.actuator[i], contacts[i]
+    wanted, closed = c[C_WISH] > 0.0, c[C_CLOSED] > 0.0
+    if wanted and _locked(rules, contacts, i, runs):
+        wanted, c[C_WHY] = False, CAUSE_INTERLOCK
+    if a[A_NEVER] > 0.0:
+        wanted, c[C_WHY] = True, CAUSE_NEVER
+    if not supplied:
+        wanted, c[C_WHY] = False, CAUSE_NO_SUPPLY
+    else:
+        c[C_BACK_S] += time_s
+    if wanted != closed:
+        if closed and c[C_WHY] == CAUSE_SHED and c[C_SINCE_S] + INSTANT_S < a[A_MIN_ON_S]:
+            c[C_CUTS] += 1.0
+        c[C_CLOSED], c[C_SINCE_S], c[C_CAUSE] = 1.0 if wanted else 0.0, 0.0, c[C_WHY]
+    c[C_SINCE_S] += time_s
+    return bool(wanted != closed)
+
+
+@kernel
+def _locked(rules: Rules, contacts: Floats, i: int, runs: Bools) -> bool:
     """Return whether another load's contact or the missing proof of flow keeps load ``i`` open."""
     for k in range(len(rules.locks)):
         one, other = rules.locks[k, 0], rules.locks[k, 1]
-        if other == i and standing.contacts[one, C_CLOSED] > 0.0:
+        if one == i and _is_fed(rules, contacts, other):
             return True
-        # The load that is named first takes the other's place only once that is open.
-        if one == i and standing.contacts[other, C_CLOSED] > 0.0:
-            return True
+        if other == i:
+            # A first that takes over is waited for as soon as it would run; it closes once this one is open.
+            takes_over = rules.locks[k, 2] > 0 and contacts[one, C_WISH] > 0.0 and _proven(rules, one, runs)
+            if takes_over or _is_fed(rules, contacts, one):
+                return True
+    return not _proven(rules, i, runs)
+
+
+@kernel
+def _is_fed(rules: Rules, contacts: Floats, i: int) -> bool:
+    """Return whether load ``i`` is fed or was until now: the other side of an interlock waits for a sub-step with neither."""
+    c = contacts[i]
+    return bool(c[C_CLOSED] > 0.0 or c[C_WAS] > 0.0 or rules.actuator[i, A_NEVER] > 0.0)
+
+
+@kernel
+def _proven(rules: Rules, i: int, runs: Bools) -> bool:
+    """Return whether everything that load ``i`` needs runs."""
+    proven = True
     for k in range(len(rules.needs)):
-        if rules.needs[k, 0] == i and not runs[rules.needs[k, 1]]:
-            return True
-    return False
+        proven = proven and (rules.needs[k, 0] != i or bool(runs[rules.needs[k, 1]]))
+    return proven

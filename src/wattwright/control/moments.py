@@ -15,7 +15,7 @@ _SUN = re.compile(r"(sunrise|sunset)(?:\s*([+\-\u2212])\s*(.+))?")
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A time of day: ``clock`` o'clock, or ``offset_s`` after the ``sun`` event ("sunrise", "sunset"; empty where by the clock)."""
+    """A time of day: by the ``clock``, or ``offset_s`` after the ``sun`` event: "sunrise", "sunset", empty where by the clock."""
 
     clock: dt.time | None = None
     sun: str = ""

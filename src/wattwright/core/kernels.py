@@ -47,7 +47,8 @@ def cache_folder(root: Path) -> Path:
     digest = hashlib.sha256()
     digest.update(f"{numba.__version__}\0{llvmlite.binding.get_host_cpu_name()}\0".encode())
     digest.update(llvmlite.binding.get_host_cpu_features().flatten().encode())
-    for path in sorted(root.rglob("*kernels.py")):
+    # Constants are built into the machine code, so the modules that hold the kernels' columns count too.
+    for path in sorted((*root.rglob("*kernels.py"), *root.rglob("*columns.py"))):
         digest.update(str(path.relative_to(root)).encode() + b"\0" + path.read_bytes())
     return _caches() / "kernels" / digest.hexdigest()[:32]
 
