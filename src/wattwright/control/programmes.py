@@ -7,6 +7,7 @@ belongs to the day on which it begins, and a season to whole local days.
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,7 +66,8 @@ def timeline(rule: AnyRule, span: Span) -> tuple[Floats, Ints]:
         return _arrays([(at, 1 if on else _NO_SAY) for at, on in seasons])
     lines = instants(rule, span)
     edges = sorted({at for at, _ in (*lines, *seasons)})
-    return _arrays([(at, _NO_SAY if seasons and not _held(seasons, at) else int(_held(lines, at))) for at in edges])
+    said = [(at, _NO_SAY if seasons and not _held(seasons, at) else int(_held(lines, at))) for at in edges]
+    return _arrays([said[0], *(after for before, after in pairwise(said) if before[1] != after[1])])
 
 
 def instants(programme: TimeProgramme, span: Span) -> list[tuple[float, bool]]:
