@@ -111,10 +111,7 @@ class Site:
         mine = [rule for rule in self.rules if rule.told["load"] == i and rule.contact is not None]
         series = [rule.contact for rule in mine if not rule.told["beside"]]
         beside = [rule.contact for rule in mine if rule.told["beside"]]
-        if series:
-            result = all(series) or any(beside)
-        else:
-            result = any(beside) if beside else True
+        result = any(beside) or (all(series) if series else not beside)
         agree = [rule for rule in mine if rule.contact is result]
         if not agree:
             return result, "no rule"

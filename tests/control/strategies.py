@@ -59,7 +59,8 @@ def rules(draw, number):
         }
     above, gap, low = draw(st.booleans()), draw(st.integers(1, 2)), draw(st.integers(1, 5))
     told |= {
-        "kind": draw(st.sampled_from(["limit", "set point"])), "above": above, "signal": draw(st.sampled_from(["power", 0, 1, 2])),
+        "kind": draw(st.sampled_from(["limit", "set point"])), "above": above, "signal": draw(st.sampled_from(["power", 0, 1,
+        2])),
         "pick": low + gap if above else low, "drop": low if above else low + gap, "closes": draw(st.booleans()),
         "on_delay": draw(seconds(0, 0, 3)), "off_delay": draw(seconds(0, 0, 5)), "interval": draw(seconds(0, 0, 4)),
         "report": draw(seconds(0, 0, 3)),
@@ -72,8 +73,10 @@ def rules(draw, number):
 @st.composite
 def loads(draw):
     return {
-        "never": draw(seconds(False, False, False, False, True)), "min_on": draw(seconds(0, 0, 8)), "min_off": draw(seconds(0, 0, 6)),
-        "restart": draw(seconds(0, 0, 5)), "power_up": draw(st.sampled_from(list(WORDS))), "fail_safe": draw(st.sampled_from(list(WORDS))),
+        "never": draw(seconds(False, False, False, False, True)), "min_on": draw(seconds(0, 0, 8)), "min_off": draw(seconds(0,
+        0, 6)),
+        "restart": draw(seconds(0, 0, 5)), "power_up": draw(st.sampled_from(list(WORDS))), "fail_safe":
+        draw(st.sampled_from(list(WORDS))),
         "lost_after": draw(seconds(0, 4)), "link": draw(seconds(0, 0, 3)), "unattended": draw(seconds(True, True, False)),
     }  # fmt: skip
 
@@ -93,7 +96,8 @@ def sites(draw):
     told["shed"] = None
     if draw(st.booleans()):
         told["shed"] = {
-            "pick": 6, "restore": draw(seconds(3, 4)), "delay": draw(seconds(0, 3)), "next": draw(seconds(1, 4)), "back": draw(seconds(0, 5)),
+            "pick": 6, "restore": draw(seconds(3, 4)), "delay": draw(seconds(0, 3)), "next": draw(seconds(1, 4)), "back":
+            draw(seconds(0, 5)),
             "interval": draw(seconds(0, 4)), "report": draw(seconds(0, 3)), "order": draw(st.permutations(range(3))),
         }  # fmt: skip
     control = written(told)

@@ -1,4 +1,4 @@
-"""What must hold whatever happens: random events on a site whose loads draw power, held to the promises of protection and wiring."""
+"""What must hold whatever happens: random events on a site, held to the promises of protection and wiring."""
 
 import numpy as np
 import pytest
@@ -34,12 +34,14 @@ class Wiring(RuleBasedStateMachine):
     """
 
     @initialize(
-        interval=st.sampled_from([0, 3]), report=st.sampled_from([0, 2]), delay=st.sampled_from([0, 2]), link=st.sampled_from([0, 2]),
+        interval=st.sampled_from([0, 3]), report=st.sampled_from([0, 2]), delay=st.sampled_from([0, 2]),
+        link=st.sampled_from([0, 2]),
         min_off=st.sampled_from([0, 9]), stagger=st.sampled_from([0, 4]), takes_over=st.booleans(), order=st.permutations(LOADS),
     )  # fmt: skip
     def wire(self, interval, report, delay, link, min_off, stagger, takes_over, order) -> None:
         shedding = {
-            "pick_up": "10 kW", "restore": "6 kW", "order": list(order), "delay": f"{delay} s", "next_after": "2 s", "back_after": "5 s",
+            "pick_up": "10 kW", "restore": "6 kW", "order": list(order), "delay": f"{delay} s", "next_after": "2 s",
+            "back_after": "5 s",
             "measured_every": f"{interval} s", "reported_after": f"{report} s",
         }  # fmt: skip
         relay = {"link_delay": f"{link} s", "min_off": f"{min_off} s", "min_on": "20 s", "fail_safe": "open", "lost_after": "6 s"}
@@ -64,29 +66,26 @@ class Wiring(RuleBasedStateMachine):
         self.now, self.over_s, self.disturbed_s, self.shed = 0, 0, 0.0, 0
         self.opened = np.full(4, -1e9)
 
-    @rule(load=st.integers(0, 2), on=st.booleans())
-    def call(self, load, on) -> None:
+    @rule(load=st.integers(0, 2), on=st.sampled_from([1.0, 1.0, 0.0]), seconds=st.integers(1, 15))
+    def call(self, load, on, seconds) -> None:
         """A thermostat begins or ceases to call."""
-        self.calls[load] = float(on)
+        self.calls[load] = on
+        self.wait(seconds)
 
-    @rule(watts=st.sampled_from([0.0, 2000.0, 5000.0, 9000.0]))
-    def rest(self, watts) -> None:
+    @rule(watts=st.sampled_from([0.0, 2000.0, 5000.0, 9000.0]), seconds=st.integers(1, 15))
+    def rest(self, watts, seconds) -> None:
         """The rest of the site changes; it never exceeds the limit by itself."""
         self.rest_w = watts
+        self.wait(seconds)
 
-    @rule(there=st.booleans())
-    def supply(self, there) -> None:
-        self.supplied = there
+    @rule(what=st.sampled_from(["supplied", "linked", "flow"]), away=st.integers(1, 12), seconds=st.integers(1, 15))
+    def lose(self, what, away, seconds) -> None:
+        """The supply, the link or the fan goes away for a while."""
+        setattr(self, what, False)
+        self.wait(away)
+        setattr(self, what, True)
+        self.wait(seconds)
 
-    @rule(there=st.booleans())
-    def link(self, there) -> None:
-        self.linked = there
-
-    @rule(there=st.booleans())
-    def fan(self, there) -> None:
-        self.flow = there
-
-    @rule(seconds=st.integers(1, 15))
     def wait(self, seconds) -> None:
         """Time passes, second by second, and every promise is looked at in each."""
         for _ in range(seconds):
