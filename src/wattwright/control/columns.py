@@ -118,8 +118,8 @@ CAUSE_RESTART: Final = 5
 CAUSE_MIN_OFF: Final = 6
 CAUSE_RUN_ON: Final = 7
 CAUSE_MIN_ON: Final = 8
-CAUSE_POWER_UP: Final = 9
-CAUSE_LINK: Final = 10
+CAUSE_LINK: Final = 9
+CAUSE_POWER_UP: Final = 10
 CAUSE_MANUAL: Final = 11
 CAUSE_SHED: Final = 12
 CAUSE_FREE: Final = 13
@@ -136,8 +136,8 @@ CAUSES: Final = {
     CAUSE_MIN_OFF: "minimum off-time",
     CAUSE_RUN_ON: "run-on",
     CAUSE_MIN_ON: "minimum on-time",
-    CAUSE_POWER_UP: "state after power-up",
     CAUSE_LINK: "link lost",
+    CAUSE_POWER_UP: "state after power-up",
     CAUSE_MANUAL: "manual override",
     CAUSE_SHED: "shed",
     CAUSE_FREE: "no rule",

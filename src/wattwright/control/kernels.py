@@ -3,13 +3,21 @@
 The controller combines the rules of a load, sheds, and hears a person. Its command travels over the link; the relay adds what
 it knows by itself. The first of these that has something to say decides, and is the cause that is told:
 
-| | what | contact | known to | |---|---|---|---| | 1 | no supply | open | nature | | 2 | may never be interrupted | closed |
-the wiring | | 3 | interlock, or what it needs does not run | open | the wiring | | 4 | waits for a person after an outage |
-open | the relay | | 5 | restart delay, its turn in a staggered return | open | the relay | | 6 | minimum off-time | open |
-the relay | | 7 | run-on | closed | the relay | | 8 | minimum on-time, not against 11 and 12 | closed | the relay | | 9 |
-power-up state, until a command arrives | as set | the relay | | 10 | link lost: fail-safe state, until a command arrives | as
-set | the relay | | 11 | manual override | as a person wishes | the controller | | 12 | shed | open | the controller | | 13 |
-the rules, in series and beside | as they call | the controller |
+     1  no supply                                          open
+     2  may never be interrupted                           closed
+     3  interlock, or what it needs does not run           open
+     4  waits for a person after an outage                 open
+     5  restart delay, its turn in a staggered return      open
+     6  minimum off-time                                   open
+     7  run-on                                             closed
+     8  minimum on-time, not against 11 and 12             closed
+     9  link lost: fail-safe state, till a command comes   as set
+    10  power-up state, till a command comes               as set
+    11  manual override                                    as a person wishes
+    12  shed                                               open
+    13  the rules, in series and beside                    as they call
+
+Nature and the wiring know 1 to 3, the relay 4 to 10, the controller 11 to 13.
 
 So a person never defeats an interlock or a minimum off-time, and only a person or the protection of the supply cuts a minimum
 on-time short. The words of the controller (11 to 13) reach the relay over the link only; that is why the relay's own come
