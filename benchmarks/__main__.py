@@ -8,27 +8,31 @@ from pathlib import Path
 
 from benchmarks.billing import COMPILED_COST, EXACT_BILL
 from benchmarks.demand import DEMAND
-from benchmarks.harness import Outcome, measure
-from benchmarks.reading import READING
+from benchmarks.harness import Benchmark, Growth, Memory, Outcome
+from benchmarks.memory import MEMORY
+from benchmarks.reading import GROWTH, READING
 from benchmarks.start_up import START_UP
 
-BENCHMARKS = (START_UP, READING, DEMAND, EXACT_BILL, COMPILED_COST)
+BENCHMARKS: tuple[Benchmark | Growth | Memory, ...] = (
+    START_UP, *READING, GROWTH, *MEMORY, DEMAND, EXACT_BILL, COMPILED_COST,
+)  # fmt: skip
 RESULTS = Path(__file__).with_name("results.json")
 
 
 def row(outcome: Outcome) -> str:
     """One line of the table."""
     verdict = "good" if outcome.is_good else "over the bar"
-    times = f"{1e3 * outcome.ours_s:8.1f} ms {1e3 * outcome.reference_s:8.1f} ms"
-    return f"{outcome.name:<28} {times} {outcome.ratio:7.3g} {outcome.bar:6.3g}  {verdict} ({outcome.pairs} pairs)"
+    unit = outcome.unit
+    both = f"{outcome.ours:8.1f} {unit:<3} {outcome.reference:8.1f} {unit:<3}"
+    return f"{outcome.name:<42} {both} {outcome.ratio:7.3g} {outcome.bar:6.3g}  {verdict} ({outcome.pairs} pairs)"
 
 
 def main(*, write: bool) -> int:
     """Measure everything; return 1 when a ratio lies over its bar."""
-    print(f"{'benchmark':<28} {'ours':>11} {'reference':>11} {'ratio':>7} {'bar':>6}")
+    print(f"{'benchmark':<42} {'ours':>12} {'reference':>12} {'ratio':>7} {'bar':>6}")
     outcomes = []
     for benchmark in BENCHMARKS:
-        outcomes.append(measure(benchmark))
+        outcomes.append(benchmark.measure())
         print(row(outcomes[-1]), flush=True)
     if write:
         RESULTS.write_text(json.dumps([asdict(outcome) for outcome in outcomes], indent=2) + "\n", encoding="utf-8")

@@ -1,8 +1,10 @@
 """What several benchmarks work on: an invented year of power, and an invented tariff. Built with plain numpy, without ours."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from wattwright.core.clock import SiteClock
@@ -35,10 +37,33 @@ def day_night() -> Tariff:
     return load_tariff(Path(__file__).parents[1] / "examples" / "house" / "tariff.toml").tariff("day-night")
 
 
-def write_minutes(folder: Path) -> Path:
-    """Write the year of minutes as a meter file, one row for each, stamps in UTC, and return where it is."""
-    times = np.datetime_as_string((START_S + np.arange(0, YEAR_S, 60)).astype("datetime64[s]"), unit="m")
-    rows = (f"{time.replace('T', ' ')}Z,{power:.0f}\n" for time, power in zip(times, year_of_power(60), strict=True))
-    path = folder / "minutes.csv"
-    path.write_text("Time,Power W\n" + "".join(rows), encoding="utf-8")
+@dataclass(frozen=True)
+class Minutes:
+    """How a meter file of minutes is written: ``shown`` is how stamps are written, ``read`` how bare polars reads them."""
+
+    name: str
+    header: str
+    delimiter: str
+    comma: bool
+    zone: str
+    shown: str
+    read: str
+
+
+UTC_STAMPS = Minutes("UTC", "Time,Power W", ",", False, "UTC", "%Y-%m-%d %H:%MZ", "%Y-%m-%d %H:%MZ")
+DAY_FIRST = Minutes("day first", "Time;Power kW", ";", True, ZONE, "%d.%m.%Y %H:%M", "%d.%m.%Y %H:%M")
+HALF_DAYS = Minutes("half days", "Time,Power W", ",", False, ZONE, "%-m/%-d/%Y %-I:%M %p", "%m/%d/%Y %I:%M %p")
+LAYOUTS = (UTC_STAMPS, DAY_FIRST, HALF_DAYS)
+"""ISO stamps in UTC; local time with a decimal comma; local time as month, day and half a day. The last two without offsets."""
+
+
+def write_minutes(folder: Path, layout: Minutes = UTC_STAMPS, days: int = 365) -> Path:
+    """Write the year of minutes, or so many days of it over and over, as a meter file, one row each, and return where it is."""
+    power = np.resize(year_of_power(60), days * 1440)
+    times = pl.from_epoch(pl.int_range(START_S, START_S + 60 * len(power), 60, eager=True), time_unit="s")
+    stamps = times.dt.replace_time_zone("UTC").dt.convert_time_zone(layout.zone).dt.strftime(layout.shown)
+    numbers = [f"{one / 1000:.3f}".replace(".", ",") for one in power] if layout.comma else [f"{one:.0f}" for one in power]
+    rows = (f"{stamp}{layout.delimiter}{number}\n" for stamp, number in zip(stamps.to_list(), numbers, strict=True))
+    path = folder / f"minutes-{days}.csv"
+    path.write_text(f"{layout.header}\n" + "".join(rows), encoding="utf-8")
     return path

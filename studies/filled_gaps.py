@@ -1,6 +1,7 @@
 """Gaps cut into two real records and filled: the error of their energy beside two plain ways, and how often the band holds."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from wattwright.record.read import read_record
 DRAWS = 200
 SEED = 20253
 POSITIONS = 400
+_TRIES = 50
 TOGETHER, TOGETHER_S = 5, 6 * 3600
 GAPS = {"1 h": 3600, "6 h": 6 * 3600, "1 day": 86_400, "1 week": 7 * 86_400}
 FILES = {"residential-hourly.csv": "America/Toronto", "household-minute.csv.gz": "Europe/Paris"}
@@ -68,6 +70,21 @@ def everywhere(series: Series, clock: SiteClock, length: int) -> float:
     return float(np.mean([held for *_, banded, held in made if banded]))
 
 
+def places(series: Series, length: int, draws: np.random.Generator) -> list[int]:
+    """Return where gaps of ``length`` are cut: one drawn from each of DRAWS equal stretches of the record.
+
+    Drawn over the whole record at once, two hundred gaps of a day leave some weeks out and hit others often: one such draw held
+    in 96 % where all 2,686 places of the hourly record hold in 90.2 %.
+    """
+    edges = np.linspace(1, len(series) - length - 1, DRAWS + 1)
+    found = []
+    for low, high in pairwise(edges.tolist()):
+        drawn = draws.integers(int(low), max(int(high), int(low) + 1), _TRIES).tolist()
+        # A stretch in which every gap would meet one that is there already gives none.
+        found += [one for one in drawn if series.present[one - 1 : one + length + 1].all()][:1]
+    return found
+
+
 def run() -> dict[str, Any]:
     """Return for each record and length: root mean square errors in kWh, and the share of bands that held."""
     result: dict[str, Any] = {}
@@ -85,12 +102,7 @@ def run() -> dict[str, Any]:
         for gap, seconds in GAPS.items():
             length = seconds // series.step_s
             draws = Streams(SEED).stream(f"studies/filled-gaps/{name}/{gap}")
-            rows = []
-            while len(rows) < DRAWS:
-                first = int(draws.integers(1, len(series) - length - 1))
-                if series.present[first - 1 : first + length + 1].all():
-                    rows.append(one_gap(series, clock, length, first))
-            table = np.array(rows)
+            table = np.array([one_gap(series, clock, length, first) for first in places(series, length, draws)])
             errors = np.sqrt(np.nanmean(np.square(table[:, :3]), axis=0))
             banded = table[:, 3] > 0
             label = f"{name.partition('.')[0]}, {gap}"

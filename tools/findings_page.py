@@ -14,6 +14,7 @@ ROOMS = {
     "control": "About rules",
     "demand": "About demand",
     "record": "About a meter file",
+    "sky": "About weather",
     "tariff": "About a bill",
 }
 _VALUE = re.compile(r"\{(\w+)(?::\w+)?\}")

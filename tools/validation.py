@@ -16,6 +16,7 @@ ROOMS = {
     "money": "Money",
     "quality": "Quality codes",
     "record": "Meter files",
+    "sky": "Weather",
     "tariff": "Bills",
     "units": "Units",
 }

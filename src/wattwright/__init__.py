@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         UnitError as UnitError,
         UsageError as UsageError,
         WattwrightError as WattwrightError,
+        WeatherError as WeatherError,
     )
     from wattwright.core.show import Show as Show
     from wattwright.demand.analyse import Demand as Demand, analyse as analyse
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from wattwright.record.read import read_record as read_record
     from wattwright.record.record import Record as Record
     from wattwright.record.spec import ColumnSpec as ColumnSpec, LayoutSpec as LayoutSpec
+    from wattwright.sky.weather import Weather as Weather, read_weather as read_weather
     from wattwright.tariff.bill import Bill as Bill, bill as bill
     from wattwright.tariff.compare import Comparison as Comparison, compare as compare
     from wattwright.tariff.load import load_tariff as load_tariff
@@ -48,6 +50,7 @@ _HOMES = {
         "UnitError",
         "UsageError",
         "WattwrightError",
+        "WeatherError",
     ),
     "wattwright.core.show": ("Show",),
     "wattwright.demand.analyse": ("Demand", "analyse"),
@@ -57,6 +60,7 @@ _HOMES = {
     "wattwright.record.read": ("read_record",),
     "wattwright.record.record": ("Record",),
     "wattwright.record.spec": ("ColumnSpec", "LayoutSpec"),
+    "wattwright.sky.weather": ("Weather", "read_weather"),
     "wattwright.tariff.bill": ("Bill", "bill"),
     "wattwright.tariff.compare": ("Comparison", "compare"),
     "wattwright.tariff.load": ("load_tariff",),

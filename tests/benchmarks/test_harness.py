@@ -4,7 +4,7 @@ from contextlib import nullcontext
 
 import pytest
 
-from benchmarks.harness import Benchmark, measure
+from benchmarks.harness import Benchmark, Growth, Memory
 
 
 class Clock:
@@ -33,7 +33,25 @@ def test_median_of_ratios_in_turn(bar: float, good: bool) -> None:
     clock, seen = Clock(), []
     ours = clock.spend([100.0, 2.0, 12.0, 6.0], seen, "ours")
     reference = clock.spend([100.0, 1.0, 4.0, 6.0], seen, "reference")
-    outcome = measure(Benchmark("sample", bar, 3, lambda: nullcontext((ours, reference))), clock)
+    outcome = Benchmark("sample", bar, 3, lambda: nullcontext((ours, reference))).measure(clock)
     assert seen == ["ours", "reference"] * 4
-    assert (outcome.ours_s, outcome.reference_s, outcome.ratio) == (6.0, 4.0, 2.0)
+    assert (outcome.ours, outcome.reference, outcome.ratio, outcome.unit) == (6000.0, 4000.0, 2.0, "ms")
     assert outcome.is_good is good
+
+
+def test_growth_is_the_slope_of_the_logarithms() -> None:
+    """Times that double whenever the size grows fourfold grow with its square root; medians of three rounds."""
+    clock, seen = Clock(), []
+    actions = [clock.spend([100.0, t, t * 5, t], seen, str(t)) for t in (1.0, 2.0, 4.0)]
+    outcome = Growth("sample", 0.6, 3, (10, 40, 160), lambda _: nullcontext(actions)).measure(clock)
+    assert outcome.ratio == pytest.approx(0.5)
+    assert (outcome.ours, outcome.reference) == (4000.0, 1000.0)
+    assert seen == ["1.0", "2.0", "4.0"] * 4
+
+
+def test_memory_is_the_median_of_ratios() -> None:
+    """Pairs (3, 2), (8, 2), (6, 3) MiB: ratios 1.5, 4, 2, so 2; medians 6 and 2."""
+    ours, reference = iter([3 << 20, 8 << 20, 6 << 20]), iter([2 << 20, 2 << 20, 3 << 20])
+    outcome = Memory("sample", 1.5, 3, lambda: nullcontext((lambda: next(ours), lambda: next(reference)))).measure()
+    assert (outcome.ours, outcome.reference, outcome.ratio, outcome.unit) == (6.0, 2.0, 2.0, "MiB")
+    assert not outcome.is_good

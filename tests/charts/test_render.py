@@ -7,17 +7,20 @@ import os
 import re
 import subprocess
 import sys
+import time
 import xml.etree.ElementTree as ET
+from concurrent.futures import ThreadPoolExecutor
 
 import jsonschema
 import pytest
+import vl_convert
 from PIL import Image
 
 from tests.charts import gallery
 from wattwright.charts.fonts import FURTHER_RANGE, LATIN_RANGE, font_directory, web_faces
-from wattwright.charts.palette import css_variables, dark_of
+from wattwright.charts.palette import GROUND, css_variables, dark_of
 from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX
-from wattwright.charts.render import drawn_width_px, for_page, png, svg, themed, titled
+from wattwright.charts.render import drawn_width_px, for_page, live_drawing, png, svg, themed, titled
 from wattwright.core.errors import OwnFault
 
 HASHES = """
@@ -174,3 +177,22 @@ def test_page_takes_only_the_fonts_its_text_needs() -> None:
     """Latin text takes four files of the first range; a Cyrillic letter brings the four of the second."""
     assert [face.unicode_range for face in web_faces("kWh, 4 °C")] == [LATIN_RANGE] * 4
     assert [face.unicode_range for face in web_faces("Щит")].count(FURTHER_RANGE) == 4
+
+
+def test_one_thread_draws_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Threads that draw at once take turns inside the renderer, whose own lock would let two wait for each other for ever."""
+    inside: list[int] = []
+    most = []
+
+    def slow(spec: dict, vl_version: str) -> dict:
+        inside.append(1)
+        time.sleep(0.02)
+        most.append(len(inside))
+        inside.pop()
+        return dict(spec)
+
+    monkeypatch.setattr(vl_convert, "vegalite_to_vega", slow)
+    with ThreadPoolExecutor(4) as pool:
+        drawn = list(pool.map(live_drawing, [{"mark": "bar"}] * 8))
+    assert most == [1] * 8
+    assert all(one["colours"][GROUND["ink"].light] == "var(--ink)" for one in drawn)

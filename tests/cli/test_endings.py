@@ -63,6 +63,10 @@ def test_help_of_each_verb_has_an_example(wattwright, verb):
 # The year and its papers take half a minute and have tests of their own (tests/demo, tests/handover, "make demo"); here it
 # matters that the example's arguments reach them, in a process of its own.
 SHORT = {
+    "desk": """
+import wattwright.web.serve as serving
+serving.serve = lambda desk, port, started: started(f"http://127.0.0.1:{port}/")
+""",
     "demo": """
 import wattwright.cli.verbs as verbs
 from wattwright.job.file import new_job
@@ -70,7 +74,7 @@ from wattwright.handover.papers import Papers
 import datetime
 verbs.demo_job = lambda into, _: new_job(into, "x", "UTC", datetime.date(2025, 1, 1))
 verbs.write_papers = lambda _, into, __: Papers(into / "report.pdf", into / "report.html", into / "workbook.xlsx", ("report",))
-"""
+""",
 }
 
 

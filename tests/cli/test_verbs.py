@@ -281,3 +281,37 @@ def test_estimates_without_a_band_say_so(wattwright, place):
     (place / "gap.csv").write_text("\n".join(["start,Energy kWh", *rows, ""]))
     done = wattwright("demand", "gap.csv", "--zone", "Europe/Athens", "--gaps", "estimate")
     assert "how far off is not known" in done.out
+
+
+@pytest.mark.parametrize("ending", ["csv", "xlsx", "parquet", "jsonl", "xml"])
+def test_export(wattwright, place, ending):
+    """Two days of half a kilowatt-hour an hour, written at two hours, are 24 steps of 500 W when read again."""
+    written = told(wattwright("export", *FILE, "--to", f"out.{ending}", "--step", "2 h", "--json"))
+    assert (written["path"], written["left_out"]) == (f"out.{ending}", [])
+    record = told(wattwright("record", f"out.{ending}", "--zone", "Europe/Athens", "--json"))
+    assert [(one["step_s"], one["intervals"], one["missing"]) for one in record["channels"]] == [(7200, 24, 0)]
+    assert told(wattwright("demand", f"out.{ending}", "--zone", "Europe/Athens", "--json"))["energy_kwh"] == 24
+
+
+def test_export_says_where_it_wrote(wattwright, place):
+    """In words: the path; a channel that the format has no code for is named."""
+    (place / "air.csv").write_text("time,P [W],Humidity [%]\n" + "".join(f"2025-06-01 {h:02d}:00Z,5,50\n" for h in range(24)))
+    done = wattwright("export", "air.csv", "--zone", "UTC", "--to", "air.xml")
+    assert (done.code, done.out.splitlines()) == (
+        0, ["air.xml", "Left out, since the format has no code for them: humidity."]
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("step", ["90 min", "1.5 s", "0 s"])
+def test_export_with_a_step_that_does_not_fit(wattwright, place, step):
+    """No multiple of an hour, no whole seconds, nothing: a wrong call, and no file."""
+    assert wattwright("export", *FILE, "--to", "out.csv", "--step", step).code == 2
+    assert not (place / "out.csv").exists()
+
+
+def test_readings_that_are_held(wattwright, place):
+    """Changes of value at no fixed step: --hold names the step over which they are averaged."""
+    rows = ["2025-06-01 00:00:00Z,100", "2025-06-01 00:01:30Z,400", "2025-06-01 00:02:00Z,0", "2025-06-01 01:00:00Z,50"]
+    (place / "events.csv").write_text("\n".join(["time,P [W]", *rows, ""]))
+    record = told(wattwright("record", "events.csv", "--zone", "UTC", "--hold", "30 min", "--json"))
+    assert [(one["step_s"], one["intervals"]) for one in record["channels"]] == [(1800, 2)]

@@ -31,27 +31,36 @@ def places(template):
     return [(name, way or "text") for _, name, way, _ in Formatter().parse(template) if name is not None]
 
 
-def kinds_in(node):
+def kinds_in(node, called):
     """Names of the kinds an expression may stand for: kinds.A, or kinds.A if ... else kinds.B."""
     inner = [one for one in ast.walk(node) if isinstance(one, ast.Attribute) and isinstance(one.value, ast.Name)]
-    return {one.attr for one in inner if one.value.id == "kinds"}
+    return {one.attr for one in inner if one.value.id in called}
 
 
 def given_by_code(root, module):
     """For each kind of a room: the sets of value names its code passes, read from the source without running it."""
     found = {}
-    room = root / "src" / "/".join(module.split(".")[:-1])
-    for path in room.rglob("*.py"):
+    for path in (root / "src").rglob("*.py"):
         nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+        called = names_of(module, nodes)
         held = {
-            one.targets[0].id: kinds_in(one.value) for one in nodes if isinstance(one, ast.Assign) and is_name(one.targets[0])
+            one.targets[0].id: kinds_in(one.value, called)
+            for one in nodes
+            if isinstance(one, ast.Assign) and is_name(one.targets[0])
         }
         for node in nodes:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "at":
                 owner = node.func.value
-                for name in held.get(owner.id, ()) if is_name(owner) else kinds_in(owner):
+                for name in held.get(owner.id, ()) if is_name(owner) else kinds_in(owner, called):
                     found.setdefault(name, []).append({keyword.arg for keyword in node.keywords})
     return found
+
+
+def names_of(module, nodes):
+    """The names by which a file calls the module of kinds."""
+    place, _, name = module.rpartition(".")
+    imports = [one for one in nodes if isinstance(one, ast.ImportFrom) and one.module == place]
+    return {alias.asname or alias.name for one in imports for alias in one.names if alias.name == name}
 
 
 def is_name(node):

@@ -152,6 +152,7 @@ def test_error_tree_is_whole():
     assert (codes["UsageError"], codes["OwnFault"]) == (2, 3)
     assert {one for one in ours if issubclass(one, InputError)} - {InputError} == {
         errors.FileError, errors.JobError, errors.RecordError, errors.TariffError, errors.UnitError,
+        errors.WeatherError,
     }  # fmt: skip
 
 

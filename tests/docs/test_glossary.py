@@ -118,6 +118,6 @@ def test_page_holds_everything() -> None:
 
 
 def test_units_people_write_have_an_ending() -> None:
-    """Each unit a person may write and the code holds has its ending, metres and square metres aside: nothing uses them yet."""
+    """Each unit a person may write and the code holds has its ending, square metres aside: nothing uses them yet."""
     held = {one.unit for one in names()} | {"delta_degC"}
-    assert {unit for unit in EXAMPLES if unit not in held} == {"m", "m2"}
+    assert {unit for unit in EXAMPLES if unit not in held} == {"m2"}

@@ -177,3 +177,17 @@ def test_a_short_file_shows_each_row_once(write) -> None:
     assert look.record is not None
     shown = [*look.record.layout.first_rows, *look.record.layout.last_rows]
     assert [number for number, _ in shown] == [2, 3, 4, 5]
+
+
+def test_readings_at_no_step_may_be_held(write) -> None:
+    """A file whose step changes is asked about: held, 10 readings of 1 kW an hour apart and 30 a quarter apart are read."""
+    stamps = [f"2025-06-13 {h:02d}:00" for h in range(10)]
+    stamps += [f"2025-06-13 {10 + q // 4:02d}:{15 * (q % 4):02d}" for q in range(40)]
+    look = look_at(write("Stamp,P kW", *(f"{s},{1 + i % 2}" for i, s in enumerate(stamps))), Told("UTC"), 60)
+    assert look.is_open
+    (one,) = look.asked[0].answers
+    assert one.choice.option == '--hold "1 min"'
+    assert one.outcome is not None
+    assert one.outcome.step_s == 60
+    # Ten hours of 1 and 2 kW by turns, then ten hours of quarters of which half are 1 and half 2 kW, less the last quarter.
+    assert one.outcome.energy_kwh == pytest.approx(15 + 15, abs=0.6)

@@ -491,3 +491,10 @@ def test_thousands_are_told_with_their_decimals(write: Write, first: str) -> Non
     (told,) = [f for f in record.findings if f.code == "record.thousands"]
     assert (watts(record)[4], told.data["row"], told.data["value"]) == (1000.5, 6, 1000.5)
     assert "read as 1,000.5." in told.says(Show())
+
+
+def test_a_damaged_first_row_may_be_taken_for_names(write: Write) -> None:
+    """Its date stands again in every row below, beside numbers that are held as such: the file is read or refused in words."""
+    rows = ["13.02.2025;00:0\x01 i;0,00", *(f"13.02.2025;{q // 4:02d}:{15 * (q % 4):02d};{q % 9},10" for q in range(1, 96))]
+    error = refused(write("\n".join(["Date;Time;P [kW]", *rows, ""])), "UTC")
+    assert error.faults[0].place.line == 2

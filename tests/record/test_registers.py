@@ -114,3 +114,44 @@ def test_what_is_taken_for_a_register_may_be_said_to_be_none(write: Write) -> No
     record = read_record(path, "UTC", LayoutSpec(columns=(said,)))
     # Twice 0.25 x (0 + 1 + ... + 95) = 2 x 0.25 x 4560.
     assert energy_kwh(record) == pytest.approx(2280)
+
+
+def turned(record: Record) -> dict[str, int]:
+    """The interval, in quarters of an hour from the start, at which each kind of turn is told."""
+    told = {f.code: f for f in record.findings if f.code.startswith("record.register-")}
+    return {code.removeprefix("record.register-"): (int(str(f.data["start"])) - START_S) // 900 for code, f in told.items()}
+
+
+@pytest.mark.parametrize("digits", [4, 5, 6, 8])
+def test_register_that_rolls_over(write: Write, digits: int) -> None:
+    """A register of n digits goes from 10^n - 0.25 to 0: all 299 intervals of 0.25 kWh are counted, none is missing."""
+    readings = [(10**digits - 25 + 0.25 * i) % 10**digits for i in range(300)]
+    record = read_record(write(file_of(readings)), "UTC")
+    assert energy_kwh(record) == pytest.approx(0.25 * 299)
+    assert (turned(record), record.gaps) == ({"over": 99}, ())
+
+
+@pytest.mark.parametrize(
+    ("later", "kind"),
+    [
+        # Set to nought far below its turning point, also at 999: three digits are fewer than any register has.
+        ([0.25 * i for i in range(100)], "back"),
+        # A meter that stood lower, and one that stood higher, by more than any supply carries in a quarter of an hour.
+        ([3_456 + 0.25 * i for i in range(100)], "replaced"),
+        ([812_000 + 0.25 * i for i in range(100)], "replaced"),
+    ],
+)
+def test_register_set_to_nought_or_replaced(write: Write, later: list[float], kind: str) -> None:
+    """What was used while it turned is unknown: 99 intervals before and 99 after, of 0.25 kWh each, and one missing."""
+    record = read_record(write(file_of([12_000 + 0.25 * i for i in range(100)] + later)), "UTC")
+    assert energy_kwh(record) == pytest.approx(0.25 * 198)
+    assert turned(record) == {kind: 99}
+    assert [gap.intervals for gap in record.gaps] == [1]
+
+
+def test_a_fall_near_a_power_of_ten_is_no_roll_over_by_itself(write: Write) -> None:
+    """From 9,990 to 40 would be 50 kWh in a quarter of an hour, where a quarter of one is usual: the meter was replaced."""
+    readings = [9_965 + 0.25 * i for i in range(101)] + [40 + 0.25 * i for i in range(100)]
+    record = read_record(write(file_of(readings)), "UTC")
+    assert turned(record) == {"replaced": 100}
+    assert energy_kwh(record) == pytest.approx(0.25 * 199)

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, Phase, event, given, settings, strategies as st
+from hypothesis import HealthCheck, Phase, currently_in_test_context, event, given, settings, strategies as st
 
 from wattwright.core.errors import RecordError
 from wattwright.core.quantity import Quantity
@@ -28,6 +28,8 @@ DATES = {
     "%d.%m.%Y": "day first", "%d/%m/%Y": "day first", "%m/%d/%Y": "month first", "%d-%m-%y": "day first", "%Y-%m-%d": "",
     "%Y/%m/%d": "", "%Y%m%d": "", "%d %b %Y": "", "%b %d, %Y": "",
 }  # fmt: skip
+STEPS_MIN = (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30, 60)
+"""Every whole number of minutes that divides an hour."""
 CLOCKS = ("%H:%M", "%H:%M:%S", "%I:%M %p", "%I:%M:%S%p", "%H.%M", "%Hh%M")
 
 
@@ -69,7 +71,7 @@ def layouts(draw: st.DrawFn) -> Layout:
     ends = ["", "plain"] + (["24:00", "late"] if "I" not in clock and not offset else [])
     two = draw(st.booleans()) and not offset
     return Layout(
-        zone, changes, draw(st.sampled_from([1, 5, 10, 15, 20, 30, 60])), draw(st.integers(1, 3)), draw(st.integers(0, 30)),
+        zone, changes, draw(st.sampled_from(STEPS_MIN)), draw(st.integers(1, 3)), draw(st.integers(0, 30)),
         draw(st.sampled_from(ends)), date, clock, offset, (two and clock != "%H.%M"), delimiter,
         "." if delimiter == "," else draw(st.sampled_from([".", ","])), draw(st.sampled_from(["one row", "two rows", "none"])),
         draw(st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252"])), draw(st.booleans()),
@@ -139,6 +141,12 @@ def said_of(layout: Layout) -> dict[str, object]:
     return {"columns": (ColumnSpec(column=column, quantity=Quantity.ACTIVE_POWER, form=form, unit=unit),)}
 
 
+def noted(what: str) -> None:
+    """Let Hypothesis count what the reader left open."""
+    if currently_in_test_context():
+        event(what)
+
+
 def read(layout: Layout, path: Path) -> Record:
     """Read the file, answering what the reader asks."""
     said = said_of(layout)
@@ -147,11 +155,11 @@ def read(layout: Layout, path: Path) -> Record:
     except RecordError as error:
         if {f.code for f in error.faults} != {"record.date-order-open"} or not DATES[layout.date]:
             raise
-        event("asked for the order")
+        noted("asked for the order")
         said["date_order"] = DATES[layout.date]
         record = read_record(path, layout.zone, LayoutSpec(**said))
     if any(f.code == "record.stamps-assumed" for f in record.findings):
-        event("assumed the start")
+        noted("assumed the start")
         record = read_record(path, layout.zone, LayoutSpec(**said, stamps="end" if layout.end else "start"))
     return record
 
@@ -180,3 +188,20 @@ def test_what_is_written_is_read_back(layout: Layout, seed: int, tmp_path_factor
     np.testing.assert_allclose(series.values[series.present], expected, rtol=1e-9, atol=1e-6)
     assert record.gaps == ()
     assert record.duplicates == ()
+
+
+@pytest.mark.parametrize("step_min", STEPS_MIN)
+@pytest.mark.parametrize("zone", sorted(ZONES))
+def test_days_on_which_the_clock_changes(zone: str, step_min: int, tmp_path: Path) -> None:
+    """The shorter and the longer day of every zone at every step, stamped at either end without an offset, come back whole."""
+    for day in ZONES[zone]:
+        for end in ("", "plain"):
+            layout = Layout(
+                zone, day, step_min, 1, 0, end, "%d.%m.%Y", "%H:%M", False, False, ";", ",", "one row", "utf-8", False, "\n",
+                False, "energy", False,
+            )  # fmt: skip
+            starts = starts_of(layout)
+            numbers = np.round(np.random.default_rng(step_min).uniform(0.01, 9, len(starts)), 2)
+            series = read(layout, write(layout, starts, numbers, tmp_path)).channels[0].series
+            assert series.times_s.tolist() == starts
+            np.testing.assert_allclose(series.values, numbers * 60_000 / step_min, rtol=1e-12)

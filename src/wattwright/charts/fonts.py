@@ -39,13 +39,18 @@ _FACES = (
 
 @dataclass(frozen=True, slots=True)
 class WebFace:
-    """One `@font-face` of a page: family, weight, style, its unicode-range and the woff2 file in base64."""
+    """One `@font-face` of a page: family, weight, style, its unicode-range and the name of its woff2 file."""
 
     family: str
     weight: int
     style: str
     unicode_range: str
-    base64: str
+    file: str
+
+    @property
+    def inside(self) -> str:
+        """The whole file as a `data:` address, for a page that must stand alone."""
+        return f"data:font/woff2;base64,{_read(self.file)}"
 
 
 def font_directory() -> Path:
@@ -72,7 +77,7 @@ def web_faces(text: str) -> list[WebFace]:
     if not _points(FURTHER_RANGE).isdisjoint(map(ord, set(text))):
         parts.append(("further", FURTHER_RANGE))
     return [
-        WebFace(family, weight, style, span, _read(f"{stem}.{part}.woff2"))
+        WebFace(family, weight, style, span, f"{stem}.{part}.woff2")
         for stem, family, weight, style in _FACES
         for part, span in parts
     ]

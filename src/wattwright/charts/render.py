@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
+from threading import Lock
 from typing import Any, Literal
 
 from wattwright.charts.fonts import font_directory
@@ -13,11 +15,12 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 from wattwright.core.errors import OwnFault
 
-__all__ = ["drawn_width_px", "for_page", "png", "svg", "themed", "titled"]
+__all__ = ["drawing_script", "drawn_width_px", "for_page", "live_drawing", "picture_file", "png", "svg", "themed", "titled"]
 
 VEGA_LITE = "5.20"
 """The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
 
+_ONE_AT_A_TIME = Lock()
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\b")
 _ID = re.compile(r'id="([^"]+)"')
 _REFERENCE = re.compile(r'(\bid="|url\(#)([^")]+)("|\))')
@@ -46,19 +49,16 @@ def svg(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light", prefi
     The same specification gives the same text in any process: the renderer numbers its clip paths through a whole process, so
     they are numbered anew here, and coordinates are cut to hundredths of a pixel.
     """
-    import vl_convert  # only the stage that draws pays for it
-
-    _register_fonts()
-    drawn = vl_convert.vegalite_to_svg(themed(spec, mode), vl_version=VEGA_LITE)
+    with _renderer() as renderer:
+        drawn = renderer.vegalite_to_svg(themed(spec, mode), vl_version=VEGA_LITE)
     return _LONG.sub(lambda found: f"{float(found[0]):.2f}".rstrip("0").rstrip("."), _renumbered(drawn, prefix))
 
 
 def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dark"] = "light") -> bytes:
     """The drawing as PNG bytes on the paper's own colour, `scale` image pixels to the drawn pixel."""
-    import vl_convert  # only the stage that draws pays for it
-
-    paper = getattr(GROUND["paper"], mode)
-    return bytes(vl_convert.svg_to_png(svg({**spec, "background": paper}, mode), scale=scale))
+    drawn = svg({**spec, "background": getattr(GROUND["paper"], mode)}, mode)
+    with _renderer() as renderer:
+        return bytes(renderer.svg_to_png(drawn, scale=scale))
 
 
 def drawn_width_px(drawn: str) -> float:
@@ -86,6 +86,46 @@ def for_page(picture: Picture, narrow: bool = False) -> str:
     words = f'<title id="{prefix}-t">{_escaped(picture.title)}</title><desc id="{prefix}-d">{_escaped(picture.alt)}</desc>'
     head, _, rest = drawn.partition(">")
     return f"{head} {label}>{words}{rest}"
+
+
+def picture_file(picture: Picture) -> str:
+    """The picture as an SVG file of its own on light paper, with title and source inside the drawing."""
+    paper = GROUND["paper"].light
+    return svg({**titled(picture), "background": paper}, prefix=picture.id)
+
+
+def live_drawing(spec: Mapping[str, Any]) -> dict[str, Any]:
+    """What `drawing_script` draws in a page: `spec` for it, and `colours`, the CSS variable for each colour of the palette."""
+    with _renderer() as renderer:
+        vega = renderer.vegalite_to_vega(themed(spec), vl_version=VEGA_LITE)
+    # The version it names is one less than that of the script; both read this part of the language alike.
+    vega.pop("$schema", None)
+    return {"spec": vega, "colours": {shade.light: f"var({name})" for name, shade in css_variables().items()}}
+
+
+@cache
+def drawing_script() -> str:
+    """JavaScript that defines `wattwrightDraw(element, spec)`, which draws what `live_drawing` gives as SVG into an element.
+
+    It interprets expressions instead of compiling them and adds no style, so that it runs under a policy that forbids both.
+    """
+    options = "{mode: 'vega', ast: true, renderer: 'svg', actions: false, tooltip: false, defaultStyle: false}"
+    snippet = f"window.wattwrightDraw = (element, spec) => vegaEmbed(element, spec, {options});"
+    with _renderer() as renderer:
+        return str(renderer.javascript_bundle(snippet, vl_version=VEGA_LITE))
+
+
+@contextmanager
+def _renderer() -> Iterator[Any]:
+    """The renderer, for one thread at a time.
+
+    It has a lock of its own and keeps Python's while it waits for that: two threads could wait for each other for ever.
+    """
+    import vl_convert  # only the stage that draws pays for it
+
+    with _ONE_AT_A_TIME:
+        _register_fonts()
+        yield vl_convert
 
 
 @cache

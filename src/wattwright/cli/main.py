@@ -112,6 +112,7 @@ def record(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     look: Annotated[
         bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
     ] = False,
@@ -127,10 +128,10 @@ def record(
     from wattwright.cli.verbs import show_record
 
     if look or write or file:
-        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
         show_looks(said, look, write, file, json)
         return
-    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part), json)
+    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold), json)
 
 
 @app.command()
@@ -146,6 +147,7 @@ def demand(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -155,7 +157,7 @@ def demand(
     """
     from wattwright.cli.verbs import show_demand
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     show_demand(replace(reading, gaps=gaps), json)
 
 
@@ -175,6 +177,7 @@ def bill(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -184,7 +187,7 @@ def bill(
     """
     from wattwright.cli.verbs import show_bill
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     show_bill(replace(reading, gaps=gaps), tariff, paid, tuple(compare or ()), json)
 
 
@@ -205,6 +208,7 @@ def handover(
     unreadable: opt.Unreadable = "refuse",
     column: opt.Columns = None,
     part: opt.Part = "",
+    hold: opt.Hold = "",
     gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
@@ -214,8 +218,59 @@ def handover(
     """
     from wattwright.cli.verbs import write_handover
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part)
+    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     write_handover(replace(reading, gaps=gaps), into, tariff, paid, tuple(compare or ()), json)
+
+
+@app.command()
+def export(
+    source: opt.Source,
+    to: Annotated[
+        Path, typer.Option("--to", help="File to write: its end .csv, .xlsx, .parquet, .jsonl or .xml says the format.")
+    ],
+    step: Annotated[str, typer.Option("--step", help='Step to write, such as "15 min"; a multiple of the record\'s own.')] = "",
+    channels: Annotated[
+        list[str] | None, typer.Option("--channel", help="Id or column of a channel to write; repeatable.")
+    ] = None,
+    local: Annotated[
+        bool, typer.Option("--local", help="Write stamps on the site's clock with their offset, not in UTC.")
+    ] = False,
+    zone: opt.Zone = "",
+    date_order: opt.DateOrder = "",
+    stamps: opt.StampsMark = "",
+    clock: opt.Clock = "",
+    decimal: opt.Decimal = "",
+    delimiter: opt.Delimiter = "",
+    unreadable: opt.Unreadable = "refuse",
+    column: opt.Columns = None,
+    part: opt.Part = "",
+    hold: opt.Hold = "",
+    json: opt.Json = False,
+) -> None:
+    """Write the readings in an open format, with units and the quality of each: CSV, XLSX, Parquet, JSON Lines or ESPI XML.
+
+    Example: wattwright export readings.csv --zone Europe/Athens --to hours.xlsx --step "1 h"
+    """
+    from wattwright.cli.exporting import export_record
+
+    reading = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
+    export_record(reading, to, step, channels or [], local, json)
+
+
+@app.command()
+def desk(
+    source: opt.Source,
+    zone: opt.Zone = "",
+    channel: opt.Channel = "",
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
+) -> None:
+    """Show a job in the browser on this machine, to look at; Control-C ends it.
+
+    Example: wattwright desk readings.csv --zone Europe/Athens
+    """
+    from wattwright.cli.verbs import open_desk
+
+    open_desk(opt.Reading(source, zone, channel, {}), port)
 
 
 @app.command()

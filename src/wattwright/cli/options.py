@@ -22,6 +22,9 @@ TariffFile = Annotated[Path | None, typer.Option("--tariff", help="Tariff file; 
 Paid = Annotated[str, typer.Option("--paid", help="Id of the tariff to bill by, where the file holds several.")]
 Compare = Annotated[list[str] | None, typer.Option("--compare", help="Id of a tariff to hold beside it; repeatable.")]
 Part = Annotated[str, typer.Option("--part", help="Which meter or sheet to take, where the file holds several.")]
+Hold = Annotated[
+    str, typer.Option("--hold", help='Readings at no fixed step: hold each until the next, averaged over this step ("1 min").')
+]
 Gaps = Annotated[str, typer.Option("--gaps", help='"leave" them, or "estimate" them by published rules.')]
 Columns = Annotated[
     list[str] | None,
@@ -57,6 +60,7 @@ def read(
     unreadable: str,
     columns: list[str] | None,
     part: str = "",
+    hold: str = "",
 ) -> Reading:
     """Return the options of a verb gathered, names as the layout spec has them."""
     layout: dict[str, object] = {
@@ -69,6 +73,8 @@ def read(
         "columns": [_column(text) for text in columns or []],
         "part": part,
     }
+    if hold:
+        layout |= {"irregular": "hold", "step": hold}
     return Reading(source, zone, channel, layout)
 
 

@@ -39,7 +39,7 @@ def record_head(given: Record, show: Show, console: Console) -> None:
     rows = _pairs(given.describe().items())
     console.print(Padding(rows, (0, 2)))
     table = new_table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
-    for channel in given.channels:
+    for channel in given.all:
         missing = int((~channel.series.present).sum())
         meaning = channel.meaning
         name = f"{meaning.quantity.value}{'' if meaning.phase.value == 'total' else ', ' + meaning.phase.value}"

@@ -15,8 +15,9 @@ from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import OwnFault, UsageError
+from wattwright.core.errors import FileError, OwnFault, Place, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
+from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
 from wattwright.demo.job import demo_job
@@ -34,7 +35,7 @@ T = TypeVar("T")
 def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None:
     """Write a new job file and say where it is. Raises FileError where one is there already, JobError for a wrong zone."""
     path = write_new_job(folder, name, zone, dt.date.today(), record)
-    _say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
+    say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
 
 
 def show_record(reading: Reading, json: bool) -> None:
@@ -45,7 +46,7 @@ def show_record(reading: Reading, json: bool) -> None:
         records = [assessment.record(file.id) for file in files]
     if json:
         told = [record_json(one, assessment.show) for one in records]
-        _say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
+        say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
         return
     for one in records:
         tables.record(one, assessment.show)
@@ -57,7 +58,7 @@ def show_demand(reading: Reading, json: bool) -> None:
         assessment = assess(reading, progress)
         demand, record = assessment.demand(), assessment.record()
     if json:
-        _say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
+        say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
         return
     tables.demand(demand, record, assessment.show)
 
@@ -68,7 +69,7 @@ def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[s
         assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
         costs = assessment.costs()
     if json:
-        _say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
+        say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
         return
     tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), assessment.show)
 
@@ -105,12 +106,31 @@ def _beside(reading: Reading) -> Path:
 def _say_papers(papers: Papers, json: bool) -> None:
     paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook)}
     if json:
-        _say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
+        say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
         return
     if not papers.made:
-        _say("Nothing has changed since these were made:")
+        say("Nothing has changed since these were made:")
     for path in paths.values():
-        _say(path)
+        say(path)
+
+
+def open_desk(reading: Reading, port: int) -> None:
+    """Show a job or one meter file in the browser until the process is told to end.
+
+    Raises FileError where there is none, and InputError where the port is taken. A job that is wrong is told in the page.
+    """
+    from wattwright.web.desk import Desk
+    from wattwright.web.serve import serve
+
+    def started(address: str) -> None:
+        say(f"The desk is at {address}\nIt is shown on this machine only. Control-C ends it.")
+        sys.stdout.flush()
+
+    if not reading.source.exists():
+        place = Place(file=str(reading.source))
+        step = "Check the name and the folder."
+        raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
+    serve(Desk(lambda: assess(reading, SILENT)), port, started)
 
 
 def write_demo(into: Path, json: bool) -> None:
@@ -119,7 +139,7 @@ def write_demo(into: Path, json: bool) -> None:
         job = demo_job(into, progress)
         papers = write_papers(Assessment(load_job(job), progress=progress), into / "papers", progress)
     if not json:
-        _say(f"{job}\nEverything in this job is invented. The papers:")
+        say(f"{job}\nEverything in this job is invented. The papers:")
     _say_papers(papers, json)
 
 
@@ -129,7 +149,7 @@ def show_checks(only: str, json: bool) -> None:
     if not outcomes:
         raise UsageError(f'No check has an id that begins with "{only}".')
     if json:
-        _say(to_json("wattwright.check/1", {"checks": [outcome_json(one) for one in outcomes]}))
+        say(to_json("wattwright.check/1", {"checks": [outcome_json(one) for one in outcomes]}))
     else:
         tables.checks(outcomes, Show())
     failed = [one.check.id for one in outcomes if not one.passed]
@@ -143,7 +163,7 @@ def show_glossary(word: str, markdown: bool, json: bool) -> None:
     if not found:
         raise UsageError(f'No word or meaning holds "{word}". Run wattwright glossary to see them all.')
     if json:
-        _say(to_json("wattwright.glossary/1", {"terms": [asdict(one) for one in found]}))
+        say(to_json("wattwright.glossary/1", {"terms": [asdict(one) for one in found]}))
     elif markdown:
         sys.stdout.write(as_markdown())
     else:
@@ -186,5 +206,6 @@ def _wrong_option(detail: Any) -> str:
     return f'{option}: found "{detail["input"]}"; expected {expected}.'
 
 
-def _say(text: str) -> None:
+def say(text: str) -> None:
+    """Write a line to standard output."""
     sys.stdout.write(text + "\n")

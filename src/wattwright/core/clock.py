@@ -16,6 +16,8 @@ from wattwright.core.errors import InputError, Place
 
 Ints = NDArray[np.int64]
 DAY_S = 86_400
+_CHUNK = 1 << 16
+"""Digits that are resolved at a time, so that a long record needs little memory beside itself."""
 _EPOCH = date(1970, 1, 1)
 
 
@@ -90,17 +92,17 @@ class SiteClock:
     def resolve(self, local_s: ArrayLike) -> Resolved:
         """Return the UTC seconds of wall-clock digits, with repeated and skipped hours marked; shapes as given."""
         local = np.asarray(local_s, np.int64)
-        starts, offsets = self._segments(local - 2 * DAY_S, local + 2 * DAY_S)
-        # A change to an earlier offset lets local starts run slightly out of order only if two changes lie
-        # within an hour of each other, which no zone has.
-        last = np.searchsorted(starts + offsets, local, side="right") - 1
-        before = np.maximum(last - 1, 0)
-        ambiguous = (last > 0) & (local < starts[last] + offsets[before])
-        ends = np.append(starts[1:], np.iinfo(np.int64).max // 2)
-        absent = local - offsets[last] >= ends[last]
-        last_s = local - offsets[last]
-        first_s = np.where(ambiguous, local - offsets[before], last_s)
-        return Resolved(first_s, last_s, ambiguous, absent)
+        ends = np.array([local.min() - 2 * DAY_S, local.max() + 2 * DAY_S] if local.size else [], np.int64)
+        starts, offsets = self._segments(ends, ends)
+        flat, size = local.ravel(), local.size
+        first_s, last_s = np.zeros(size, np.int64), np.zeros(size, np.int64)
+        ambiguous, absent = np.zeros(size, np.bool_), np.zeros(size, np.bool_)
+        for low in range(0, size, _CHUNK):
+            part = slice(low, low + _CHUNK)
+            done = _resolved(flat[part], starts, offsets)
+            first_s[part], last_s[part], ambiguous[part], absent[part] = done.first_s, done.last_s, done.ambiguous, done.absent
+        shape = local.shape
+        return Resolved(first_s.reshape(shape), last_s.reshape(shape), ambiguous.reshape(shape), absent.reshape(shape))
 
     def parts(self, times_s: ArrayLike) -> LocalParts:
         """Return the wall clock's digits at each UTC time; shapes as ``times_s``."""
@@ -167,6 +169,26 @@ class SiteClock:
         first = max(datetime.fromtimestamp(max(low, -6e10), UTC).year - 1, 2)
         last = min(datetime.fromtimestamp(min(high, 2.5e11), UTC).year + 1, 9998)
         return _offset_changes(self.zone, first, last)
+
+
+def _resolved(local: Ints, starts: Ints, offsets: Ints) -> Resolved:
+    """Return local seconds (n,) resolved by the offsets that begin at ``starts``, n at least 1."""
+    # A change to an earlier offset lets local starts run slightly out of order only if two changes lie
+    # within an hour of each other, which no zone has.
+    first, final = (np.searchsorted(starts + offsets, [local.min(), local.max()], side="right") - 1).tolist()
+    ends = np.append(starts[1:], np.iinfo(np.int64).max // 2)
+    free = starts[first] + offsets[max(first - 1, 0)], ends[first] + offsets[first]
+    if first == final and free[0] <= local.min() and local.max() < free[1]:
+        # All lie between two changes of the clock, as most do.
+        utc, none = local - offsets[first], np.zeros(len(local), np.bool_)
+        return Resolved(utc, utc, none, none)
+    last = np.searchsorted(starts + offsets, local, side="right") - 1
+    before = np.maximum(last - 1, 0)
+    ambiguous = (last > 0) & (local < starts[last] + offsets[before])
+    absent = local - offsets[last] >= ends[last]
+    last_s = local - offsets[last]
+    first_s = np.where(ambiguous, local - offsets[before], last_s)
+    return Resolved(first_s, last_s, ambiguous, absent)
 
 
 @lru_cache(maxsize=1)

@@ -6,7 +6,8 @@ WattwrightError                 anything a person is told as a sentence
 │   ├── JobError                entries of a job file
 │   ├── RecordError             a meter file
 │   ├── TariffError             entries of a tariff file, or a tariff that does not cover the record
-│   └── UnitError               a quantity with its unit
+│   ├── UnitError               a quantity with its unit
+│   └── WeatherError            a weather file
 ├── UsageError                  the call contradicts itself (exit 2)
 ├── Cancelled                   the person stopped long work (exit 1)
 └── OwnFault                    something wattwright got wrong (exit 3)
@@ -133,6 +134,10 @@ class TariffError(InputError):
 
 class UnitError(InputError):
     """A quantity cannot be read: no number, no unit, or a unit of another quantity."""
+
+
+class WeatherError(InputError):
+    """A weather file cannot be understood."""
 
 
 class UsageError(WattwrightError):

@@ -92,5 +92,5 @@ def _sources(package: str) -> Iterable[Path]:
         path
         for folder in spec.submodule_search_locations
         for path in Path(folder).rglob("*")
-        if path.suffix in {".py", ".toml", ".csv", ".json", ".typ", ".css", ".html"}
+        if path.suffix in {".py", ".toml", ".csv", ".json", ".typ", ".css", ".html", ".js", ".svg"}
     )

@@ -43,12 +43,12 @@ class SitePower:
         if not made.filled:
             return self
         where, by_register = " + ".join(self.channels), sum(one.method is Method.REGISTER for one in made.filled)
-        data = {"gaps": len(made.filled), "energy": made.energy_kwh, "registered": by_register}
+        gaps, energy = len(made.filled), made.energy_kwh
         if made.band_kwh is None:
-            note = kinds.FILLED_OPEN.at(where, **data)
+            note = kinds.FILLED_OPEN.at(where, gaps=gaps, energy=energy, registered=by_register)
         else:
             low, high = made.band_kwh
-            note = kinds.FILLED.at(where, low=low, high=high, band=BAND_SHARE, **data)
+            note = kinds.FILLED.at(where, low=low, high=high, band=BAND_SHARE, gaps=gaps, energy=energy, registered=by_register)
         source = ", ".join(dict.fromkeys(one.method.value for one in made.filled))
         ground = collect([self.grounds, grounds(Basis.ESTIMATED, source)])
         notes = (*self.findings, note)
@@ -92,7 +92,7 @@ def site_power(record: Record, channel: str = "") -> SitePower:
     series = Series(main.series.start_s, main.series.step_s, total, quality, raw)
     ids = tuple(one.id for one in conductors)
     note = kinds.NO_POWER.at(record.source.name, count=len(ids), channels=", ".join(ids))
-    return SitePower(series, ids, _grounds_of(series, record), (note,))
+    return SitePower(series, ids, _grounds_of(series, record, conductors), (note,))
 
 
 def _conductors(record: Record) -> list[Channel]:
@@ -101,18 +101,19 @@ def _conductors(record: Record) -> list[Channel]:
 
 
 def _single(record: Record, channel: Channel) -> SitePower:
-    return SitePower(channel.series, (channel.id,), _grounds_of(channel.series, record), ())
+    return SitePower(channel.series, (channel.id,), _grounds_of(channel.series, record, [channel]), ())
 
 
-def _grounds_of(series: Series, record: Record) -> Grounds:
+def _grounds_of(series: Series, record: Record, channels: Sequence[Channel]) -> Grounds:
     parts = [grounds(Basis.MEASURED, record.source.name)]
+    parts += [grounds(one.basis, one.meaning.why) for one in channels if one.basis is not Basis.MEASURED]
     if series.estimated.any():
         parts.append(grounds(Basis.ESTIMATED, record.source.name))
     return collect(parts)
 
 
 def _named(record: Record, channel: str) -> Channel:
-    for one in record.channels:
+    for one in record.all:
         if channel in (one.id, one.column):
             if one.meaning.quantity is Quantity.ACTIVE_POWER:
                 return one

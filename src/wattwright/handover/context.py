@@ -28,6 +28,12 @@ _TEXTS = tomllib.loads(files("wattwright.handover").joinpath("report_en.toml").r
 register(LANGUAGE, {f"report.{key}": text for key, text in _TEXTS.items()})
 
 
+def chart_words(show: Show) -> ChartWords:
+    """Return the words inside pictures, with the marks that figures have in the locale."""
+    group, decimal = (mark.strip("0123456789") for mark in (show.fixed(1234, 0), show.fixed(0.5, 1)))
+    return ChartWords(decimal_mark=decimal, group_mark=group)
+
+
 @dataclass(frozen=True, slots=True)
 class Context:
     """The results a report is made of, and the way they are shown."""
@@ -75,8 +81,7 @@ class Context:
     @property
     def chart_words(self) -> ChartWords:
         """Return the words inside pictures, with the marks that figures have in the locale."""
-        group, decimal = (mark.strip("0123456789") for mark in (self.show.fixed(1234, 0), self.show.fixed(0.5, 1)))
-        return ChartWords(decimal_mark=decimal, group_mark=group)
+        return chart_words(self.show)
 
     def day(self, time_s: int) -> str:
         """Return the day of an instant, the month in letters."""

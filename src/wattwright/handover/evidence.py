@@ -1,14 +1,12 @@
 """The survey, the evidence with its gaps, and what was assumed."""
 
-import numpy as np
-
 from wattwright.charts.picture import Picture
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
-from wattwright.core.series import over_windows
 from wattwright.core.show import THIN
+from wattwright.handover.completeness import daily_shares
 from wattwright.handover.context import Context
 from wattwright.handover.files import channels_table, files_table, meter_names, shares
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, Steps, TableBlock, Text
@@ -150,15 +148,8 @@ def _gaps(context: Context) -> Table:
 
 
 def _strip(context: Context) -> Picture:
-    series, days = context.power.series, context.demand.days
-    covered = over_windows(series, days.starts_s).covered_s / days.lengths_s
-    inside = np.clip(
-        (np.minimum(days.starts_s[1:], series.end_s) - np.maximum(days.starts_s[:-1], series.start_s)) / days.lengths_s, 0, 1
-    )
-    missing = np.clip(inside - covered, 0, 1)
-    marks = np.where(series.estimated, series.step_s, 0.0)
-    day = days.index_of(series.times_s)
-    estimated = np.clip(np.bincount(np.clip(day, 0, len(days) - 1), marks, len(days)) / days.lengths_s, 0, 1 - missing)
+    days = context.demand.days
+    estimated, missing = daily_shares(context.power.series, days)
     alt = context.words("data.alt", days=len(days), missing=int((missing > 0).sum()))
     caption = context.caption("completeness", context.words("data.picture"), alt)
     return completeness_strip(caption, days.first, estimated, missing, context.chart_words)

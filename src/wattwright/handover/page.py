@@ -2,40 +2,70 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from wattwright.charts.fonts import SANS, SERIF, web_faces
+from wattwright.charts.fonts import SANS, SERIF, WebFace, web_faces
 from wattwright.charts.palette import css_variables
-from wattwright.charts.picture import Picture
-from wattwright.charts.render import drawn_width_px, for_page
+from wattwright.charts.picture import COLUMN_PX, FULL_PX, Picture
+from wattwright.charts.render import for_page
 from wattwright.handover.align import paper_data
 from wattwright.handover.paper import Paper
 
-__all__ = ["page"]
+__all__ = ["TEMPLATES", "Drawn", "Take", "drawn", "environment", "page", "style_sheet"]
 
-_TEMPLATES = Path(__file__).parent / "templates"
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+def environment(*folders: Path) -> Any:
+    """The templates of `folders` and those of the papers, everything a person wrote escaped."""
+    import jinja2  # only the stage that prints pays for it
+
+    loader = jinja2.FileSystemLoader([*folders, TEMPLATES])
+    return jinja2.Environment(
+        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
 
 
 def page(paper: Paper) -> str:
     """The paper as the text of one HTML file, fonts and pictures inside it. Everything a person wrote is escaped."""
-    import jinja2  # only the stage that prints pays for it
-
-    loader = jinja2.FileSystemLoader(_TEMPLATES)
-    environment = jinja2.Environment(
-        loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
+    template = environment().get_template("paper.html")
     data = paper_data(paper)
-    pictures = {picture.id: _drawn(picture) for picture in paper.pictures()}
-    words = environment.get_template("paper.html").render(**data, pictures=pictures, style="")
-    faces = web_faces(words)
-    style = environment.from_string((_TEMPLATES / "paper.css").read_text(encoding="utf-8")).render(
-        faces=faces, sans=SANS, serif=SERIF, colours=css_variables()
-    )
-    return environment.get_template("paper.html").render(**data, pictures=pictures, style=style)
+    pictures = {picture.id: drawn(picture) for picture in paper.pictures()}
+    words = template.render(**data, pictures=pictures, style="")
+    style = style_sheet(web_faces(words), lambda face: face.inside)
+    return str(template.render(**data, pictures=pictures, style=style))
 
 
-def _drawn(picture: Picture) -> dict[str, Any]:
-    drawing = for_page(picture)
-    narrow = "" if picture.narrow is None else for_page(picture, narrow=True)
-    return {"svg": drawing, "width_px": round(drawn_width_px(drawing)), "narrow": narrow}
+def style_sheet(faces: Sequence[WebFace], address: Callable[[WebFace], str]) -> str:
+    """The one style sheet of papers and pages, its colours from the palette, each font face at its `address`."""
+    template = environment().from_string((TEMPLATES / "paper.css").read_text(encoding="utf-8"))
+    sizes = {"column_px": COLUMN_PX, "full_px": FULL_PX}
+    return str(template.render(faces=faces, address=address, sans=SANS, serif=SERIF, colours=css_variables(), **sizes))
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """Something to take along beside a picture: address, words, and the name of the file if it is one."""
+
+    address: str
+    text: str
+    file: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A picture as a page shows it: wide and narrow drawing, where a script finds them to draw, and what can be taken along."""
+
+    svg: str
+    narrow: str
+    live: str = ""
+    live_narrow: str = ""
+    links: tuple[Take, ...] = ()
+
+
+def drawn(picture: Picture) -> Drawn:
+    """The drawings of a picture, for a page that stands alone."""
+    return Drawn(for_page(picture), "" if picture.narrow is None else for_page(picture, narrow=True))

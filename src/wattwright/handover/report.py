@@ -1,5 +1,7 @@
 """The report: an assessment composed into one paper, answers first, then the evidence, then what was assumed."""
 
+from dataclasses import replace
+
 from wattwright.core.clock import SiteClock
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
@@ -34,16 +36,22 @@ def report(assessment: Assessment) -> Paper:
 
 def context_of(assessment: Assessment) -> Context:
     """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
-    record = assessment.record()
+    files = tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files)
+    return replace(readings_of(assessment), costs=assessment.costs() if assessment.has_tariff else None, files=files)
+
+
+def readings_of(assessment: Assessment) -> Context:
+    """Return the same of the main meter's readings alone, without costs and other files, so that neither can be in the way.
+
+    Raises FileError, RecordError, JobError.
+    """
     return Context(
         spec=assessment.job.spec,
-        record=record,
+        record=assessment.record(),
         power=assessment.power(),
         demand=assessment.demand(),
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),
-        costs=assessment.costs() if assessment.has_tariff else None,
-        files=tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files),
     )
 
 

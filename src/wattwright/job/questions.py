@@ -51,6 +51,8 @@ def of_fault(fault: Fault) -> Question | None:
     named, choices = fault.data.get("field"), fault.data.get("choices")
     if not isinstance(named, str) or not isinstance(choices, Sequence) or not choices:
         return None
+    if named == "irregular":
+        return Question(fault, True, (Choice("hold", {"layout.irregular": "hold"}, '--hold "1 min"'),))
     if named == "columns":
         return Question(fault, True, _unknown_column(str(choices[0])))
     return Question(fault, True, _plain(named, [str(one) for one in choices]))

@@ -1,7 +1,7 @@
 """Columns of numbers into channels: what each holds, its values in the unit held, and what is odd about them."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +15,7 @@ from wattwright.record import columns, kinds
 from wattwright.record.grid import Grid, runs_of
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
-from wattwright.record.registers import used_between
+from wattwright.record.registers import MOST_W, Turn, Turned, used_between
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
@@ -48,7 +48,12 @@ def understand(
     # The first column of a kind stands for the site, so their order is the file's, not that in which they were parsed.
     for i, numbers in sorted(read.items()):
         spec = said.get(i)
-        meaning = columns.from_spec(spec, names[i]) if spec else columns.meaning_of(names[i], numbers.values[order])
+        if spec:
+            meaning: Meaning | None = columns.from_spec(spec, names[i])
+        elif numbers.words:
+            meaning = columns.of_words(names[i], numbers.words)
+        else:
+            meaning = columns.meaning_of(names[i], numbers.values[order])
         if meaning is not None:
             found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
     if not found and len(read) == 1:
@@ -100,18 +105,39 @@ def channels_of(
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
-        values, back = _held(raw, one.meaning, laid.step_s, mark)
+        values, turns = _held(raw, one.meaning, laid.step_s, mark)
         if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
             quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
-        if len(back):
-            start = int(laid.start_s + laid.step_s * back[0])
-            notes.append(kinds.REGISTER_BACK.at("columns", column=one.name, count=len(back), start=start))
+        if turns:
+            notes += turned(one.name, turns, laid.start_s + laid.step_s * np.arange(laid.intervals))
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
         notes += _odd(channels[-1])
     return tuple(channels), notes
+
+
+def turned(column: str, turns: Sequence[Turned], starts_s: "NDArray[np.int64]") -> list[Finding]:
+    """Return the findings about a register that rolled over, was replaced, or ran back in intervals with these starts."""
+    notes = []
+    over, moved, back = (
+        sorted((one.index, one.how.value) for one in turns if one.how in causes)
+        for causes in ((Turn.OVER,), (Turn.REPLACED,), (Turn.NOUGHT, Turn.GARBLED))
+    )
+    if over:
+        notes.append(kinds.REGISTER_OVER.at("columns", column=column, count=len(over), start=int(starts_s[over[0][0]])))
+    if moved:
+        notes.append(kinds.REGISTER_REPLACED.at("columns", column=column, count=len(moved), start=int(starts_s[moved[0][0]])))
+    if back:
+        how = " or ".join(dict.fromkeys(why for _, why in back))
+        notes.append(kinds.REGISTER_BACK.at("columns", column=column, count=len(back), start=int(starts_s[back[0][0]]), how=how))
+    return notes
+
+
+def most_used(meaning: Meaning, lasts_s: "float | NDArray[np.int64]") -> "float | Floats":
+    """Return the most a register can count in so many seconds, in its own unit."""
+    return np.inf if meaning.quantity is not Quantity.ACTIVE_POWER else MOST_W * lasts_s / 3600 / meaning.factor
 
 
 def _between(series: Series, mark: StampsMark) -> Series:
@@ -122,25 +148,25 @@ def _between(series: Series, mark: StampsMark) -> Series:
 
 
 def _on_grid(values: Floats, laid: Grid) -> Floats:
-    if laid.intervals == len(values) == len(laid.row):
-        return values[laid.row]
+    if laid.row is laid.index:
+        # Every row has its own interval, in the order of the file.
+        return values
     raw = np.full(laid.intervals, np.nan)
     raw[laid.index] = values[laid.row]
     return raw
 
 
-def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, NDArray[np.int64]]:
-    """Return the values in the unit held, and the intervals in which a register runs back."""
-    none = np.zeros(0, np.int64)
-    if meaning.form is Form.ENERGY:
-        return raw * (meaning.factor * 3600 / step_s), none
+def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple[Floats, list[Turned]]:
+    """Return the values in the unit held, and the intervals in which a register turns."""
     if meaning.form is not Form.REGISTER:
-        return raw * meaning.factor, none
+        factor = meaning.factor * 3600 / step_s if meaning.form is Form.ENERGY else meaning.factor
+        held = raw if factor == 1.0 else raw * factor
+        return held + meaning.offset if meaning.offset else held, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    used, falls = used_between(raw)
+    used, turns = used_between(raw, most_used(meaning, step_s))
     at_start = mark is StampsMark.START
     used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
-    return used * (meaning.factor * 3600 / step_s), falls if at_start else falls + 1
+    return used * (meaning.factor * 3600 / step_s), turns if at_start else [replace(one, index=one.index + 1) for one in turns]
 
 
 def _odd(channel: Channel) -> list[Finding]:

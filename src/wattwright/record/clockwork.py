@@ -15,6 +15,8 @@ from wattwright.record.record import StampsMark
 from wattwright.record.words import has_word, plain, words
 
 Ints = NDArray[np.int64]
+_CHUNK = 1 << 16
+"""Stamps looked at a time, so that a long record needs little memory beside itself."""
 _ROUND_STEPS_S = np.array(
     [s * unit for unit, parts in ((1, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)), (60, (1, 2, 3, 4, 5, 6, 10, 12, 15, 20, 30)),
      (3600, (1, 2, 3, 4, 6, 8, 12, 24))) for s in parts]
@@ -56,14 +58,17 @@ class Placed:
 
 def usual_step(seconds: Ints) -> int:
     """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
+    first = int(seconds[1] - seconds[0]) if len(seconds) > 1 else 0
+    chunks = (np.diff(seconds[low : low + _CHUNK + 1]) for low in range(0, len(seconds) - 1, _CHUNK))
+    if first > 0 and sum(int((one == first).sum()) for one in chunks) > 0.9 * (len(seconds) - 1):
+        return first
     steps = np.diff(seconds)
     if (steps < 0).sum() > 0.01 * len(steps):
         steps = np.diff(np.sort(seconds))
-    steps = steps[steps > 0]
+    if (steps <= 0).any():
+        steps = steps[steps > 0]
     if not len(steps):
         return 0
-    if (steps == steps[0]).mean() > 0.9:
-        return int(steps[0])
     values, counts = np.unique(steps, return_counts=True)
     commonest, middle = int(values[np.argmax(counts)]), float(np.median(steps))
     nearest = int(_ROUND_STEPS_S[np.argmin(np.abs(_ROUND_STEPS_S - middle))])
@@ -75,10 +80,11 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     """Return where each row lies in UTC; ``step_s`` is the step where it is known from more rows than these, else 0."""
     names = columns.names
     # A file that runs backwards is judged forwards.
-    turn = slice(None, None, -1) if (np.diff(stamps.local) < 0).sum() > 0.5 * len(stamps.local) else slice(None)
+    backward = int((stamps.local[1:] < stamps.local[:-1]).sum())
+    turn = slice(None, None, -1) if backward > 0.5 * len(stamps.local) else slice(None)
     local = stamps.local[turn]
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
-    local = local + DAY_S * late
+    local = local + DAY_S * late if late.any() else local
     step = step_s or usual_step(local)
     if stamps.lengths is not None:
         step = int(np.median(stamps.lengths))
@@ -87,8 +93,8 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
     if stamps.utc is not None and (stamps.counted or step % DAY_S):
-        utc, clock_why = stamps.utc[turn] + DAY_S * late, _utc_why(stamps, names)
-        starts = utc - shift
+        utc, clock_why = stamps.utc[turn] + DAY_S * late if late.any() else stamps.utc[turn], _utc_why(stamps, names)
+        starts = utc - shift if shift else utc
     elif step and step % DAY_S == 0:
         starts, clock_why = _days(local, shift, days_of, findings)
     elif said.clock == "UTC":
@@ -119,14 +125,16 @@ def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
 
 def _late_midnights(local: Ints) -> NDArray[np.bool_]:
     """Return which rows are midnights dated by the day that ends (00:00 after 23:xx of the same date); none unless most are."""
-    midnights = np.flatnonzero(local % DAY_S == 0)
+    parts = (low + np.flatnonzero(local[low : low + _CHUNK] % DAY_S == 0) for low in range(0, len(local), _CHUNK))
+    midnights = np.concatenate([*parts, np.zeros(0, np.int64)])
     late = np.zeros(len(local), np.bool_)
     if not len(midnights) or len(midnights) > 0.5 * len(local):
         return late
     # Written so, the clock seems to fall back by nearly a day and then to leap forward by more than one.
-    steps = np.diff(local)
-    falls = np.concatenate([[True], (steps < 0) & (steps > -DAY_S)])[midnights]
-    leaps = np.concatenate([steps > DAY_S, [True]])[midnights]
+    before = local[midnights] - local[np.maximum(midnights - 1, 0)]
+    after = local[np.minimum(midnights + 1, len(local) - 1)] - local[midnights]
+    falls = (midnights == 0) | ((before < 0) & (before > -DAY_S))
+    leaps = (midnights == len(local) - 1) | (after > DAY_S)
     shown = falls & leaps
     if shown.sum() > len(midnights) / 2:
         late[midnights] = True

@@ -1,5 +1,6 @@
 """What each column holds, from the unit and the words in its name, and from the numbers themselves."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form, Meaning
 from wattwright.record.registers import counts_up
 from wattwright.record.spec import ColumnSpec
-from wattwright.record.units import UNITS, unit_in
+from wattwright.record.units import OFFSETS, UNITS, bare_unit_in, unit_in
 from wattwright.record.words import has_word, plain, words
 
 Floats = NDArray[np.float64]
@@ -27,22 +28,36 @@ def meaning_of(name: str, values: Floats) -> Meaning | None:
     """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time."""
     flat = plain(name)
     found = values[~np.isnan(values)]
-    phase = next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
+    phase = _phase_in(flat)
     said = (Direction(key) for key, known in words("direction").items() if has_word(flat, known))
     direction = next(said, Direction.IMPORT)
-    unit = unit_in(name)
+    told = _quantity_in(flat)
+    unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit:
         quantity, form, factor = UNITS[unit]
         form, more = _form(flat, form, found)
-        return Meaning(quantity, form, unit, factor, phase, _flow(quantity, direction), f'its name says "{unit}"{more}')
-    told = _quantity_in(flat)
+        flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
+        return Meaning(quantity, form, unit, factor, phase, flow, f'its name says "{unit}"{more}', offset=offset)
     if told in _POWERS:
         return _power(told, found, phase, direction)
+    if told is Quantity.SOIL_MOISTURE:
+        return _moisture(found, phase)
     if told is not None:
         return Meaning(told, Form.MEAN, told.unit, 1.0, phase, Direction.NONE, f"its name says {told.value}")
     if len(found) and bool(np.isin(found, (0.0, 1.0)).all()):
         return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, "it holds only 0 and 1")
     return None
+
+
+def of_words(name: str, said: Sequence[str]) -> Meaning:
+    """Return the meaning of a column whose words say whether a contact is closed."""
+    phase = _phase_in(plain(name))
+    why = f"its words are {', '.join(quoted(word) for word in said)}, and closed or on counts as 1"
+    return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, why)
+
+
+def _phase_in(flat: str) -> Phase:
+    return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
 
 
 def _quantity_in(flat: str) -> Quantity | None:
@@ -60,6 +75,14 @@ def _power(quantity: Quantity, found: Floats, phase: Phase, direction: Direction
     unit = small if whole or largest > _WATTS_ABOVE else f"k{small}"
     why = f"its name says {quantity.value}, and values up to {largest:g} fit {unit}"
     return Meaning(quantity, Form.MEAN, unit, UNITS[unit][2], phase, direction, why, guessed=True)
+
+
+def _moisture(found: Floats, phase: Phase) -> Meaning:
+    """Return a soil moisture without a unit: a share where no value is above 1, else percent."""
+    largest = float(np.max(np.abs(found), initial=0.0))
+    unit = "m3/m3" if largest <= 1 else "%vol"
+    why = f"its name says {Quantity.SOIL_MOISTURE.value}, and values up to {largest:g} fit {unit}"
+    return Meaning(Quantity.SOIL_MOISTURE, Form.MEAN, unit, UNITS[unit][2], phase, Direction.NONE, why, guessed=True)
 
 
 def energy_alone(name: str, values: Floats) -> Meaning | None:
@@ -123,4 +146,5 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
             wanted=f"a unit of {spec.quantity.value} as {spec.form.value}: {', '.join(wanted) or 'none exists'}",
             next_step="Correct the unit, the quantity or the form.",
         )
-    return Meaning(spec.quantity, spec.form, unit, known[2], spec.phase, spec.direction, "you said so")
+    factor, offset = known[2], OFFSETS.get(unit, 0.0)
+    return Meaning(spec.quantity, spec.form, unit, factor, spec.phase, spec.direction, "you said so", offset=offset)

@@ -29,7 +29,7 @@ class _Reading:
 
 
 def _backward(times_s: Ints) -> int:
-    return int((np.diff(times_s) <= 0).sum())
+    return int((times_s[1:] <= times_s[:-1]).sum())
 
 
 def on_site_clock(local: Ints, shift_s: int, clock: SiteClock, said: str, findings: list[Finding]) -> tuple[Ints, str]:
@@ -60,8 +60,9 @@ def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Read
     digits = local - shift_s if before else local
     resolved = clock.resolve(digits)
     again = _is_second_time(digits, resolved.ambiguous)
-    utc = np.where(again, resolved.last_s, resolved.first_s) if again.any() else resolved.first_s
-    return _Reading(utc if before else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
+    utc = resolved.first_s
+    utc[again] = resolved.last_s[again]
+    return _Reading(utc if before or not shift_s else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
 
 
 def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -83,11 +84,12 @@ def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.boo
 
 def _single_hours(reading: _Reading) -> list[Finding]:
     """Return a finding for each repeated hour that stands once, with readings before and after it."""
-    days = reading.digits // DAY_S
+    doubtful = np.flatnonzero(reading.ambiguous)
+    days = reading.digits[doubtful] // DAY_S
     once = []
-    for day in np.unique(days[reading.ambiguous]).tolist():
-        where = np.flatnonzero(reading.ambiguous & (days == day))
-        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(days) - 1:
+    for day in np.unique(days).tolist():
+        where = doubtful[days == day]
+        if not reading.again[where].any() and where[0] > 0 and where[-1] < len(reading.digits) - 1:
             once.append(day)
     return [kinds.AUTUMN_ONCE.at("stamps", day=str(np.datetime64(day, "D"))) for day in once]
 

@@ -21,6 +21,12 @@ _FEW_INTERVALS = 100_000
 _LEAST_SHARE = 0.01
 _JITTER_SHARE = 0.1
 _MOST_DISAGREE = 0.05
+LEAST_OWN = 0.2
+"""Where fewer readings than a fifth follow one another by a step, it is none: common practice, no source."""
+_HOLD = (
+    "If each reading holds until the next one, or counts what was used since the one before, say so: "
+    'irregular = "hold" and step = "1 min" in the job file under this file\'s layout, or --hold "1 min".'
+)
 _LASTING, _LASTING_SHARE, _LASTING_ANYWHERE = 8, 0.05, 24
 """Another step lasts where it holds eight times and through 5 % of the file, or a day of hours: common practice, no source."""
 
@@ -61,6 +67,7 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -
     start = _origin(sorted_s, step_s)
     index = np.floor_divide(sorted_s - start + step_s // 2, step_s)
     _refuse_holes(sorted_s, index, step_s, rows, order)
+    _refuse_no_step(index, step_s, rows, order)
     findings += _crooked(sorted_s, start, step_s, index, rows, order)
     first = np.concatenate([[True], np.diff(index) > 0])
     kept = np.flatnonzero(first)
@@ -117,7 +124,9 @@ def _refuse_other_step(sorted_s: Ints, step_s: int, rows: Rows, order: Ints) -> 
         rows.place(int(order[row])),
         found=f"from this row on a reading every {after:,} s, before it every {before:,} s",
         wanted="readings at one fixed step",
-        next_step="Export the readings as intervals of one length, or cut the file in two at this row.",
+        next_step=f"Export the readings as intervals of one length, or cut the file in two at this row. {_HOLD}",
+        field="irregular",
+        choices=("hold",),
     )
 
 
@@ -138,6 +147,22 @@ def _refuse_holes(sorted_s: Ints, index: Ints, step_s: int, rows: Rows, order: I
     )
 
 
+def _refuse_no_step(index: Ints, step_s: int, rows: Rows, order: Ints) -> None:
+    """Raise RecordError where hardly two readings are one step apart, and hardly an interval between them has one."""
+    own = np.diff(index) <= 1
+    if len(own) < _LASTING or own.mean() >= LEAST_OWN or len(index) >= LEAST_OWN * (index[-1] - index[0] + 1):
+        return
+    raise RecordError.one(
+        "record.irregular",
+        rows.place(int(order[1])),
+        found=f"only {int(own.sum()):,} of {len(own):,} readings the commonest step of {step_s:,} s after the one before",
+        wanted="readings at one fixed step",
+        next_step=f"Export the readings as intervals of one length. {_HOLD}",
+        field="irregular",
+        choices=("hold",),
+    )
+
+
 def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, order: Ints) -> list[Finding]:
     beside = np.abs(sorted_s - (start + index * step_s))
     crooked = int((beside > 0).sum())
@@ -152,7 +177,9 @@ def _crooked(sorted_s: Ints, start: int, step_s: int, index: Ints, rows: Rows, o
             rows.place(int(order[odd])),
             found=f"{int(far.sum()):,} of {len(beside):,} stamps off the usual step of {step_s:,} s{moving}",
             wanted="readings at one fixed step",
-            next_step="Export the readings as intervals of one length.",
+            next_step=f"Export the readings as intervals of one length. {_HOLD}",
+            field="irregular",
+            choices=("hold",),
         )
     return [kinds.JITTER.at("rows", count=crooked, most=int(beside.max()))]
 

@@ -19,6 +19,7 @@ def record_json(record: Record, show: Show) -> dict[str, Any]:
         "layout": dict(record.describe()),
         "unread_columns": list(record.layout.unread_columns),
         "channels": [_channel(one, clock) for one in record.channels],
+        "derived": [{**_channel(one, clock), "basis": one.basis.name.lower()} for one in record.derived],
         "gaps": [_run(one, clock) for one in record.gaps],
         "duplicates": [_run(one, clock) for one in record.duplicates],
         "findings": [one.as_json(show) for one in record.findings],

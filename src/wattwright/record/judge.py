@@ -15,11 +15,13 @@ from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.faults.stated import stated_step, total_row
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
+from wattwright.record.readers.qualities import is_quality, qualities_in
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import DELIMITERS
 from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
 from wattwright.record.readers.source import Packing
 from wattwright.record.readers.stamps import Stamps, read_stamps
+from wattwright.record.readers.states import states_of
 from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
@@ -59,9 +61,14 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the numbers", 2, 4)
     told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
     read, decimal = _numbers(table, stamps.columns, told, said)
-    in_order = (np.diff(placed.starts_s) >= 0).all()
+    rest = (i for i in range(table.body.width) if i not in read and i not in stamps.columns)
+    read |= {i: states for i in rest if (states := states_of(table, i)) is not None}
+    in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
+    qualities = qualities_in(read, table.names)
+    read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
     found = understand(read, table.names, told, order)
+    found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
     if not found:

@@ -172,7 +172,8 @@ MEANING = define(
 REGISTER_BACK = define(
     "record.register-back",
     Severity.LOOK,
-    says="The register {column:text} runs back (times: {count:count}), first at {start:time}; those intervals count as missing.",
+    says="The register {column:text} runs back (times: {count:count}; {how:text}), first at {start:time}; those intervals count "
+    "as missing.",
     why="A register only runs back when it is reset, rolls over, the meter is replaced, or a reading was garbled.",
     do="Look for a meter change on that day. If the column is no register, say in the job file that its form is "
     "energy per interval.",
@@ -276,5 +277,76 @@ SHEETS_LEFT = define(
     says="Sheets of the workbook that were left out: {sheets:text}.",
     why="They hold no interval readings, or readings in another layout than most.",
     do='If one of them holds the readings you want, name it with part = "..." for this file.',
+    source="",
+)
+REGISTER_OVER = define(
+    "record.register-over",
+    Severity.NOTE,
+    says="The register {column:text} went past its last digit and began again from nought (times: {count:count}), first at "
+    "{start:time}; what was used meanwhile is counted.",
+    why="A register of so many digits begins again at the next power of ten, and what is used across it is as much as usual.",
+    do="Nothing, unless a meter was changed on that day.",
+    source="common practice, no source",
+)
+REGISTER_REPLACED = define(
+    "record.register-replaced",
+    Severity.LOOK,
+    says="The register {column:text} goes over to another level (times: {count:count}), first at {start:time}; what was used in "
+    "those intervals is unknown and counts as missing.",
+    why="A meter that is replaced leaves its count behind; the new one goes on from its own.",
+    do="Ask for the readings of both meters on that day, and add what is missing by hand.",
+    source="common practice, no source",
+)
+EVENTS = define(
+    "record.irregular-held",
+    Severity.LOOK,
+    says="The readings come at no fixed step ({rows:count} rows, up to {longest:duration} apart): {why:text}. Each was held "
+    "until the next one, for {most:duration} at most, and averaged over {step:duration}; what registers count was spread evenly.",
+    why="Were they samples taken now and then, what happened between two of them would be unknown.",
+    do="If they are no changes of value, export readings at a fixed step. The limits are hold_at_most and step beside "
+    'irregular = "hold" for this file.',
+    source="common practice, no source",
+)
+FACTOR_ASSUMED = define(
+    "record.power-factor-assumed",
+    Severity.LOOK,
+    says="No active power was measured; {column:text} was worked out with an assumed power factor of {factor:number}: "
+    "{energy:energy}, and between {low:energy} at {least:number} and {high:energy} at 1.",
+    why="Current and voltage alone give the apparent power; how much of it is active depends on what runs.",
+    do="Measure the active power, or write power_factor for this file if the site's is known.",
+    source="common practice, no source",
+)
+FACTOR_SAID = define(
+    "record.power-factor-said",
+    Severity.NOTE,
+    says="No active power was measured; {column:text} was worked out with the power factor you gave, {factor:number}: "
+    "{energy:energy}, where {low:energy} at {least:number} and {high:energy} at 1 are the ends of what is usual.",
+    why="Current and voltage alone give the apparent power; how much of it is active depends on what runs.",
+    do="Measure the active power where the result must be firm.",
+    source="common practice, no source",
+)
+FACTOR_UNUSED = define(
+    "record.power-factor-unused",
+    Severity.LOOK,
+    says="The power factor you gave, {factor:number}, was not needed: the file has active power, or neither current nor apparent "
+    "power with a voltage.",
+    why="What is measured goes before what is assumed.",
+    do="Take power_factor out of this file's layout.",
+    source="",
+)
+NOMINAL_VOLTAGE = define(
+    "record.voltage-nominal",
+    Severity.LOOK,
+    says="No voltage was measured beside {column:text}; the nominal one you gave, {volts:number} V, was taken throughout.",
+    why="A supply keeps within 10 % of its nominal voltage, so the power may be off by as much.",
+    do="Measure the voltage too where the result must be firm.",
+    source="EN 50160, supply voltage variations; from memory",
+)
+CURRENT_ONLY = define(
+    "record.current-only",
+    Severity.LOOK,
+    says="Only currents were measured ({columns:text}), so there is no power.",
+    why="A current becomes a power only with its voltage.",
+    do='Write voltage = "230 V", or what your supply has to neutral, for this file.',
     source="",
 )

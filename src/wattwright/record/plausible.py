@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.core.errors import RecordError, quoted
 from wattwright.core.findings import Finding
@@ -11,14 +12,15 @@ from wattwright.record import kinds
 from wattwright.record.channels import Understood
 from wattwright.record.readers.rows import Rows
 from wattwright.record.record import Channel, Form
+from wattwright.record.registers import MOST_W
 
 _BEYOND_METERS = 1e12
 """W, or Wh of a register: a thousand large power stations (common practice, no source)."""
-_MOST_W = 1e6
-"""A low-voltage supply of 1,000 A at 400 V carries some 0.7 MW: common practice, no source."""
 _SPIKE = 1.8
 """Spike check of the California VEE standards, from memory: (highest - third highest) / third highest."""
 _A_DAY = 24
+_CHUNK = 1 << 16
+"""Readings looked at a time, so that a long record needs little memory beside itself."""
 
 
 def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> None:
@@ -47,19 +49,29 @@ def unlikely_powers(channel: Channel) -> list[Finding]:
     if channel.meaning.quantity is not Quantity.ACTIVE_POWER:
         return []
     series = channel.series
-    size = np.where(series.present, np.abs(series.values), 0.0)
-    highest = int(np.argmax(size))
-    start = series.start_s + series.step_s * highest
+    if not len(series) or not series.present.any():
+        return []
+    top, low = float(np.nanmax(series.values)), float(np.nanmin(series.values))
+    value, most = top if top >= -low else low, MOST_W
+    start = series.start_s + series.step_s * int(np.argmax(series.values == value))
     notes: list[Finding] = []
-    if size[highest] > _MOST_W:
-        count = int((size > _MOST_W).sum())
-        value, most = float(series.values[highest]), _MOST_W
+    if abs(value) > most:
+        count = int((series.values > most).sum() + (series.values < -most).sum())
         notes.append(kinds.TOO_MUCH.at("columns", count=count, column=channel.column, value=value, most=most, start=start))
     if np.count_nonzero(series.present) >= _A_DAY:
-        third, _, first = (float(one) for one in np.partition(size, (-3, -2, -1))[-3:])
+        third, _, first = _highest(series.values).tolist()
         if third > 0 and (first - third) / third > _SPIKE:
             notes.append(kinds.SPIKE.at("columns", column=channel.column, value=first, third=third, start=start))
     return notes
+
+
+def _highest(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the sizes of the three largest of at least three values, rising; NaN counts as nought."""
+    best = np.zeros(0)
+    for low in range(0, len(values), _CHUNK):
+        size = np.concatenate([best, np.nan_to_num(np.abs(values[low : low + _CHUNK]))])
+        best = np.sort(np.partition(size, -3)[-3:]) if len(size) > 3 else np.sort(size)
+    return best
 
 
 def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[Finding]:

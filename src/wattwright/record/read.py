@@ -10,6 +10,8 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
+from wattwright.record.derive import derived
+from wattwright.record.events import evened, recognised
 from wattwright.record.faults.every import faults_of
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table, said_columns
@@ -56,14 +58,17 @@ def read_records(
     clock = SiteClock(zone or "UTC")
     progress.at("opening the file", 0, 4)
     found = open_path(path, said, clock)
-    judged = [_judged(piece, clock, said, bool(zone), progress) for piece in found.pieces]
+    pieces, source, notes, several = list(found.pieces), found.source, found.findings, found.several
+    del found
+    # Each table goes as soon as it is judged: its texts need more memory than the readings.
+    judged = [_judged(pieces.pop(0), clock, said, bool(zone), progress) for _ in range(len(pieces))]
     progress.at("putting the readings in order", 3, 4)
-    if found.several:
+    if several:
         judged = join(judged, path.name)
     chosen = _chosen(judged, said.part, path)
     called = [meter] if len(chosen) == 1 else [one.meter or one.name for one in chosen]
     named = [replace(one, meter=name) for one, name in zip(chosen, called, strict=True)]
-    return tuple(_record(one, found.source, clock, bool(zone), said, found.findings) for one in named)
+    return tuple(_record(one, source, clock, bool(zone), said, notes) for one in named)
 
 
 def _judged(piece: Piece, clock: SiteClock, said: LayoutSpec, zoned: bool, progress: Progress) -> Judged:
@@ -93,13 +98,19 @@ def _record(
     one: Judged, source: SourceFile, clock: SiteClock, zoned: bool, said: LayoutSpec, notes: tuple[Finding, ...]
 ) -> Record:
     refuse_absurd(one.found, one.step_s, one.rows)
+    rows = len(one.rows)
+    shown = "you said so" if said.irregular else recognised(one)
+    if shown:
+        one = evened(one, said, shown)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
+    more, more_notes = derived(channels, said)
     gaps, gap_notes = gaps_of(channels, one.mark)
     odd += [note for channel in channels for note in unlikely_powers(channel)]
+    odd += more_notes
     specs = said_columns(one.layout.columns, Place(one.name), said.columns).items()
     ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
     odd += faults_of(channels, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
-    made = Record(source, clock.zone, len(one.rows), one.layout, channels, gaps, laid.duplicates, ())
+    made = Record(source, clock.zone, rows, one.layout, channels, gaps, laid.duplicates, (), more)
     findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

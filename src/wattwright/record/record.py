@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from wattwright.core.basis import Basis
 from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
@@ -31,7 +32,8 @@ class Meaning:
     """What a column holds.
 
     ``factor`` turns one unit as read into the unit held (W for a mean of kW: 1000; Wh for energy in kWh: 1000).
-    ``why`` says what the decision rests on; ``guessed`` that the unit was only judged by the size of the numbers.
+    ``offset`` is added after that, for degrees that begin elsewhere. ``why`` says what the decision rests on; ``guessed`` that
+    the unit was only judged by the size of the numbers.
     """
 
     quantity: Quantity
@@ -42,17 +44,22 @@ class Meaning:
     direction: Direction
     why: str
     guessed: bool = False
+    offset: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Channel:
-    """One quantity over time. ``id`` is stable; ``column`` is the name it had in the file; values are in ``quantity.unit``."""
+    """One quantity over time. ``id`` is stable; ``column`` is the name it had in the file; values are in ``quantity.unit``.
+
+    ``basis`` tells a channel that was read from one worked out from others, surely or by an assumption.
+    """
 
     id: str
     column: str
     meter: str
     meaning: Meaning
     series: Series
+    basis: Basis = Basis.MEASURED
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +97,10 @@ class Run:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Record:
-    """Everything read from one meter file. Channels share one step; ``rows`` counts the data rows of the file."""
+    """Everything read from one meter file. Channels share one step; ``rows`` counts the data rows of the file.
+
+    ``derived`` are channels that no column holds but others give, such as net from import and export.
+    """
 
     source: SourceFile
     zone: str
@@ -100,17 +110,24 @@ class Record:
     gaps: tuple[Run, ...]
     duplicates: tuple[Run, ...]
     findings: tuple[Finding, ...]
+    derived: tuple[Channel, ...] = ()
 
     def channel(self, id_: str) -> Channel:
         """Return the channel with that id; raises KeyError with the ids there are."""
-        for one in self.channels:
+        for one in self.all:
             if one.id == id_:
                 return one
-        raise KeyError(f"no channel {id_!r}; there are {', '.join(c.id for c in self.channels)}")
+        raise KeyError(f"no channel {id_!r}; there are {', '.join(c.id for c in self.all)}")
+
+    @property
+    def all(self) -> tuple[Channel, ...]:
+        """Return the channels that were read and those worked out from them."""
+        return (*self.channels, *self.derived)
 
     def of(self, quantity: Quantity) -> tuple[Channel, ...]:
-        """Return the channels that hold ``quantity``, in the order of the file."""
-        return tuple(c for c in self.channels if c.meaning.quantity is quantity)
+        """Return the channels that hold ``quantity``, in the order of the file; those worked out only where none was read."""
+        read = tuple(c for c in self.channels if c.meaning.quantity is quantity)
+        return read or tuple(c for c in self.derived if c.meaning.quantity is quantity)
 
     @property
     def main(self) -> Channel | None:

@@ -1,5 +1,8 @@
 """Registers: numbers that count upwards, told from energies per interval, and what was used between two readings."""
 
+from dataclasses import dataclass
+from enum import StrEnum
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +15,12 @@ _RISES_A_FALL = 5
 """A load that goes up must come down: what rises five times as often as it falls is counted (no source)."""
 _LONG = 48
 _MOST_GARBLED = 3
+MOST_W = 1e6
+"""A low-voltage supply of 1,000 A at 400 V carries some 0.7 MW: common practice, no source."""
+_MANY = 10.0
+"""A use across a roll-over is at most ten times the usual large one: common practice, no source."""
+_LEAST_TURNOVER = 1_000
+"""No register has fewer than three digits before its decimals: common practice, no source."""
 
 
 def counts_up(found: Floats) -> str:
@@ -33,14 +42,45 @@ def counts_up(found: Floats) -> str:
     return f"its numbers fall in only {falls:,} of {len(steps):,} steps and rise by little" if small else ""
 
 
-def used_between(raw: Floats) -> tuple[Floats, Ints]:
-    """Return what each reading of the register ``raw`` (shape (n,), NaN where there is none) rises to the next, and its falls.
+class Turn(StrEnum):
+    """Why a register does not simply count on from one reading to the next."""
 
-    The uses have shape (n - 1,), NaN where the register runs back or a reading is out of line; the falls are their indices.
+    OVER = "rolled over"
+    NOUGHT = "set to nought"
+    REPLACED = "the meter was replaced"
+    GARBLED = "a reading was garbled"
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """A turn between the readings ``index`` and ``index`` + 1."""
+
+    index: int
+    how: Turn
+
+
+def used_between(raw: Floats, most: "float | Floats" = np.inf) -> tuple[Floats, list[Turned]]:
+    """Return what each reading of the register ``raw`` (shape (n,), NaN where there is none) rises to the next, and its turns.
+
+    The uses have shape (n - 1,): across a roll-over they go on counting; where the register was set to nought, replaced or
+    garbled they are NaN. No use can be above ``most``, one for all or one for each.
     """
     sound, falls = sound_readings(raw)
+    steps, turns, over = np.diff(raw), [], {}
+    rises = steps[(steps > 0) & (steps <= most)]
+    usual = _MANY * float(np.quantile(rises, 0.99)) if len(rises) else 0.0
+    for fall in falls.tolist():
+        garbled = bool(np.isnan(sound[fall : fall + 2]).any())
+        how = Turn.GARBLED if garbled else _turn(float(raw[fall]), float(raw[fall + 1]), usual)
+        if how is Turn.OVER:
+            over[fall] = raw[fall + 1] + _turnover(float(raw[fall])) - raw[fall]
+        turns.append(Turned(fall, how))
     used = np.diff(sound)
-    return np.where(used < 0, np.nan, used), falls
+    turns += [Turned(jump, Turn.REPLACED) for jump in np.flatnonzero(used > most).tolist()]
+    used = np.where((used < 0) | (used > most), np.nan, used)
+    for fall, energy in over.items():
+        used[fall] = energy
+    return used, turns
 
 
 def sound_readings(raw: Floats) -> tuple[Floats, Ints]:
@@ -51,6 +91,19 @@ def sound_readings(raw: Floats) -> tuple[Floats, Ints]:
         low, high = _garbled(raw, fall)
         sound[low:high] = np.nan
     return sound, falls
+
+
+def _turnover(before: float) -> float:
+    """Return the power of ten at which a register that shows ``before`` begins again from nought."""
+    return float(10 ** len(str(int(before))))
+
+
+def _turn(before: float, after: float, usual: float) -> Turn:
+    """Return why a register falls from ``before`` to ``after``; ``usual`` is about what it rises by at most."""
+    end = _turnover(before)
+    if end >= _LEAST_TURNOVER and after >= 0 and after + end - before <= usual:
+        return Turn.OVER
+    return Turn.NOUGHT if after <= usual else Turn.REPLACED
 
 
 def _garbled(raw: Floats, fall: int) -> tuple[int, int]:

@@ -27,9 +27,25 @@ UNITS: Mapping[str, tuple[Quantity, Form, float]] = {
     "Hz": (Quantity.FREQUENCY, Form.MEAN, 1.0),
     "°C": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
     "degC": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
+    "°F": (Quantity.TEMPERATURE, Form.MEAN, 5 / 9),
+    "degF": (Quantity.TEMPERATURE, Form.MEAN, 5 / 9),
+    "degK": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
     "%RH": (Quantity.HUMIDITY, Form.MEAN, 1.0),
+    "m3/m3": (Quantity.SOIL_MOISTURE, Form.MEAN, 1.0),
+    "m³/m³": (Quantity.SOIL_MOISTURE, Form.MEAN, 1.0),
+    "%vol": (Quantity.SOIL_MOISTURE, Form.MEAN, 0.01),
 }
 """Unit as written: quantity, form, factor to the unit held (Wh for energies)."""
+
+OFFSETS: Mapping[str, float] = {"°F": -160 / 9, "degF": -160 / 9, "degK": -273.15}
+"""What is added after the factor, where a unit begins elsewhere than the one held."""
+
+BARE: Mapping[Quantity, Mapping[str, str]] = {
+    Quantity.TEMPERATURE: {"C": "degC", "F": "degF", "K": "degK", "Celsius": "degC", "Fahrenheit": "degF", "Kelvin": "degK"},
+    Quantity.HUMIDITY: {"%": "%RH"},
+    Quantity.SOIL_MOISTURE: {"%": "%vol", "1": "m3/m3"},
+}
+"""Signs that are a unit only where the name tells the quantity."""
 
 _BY_FOLDED = {unit.lower(): unit for unit in UNITS if unit not in ("MW", "MWh", "mA")}
 _LETTERED = ("phase", "leg", "line", "channel", "clamp", "ct")
@@ -50,3 +66,10 @@ def unit_in(name: str) -> str:
         if text in UNITS or (len(text) > 1 and text.lower() in _BY_FOLDED):
             return text if text in UNITS else _BY_FOLDED[text.lower()]
     return ""
+
+
+def bare_unit_in(name: str, quantity: Quantity) -> str:
+    """Return the unit of ``quantity`` for which a sign at the end of a column's name or in brackets stands, or an empty text."""
+    known = {sign.lower(): unit for sign, unit in BARE.get(quantity, {}).items()}
+    told = [*re.findall(r"[\[(]([^\])]+)[\])]", name), re.split(r"[\s_,:\[\]()-]+", name.strip(" _,:])"))[-1]]
+    return next((known[text.strip(" .°").lower()] for text in told if text.strip(" .°").lower() in known), "")

@@ -37,13 +37,13 @@ def told_of(reversed_: list[Backwards], seen: Seen) -> list[Finding]:
     notes = []
     for one in reversed_:
         channel, series = one.channel, one.channel.series
-        data = {"column": channel.column, "conductor": _conductor(channel), "line": line}
+        column, conductor, share = channel.column, _conductor(channel), one.share
         if one.whole:
             beside = _beside(channel, reversed_, seen)
-            notes.append(kinds.REVERSED.at("columns", share=one.share, beside=beside, **data))
+            notes.append(kinds.REVERSED.at("columns", column=column, conductor=conductor, share=share, beside=beside, line=line))
         else:
-            ends = {"start": series.start_s + series.step_s * one.first, "end": series.start_s + series.step_s * one.last}
-            notes.append(kinds.REVERSED_SINCE.at("columns", **ends, **data))
+            start, end = (series.start_s + series.step_s * edge for edge in (one.first, one.last))
+            notes.append(kinds.REVERSED_SINCE.at("columns", column=column, conductor=conductor, start=start, end=end, line=line))
     return notes
 
 

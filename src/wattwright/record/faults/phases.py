@@ -83,10 +83,9 @@ def exchanged_from(seen: Seen) -> list[Finding]:
         for one, other in combinations(channels, 2):
             day = _change(days[one], days[other])
             if day:
-                first = channels[one]
+                first, second = channels[one], channels[other]
                 start = int(first.series.start_s + DAY_S * day)
-                data = {"column": first.column, "other": channels[other].column}
-                return [kinds.EXCHANGED_FROM.at("intervals", start=start, **data)]
+                return [kinds.EXCHANGED_FROM.at("intervals", start=start, column=first.column, other=second.column)]
     return []
 
 

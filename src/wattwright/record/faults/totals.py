@@ -17,6 +17,9 @@ def register_differs(seen: Seen) -> list[Finding]:
             continue
         energy, risen, counts = found
         if abs(energy - risen) > TOLERANCE * max(abs(energy), abs(risen)) + counts:
-            data = {"energy": energy, "risen": risen, "ratio": risen / energy}
-            notes.append(kinds.REGISTER_DIFFERS.at("columns", column=channel.column, register=register.column, **data))
+            notes.append(
+                kinds.REGISTER_DIFFERS.at(
+                    "columns", column=channel.column, register=register.column, energy=energy, risen=risen, ratio=risen / energy
+                )
+            )
     return notes

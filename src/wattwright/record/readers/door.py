@@ -1,6 +1,7 @@
 """The door: whatever stands at a path is opened by its content, never by its name."""
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from wattwright.record.readers.columnar import is_columnar, read_columnar
 from wattwright.record.readers.espi import is_espi, read_espi
 from wattwright.record.readers.json_rows import is_json, read_json
 from wattwright.record.readers.long import split_long
-from wattwright.record.readers.opening import Unpacked, open_bytes, text_of
+from wattwright.record.readers.opening import Unpacked, read_packed, text_of
 from wattwright.record.readers.source import Metered, Packing, Piece
 from wattwright.record.readers.table import read_table
 from wattwright.record.readers.telegram import is_telegram, read_telegrams
@@ -53,10 +54,15 @@ def open_path(path: Path, said: LayoutSpec, clock: SiteClock) -> Found:
     if path.is_dir():
         files, source = files_in(path)
         return _of_members(files, source, said, clock)
-    file, source = open_bytes(path)
-    if is_zip(file.content) and not is_workbook(file.content):
-        return _of_members(members_of(file), source, said, clock)
-    return Found(put_together(pieces_of(file, said, clock, typed=not said.decimal), file.name), source)
+    file, original = read_packed(path)
+    with ThreadPoolExecutor(1) as beside:
+        # The hash is worked out beside the parsing, which waits for memory more than for the processor.
+        hashed = beside.submit(source_of, path, original)
+        del original
+        if is_zip(file.content) and not is_workbook(file.content):
+            return _of_members(members_of(file), hashed.result(), said, clock)
+        pieces = put_together(pieces_of(file, said, clock, typed=not said.decimal), file.name)
+        return Found(pieces, hashed.result())
 
 
 def _of_members(files: Sequence[Unpacked], source: SourceFile, said: LayoutSpec, clock: SiteClock) -> Found:

@@ -46,7 +46,7 @@ def _near(lines: Sequence[str], delimiter: str, name: str) -> Iterator[RecordErr
 
 def _without_number(place: Place, fields: Sequence[str], looks: Sequence[Look], names: Sequence[str]) -> RecordError:
     """Return the error for a row of a stamp and no number: the text that stands where a reading should."""
-    at = next((i for i, kind in enumerate(looks) if kind is Look.TEXT), None)
+    at = next((i for i, kind in enumerate(looks) if kind in (Look.TEXT, Look.STATE)), None)
     if at is None:
         return _error(
             place,

@@ -23,13 +23,14 @@ class Numbers:
     """One column of floats, NaN where no number stands.
 
     ``signs`` are the signs for "no reading" that were met and how often; ``unread`` the rows (index) whose text is no number;
-    ``grouped`` the rows whose number carries marks between thousands.
+    ``grouped`` the rows whose number carries marks between thousands; ``words`` the words of a contact, where they stood for it.
     """
 
     values: NDArray[np.float64]
     signs: tuple[tuple[str, int], ...]
     unread: tuple[int, ...]
     grouped: tuple[int, ...]
+    words: tuple[str, ...] = ()
 
 
 def decimal_of(text: str) -> str:
@@ -131,9 +132,12 @@ def read_columns(table: Table, columns: Sequence[int], decimal: str) -> dict[int
 
 def _typed(numbers: pl.Series) -> Numbers:
     """Return a column that holds numbers already; what is not finite is no reading."""
-    values = numbers.cast(pl.Float64).fill_null(float("nan")).to_numpy().copy()
-    nothing = ~np.isfinite(values)
-    values[nothing] = np.nan
+    held = numbers.cast(pl.Float64)
+    held = held.fill_null(float("nan")) if held.null_count() else held
+    nothing = ~np.isfinite(held.to_numpy())
+    values = held.to_numpy(writable=bool(nothing.any()))
+    if nothing.any():
+        values[nothing] = np.nan
     return Numbers(values, (("", int(nothing.sum())),) if nothing.any() else (), (), ())
 
 

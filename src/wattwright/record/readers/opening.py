@@ -61,6 +61,12 @@ def open_bytes(path: Path) -> tuple[Unpacked, SourceFile]:
 
     Raises FileError when it cannot be read and RecordError when it is damaged or too large.
     """
+    file, original = read_packed(path)
+    return file, source_of(path, original)
+
+
+def read_packed(path: Path) -> tuple[Unpacked, bytes]:
+    """Return the content of the file at ``path`` as :func:`open_bytes` does, and the bytes of the original."""
     _refuse_large(path)
     original = read_bytes(path)
     packed = original.startswith(GZIP)
@@ -73,7 +79,7 @@ def open_bytes(path: Path) -> tuple[Unpacked, SourceFile]:
             wanted="readings packed once at most",
             next_step="Unpack the file once and read what comes out.",
         )
-    return Unpacked(path.name, content, "gzip" if packed else ""), source_of(path, original)
+    return Unpacked(path.name, content, "gzip" if packed else ""), original
 
 
 def text_of(file: Unpacked) -> Opened:

@@ -2,6 +2,7 @@
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ class Rows:
     ``counted`` says what is numbered ("item") where it is not the lines of a text.
     """
 
-    numbers: NDArray[np.int64]
+    numbers: NDArray[np.integer[Any]]
     names: tuple[str, ...]
     starts: tuple[int, ...] = (0,)
     counted: str = ""

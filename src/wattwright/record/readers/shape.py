@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wattwright.core.errors import Place, RecordError, quoted
-from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.signs import Look, look, state_of
 from wattwright.record.units import unit_in
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
@@ -93,6 +93,8 @@ def best_shape(lines: Sequence[str], delimiters: Sequence[str]) -> Shape | None:
 
 def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:
     """Return how the sample looks under ``delimiter``, or None when it gives no rows with a stamp and a reading."""
+    if not any(delimiter in line for line in lines):
+        return None
     split = [split_row(" ".join(line.split()) if delimiter == " " else line, delimiter) for line in lines]
     seen = [[look(field) for field in row] for row in split if len(row) <= MOST_COLUMNS]
     rows = [row for row in seen if _is_stamped(row)]
@@ -105,7 +107,7 @@ def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:
         # Beside whole stamps, eight digits are the count of a register rather than a date.
         wide = [row for row in split if len(row) == columns]
         looks = tuple(_counted(kind, [row[i] for row in wide]) for i, kind in enumerate(looks))
-    if Look.NUMBER not in looks:
+    if Look.NUMBER not in looks and not _has_states([row for row in split if len(row) == columns], looks):
         return None
     sound = sum(kind is not Look.TEXT for row in alike for kind in row) / (columns * len(alike))
     score = (round(len(alike) / len(split), 1), round(sound, 2), delimiter != " ", columns)
@@ -116,6 +118,12 @@ def _counted(kind: Look, fields: Sequence[str]) -> Look:
     """Return NUMBER for a column of dates that are mostly bare digits, else the look it had."""
     digits = sum(field.strip().isdigit() for field in fields)
     return Look.NUMBER if kind is Look.DATE and 2 * digits > len(fields) else kind
+
+
+def _has_states(rows: Sequence[Sequence[str]], looks: Sequence[Look]) -> bool:
+    """Return whether a column holds words for both states of a contact."""
+    states = ({state_of(row[i].strip()) for row in rows} for i, kind in enumerate(looks) if kind is Look.STATE)
+    return any({0.0, 1.0} <= met for met in states)
 
 
 def _is_stamped(row: Sequence[Look]) -> bool:

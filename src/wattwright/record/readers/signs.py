@@ -2,6 +2,11 @@
 
 import re
 from enum import StrEnum
+from functools import lru_cache
+
+from wattwright.record.words import plain, words
+
+_LONGEST_WORD = 20
 
 
 class Look(StrEnum):
@@ -11,6 +16,7 @@ class Look(StrEnum):
     DATE = "date"
     TIME = "time of day"
     NUMBER = "number"
+    STATE = "state of a contact"
     EMPTY = "nothing"
     TEXT = "text"
 
@@ -48,4 +54,13 @@ def look(field: str) -> Look:
         return Look.DATE
     if TIME.fullmatch(text):
         return Look.TIME
-    return Look.NUMBER if NUMBER.fullmatch(text) else Look.TEXT
+    if NUMBER.fullmatch(text):
+        return Look.NUMBER
+    return Look.STATE if state_of(text) is not None else Look.TEXT
+
+
+@lru_cache(maxsize=10_000)
+def state_of(field: str) -> float | None:
+    """Return 1 where ``field`` is a word for a closed contact or what is on, 0 where for an open one, None elsewhere."""
+    word = plain(field) if len(field) < _LONGEST_WORD else ""
+    return next((float(state) for state, known in words("state").items() if word and word in known), None)

@@ -1,9 +1,7 @@
 """Stamps: text columns into the seconds they show, each distinct date and time of day read once."""
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
 
 import numpy as np
 import polars as pl
@@ -12,14 +10,13 @@ from numpy.typing import NDArray
 from wattwright.core.clock import DAY_S
 from wattwright.core.errors import RecordError, quoted
 from wattwright.record.readers.dates import FIRST_YEAR, LAST_YEAR, ClockText, DateText, read_clock, read_date
+from wattwright.record.readers.distinct import Codes, Distinct, distinct, split
 from wattwright.record.readers.order import DateColumn, Order, settle_order
-from wattwright.record.readers.signs import DATE_PATTERN, Look, look
+from wattwright.record.readers.signs import Look, look
 from wattwright.record.readers.table import Table
 from wattwright.record.words import has_word, plain
 
 Ints = NDArray[np.int64]
-_Read = TypeVar("_Read")
-_SPLIT = re.compile(rf"({DATE_PATTERN})([T ,]*\d.*)")
 _EPOCH_UNITS = ((1e17, 1e9, "nanoseconds"), (1e14, 1e6, "microseconds"), (1e11, 1e3, "milliseconds"), (3e8, 1.0, "seconds"))
 _WANTED = f"a date and time between {FIRST_YEAR} and {LAST_YEAR}, written as in the other rows"
 
@@ -79,7 +76,7 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
     if counting is not None:
         return _counted(table, counting)
     if dates:
-        only = _read(table, table.text(dates[0]), None, (dates[0],), date_order)
+        only = _read(table, distinct(table.text(dates[0])), None, (dates[0],), date_order)
         return Stamps(only.local, None, None, only.format, (dates[0],), only.order, dated=True)
     raise RecordError.one(
         "record.no-stamps",
@@ -110,16 +107,18 @@ def _whole(table: Table, whole: Sequence[int], date_order: str) -> Stamps:
 
 
 def _utc(one: _Column) -> Ints | None:
-    return None if one.offsets is None else one.local - one.offsets
+    if one.offsets is None:
+        return None
+    return one.local - one.offsets if one.offsets.any() else one.local
 
 
 def _dated_and_timed(table: Table, date_column: int, times: Sequence[int], date_order: str) -> Stamps:
-    day = table.text(date_column)
-    one = _read(table, day, table.text(times[0]), (date_column, times[0]), date_order)
+    day = distinct(table.text(date_column))
+    one = _read(table, day, distinct(table.text(times[0])), (date_column, times[0]), date_order)
     columns = (date_column, times[0])
     if len(times) == 1:
         return Stamps(one.local, _utc(one), None, one.format, columns, one.order, has_24=one.has_24)
-    two = _read(table, day, table.text(times[1]), (date_column, times[1]), one.order.order)
+    two = _read(table, day, distinct(table.text(times[1])), (date_column, times[1]), one.order.order)
     # An interval that ends after midnight ends on the next day.
     lengths = np.where(two.local <= one.local, two.local + DAY_S, two.local) - one.local
     return _with_ends(one, (*columns, times[1]), lengths)
@@ -157,57 +156,41 @@ def _counted(table: Table, column: int) -> Stamps:
     median = float(np.nanmedian(values))
     unit, words = next((unit, words) for least, unit, words in _EPOCH_UNITS if median >= least)
     far = ~((values >= 0) & (values / unit < (LAST_YEAR - FIRST_YEAR) * 366 * DAY_S))
-    _refuse(table, far, (column,), f"{words} since 1970, as in the other rows")
+    _refuse(table, np.flatnonzero(far), (column,), f"{words} since 1970, as in the other rows")
     seconds = np.rint(values / unit).astype(np.int64)
     return Stamps(seconds, seconds, None, f"{words} since 1970 in UTC", (column,), Order("year first"), counted=True)
 
 
 def _read_whole(table: Table, column: int, date_order: str) -> _Column:
-    day, clock = _split(table.text(column))
+    day, clock = split(table.text(column))
     return _read(table, day, clock, (column,), date_order)
 
 
-def _split(text: pl.Series) -> tuple[pl.Series, pl.Series]:
-    """Return the date and the time of whole stamps, cut at one place where all are written alike."""
-    match = _SPLIT.fullmatch(text[0])
-    if match is not None and text.str.len_bytes().n_unique() == 1:
-        at = match.end(1)
-        day, clock = text.str.slice(0, at), text.str.slice(at)
-        if all(_SPLIT.fullmatch(one + match[2]) for one in day.unique().to_list()):
-            return day, clock
-    stripped = text.str.strip_chars()
-    day = stripped.str.extract(rf"^({DATE_PATTERN})[T ,]*\d.*$").fill_null("")
-    return day, stripped.str.extract(rf"^{DATE_PATTERN}([T ,]*\d.*)$").fill_null("")
-
-
-def _distinct(text: pl.Series, read: Callable[[str], _Read]) -> tuple[list[_Read], Ints, list[int]]:
-    """Return what each distinct text reads as, the index of each row's (n,), and the row where each first stands."""
-    distinct = text.unique(maintain_order=True)
-    codes = text.replace_strict(distinct, pl.Series(range(len(distinct)), dtype=pl.Int64), return_dtype=pl.Int64).to_numpy()
-    first = np.full(len(distinct), len(text), np.int64)
-    np.minimum.at(first, codes, np.arange(len(text)))
-    return [read(one.strip()) for one in distinct.to_list()], codes, first.tolist()
-
-
-def _read(table: Table, day: pl.Series, clock: pl.Series | None, columns: tuple[int, ...], date_order: str) -> _Column:
+def _read(table: Table, day: Distinct, clock: Distinct | None, columns: tuple[int, ...], date_order: str) -> _Column:
     """Return the seconds of date texts and time texts; raises RecordError for those that are none."""
-    dates, date_codes, date_rows = _distinct(day, read_date)
-    known = [(date, row) for date, row in zip(dates, date_rows, strict=True) if date is not None]
+    dates = [read_date(text) for text in day.texts]
+    known = [(date, row) for date, row in zip(dates, day.first, strict=True) if date is not None]
     column = DateColumn([date for date, _ in known], [row for _, row in known], columns, clock is not None)
     order = Order(date_order) if date_order else settle_order(table, column)
     days = [None if date is None else date.day(order.order) for date in dates]
-    sound = np.array([one is not None for one in days])[date_codes]
-    local = DAY_S * np.array([one or 0 for one in days], np.int64)[date_codes]
+    local = (DAY_S * np.array([one or 0 for one in days], np.int64))[day.codes]
+    bad = _none_among(days, day.codes)
     clocks: list[ClockText | None] = [ClockText(0, None, False, "")]
-    clock_codes = np.zeros(len(day), np.int64)
+    clock_codes = np.zeros(len(local) if clock is None else 0, np.int32)
     if clock is not None:
-        clocks, clock_codes, _ = _distinct(clock, read_clock)
-        sound &= np.array([one is not None for one in clocks])[clock_codes]
-        local = local + np.array([one.seconds if one else 0 for one in clocks], np.int64)[clock_codes]
-    _refuse(table, ~sound, columns, _WANTED)
+        clocks, clock_codes = [read_clock(text) for text in clock.texts], clock.codes
+        bad = np.union1d(bad, _none_among(clocks, clock_codes))
+        local += np.array([one.seconds if one else 0 for one in clocks], np.int32)[clock_codes]
+    _refuse(table, bad, columns, _WANTED)
     told = [one for one in clocks if one is not None]
     offsets = _offsets(table, told, clock_codes, columns)
     return _Column(local, offsets, _in_words(known, told, order), any(one.is_24 for one in told), order)
+
+
+def _none_among(read: Sequence[object], codes: Codes) -> Ints:
+    """Return the rows whose text reads as nothing."""
+    nothing = [code for code, one in enumerate(read) if one is None]
+    return np.flatnonzero(np.isin(codes, nothing)) if nothing else np.zeros(0, np.int64)
 
 
 def _in_words(known: "Sequence[tuple[DateText, int]]", clocks: Sequence[ClockText], order: Order) -> str:
@@ -218,15 +201,15 @@ def _in_words(known: "Sequence[tuple[DateText, int]]", clocks: Sequence[ClockTex
     return words + (f" ({order.order})" if any(date.open for date, _ in known) else "")
 
 
-def _offsets(table: Table, clocks: Sequence[ClockText], codes: Ints, columns: tuple[int, ...]) -> Ints | None:
+def _offsets(table: Table, clocks: Sequence[ClockText], codes: Codes, columns: tuple[int, ...]) -> Ints | None:
     if all(one.offset_s is None for one in clocks):
         return None
-    bare = np.array([one.offset_s is None for one in clocks])[codes]
+    bare = _none_among([one.offset_s for one in clocks], codes)
     _refuse(table, bare, columns, "an offset from UTC behind the time, as in the other rows")
-    return np.array([one.offset_s for one in clocks], np.int64)[codes]
+    told = np.array([one.offset_s for one in clocks], np.int64)
+    return np.broadcast_to(told[0], codes.shape) if (told == told[0]).all() else told[codes]
 
 
-def _refuse(table: Table, bad: NDArray[np.bool_], columns: tuple[int, ...], wanted: str) -> None:
-    rows = np.flatnonzero(bad).tolist()
-    if rows:
-        raise RecordError(table.faults(rows, columns, "record.stamp", wanted, "Correct the row or take it out."))
+def _refuse(table: Table, bad: Ints, columns: tuple[int, ...], wanted: str) -> None:
+    if len(bad):
+        raise RecordError(table.faults(bad.tolist(), columns, "record.stamp", wanted, "Correct the row or take it out."))

@@ -31,6 +31,7 @@ MOST_FAULTS = 20
 _FOOTER_ROWS = 5
 _HEAD_BYTES = 1 << 21
 """Preamble and names stand within the first 2 MiB."""
+_PART = 1 << 20
 _NOTHING = re.compile(rb'[\s,;|"]*')
 
 
@@ -108,45 +109,67 @@ def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> T
     start = 0
     for _ in range(first):
         start = content.index(b"\n", start) + 1
-    text = content[start:]
     typed = typed and opened.content.endswith(b"\n") and shape.delimiter != " "
-    frame, decimal = _even(text, shape, typed=typed)
-    rows = np.arange(first + 1, first + 1 + frame.height, dtype=np.int64) if frame is not None else None
-    dropped: tuple[tuple[int, str], ...] = ()
-    if frame is None or rows is None:
-        frame, rows, dropped = _uneven(text, first, shape, opened.name)
-    table = Table(opened.name, shape.delimiter, header, frame, Rows(rows, (opened.name,)), dropped, (), decimal)
+    body = _Body(content, first, start)
+    frame, decimal = _even(body, shape, header.names if typed else ())
+    if frame is None:
+        frame, numbers, dropped = _uneven(content[start:], first, shape, opened.name)
+        rows = Rows(numbers, (opened.name,))
+    else:
+        rows, dropped = Rows(np.arange(first + 1, first + 1 + frame.height, dtype=np.int32), (opened.name,)), ()
+    table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, (), decimal)
     table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
     return table if opened.content.endswith(b"\n") else _without_cut_number(table)
 
 
-def _parsed(text: bytes, shape: Shape, quote: str | None, plan: Plan | None = None) -> pl.DataFrame:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Body:
+    """The text of a file whose body begins after ``first`` lines, at byte ``start``: nothing is copied."""
+
+    text: bytes
+    first: int = 0
+    start: int = 0
+
+    def count(self, sign: str) -> int:
+        """Return how often a sign of one byte stands in the body."""
+        held, wanted = np.frombuffer(self.text, np.uint8), ord(sign)
+        return sum(int(np.count_nonzero(held[at : at + _PART] == wanted)) for at in range(self.start, len(held), _PART))
+
+    def has(self, sign: bytes) -> bool:
+        """Return whether a sign stands in the body."""
+        return self.text.find(sign, self.start) >= 0
+
+
+def _parsed(body: _Body, shape: Shape, quote: str | None, plan: Plan | None = None) -> pl.DataFrame:
     numbers = plan.columns if plan else ()
     frame = pl.read_csv(
-        text,
+        body.text,
         has_header=False,
+        skip_lines=body.first,
         separator=shape.delimiter,
         quote_char=quote,
         schema={str(i): pl.Float64 if i in numbers else pl.String for i in range(shape.columns)},
         decimal_comma=plan is not None and plan.decimal == ",",
     )
+    # Numbers in one piece are later taken as they lie.
+    frame = frame.with_columns(frame[str(i)].rechunk() for i in numbers) if numbers else frame
     bare = [name for name in frame.columns if frame[name].null_count() and frame[name].dtype == pl.String]
     return frame.with_columns(pl.col(bare).fill_null("")) if bare else frame
 
 
-def _even(text: bytes, shape: Shape, *, typed: bool) -> tuple[pl.DataFrame | None, str]:
+def _even(body: _Body, shape: Shape, names: Sequence[str]) -> tuple[pl.DataFrame | None, str]:
     """Return the body where every line is a row of one width without quotes, and the decimal mark of columns held as numbers.
 
-    The body is None where it is not as plain as that.
+    The body is None where it is not as plain as that; columns are held as numbers only where ``names`` are given.
     """
-    lines = text.count(b"\n")
-    if b'"' in text or text.count(shape.delimiter.encode()) != lines * (shape.columns - 1):
+    lines = body.count("\n")
+    if body.has(b'"') or body.count(shape.delimiter) != lines * (shape.columns - 1):
         return None, ""
-    plan = plan_of(text, lines, shape) if typed else None
+    plan = plan_of(body.text, body.start, (lines, names), shape) if names else None
     for one in (plan, None) if plan else (None,):
         try:
             # More fields than the first row has are refused by the parser, so with the right sum no row has fewer.
-            frame = _parsed(text, shape, None, one)
+            frame = _parsed(body, shape, None, one)
         except pl.exceptions.PolarsError:
             continue
         if (frame.height, frame.width) == (lines, shape.columns) and (one is None or _is_plain(frame, shape, one)):
@@ -156,8 +179,7 @@ def _even(text: bytes, shape: Shape, *, typed: bool) -> tuple[pl.DataFrame | Non
 
 def _is_plain(frame: pl.DataFrame, shape: Shape, plan: Plan) -> bool:
     """Return whether every number is finite and every row a reading, so that no text of a number is needed any more."""
-    names = [str(i) for i in plan.columns]
-    finite = frame.select(pl.col(names).is_finite().all()).row(0)
+    finite = [bool(np.isfinite(frame[str(i)].drop_nulls().to_numpy()).all()) for i in plan.columns]
     last = ["" if cell is None else str(cell) for cell in frame.row(-1)]
     return all(finite) and not (frame["0"] == "").any() and shape.fits(last)
 
@@ -178,7 +200,7 @@ def _uneven(
         raise RecordError(_ragged(name, first, wrong, lines, widths, shape.columns))
     delimiter = shape.delimiter.encode()
     kept = b"\n".join(_closed(lines[i], delimiter, shape.columns) for i in told[:tail]) + b"\n"
-    frame = _parsed(kept, shape, '"' if b'"' in text else None)
+    frame = _parsed(_Body(kept), shape, '"' if b'"' in text else None)
     return frame, np.array(told[:tail], np.int64) + first + 1, dropped
 
 
@@ -235,7 +257,8 @@ def _without_empty_ends(table: Table, shape: Shape) -> Table:
 
 def _without_headers(table: Table) -> Table:
     """Return the table without blank rows and without rows that repeat the header."""
-    columns = [pl.col(name).str.strip_chars() for name in table.body.columns]
+    # A column of numbers holds neither a blank nor a name.
+    columns = [pl.col(name).cast(pl.String).fill_null("").str.strip_chars() for name in table.body.columns]
     doubtful = ("", table.header.fields[0] if table.header.fields else "")
     if not table.text(0).is_in(doubtful).any():
         return table

@@ -1,0 +1,1 @@
+"""The desk: read-only pages of one job, shown to a browser on the same machine."""

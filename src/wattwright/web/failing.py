@@ -1,0 +1,69 @@
+"""What a page says when something is wrong: what, where, what was expected, what to do. One shape for all."""
+
+import traceback
+from dataclasses import dataclass
+
+from wattwright.core.errors import Fault, InputError, Place, WattwrightError, quoted
+
+_TITLES = {
+    400: "This address is not answered",
+    404: "There is no such page",
+    405: "The desk only shows",
+    422: "This cannot be shown as the job stands",
+    500: "This is a fault of wattwright",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Failing:
+    """A failure to tell: HTTP status, title, sentence and the faults one by one."""
+
+    status: int
+    title: str
+    sentence: str
+    faults: tuple[Fault, ...]
+
+
+def failing_of(status: int, *faults: Fault) -> Failing:
+    """A failure of some faults."""
+    many = "" if len(faults) == 1 else f" There are {len(faults)} things to put right."
+    return Failing(status, _TITLES[status], _SENTENCES[status] + many, faults)
+
+
+_SENTENCES = {
+    400: "The desk answers only on the machine that runs it, under that machine's own name.",
+    404: "Nothing is kept under this address.",
+    405: "Nothing can be changed from here.",
+    422: "Something in the job or its files keeps this page from being made. Nothing was changed.",
+    500: "It is not of your making, and no file is half-written.",
+}
+
+
+def missing(address: str, wanted: str) -> Failing:
+    """The failure of an address that leads nowhere."""
+    fault = Fault(
+        "desk.missing",
+        Place(field="the address"),
+        found=quoted(address),
+        wanted=wanted,
+        next_step="Go on from the stages above, or from the first page.",
+    )
+    return failing_of(404, fault)
+
+
+def failing(error: Exception) -> Failing:
+    """What is to be told of an error: its faults, or where in wattwright it arose, never the trace of calls."""
+    if isinstance(error, InputError):
+        return failing_of(422, *error.faults)
+    if isinstance(error, WattwrightError) and error.exit_code == 1:
+        return failing_of(422, Fault("desk.told", Place(), found=str(error), wanted="work that goes on to its end"))
+    last = traceback.extract_tb(error.__traceback__)[-1:]
+    where = f"{last[0].name}, line {last[0].lineno}" if last else "wattwright"
+    fault = Fault(
+        "desk.own-fault",
+        Place(field=where),
+        found=type(error).__name__,
+        wanted="a page",
+        next_step="Load the page again. If it stays, run the job on the command line with WATTWRIGHT_DEBUG=1.",
+    )
+    return failing_of(500, fault)
