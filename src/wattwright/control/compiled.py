@@ -65,7 +65,7 @@ from wattwright.control.columns import (
     SITE_W,
     VOLTS,
 )  # fmt: skip
-from wattwright.control.kernels import Rules, Standing, called
+from wattwright.control.kernels import Rules, Standing, first_call
 from wattwright.control.programmes import Span, timeline
 from wattwright.control.rules import (
     Actuator,
@@ -145,7 +145,7 @@ def fresh(rules: Rules) -> Standing:
     c = np.zeros((len(rules.actuator), ACTUATOR_STATE))
     c[:, [C_SINCE_S, C_BACK_S]] = LONG_AGO_S
     for i in rules.turn:
-        wanted = bool(called(rules, q, i)[0])
+        wanted = bool(first_call(rules, q, i))
         never = rules.actuator[i, A_NEVER] > 0
         c[i, [C_SENT, C_RECEIVED, C_WISH]] = wanted
         # Nothing runs yet, so what needs another load waits for it.

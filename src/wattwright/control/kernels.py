@@ -78,9 +78,17 @@ from wattwright.control.columns import (
     POWERED_UP,
     QUEUE,
 )  # fmt: skip
-from wattwright.control.rule_kernels import INSTANT_S, Rules as Rules, Standing as Standing, called as called, rule
+from wattwright.control.rule_kernels import (
+    INSTANT_S,
+    Rules as Rules,
+    Standing as Standing,
+    called,
+    next_switch_s as next_switch_s,
+    rule,
+    teller,
+)
 from wattwright.control.shed_kernels import shedding
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -95,6 +103,19 @@ def decide(
     ``signals`` are the quantities as they are at ``now_s``, ``runs`` (n,) which loads run; ``supplied`` and ``linked`` whether
     there is supply and a link. Seconds count from the start of the simulation.
     """
+    return _decide(rules, standing, now_s, time_s, signals, runs, supplied, linked)
+
+
+@kernel
+def first_call(rules: Rules, q: Floats, i: int) -> bool:
+    """Return whether the rules of load ``i`` call for it at the start, ``q`` (m, RULE_STATE) being their state."""
+    return called(rules, q, i)
+
+
+@lean_kernel
+def _decide(
+    rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: Bools, supplied: bool, linked: bool
+) -> bool:
     pending = False
     for j in range(len(rules.kind)):
         if rule(rules, standing.rules, j, now_s, time_s, signals):
@@ -111,7 +132,7 @@ def decide(
     return pending
 
 
-@kernel
+@lean_kernel
 def _wish(rules: Rules, standing: Standing, i: int, now_s: float, time_s: float, supplied: bool, linked: bool) -> bool:
     """Work out what the contact of load ``i`` would do if there were no interlock; return whether one of its delays runs."""
     a, c = rules.actuator[i], standing.contacts[i]
@@ -135,35 +156,30 @@ def _wish(rules: Rules, standing: Standing, i: int, now_s: float, time_s: float,
     return waits or delayed or c[C_COUNT] > 0.0 or (not linked and c[C_DEAF] != LOST)
 
 
-@kernel
-def _command(rules: Rules, standing: Standing, i: int, now_s: float) -> tuple[bool, int]:
-    """Return what the controller wants of load ``i``, and why."""
-    wanted, told = called(rules, standing.rules, i)
-    cause = CAUSE_FREE if told < 0 else CAUSE_RULE + told
-    if standing.contacts[i, C_SHED] > 0.0:
-        wanted, cause = False, CAUSE_SHED
-    for v in range(len(rules.manual)):
-        if rules.manual[v, 0] == i and rules.manual[v, 1] <= now_s + INSTANT_S and now_s + INSTANT_S < rules.manual[v, 2]:
-            wanted, cause = rules.manual[v, 3] > 0.0, CAUSE_MANUAL
-    return wanted, cause
-
-
-@kernel
+@lean_kernel
 def _is_urgent(cause: int) -> bool:
     return cause in (CAUSE_SHED, CAUSE_MANUAL)
 
 
-@kernel
+@lean_kernel
 def _send(rules: Rules, standing: Standing, i: int, now_s: float) -> None:
     """Send load ``i`` its command where that is another than the last; each travels by itself, so quick ones follow one another.
 
     Where more are on their way than the queue holds, the last gives way to the new one.
     """
     c = standing.contacts[i]
-    wanted, cause = _command(rules, standing, i, now_s)
+    wanted, cause = called(rules, standing.rules, i), CAUSE_FREE
+    if c[C_SHED] > 0.0:
+        wanted, cause = False, CAUSE_SHED
+    for v in range(len(rules.manual)):
+        if rules.manual[v, 0] == i and rules.manual[v, 1] <= now_s + INSTANT_S and now_s + INSTANT_S < rules.manual[v, 2]:
+            wanted, cause = rules.manual[v, 3] > 0.0, CAUSE_MANUAL
     state, urgent = 1.0 if wanted else 0.0, 1.0 if _is_urgent(cause) else 0.0
     if c[C_SENT] == state and c[C_SENT_URGENT] == urgent:
         return
+    told = teller(rules, standing.rules, i, wanted)
+    if cause == CAUSE_FREE and told >= 0:
+        cause = CAUSE_RULE + told
     c[C_SENT], c[C_SENT_URGENT] = state, urgent
     if c[C_COUNT] < QUEUE:
         c[C_COUNT] += 1.0
@@ -171,7 +187,7 @@ def _send(rules: Rules, standing: Standing, i: int, now_s: float) -> None:
     c[place], c[place + 1], c[place + 2] = state, float(cause), now_s + rules.actuator[i, A_LINK_S]
 
 
-@kernel
+@lean_kernel
 def _receive(a: Floats, c: Floats, now_s: float, time_s: float, linked: bool) -> None:
     """Take what has arrived, and notice a link that has been away too long."""
     while c[C_COUNT] > 0.0:
@@ -189,7 +205,7 @@ def _receive(a: Floats, c: Floats, now_s: float, time_s: float, linked: bool) ->
     c[C_LOST_S] += time_s
 
 
-@kernel
+@lean_kernel
 def _times(rules: Rules, contacts: Floats, i: int, wanted: bool, cause: int) -> tuple[bool, int, bool]:
     """Return what minimum times and run-on make of a wanted state, why, and whether one of them is running."""
     a, c = rules.actuator[i], contacts[i]
@@ -204,7 +220,7 @@ def _times(rules: Rules, contacts: Floats, i: int, wanted: bool, cause: int) -> 
     return wanted, cause, False
 
 
-@kernel
+@lean_kernel
 def _runs_on(rules: Rules, contacts: Floats, i: int) -> bool:
     """Return whether a load that needs load ``i`` is fed, or has not been open for its run-on."""
     for k in range(len(rules.needs)):
@@ -215,7 +231,7 @@ def _runs_on(rules: Rules, contacts: Floats, i: int) -> bool:
     return False
 
 
-@kernel
+@lean_kernel
 def _after_outage(rules: Rules, c: Floats, i: int, now_s: float, wanted: bool, cause: int) -> tuple[bool, int, bool]:
     """Return what becomes of the wanted state after the supply returned: a turn is waited for, or a person."""
     for v in range(len(rules.manual)):
@@ -230,7 +246,7 @@ def _after_outage(rules: Rules, c: Floats, i: int, now_s: float, wanted: bool, c
     return wanted, cause, False
 
 
-@kernel
+@lean_kernel
 def _settle(rules: Rules, contacts: Floats, i: int, time_s: float, runs: Bools, supplied: bool) -> bool:
     """Move the contact of load ``i`` and return whether it moved."""
     a, c = rules.actuator[i], contacts[i]
@@ -251,7 +267,7 @@ def _settle(rules: Rules, contacts: Floats, i: int, time_s: float, runs: Bools, 
     return bool(wanted != closed)
 
 
-@kernel
+@lean_kernel
 def _locked(rules: Rules, contacts: Floats, i: int, runs: Bools) -> bool:
     """Return whether another load's contact or the missing proof of flow keeps load ``i`` open."""
     for k in range(len(rules.locks)):
@@ -266,14 +282,14 @@ def _locked(rules: Rules, contacts: Floats, i: int, runs: Bools) -> bool:
     return not _proven(rules, i, runs)
 
 
-@kernel
+@lean_kernel
 def _is_fed(rules: Rules, contacts: Floats, i: int) -> bool:
     """Return whether load ``i`` is fed or was until now: the other side of an interlock waits for a sub-step with neither."""
     c = contacts[i]
     return bool(c[C_CLOSED] > 0.0 or c[C_WAS] > 0.0 or rules.actuator[i, A_NEVER] > 0.0)
 
 
-@kernel
+@lean_kernel
 def _proven(rules: Rules, i: int, runs: Bools) -> bool:
     """Return whether everything that load ``i`` needs runs."""
     proven = True

@@ -36,7 +36,7 @@ from wattwright.control.columns import (
     SITE_W,
     VOLTS,
 )  # fmt: skip
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -108,7 +108,7 @@ def gather(
     signals[SIGNALS:] = values
 
 
-@kernel
+@lean_kernel
 def rule(rules: Rules, q: Floats, j: int, now_s: float, time_s: float, signals: Floats) -> bool:
     """Let rule ``j`` see what there is to see and set its contact; return whether one of its delays is running."""
     kind, waits, row = rules.kind[j], False, q[j]
@@ -121,15 +121,16 @@ def rule(rules: Rules, q: Floats, j: int, now_s: float, time_s: float, signals: 
     elif kind == CYCLE:
         contact = _cycle(rules.settings[j], now_s)
     else:
-        value = gauge(row, rules.settings[j, R_INTERVAL_S], rules.settings[j, R_REPORT_S], now_s, signals[rules.signal[j]])
-        waits = _limit(rules.settings[j], row, value, time_s)
+        there = signals[rules.signal[j]]
+        value = gauge(row, rules.settings[j, R_INTERVAL_S], rules.settings[j, R_REPORT_S], now_s, there)
+        waits = _limit(rules.settings[j], row, value, there, time_s)
         contact = row[Q_ACTIVE] if rules.settings[j, R_EFFECT] > 0.0 else 1.0 - row[Q_ACTIVE]
     if contact != row[Q_CONTACT]:
         row[Q_CONTACT], row[Q_CHANGED_S] = contact, now_s
     return waits
 
 
-@kernel
+@lean_kernel
 def _programme(rules: Rules, row: Floats, j: int, now_s: float) -> float:
     """Return what the programme or the season of rule ``j`` says now; one without a list acts always."""
     k, end = int(row[Q_CURSOR]), rules.begin[j + 1]
@@ -139,7 +140,7 @@ def _programme(rules: Rules, row: Floats, j: int, now_s: float) -> float:
     return 1.0 if k == rules.begin[j] else float(rules.states[k - 1])
 
 
-@kernel
+@lean_kernel
 def _cycle(settings: Floats, now_s: float) -> float:
     """Return what a repeat-cycle timer says: on for its first time, then off for its second, over and over."""
     on_s, round_s = settings[R_PICK_UP], settings[R_PICK_UP] + settings[R_DROP_OUT]
@@ -147,12 +148,15 @@ def _cycle(settings: Floats, now_s: float) -> float:
     return 1.0 if at < on_s - INSTANT_S or at >= round_s - INSTANT_S else 0.0
 
 
-@kernel
+@lean_kernel
 def gauge(g: Floats, interval_s: float, report_s: float, now_s: float, value: float) -> float:
     """Measure where a measurement is due, and return the value that has arrived by now; NaN before the first.
 
     It measures on multiples of ``interval_s``, or as soon after one as it is asked; each value is seen ``report_s`` later.
     """
+    if interval_s <= 0.0 and report_s <= 0.0:
+        g[K_SEEN] = value
+        return value
     if now_s + INSTANT_S >= g[K_NEXT_S] and g[K_COUNT] < RING:
         place = K_RING + 2 * (int(g[K_HEAD] + g[K_COUNT]) % RING)
         g[place], g[place + 1] = value, now_s + report_s
@@ -169,7 +173,7 @@ def gauge(g: Floats, interval_s: float, report_s: float, now_s: float, value: fl
     return float(g[K_SEEN])
 
 
-@kernel
+@lean_kernel
 def newest(g: Floats) -> float:
     """Return the value measured last, on its way or seen."""
     if g[K_COUNT] == 0.0:
@@ -177,7 +181,7 @@ def newest(g: Floats) -> float:
     return float(g[K_RING + 2 * (int(g[K_HEAD] + g[K_COUNT] - 1.0) % RING)])
 
 
-@kernel
+@lean_kernel
 def _turns(settings: Floats, active: bool, value: float) -> bool:
     """Return whether a value makes the relay leave its state: at the threshold or beyond."""
     if active:
@@ -185,23 +189,50 @@ def _turns(settings: Floats, active: bool, value: float) -> bool:
     return bool(settings[R_SIDE] * (value - settings[R_PICK_UP]) >= 0.0)
 
 
-@kernel
-def _limit(settings: Floats, row: Floats, value: float, time_s: float) -> bool:
-    """Pick up or drop out by the value seen, each after its delay; return whether a delay is running or news is on its way."""
+@lean_kernel
+def _limit(settings: Floats, row: Floats, value: float, there: float, time_s: float) -> bool:
+    """Pick up or drop out by the value seen, each after its delay; return whether a delay is running.
+
+    A value that is ``there`` or on its way and will be seen counts as a delay.
+    """
     active = row[Q_ACTIVE] > 0.0
     if not _turns(settings, active, value):
         row[Q_TIMER_S] = 0.0
-        return _turns(settings, active, newest(row))
+        return _turns(settings, active, newest(row)) or _turns(settings, active, there)
     if row[Q_TIMER_S] + INSTANT_S >= (settings[R_OFF_DELAY_S] if active else settings[R_ON_DELAY_S]):
         row[Q_ACTIVE], row[Q_TIMER_S] = 0.0 if active else 1.0, 0.0
-        return False
+        return _turns(settings, not active, newest(row)) or _turns(settings, not active, there)
     row[Q_TIMER_S] += time_s
     return True
 
 
 @kernel
-def called(rules: Rules, q: Floats, i: int) -> tuple[bool, int]:
-    """Return whether the rules of load ``i`` call for it, and which says so: of those that agree the one changed last, else -1.
+def next_switch_s(rules: Rules, standing: Standing, now_s: float) -> float:
+    """Return the next instant after ``now_s``, s since the start, at which a clock switches: programme, season, cycle, override.
+
+    Everything else moves with what is measured, or while ``decide`` says that a delay is running.
+    """
+    first = np.inf
+    for j in range(len(rules.kind)):
+        k, row = int(standing.rules[j, Q_CURSOR]), rules.settings[j]
+        while k < rules.begin[j + 1] and rules.times_s[k] <= now_s + INSTANT_S:
+            k += 1
+        if k < rules.begin[j + 1]:
+            first = min(first, rules.times_s[k])
+        if rules.kind[j] == CYCLE:
+            on_s, round_s = row[R_PICK_UP], row[R_PICK_UP] + row[R_DROP_OUT]
+            at = (now_s + INSTANT_S + row[R_ON_DELAY_S]) % round_s - INSTANT_S
+            first = min(first, now_s + (on_s if at < on_s - INSTANT_S else round_s) - at)
+    for v in range(len(rules.manual)):
+        for at in rules.manual[v, 1:3]:
+            if at > now_s + INSTANT_S:
+                first = min(first, at)
+    return first
+
+
+@lean_kernel
+def called(rules: Rules, q: Floats, i: int) -> bool:
+    """Return whether the rules of load ``i`` call for it.
 
     Contacts in series must all be closed, or one of those beside them. Where only contacts beside have a say they alone decide;
     where none has, the load is fed.
@@ -217,10 +248,15 @@ def called(rules: Rules, q: Floats, i: int) -> tuple[bool, int]:
             in_series, closed_series = in_series + 1, closed_series + int(q[j, Q_CONTACT])
     # Where nothing is in series the path through the contacts beside is the only one.
     through = closed_series == in_series if in_series > 0 else beside == 0
-    result = through or closed_beside > 0
+    return through or closed_beside > 0
+
+
+@lean_kernel
+def teller(rules: Rules, q: Floats, i: int, result: bool) -> int:
+    """Return the rule of load ``i`` that says what its rules say: of those that agree the one changed last, -1 for none."""
     told, latest = -1, -np.inf
     for k in range(rules.first[i], rules.first[i + 1]):
         j = rules.order[k]
         if q[j, Q_CONTACT] == (1.0 if result else 0.0) and q[j, Q_CHANGED_S] >= latest:
             told, latest = j, q[j, Q_CHANGED_S]
-    return result, told
+    return told

@@ -16,12 +16,12 @@ from wattwright.control.columns import (
     H_RESTORE,
 )  # fmt: skip
 from wattwright.control.rule_kernels import INSTANT_S, Rules, Standing, gauge, newest
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import lean_kernel
 
 Floats = NDArray[np.float64]
 
 
-@kernel
+@lean_kernel
 def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats) -> bool:
     """Shed the next load of the order while the supply is too high for too long, restore the last one when it is low enough.
 
@@ -30,7 +30,8 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
     if len(rules.shed_order) == 0:
         return False
     g, h = standing.shed, rules.shed
-    seen = gauge(g, h[H_INTERVAL_S], h[H_REPORT_S], now_s, signals[rules.shed_signal])
+    there = signals[rules.shed_signal]
+    seen = gauge(g, h[H_INTERVAL_S], h[H_REPORT_S], now_s, there)
     over, under = seen >= h[H_PICK_UP], seen <= h[H_RESTORE]
     if not over:
         g[G_OVER_S] = 0.0
@@ -47,11 +48,13 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
     g[G_OVER_S] += time_s if over else 0.0
     g[G_UNDER_S] += time_s if under else 0.0
     count = _count(rules, standing)
-    more = count < len(rules.shed_order) and (over or newest(g) >= h[H_PICK_UP])
-    return more or (under and count > 0)
+    # What is there or on its way will be seen before long.
+    more = over or newest(g) >= h[H_PICK_UP] or there >= h[H_PICK_UP]
+    less = under or newest(g) <= h[H_RESTORE] or there <= h[H_RESTORE]
+    return (more and count < len(rules.shed_order)) or (less and count > 0)
 
 
-@kernel
+@lean_kernel
 def _count(rules: Rules, standing: Standing) -> int:
     """Return how many loads of the order are shed."""
     for place in range(len(rules.shed_order)):

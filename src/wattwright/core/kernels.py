@@ -22,6 +22,19 @@ def kernel(function: Function) -> Function:
 
     Raises OwnFault when its module's name does not end with ``kernels``.
     """
+    return _compiled(function)
+
+
+def lean_kernel(function: Function) -> Function:
+    """Return ``function`` compiled as by ``kernel``, but without counting references to arrays, which may take most of the time.
+
+    It is built into its callers. Only for what other kernels call and what neither makes nor returns an array: Python's calls and
+    arrays made within need the counting, and numba refuses to compile them without.
+    """
+    return _compiled(function, _nrt=False, forceinline=True)
+
+
+def _compiled(function: Function, **options: Any) -> Function:
     import numba
 
     if not function.__module__.endswith("kernels"):
@@ -29,7 +42,7 @@ def kernel(function: Function) -> Function:
     source = Path(function.__code__.co_filename)
     settings: Any = numba.config
     settings.CACHE_DIR = str(cache_folder(package_root(source, function.__module__)))
-    compiled = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
+    compiled = numba.njit(cache=True, error_model="numpy", fastmath=False, **options)(function)
     return cast("Function", compiled)
 
 
