@@ -1,5 +1,7 @@
 """The compiled rules against the plain ones: the same contacts, for the same reasons, step by step."""
 
+import datetime as dt
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -51,8 +53,9 @@ def test_without_a_delay_only_a_clock_moves_a_contact(site, story) -> None:
 
 
 def test_the_next_instant_of_a_clock() -> None:
-    """A cycle of 10 s on and 20 s off next moves at 10, 30, 40; an override at its beginning and its end; else nothing does."""
+    """A cycle of 10 s on and 20 s off next moves at 10, 30, 40; an override and a programme at both their ends."""
     cycle = {"id": "r", "load": "a", "kind": "repeat-cycle timer", "on_for": "10 s", "off_for": "20 s"}
+    daily = {"id": "p", "load": "a", "kind": "time programme", "times": [{"on": dt.time(12, 0, 50), "off": dt.time(13)}]}
     hand = {"load": "a", "state": "on", "begins": "2025-03-04T12:00:35", "ends": "2025-03-04T12:02:00"}
     for told, wanted in (
         ({"rule": [cycle]}, {0: 10, 9: 10, 10: 30, 29: 30, 30: 40}),
@@ -60,6 +63,7 @@ def test_the_next_instant_of_a_clock() -> None:
         ({"override": [hand]}, {0: 35, 35: 120, 120: np.inf}),
         # A cycle that rests is told all the same.
         ({"rule": [{**cycle, "months": [4]}], "override": [hand]}, {0: 10, 34: 35}),
+        ({"rule": [daily]}, {0: 50, 50: 3600}),
         ({}, {0: np.inf}),
     ):
         site = Site(Control.model_validate(told))

@@ -115,7 +115,7 @@ def test_module_that_is_not_named_for_it_is_refused():
 
 
 def test_folder_follows_sources_and_place(tmp_path, monkeypatch):
-    """Any edited kernel source or module of columns gives another folder; other files do not; the folder lies where the cache is said to be."""
+    """An edited kernel source or module of columns gives another folder, other files do not; it lies where it shall."""
     monkeypatch.setenv("WATTWRIGHT_CACHE", str(tmp_path / "c"))
     root = tmp_path / "p"
     (root / "sub").mkdir(parents=True)

@@ -154,15 +154,15 @@ def gauge(g: Floats, interval_s: float, report_s: float, now_s: float, value: fl
 
     It measures on multiples of ``interval_s``, or as soon after one as it is asked; each value is seen ``report_s`` later.
     """
-    if interval_s <= 0.0 and report_s <= 0.0:
+    if interval_s <= 0.0:
+        # What is measured at once is seen at once: a report has an interval at least as wide as the ring needs.
         g[K_SEEN] = value
         return value
     if now_s + INSTANT_S >= g[K_NEXT_S] and g[K_COUNT] < RING:
         place = K_RING + 2 * (int(g[K_HEAD] + g[K_COUNT]) % RING)
         g[place], g[place + 1] = value, now_s + report_s
         g[K_COUNT] += 1.0
-        if interval_s > 0.0:
-            g[K_NEXT_S] += interval_s * (np.floor((now_s + INSTANT_S - g[K_NEXT_S]) / interval_s) + 1.0)
+        g[K_NEXT_S] += interval_s * (np.floor((now_s + INSTANT_S - g[K_NEXT_S]) / interval_s) + 1.0)
     while g[K_COUNT] > 0.0:
         place = K_RING + 2 * int(g[K_HEAD])
         if g[place + 1] > now_s + INSTANT_S:
@@ -174,11 +174,14 @@ def gauge(g: Floats, interval_s: float, report_s: float, now_s: float, value: fl
 
 
 @lean_kernel
-def newest(g: Floats) -> float:
-    """Return the value measured last, on its way or seen."""
-    if g[K_COUNT] == 0.0:
-        return float(g[K_SEEN])
-    return float(g[K_RING + 2 * (int(g[K_HEAD] + g[K_COUNT] - 1.0) % RING)])
+def furthest(g: Floats, side: float) -> float:
+    """Return the value, seen or on its way, that lies furthest up (``side`` 1) or down (-1); NaN where there is none."""
+    best = g[K_SEEN]
+    for k in range(int(g[K_COUNT])):
+        value = g[K_RING + 2 * (int(g[K_HEAD] + k) % RING)]
+        if np.isnan(best) or side * (value - best) > 0.0:
+            best = value
+    return float(best)
 
 
 @lean_kernel
@@ -195,13 +198,13 @@ def _limit(settings: Floats, row: Floats, value: float, there: float, time_s: fl
 
     A value that is ``there`` or on its way and will be seen counts as a delay.
     """
-    active = row[Q_ACTIVE] > 0.0
+    active, side = row[Q_ACTIVE] > 0.0, settings[R_SIDE]
     if not _turns(settings, active, value):
         row[Q_TIMER_S] = 0.0
-        return _turns(settings, active, newest(row)) or _turns(settings, active, there)
+        return _turns(settings, active, furthest(row, -side if active else side)) or _turns(settings, active, there)
     if row[Q_TIMER_S] + INSTANT_S >= (settings[R_OFF_DELAY_S] if active else settings[R_ON_DELAY_S]):
         row[Q_ACTIVE], row[Q_TIMER_S] = 0.0 if active else 1.0, 0.0
-        return _turns(settings, not active, newest(row)) or _turns(settings, not active, there)
+        return _turns(settings, not active, furthest(row, side if active else -side)) or _turns(settings, not active, there)
     row[Q_TIMER_S] += time_s
     return True
 

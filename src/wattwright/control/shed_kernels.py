@@ -15,7 +15,7 @@ from wattwright.control.columns import (
     H_REPORT_S,
     H_RESTORE,
 )  # fmt: skip
-from wattwright.control.rule_kernels import INSTANT_S, Rules, Standing, gauge, newest
+from wattwright.control.rule_kernels import INSTANT_S, Rules, Standing, furthest, gauge
 from wattwright.core.kernels import lean_kernel
 
 Floats = NDArray[np.float64]
@@ -49,8 +49,8 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
     g[G_UNDER_S] += time_s if under else 0.0
     count = _count(rules, standing)
     # What is there or on its way will be seen before long.
-    more = over or newest(g) >= h[H_PICK_UP] or there >= h[H_PICK_UP]
-    less = under or newest(g) <= h[H_RESTORE] or there <= h[H_RESTORE]
+    more = over or furthest(g, 1.0) >= h[H_PICK_UP] or there >= h[H_PICK_UP]
+    less = under or furthest(g, -1.0) <= h[H_RESTORE] or there <= h[H_RESTORE]
     return (more and count < len(rules.shed_order)) or (less and count > 0)
 
 
