@@ -9,7 +9,14 @@ import wattwright
 from wattwright.core.findings import FindingKind
 from wattwright.core.wording import template
 
-ROOMS = {"demand": "About demand", "record": "About a meter file", "sky": "About weather", "tariff": "About a bill"}
+ROOMS = {
+    "catalogue": "About gear",
+    "control": "About rules",
+    "demand": "About demand",
+    "record": "About a meter file",
+    "sky": "About weather",
+    "tariff": "About a bill",
+}
 _VALUE = re.compile(r"\{(\w+)(?::\w+)?\}")
 
 

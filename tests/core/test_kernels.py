@@ -90,6 +90,24 @@ def test_kernel_gives_the_plain_answer(tmp_path, monkeypatch):
         assert list(tmp_path.rglob("*.nbi"))
 
 
+@pytest.mark.kernel
+def test_lean_kernel_is_built_into_its_caller(tmp_path, monkeypatch):
+    """A kernel that works on rows of an array by way of a lean one leaves the same in them: 2 x (1 + 2) and 2 x (3 + 4)."""
+    monkeypatch.setenv("WATTWRIGHT_CACHE", str(tmp_path))
+    kernels.cache_folder.cache_clear()
+    source = tmp_path / "probe_kernels.py"
+    source.write_text(
+        "@lean_kernel\ndef double(row):\n    row[0] = 2 * (row[0] + row[1])\n\n"
+        "@kernel\ndef doubles(rows):\n    for i in range(len(rows)):\n        double(rows[i])\n"
+    )
+    space = {"__name__": "probe_kernels", "kernel": kernels.kernel, "lean_kernel": kernels.lean_kernel}
+    exec(compile(source.read_text(), str(source), "exec"), space)
+    kernels.cache_folder.cache_clear()
+    rows = np.array([[1.0, 2.0], [3.0, 4.0]])
+    space["doubles"](rows)
+    assert rows.tolist() == [[6.0, 2.0], [14.0, 4.0]]
+
+
 def test_module_that_is_not_named_for_it_is_refused():
     """The name of a module says that it is compiled, since its name is how a change of it is seen."""
     with pytest.raises(OwnFault, match="not named so"):
@@ -97,7 +115,7 @@ def test_module_that_is_not_named_for_it_is_refused():
 
 
 def test_folder_follows_sources_and_place(tmp_path, monkeypatch):
-    """Any edited kernel source gives another folder; other files do not; the folder lies where the cache is said to be."""
+    """An edited kernel source or module of columns gives another folder, other files do not; it lies where it shall."""
     monkeypatch.setenv("WATTWRIGHT_CACHE", str(tmp_path / "c"))
     root = tmp_path / "p"
     (root / "sub").mkdir(parents=True)
@@ -114,7 +132,9 @@ def test_folder_follows_sources_and_place(tmp_path, monkeypatch):
     (root / "sub" / "b_kernels.py").write_text("1")
     second = folder()
     (root / "sub" / "b_kernels.py").write_text("2")
-    assert len({first, second, folder()}) == 3
+    third = folder()
+    (root / "columns.py").write_text("LAST = 3")
+    assert len({first, second, third, folder()}) == 4
     kernels.cache_folder.cache_clear()
 
 

@@ -6,8 +6,10 @@ import pytest
 
 from tests.docs.conftest import BLOCKS, Block, blocks_of
 from tests.docs.terminal import commands, matches, plainly, run_here
+from wattwright.control.faults import faults
+from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
-from wattwright.core.specfile import parse_text
+from wattwright.core.specfile import parse_text, validated
 from wattwright.job.file import parsed
 from wattwright.tariff.load import parse_tariff
 
@@ -23,14 +25,18 @@ def test_every_block_says_what_it_is() -> None:
     """No fenced block is of a language that nothing here reads, and each kind occurs."""
     assert {block.language for block in BLOCKS} == LANGUAGES
     assert [
-        str(block) for block in BLOCKS if block.language == "toml" and heading(block) not in ("job.toml", "tariff.toml")
+        str(block)
+        for block in BLOCKS
+        if block.language == "toml" and heading(block) not in ("job.toml", "rules.toml", "tariff.toml")
     ] == []
 
 
 def test_toml_is_accepted(toml_block: Block) -> None:
-    """A job or tariff file as printed passes the real loader, cross references and all."""
+    """A job, tariff or rules file as printed passes the real loader, cross references and all."""
     if heading(toml_block) == "tariff.toml":
         assert parse_tariff(toml_block.text, str(toml_block)).tariffs
+    elif heading(toml_block) == "rules.toml":
+        assert faults(validated(parse_text(toml_block.text, str(toml_block), JobError), Control, JobError)) == ()
     else:
         assert parsed(parse_text(toml_block.text, str(toml_block), JobError)).name
 

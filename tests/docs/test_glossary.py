@@ -23,6 +23,7 @@ SAME = [{"w", "kw"}, {"va", "kva"}, {"wh", "kwh"}, {"s", "min", "h"}, {"share", 
 """Units of one kind of quantity; a stem may stand before one of them only."""
 
 TWO_UNITS = {
+    "flow_l": "litres per minute as the published tappings are given, litres per second inside",
     "sunrise": "minutes of the day in the demo's model, hours on a picture's axis",
     "sunset": "minutes of the day in the demo's model, hours on a picture's axis",
     "offset": "a stamp's offset from UTC in seconds; in the demo's model the day's offset in minutes",

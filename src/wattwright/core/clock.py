@@ -126,7 +126,7 @@ class SiteClock:
         Where a zone skips midnight the day begins at the change.
         """
         local = (first - _EPOCH).days * DAY_S + DAY_S * np.arange(days + 1, dtype=np.int64)
-        return self._shown(local).first_s
+        return self.shown(local).first_s
 
     def window_starts_s(self, times_s: ArrayLike, window_s: int) -> Ints:
         """Return the start of the clock-aligned window each time falls in; shape as ``times_s``.
@@ -138,7 +138,7 @@ class SiteClock:
         times = np.asarray(times_s, np.int64)
         local = self.local_s(times)
         midnight = local // DAY_S * DAY_S
-        shown = self._shown(midnight + (local - midnight) // window_s * window_s)
+        shown = self.shown(midnight + (local - midnight) // window_s * window_s)
         return np.where(shown.last_s <= times, shown.last_s, shown.first_s)
 
     def at(self, time_s: int) -> datetime:
@@ -154,7 +154,7 @@ class SiteClock:
         """Return the local date at one UTC time."""
         return self.at(time_s).date()
 
-    def _shown(self, local_s: Ints) -> Resolved:
+    def shown(self, local_s: ArrayLike) -> Resolved:
         """Return ``local_s`` resolved, digits that never showed giving the instant at which the clock jumped over them."""
         found = self.resolve(local_s)
         starts, _ = self._segments(found.first_s, found.first_s)

@@ -22,6 +22,19 @@ def kernel(function: Function) -> Function:
 
     Raises OwnFault when its module's name does not end with ``kernels``.
     """
+    return _compiled(function)
+
+
+def lean_kernel(function: Function) -> Function:
+    """Return ``function`` compiled as by ``kernel``, but without counting references to arrays, which may take most of the time.
+
+    It is built into its callers. Only for what other kernels call and what neither makes nor returns an array: Python's calls and
+    arrays made within need the counting, and numba refuses to compile them without.
+    """
+    return _compiled(function, _nrt=False, forceinline=True)
+
+
+def _compiled(function: Function, **options: Any) -> Function:
     import numba
 
     if not function.__module__.endswith("kernels"):
@@ -29,7 +42,7 @@ def kernel(function: Function) -> Function:
     source = Path(function.__code__.co_filename)
     settings: Any = numba.config
     settings.CACHE_DIR = str(cache_folder(package_root(source, function.__module__)))
-    compiled = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
+    compiled = numba.njit(cache=True, error_model="numpy", fastmath=False, **options)(function)
     return cast("Function", compiled)
 
 
@@ -47,7 +60,8 @@ def cache_folder(root: Path) -> Path:
     digest = hashlib.sha256()
     digest.update(f"{numba.__version__}\0{llvmlite.binding.get_host_cpu_name()}\0".encode())
     digest.update(llvmlite.binding.get_host_cpu_features().flatten().encode())
-    for path in sorted(root.rglob("*kernels.py")):
+    # Constants are built into the machine code, so the modules that hold the kernels' columns count too.
+    for path in sorted((*root.rglob("*kernels.py"), *root.rglob("*columns.py"))):
         digest.update(str(path.relative_to(root)).encode() + b"\0" + path.read_bytes())
     return _caches() / "kernels" / digest.hexdigest()[:32]
 

@@ -1,0 +1,1 @@
+"""Generic equipment: what classes of controllers and gear can be set to."""

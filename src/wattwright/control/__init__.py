@@ -1,0 +1,1 @@
+"""Rules as they are set on relays and controllers, and what a contact does under them."""
