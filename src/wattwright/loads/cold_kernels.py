@@ -38,7 +38,7 @@ P_HEAT_J_K, P_UA_W_K, P_BEGIN_C, P_CEASE_C, P_ROOM_C, P_CONDENSER_C = (P_OWN + k
 P_CARNOT, P_EVAPORATING_C, P_CONDENSING_K, P_CONDENSING_LEAST_C, P_DOOR_W_K, P_FAN_W = (P_OWN + k for k in range(6, 12))
 """Share of the ideal machine; evaporating temperature; condensing above the air, and at least; loss of an open door; fan."""
 P_PROBE_S, P_LIMIT_C, P_EVERY_S, P_DEFROST_W, P_DEFROST_S, P_DRIP_S, P_INSIDE = (P_OWN + k for k in range(12, 19))
-"""Probe's time constant and limit; cooling time between defrosts (0: none), defrost heater, how long, drip, share that stays in."""
+"""Probe's time constant and limit; cooling between defrosts (inf: none), defrost heater and time, drip, share kept inside."""
 S_AIR_C, S_PROBE_C, S_PHASE, S_PHASE_LEFT_S, S_CAME_J, S_TAKEN_J, S_DEFROSTS = (S_OWN + k for k in range(7))
 """Air; probe; phase and how long it still lasts; heat come in and taken out so far; defrosts begun."""
 COOLS, MELTS, DRIPS = 0.0, 1.0, 2.0
