@@ -9,10 +9,11 @@ from pathlib import Path
 from benchmarks.billing import COMPILED_COST, EXACT_BILL
 from benchmarks.demand import DEMAND
 from benchmarks.harness import Outcome, measure
+from benchmarks.loads import ONE_LOAD, ONE_LOAD_PLAIN
 from benchmarks.reading import READING
 from benchmarks.start_up import START_UP
 
-BENCHMARKS = (START_UP, READING, DEMAND, EXACT_BILL, COMPILED_COST)
+BENCHMARKS = (START_UP, READING, DEMAND, EXACT_BILL, COMPILED_COST, ONE_LOAD, ONE_LOAD_PLAIN)
 RESULTS = Path(__file__).with_name("results.json")
 
 

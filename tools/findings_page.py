@@ -9,7 +9,7 @@ import wattwright
 from wattwright.core.findings import FindingKind
 from wattwright.core.wording import template
 
-ROOMS = {"demand": "About demand", "record": "About a meter file", "tariff": "About a bill"}
+ROOMS = {"demand": "About demand", "loads": "About a load", "record": "About a meter file", "tariff": "About a bill"}
 _VALUE = re.compile(r"\{(\w+)(?::\w+)?\}")
 
 

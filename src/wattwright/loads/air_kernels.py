@@ -58,15 +58,15 @@ def air(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floa
     per_cent = 100.0 * (1.0 - p[i, P_LIMIT]) / max(full - limit, 1e-9)
     left, used = time_s, 0.0
     while left > 0.0:
-        stay, now, end, tau = stretch(
+        stay, now, end, tau, share = stretch(
             s, i, S_RATIO, closed, left, ends, taus, band, (p[i, P_MIN_ON_S], p[i, P_MIN_OFF_S])
         )  # fmt: skip
         runs = s[i, S_RUN]
-        held = area(now, end, tau, stay)
+        held = area(now, end, tau, stay, share)
         s[i, S_VENTED_KG] += (moved if runs > 0.0 else leak) * (held - outdoors * stay)
         s[i, S_TAKEN_KG] += dries * runs * held
         s[i, S_GAINED_KG] += source * stay
-        s[i, S_UNMET] += per_cent * outside(now, end, tau, stay, -np.inf, limit)
+        s[i, S_UNMET] += per_cent * outside(now, s[i, S_RATIO], end, tau, stay, share, -np.inf, limit)
         if s[i, S_RATIO] > full:
             s[i, S_CONDENSED_KG] += mass * (s[i, S_RATIO] - full)
             s[i, S_RATIO] = full

@@ -67,7 +67,7 @@ def cold_store(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weathe
         inside_w = use[U_GOODS_W] + fan_w + melting_w * p[i, P_INSIDE]
         rest = room + inside_w / ua
         cools = closed and s[i, S_PHASE] == COOLS
-        stay, now, end, _ = stretch(
+        stay, now, end, _, share = stretch(
             s, i, S_AIR_C, cools, min(left, s[i, S_PHASE_LEFT_S]) if closed else left, (rest, rest - cold_w / ua), (tau, tau),
             (p[i, P_BEGIN_C], p[i, P_CEASE_C]), (p[i, P_MIN_ON_S], p[i, P_MIN_OFF_S]),
         )  # fmt: skip
@@ -75,7 +75,7 @@ def cold_store(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weathe
         probe = followed(s[i, S_PROBE_C], now, end, tau, p[i, P_PROBE_S])
         s[i, S_UNMET] += over(probe, stay, p[i, P_LIMIT_C])
         s[i, S_PROBE_C] = value(probe, stay)
-        s[i, S_CAME_J] += ua * (room * stay - area(now, end, tau, stay)) + inside_w * stay
+        s[i, S_CAME_J] += ua * (room * stay - area(now, end, tau, stay, share)) + inside_w * stay
         s[i, S_TAKEN_J] += cold_w * stay * runs
         used += (p[i, P_RATING_W] * runs + fan_w + melting_w) * stay
         left -= stay

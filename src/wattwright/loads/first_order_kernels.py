@@ -26,9 +26,15 @@ def drift(now: float, end: float, tau_s: float, time_s: float) -> float:
 
 
 @kernel
-def area(now: float, end: float, tau_s: float, time_s: float) -> float:
-    """Return the integral of the temperature over a drift of ``time_s``, K s."""
-    return now * time_s + (end - now) * (time_s + tau_s * expm1(-time_s / tau_s))
+def gone(tau_s: float, time_s: float) -> float:
+    """Return the share of the way to its end that a drift has gone after ``time_s``."""
+    return -expm1(-time_s / tau_s)
+
+
+@kernel
+def area(now: float, end: float, tau_s: float, time_s: float, share: float) -> float:
+    """Return the integral of the temperature over a drift of ``time_s`` that went ``share`` of its way, K s."""
+    return now * time_s + (end - now) * (time_s - tau_s * share)
 
 
 @kernel
@@ -51,24 +57,26 @@ def time_to(now: float, end: float, tau_s: float, threshold: float) -> float:
 
 
 @kernel
-def short_of(now: float, end: float, tau_s: float, time_s: float, limit: float) -> float:
-    """Return the integral of what a drift lacks to ``limit`` while it lies below it, K s (limit -inf: none)."""
-    then = drift(now, end, tau_s, time_s)
+def short_of(now: float, then: float, end: float, tau_s: float, time_s: float, share: float, limit: float) -> float:
+    """Return the integral of what a drift from ``now`` to ``then`` lacks to ``limit`` while below it, K s (limit -inf: none)."""
     if now >= limit and then >= limit:
         return 0.0
     if now <= limit and then <= limit:
-        return max(0.0, limit * time_s - area(now, end, tau_s, time_s))
+        return max(0.0, limit * time_s - area(now, end, tau_s, time_s, share))
     crossed = min(time_s, time_to(now, end, tau_s, limit))
     if now < limit:
-        return max(0.0, limit * crossed - area(now, end, tau_s, crossed))
+        return max(0.0, limit * crossed - area(now, end, tau_s, crossed, gone(tau_s, crossed)))
     rest = time_s - crossed
-    return max(0.0, limit * rest - area(limit, end, tau_s, rest))
+    return max(0.0, limit * rest - area(limit, end, tau_s, rest, gone(tau_s, rest)))
 
 
 @kernel
-def outside(now: float, end: float, tau_s: float, time_s: float, low: float, high: float) -> float:
+def outside(now: float, then: float, end: float, tau_s: float, time_s: float, share: float, low: float, high: float) -> float:
     """Return the integral of how far a drift lies outside ``low`` to ``high``, K s."""
-    return short_of(now, end, tau_s, time_s, low) + short_of(-now, -end, tau_s, time_s, -high)
+    if low <= now <= high and low <= then <= high:
+        return 0.0
+    under = short_of(now, then, end, tau_s, time_s, share, low)
+    return under + short_of(-now, -then, -end, tau_s, time_s, share, -high)
 
 
 @kernel
@@ -124,8 +132,8 @@ def stretch(
     taus_s: tuple[float, float],
     band: tuple[float, float],
     minimum_s: tuple[float, float],
-) -> tuple[float, float, float, float]:
-    """Advance the value in ``s[i, column]`` to its next switching, or by ``left_s``; return (how long, from, end, tau).
+) -> tuple[float, float, float, float, float]:
+    """Advance ``s[i, column]`` to its next switching, or by ``left_s``; return (how long, from, end, tau, share gone).
 
     ``ends`` and ``taus_s`` are those (at rest, running), ``band`` where the thermostat (begins, ceases) to call, ``minimum_s``
     the shortest times (on, off). Whether the load ran in this stretch stands in S_RUN afterwards.
@@ -136,10 +144,12 @@ def stretch(
     runs = s[i, S_RUN] > 0.0
     end, tau_s = (ends[1], taus_s[1]) if runs else (ends[0], taus_s[0])
     threshold = band[1] if s[i, S_CALL] > 0.0 else band[0]
-    then = drift(now, end, tau_s, stay)
+    share = gone(tau_s, stay)
+    then = now + (end - now) * share
     if passes(now, then, threshold):
         # Met exactly: rounding must not leave the value just short of the threshold.
         stay, then = min(stay, time_to(now, end, tau_s, threshold)), threshold
+        share = (threshold - now) / (end - now)
     s[i, column] = then
     pass_time(s, i, stay)
-    return stay, now, end, tau_s
+    return stay, now, end, tau_s, share

@@ -60,12 +60,12 @@ def greenhouse(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weathe
     tau, rest = p[i, P_HEAT_J_K] / ua, outdoors + gains / ua
     left, used = time_s, 0.0
     while left > 0.0:
-        stay, now, end, _ = stretch(
+        stay, now, end, _, share = stretch(
             s, i, S_AIR_C, closed, left, (rest, rest + rating / ua), (tau, tau), (p[i, P_BEGIN_C], p[i, P_CEASE_C]),
             (p[i, P_MIN_ON_S], p[i, P_MIN_OFF_S]),
         )  # fmt: skip
-        s[i, S_LOST_J] += ua * (area(now, end, tau, stay) - outdoors * stay)
-        s[i, S_UNMET] += outside(now, end, tau, stay, p[i, P_LOW_C], p[i, P_HIGH_C])
+        s[i, S_LOST_J] += ua * (area(now, end, tau, stay, share) - outdoors * stay)
+        s[i, S_UNMET] += outside(now, s[i, S_AIR_C], end, tau, stay, share, p[i, P_LOW_C], p[i, P_HIGH_C])
         used += rating * stay * s[i, S_RUN]
         left -= stay
     s[i, S_GAINED_J] += gains * time_s + used

@@ -57,15 +57,15 @@ def room(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Flo
     rest = outdoors + gains / ua
     left, used = time_s, 0.0
     while left > 0.0:
-        stay, now, end, _ = stretch(
+        stay, now, end, _, share = stretch(
             s, i, S_AIR_C, closed, left, (rest, rest + given / ua), (tau, tau), (p[i, P_BEGIN_C], p[i, P_CEASE_C]),
             (p[i, P_MIN_ON_S], p[i, P_MIN_OFF_S]),
         )  # fmt: skip
         runs = s[i, S_RUN]
-        s[i, S_LOST_J] += ua * (area(now, end, tau, stay) - outdoors * stay)
+        s[i, S_LOST_J] += ua * (area(now, end, tau, stay, share) - outdoors * stay)
         s[i, S_GAINED_J] += gains * stay
         s[i, S_GIVEN_J] += given * stay * runs
-        s[i, S_UNMET] += outside(now, end, tau, stay, p[i, P_LOW_C], p[i, P_HIGH_C])
+        s[i, S_UNMET] += outside(now, s[i, S_AIR_C], end, tau, stay, share, p[i, P_LOW_C], p[i, P_HIGH_C])
         used += rating * stay * runs
         left -= stay
     s[i, S_VALUE] = s[i, S_AIR_C]
