@@ -20,6 +20,16 @@ def room(now, seconds, *, heat, loss, outdoors, gains, given):
     return march(lambda x: [(loss * (outdoors - x[0]) + gains + given) / heat, loss * (x[0] - outdoors)], [now, 0.0], seconds)
 
 
+def heavy_room(air, mass, seconds, *, light, heavy, loss, exchange, outdoors, gains, sun):
+    """Air, mass, heat lost."""
+
+    def slope(x):
+        passes = exchange * (x[1] - x[0])
+        return [(loss * (outdoors - x[0]) + passes + gains) / light, (sun - passes) / heavy, loss * (x[0] - outdoors)]
+
+    return march(slope, [air, mass, 0.0], seconds)
+
+
 def cold_store(air, probe, seconds, *, heat, loss, outdoors, inside, cold, probe_s):
     """Air, probe, heat come in."""
 

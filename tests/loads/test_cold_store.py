@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
@@ -162,3 +163,21 @@ def test_heat_is_kept(steps, heat, defrosts, heater, min_off) -> None:
     passed = abs(load.s[S_CAME_J]) + load.s[S_TAKEN_J] + heat * J_KWH
     assert abs(-load.s[S_STORED_J] - gained) <= 1e-9 * passed
     assert load.s[S_UNMET] >= 0.0
+
+
+def test_a_year_switches_as_the_plain_twin(running) -> None:
+    """Over a year of ten-minute steps, fed by a clock, the compressor runs and rests as the plain twin's."""
+    draws, steps = np.random.default_rng(6), np.arange(6 * 24 * 365)
+    outdoors = 12 - 9 * np.cos(2 * np.pi * steps / len(steps)) + 4 * np.sin(2 * np.pi * steps / 144)
+    doors, fed = 0.3 * draws.random(len(steps)), steps % 144 < 130
+    load = running(store(heat_kwh_k=0.5, min_off_s=300.0, door_w_k=40.0, condenser_c=None).compiled("c"))
+    twin = plain_loads.Thermostat(-20.0, -18.0, -20.0, min_off=300.0)
+    for warm, door, closed in zip(outdoors, doors, fed, strict=True):
+        load.weather[0], load.use[0] = warm, door
+        load.run(600, 600, closed=bool(closed))
+        loss = 15 + 40 * door
+        cold = 0.4 * 245.15 / (max(warm + 12, 25.0) + 28) * 1000.0
+        twin.step(600, bool(closed), (25.0, 0.5 * J_KWH / loss), (25.0 - cold / loss, 0.5 * J_KWH / loss))
+        assert load.s[S_RUN] == twin.runs
+    assert load.s[S_AIR_C] == pytest.approx(twin.value, rel=1e-9)
+    assert load.s[S_STARTS] == sum(on for _, on in twin.switchings) > 1000

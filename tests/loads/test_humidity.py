@@ -172,3 +172,25 @@ def test_what_cannot_be_is_refused() -> None:
         a_room(begin=0.5, cease=0.6)
     with pytest.raises(ValidationError, match="or both"):
         a_room(takes_l_day=0.0)
+
+
+def test_a_year_switches_as_the_plain_twin(running) -> None:
+    """Over a year of ten-minute steps, fed by a clock, the dehumidifier runs and rests as the plain twin's."""
+    draws, steps = np.random.default_rng(8), np.arange(6 * 24 * 365)
+    out = 0.006 - 0.002 * np.cos(2 * np.pi * steps / len(steps)) + 0.0005 * draws.random(len(steps))
+    sources, fed = 2 * SOURCE * draws.random(len(steps)), steps % 144 < 130
+    load = running(a_room(buffer=3.0, min_off_s=300.0).compiled("a"))
+    p = load.params[0]
+    damp, dry = (humidity_ratio(20.0, share, 101_325.0) for share in (0.62, 0.58))
+    assert damp == pytest.approx(psychrolib.GetHumRatioFromRelHum(20.0, 0.62, 101_325.0), rel=1e-3)
+    twin = plain_loads.Thermostat(float(load.s[S_RATIO]), damp, dry, min_off=300.0)
+    moved = p[P_LEAK_KG_S] + p[P_DRY_KG_S]
+    for ratio, source, closed in zip(out, sources, fed, strict=True):
+        load.weather[OUT], load.use[0] = ratio, source
+        load.run(600, 600, closed=bool(closed))
+        rest = (ratio + source / p[P_LEAK_KG_S], p[P_AIR_KG] / p[P_LEAK_KG_S])
+        twin.step(600, bool(closed), rest, ((p[P_LEAK_KG_S] * ratio + source) / moved, p[P_AIR_KG] / moved))
+        assert load.s[S_RUN] == twin.runs
+    assert load.s[S_CONDENSED_KG] == 0.0
+    assert load.s[S_RATIO] == pytest.approx(twin.value, rel=1e-9)
+    assert load.s[S_STARTS] == sum(on for _, on in twin.switchings) > 1000

@@ -33,7 +33,7 @@ def zone(**given) -> Irrigation:
     usual = {
         "rating_w": 750.0,
         "area_m2": 100.0,
-        "flow_l_h": 1200.0,
+        "pumped_l_h": 1200.0,
         "efficiency": 0.9,
         "field_capacity": 0.32,
         "wilting_point": 0.12,

@@ -16,8 +16,8 @@ from wattwright.loads.room import Room
 from wattwright.loads.water_heater import WaterHeater
 
 BARE = {
-    "mode", "heat_kwh_k", "loss_w_k", "cop", "start_ratio", "flow_m3_h", "turnovers", "flow_l_h", "begin_mm", "infiltration_mm_h",
-    "room_m3", "vent_changes",
+    "mode", "heat_kwh_k", "loss_w_k", "cop", "start_ratio", "flow_m3_h", "turnovers", "pumped_l_h", "begin_mm",
+    "infiltration_mm_h", "room_m3", "vent_changes",
 }  # fmt: skip
 GOOD = {
     WaterHeater: {"volume_l": 150, "rating_w": 2000, "set_c": 60},
@@ -25,7 +25,7 @@ GOOD = {
     ColdStore: {"rating_w": 1500, "heat_kwh_k": 3.0, "loss_w_k": 15.0, "set_c": -22, "limit_c": -18, "min_off_s": 300},
     PoolPump: {"rating_w": 1100, "pool_l": 60_000, "flow_m3_h": 15.0},
     Irrigation: {
-        "rating_w": 750, "area_m2": 100, "flow_l_h": 1200.0, "field_capacity": 0.3, "wilting_point": 0.1, "roots_m": 0.5,
+        "rating_w": 750, "area_m2": 100, "pumped_l_h": 1200.0, "field_capacity": 0.3, "wilting_point": 0.1, "roots_m": 0.5,
     },
     DryRoom: {"rating_w": 300, "room_m3": 75.0, "takes_l_day": 12, "min_off_s": 300},
     Greenhouse: {"rating_w": 6000, "floor_m2": 50, "cover_m2": 120},

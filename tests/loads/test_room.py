@@ -12,7 +12,7 @@ from tests.loads.conftest import Running
 from wattwright.core.fields import Held
 from wattwright.loads.columns import S_CALL, S_RUN, S_RUN_S, S_SINCE, S_STARTS, S_STORED_J, S_UNMET, S_VALUE
 from wattwright.loads.room import Room
-from wattwright.loads.room_kernels import S_AIR_C, S_GAINED_J, S_GIVEN_J, S_LOST_J
+from wattwright.loads.room_kernels import S_AIR_C, S_GAINED_J, S_GIVEN_J, S_LOST_J, S_MASS_C
 
 pytestmark = pytest.mark.kernel
 J_KWH = 3.6e6
@@ -20,7 +20,7 @@ J_KWH = 3.6e6
 
 def held(**given) -> dict:
     """Numbers in our units, for the fields that a person writes with a unit."""
-    bare = ("mode", "heat_kwh_k", "loss_w_k", "cop", "cop_per_k", "cop_least")
+    bare = ("mode", "heat_kwh_k", "loss_w_k", "cop", "cop_per_k", "cop_least", "mass_kwh_k", "exchange_w_k")
     return {key: value if key in bare else Held(value) for key, value in given.items()}
 
 
@@ -208,3 +208,66 @@ def test_limits_in_the_wrong_order_are_refused() -> None:
     with pytest.raises(ValidationError, match="low limit"):
         a_room(low_c=22.0, high_c=20.0)
     assert a_room(low_c=18.0, high_c=24.0).band() == (18.0, 24.0)
+
+
+@settings(max_examples=60)
+@given(
+    air=st.floats(-10, 40), mass=st.floats(-10, 40), outdoors=st.floats(-20, 40), gains=st.floats(0, 3000), runs=st.booleans(),
+    sun=st.floats(0, 1000), light=st.floats(0.05, 5), heavy=st.floats(0.5, 50), loss=st.floats(5, 500),
+    exchange=st.floats(50, 2000), seconds=st.floats(1, 60),
+)  # fmt: skip
+def test_one_step_of_air_and_mass_is_that_of_the_plain_twin(
+    air, mass, outdoors, gains, runs, sun, light, heavy, loss, exchange, seconds
+) -> None:
+    """From the same state, away from a threshold, both temperatures and the heat lost agree to 1e-12."""
+    spec = a_room(
+        heat_kwh_k=light, mass_kwh_k=heavy, loss_w_k=loss, exchange_w_k=exchange, rating_w=500.0, sun_m2=1.0,
+        set_c=59.0 if runs else -29.0,
+    )  # fmt: skip
+    load = Running(spec.compiled("r"))
+    load.s[S_AIR_C], load.s[S_MASS_C] = air, mass
+    load.weather[[0, 2]] = outdoors, sun
+    load.run(seconds, seconds, use0=gains)
+    assert load.s[S_RUN] == runs
+    after, kept, lost = plain_loads.heavy_room(
+        air, mass, seconds, light=light * J_KWH, heavy=heavy * J_KWH, loss=loss, exchange=exchange, outdoors=outdoors,
+        gains=gains + 500.0 * runs, sun=sun,
+    )  # fmt: skip
+    assert load.s[S_AIR_C] == pytest.approx(after, rel=1e-12, abs=1e-11)
+    assert load.s[S_MASS_C] == pytest.approx(kept, rel=1e-12, abs=1e-11)
+    # A curve's integral is taken between large ends: what counts is the heat they stand for.
+    assert load.s[S_LOST_J] == pytest.approx(lost, rel=1e-9, abs=1e-6 * loss)
+
+
+def test_air_and_mass_cycle_between_the_thresholds(running) -> None:
+    """The thermostat keeps the air in its band, the mass follows, and over ten days heat given is heat lost and kept."""
+    load = running(a_room(heat_kwh_k=0.2, mass_kwh_k=5.0, exchange_w_k=600.0, low_c=19.4, high_c=20.6).compiled("r"))
+    load.weather[0] = 0.0
+    seen = []
+    for _ in range(1440):
+        load.run(600, 60)
+        seen.append(load.s[S_VALUE])
+    assert 19.5 - 1e-9 <= min(seen) <= max(seen) <= 20.5 + 1e-9
+    assert 19.5 < load.s[S_MASS_C] < 20.5
+    assert load.s[S_UNMET] == 0.0
+    kept = 0.2 * J_KWH * (load.s[S_AIR_C] - 20) + 5.0 * J_KWH * (load.s[S_MASS_C] - 20)
+    assert load.s[S_STORED_J] == pytest.approx(kept, abs=1e-9 * load.s[S_GIVEN_J])
+    assert load.s[S_STARTS] > 100
+
+
+def test_a_heavy_room_far_outside_its_band_counts_it(running) -> None:
+    """Unheated for a day at 0 degC, the degree-seconds are those of the plain twin's air by small steps."""
+    load = running(a_room(heat_kwh_k=0.2, mass_kwh_k=5.0, exchange_w_k=600.0).compiled("r"))
+    load.weather[0] = 0.0
+    load.run(86_400, 600, closed=False)
+
+    def slope(x):
+        passes = 600 * (x[1] - x[0])
+        return [(passes - 200 * x[0]) / (0.2 * J_KWH), -passes / (5 * J_KWH), max(0.0, 19.0 - x[0])]
+
+    air, mass, total = 20.0, 20.0, 0.0
+    for _ in range(8640):
+        air, mass, more = plain_loads.march(slope, [air, mass, 0.0], 10.0, 2)
+        total += more
+    assert load.s[S_VALUE] == pytest.approx(air, rel=1e-9)
+    assert load.s[S_UNMET] == pytest.approx(total, rel=1e-6)

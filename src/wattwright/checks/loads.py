@@ -277,7 +277,7 @@ def _zone(held: float, wilts: float, roots_m: float, share: float, start_mm: flo
     return Irrigation(
         rating_w=Held(750.0),
         area_m2=Held(100.0),
-        flow_l_h=1200.0,
+        pumped_l_h=1200.0,
         efficiency=Held(0.9),
         field_capacity=Held(held),
         wilting_point=Held(wilts),

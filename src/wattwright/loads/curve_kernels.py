@@ -68,7 +68,9 @@ def crossing(curve: Curve, low_s: float, high_s: float, limit: float) -> float:
 
 @kernel
 def over(curve: Curve, time_s: float, limit: float) -> float:
-    """Return the integral from 0 to ``time_s`` of how far x lies over ``limit``."""
+    """Return the integral from 0 to ``time_s`` of how far x lies over ``limit`` (inf: none)."""
+    if limit == np.inf:
+        return 0.0
     total, begin = 0.0, 0.0
     turn = turning(curve)
     for part in range(2):
@@ -85,6 +87,12 @@ def over(curve: Curve, time_s: float, limit: float) -> float:
         total += integral(curve, finish) - integral(curve, start) - limit * (finish - start)
         begin = stop
     return max(0.0, total)
+
+
+@kernel
+def under(curve: Curve, time_s: float, limit: float) -> float:
+    """Return the integral from 0 to ``time_s`` of how far x lies under ``limit`` (-inf: none)."""
+    return over((-curve[0], -curve[1], curve[2], -curve[3], curve[4]), time_s, -limit)
 
 
 @kernel

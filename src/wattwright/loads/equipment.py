@@ -21,7 +21,7 @@ class Equipment(Spec):
     standby_w: PowerW = Field(0.0, alias="standby", ge=0, le=10_000, description="electric power while fed and not running")
     power_factor: Share = Field(1.0, gt=0, le=1, description="usual: 100 % for heaters, 75 to 90 % for motors")
     start_ratio: float = Field(1.0, ge=1, le=12, description="starting current over running current; usual for motors: 5 to 8")
-    start_s: DurationS = Field(0.0, alias="start_time", ge=0, le=60, description="how long a start lasts; usual: 0.3 to 3 s")
+    starting_s: DurationS = Field(0.0, alias="start_time", ge=0, le=60, description="how long a start lasts; usual: 0.3 to 3 s")
     min_on_s: DurationS = Field(0.0, alias="min_on", ge=0, le=86_400, description="shortest run of its own controller")
     min_off_s: DurationS = Field(0.0, alias="min_off", ge=0, le=86_400, description="shortest rest of its own controller")
 
@@ -32,7 +32,7 @@ class Equipment(Spec):
             P_STANDBY_W: self.standby_w,
             P_POWER_FACTOR: self.power_factor,
             P_START_RATIO: self.start_ratio,
-            P_START_S: self.start_s,
+            P_START_S: self.starting_s,
             P_MIN_ON_S: self.min_on_s,
             P_MIN_OFF_S: self.min_off_s,
         }
@@ -46,4 +46,4 @@ class MotorDriven(Equipment):
 
     power_factor: Share = Field(0.85, gt=0, le=1, description="usual: 75 to 90 %")
     start_ratio: float = Field(6.0, ge=1, le=12, description="starting current over running current; usual: 5 to 8")
-    start_s: DurationS = Field(0.5, alias="start_time", ge=0, le=60, description="how long a start lasts; usual: 0.3 to 3 s")
+    starting_s: DurationS = Field(0.5, alias="start_time", ge=0, le=60, description="how long a start lasts; usual: 0.3 to 3 s")

@@ -106,7 +106,7 @@ def _irrigation(name: str, zone: Irrigation) -> Iterator[Finding]:
     readily = zone.depletable * zone.available_mm()
     if zone.begin_mm is not None and zone.begin_mm > readily:
         yield kinds.IRRIGATES_LATE.at(name, begins=zone.begin_mm, readily=readily)
-    rate = zone.flow_l_h / zone.area_m2
+    rate = zone.pumped_l_h / zone.area_m2
     if rate > zone.infiltration_mm_h:
         yield kinds.RUNS_OFF.at(name, rate=rate, takes=zone.infiltration_mm_h)
 

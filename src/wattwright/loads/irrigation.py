@@ -38,7 +38,7 @@ class Irrigation(MotorDriven):
 
     rating_w: PowerW = Field(alias="rating", gt=0, le=500_000, description="electric power of the pump")
     area_m2: AreaM2 = Field(alias="area", gt=0, le=10_000_000, description="ground watered")
-    flow_l_h: float = Field(gt=0, le=10_000_000, description="flow into the zone, l/h")
+    pumped_l_h: float = Field(alias="litres_per_hour", gt=0, le=10_000_000, description="flow into the zone, l/h")
     efficiency: Share = Field(0.75, gt=0, le=1, description="share that reaches the roots; usual: sprinkler 75 %, drip 90 %")
     field_capacity: Share = Field(
         alias="field_capacity", gt=0, lt=0.7, description="water held against gravity; loam: 20 to 30 %"
@@ -71,7 +71,7 @@ class Irrigation(MotorDriven):
 
     def net_mm_h(self) -> float:
         """Return what reaches the roots in an hour of pumping, mm."""
-        return self.flow_l_h * self.efficiency / self.area_m2
+        return self.pumped_l_h * self.efficiency / self.area_m2
 
     def compiled(self, id_: str) -> CompiledLoad:
         """Return pump and zone as a row for the engine."""

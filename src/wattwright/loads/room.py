@@ -16,13 +16,16 @@ from wattwright.loads.room_kernels import (
     P_COP_AT_C,
     P_COP_LEAST,
     P_COP_PER_K,
+    P_EXCHANGE_W_K,
     P_HEAT_J_K,
     P_HIGH_C,
     P_LOW_C,
+    P_MASS_J_K,
     P_SIGN,
     P_SUN_M2,
     P_UA_W_K,
     S_AIR_C,
+    S_MASS_C,
 )  # fmt: skip
 
 J_KWH = 3.6e6
@@ -41,6 +44,20 @@ class Room(Equipment):
     heat_kwh_k: float = Field(alias="heat_kwh_per_k", gt=0, le=1000, description="heat the room holds, kWh/K; usual: 1 to 5")
     loss_w_k: float = Field(
         alias="loss_w_per_k", gt=0, le=50_000, description="loss with the air that leaks, W/K; usual: 30 to 300"
+    )
+    mass_kwh_k: float = Field(
+        0.0,
+        alias="mass_kwh_per_k",
+        ge=0,
+        le=1000,
+        description="heat that walls and floors hold apart from the air; 0: all in one",
+    )
+    exchange_w_k: float = Field(
+        500.0,
+        alias="exchange_w_per_k",
+        gt=0,
+        le=100_000,
+        description="between air and mass, W/K; usual: 9 W/K for each m2 of surface",
     )
     set_c: TemperatureC = Field(20.0, alias="set_point", ge=-30, le=60, description="middle of the thermostat's band")
     differential_k: DifferenceK = Field(
@@ -90,8 +107,9 @@ class Room(Equipment):
         params = {
             **self.common(),
             P_HEAT_J_K: self.heat_kwh_k * J_KWH, P_UA_W_K: self.loss_w_k, P_SIGN: sign,
+            P_MASS_J_K: self.mass_kwh_k * J_KWH, P_EXCHANGE_W_K: self.exchange_w_k,
             P_BEGIN_C: self.set_c - sign * self.differential_k / 2, P_CEASE_C: self.set_c + sign * self.differential_k / 2,
             P_COP: self.cop, P_COP_PER_K: self.cop_per_k, P_COP_AT_C: self.cop_at_c, P_COP_LEAST: self.cop_least,
             P_SUN_M2: self.sun_m2, P_LOW_C: low, P_HIGH_C: high,
         }  # fmt: skip
-        return row(id_, ROOM, params, {S_VALUE: start, S_AIR_C: start})
+        return row(id_, ROOM, params, {S_VALUE: start, S_AIR_C: start, S_MASS_C: start})

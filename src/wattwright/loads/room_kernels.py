@@ -1,4 +1,4 @@
-"""A room heated or cooled by one unit with a thermostat: a first-order body between the switchings.
+"""A room heated or cooled by one unit with a thermostat: a first-order body, or air and mass, between the switchings.
 
     C dT/dt = UA (T_out - T) + gains + A_sun I + COP P (heating) or - COP P (cooling)
 
@@ -20,14 +20,16 @@ from wattwright.loads.columns import (
     P_OWN,
     P_RATING_W,
     S_OWN,
-    S_RUN,
+    S_RUN_S,
     S_STORED_J,
     S_UNMET,
     S_VALUE,
     W_AIR_C,
     W_SUN_W_M2,
 )  # fmt: skip
+from wattwright.loads.curve_kernels import integral, over, under
 from wattwright.loads.first_order_kernels import area, outside, stretch
+from wattwright.loads.heavy_room_kernels import stretch_pair
 
 Floats = NDArray[np.float64]
 
@@ -35,8 +37,10 @@ P_HEAT_J_K, P_UA_W_K, P_BEGIN_C, P_CEASE_C, P_SUN_M2, P_SIGN = (P_OWN + k for k 
 """Heat the room holds; loss; where the thermostat begins and ceases to call; sunlit area; 1 heats, -1 cools."""
 P_COP, P_COP_PER_K, P_COP_AT_C, P_COP_LEAST, P_LOW_C, P_HIGH_C = (P_OWN + k for k in range(6, 12))
 """Coefficient of performance, its change with the outdoor temperature, at what temperature it holds, its least; wanted band."""
-S_AIR_C, S_LOST_J, S_GAINED_J, S_GIVEN_J = (S_OWN + k for k in range(4))
-"""Temperature; heat lost through the shell, gained from use and sun, and given by the unit (below nought: taken) so far."""
+P_MASS_J_K, P_EXCHANGE_W_K = P_OWN + 12, P_OWN + 13
+"""Heat that walls and floors hold (0: one node for all), and what passes between them and the air."""
+S_AIR_C, S_LOST_J, S_GAINED_J, S_GIVEN_J, S_MASS_C = (S_OWN + k for k in range(5))
+"""Temperature; heat lost through the shell, gained from use and sun, and given by the unit (below nought: taken) so far; mass."""
 U_GAINS_W = 0
 
 
@@ -49,25 +53,52 @@ def performance(cop: float, per_k: float, at_c: float, least: float, outdoors_c:
 @kernel
 def room(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance room ``i`` by ``time_s`` and return the electric energy it used, J."""
-    outdoors, ua, rating = weather[W_AIR_C], p[i, P_UA_W_K], p[i, P_RATING_W]
-    gains = use[U_GAINS_W] + p[i, P_SUN_M2] * weather[W_SUN_W_M2]
+    outdoors, rating = weather[W_AIR_C], p[i, P_RATING_W]
+    sun = p[i, P_SUN_M2] * weather[W_SUN_W_M2]
     cop = performance(p[i, P_COP], p[i, P_COP_PER_K], p[i, P_COP_AT_C], p[i, P_COP_LEAST], outdoors)
     given = p[i, P_SIGN] * cop * rating
-    tau = p[i, P_HEAT_J_K] / ua
-    rest = outdoors + gains / ua
-    left, used = time_s, 0.0
+    before = s[i, S_RUN_S]
+    if p[i, P_MASS_J_K] > 0.0:
+        _heavy(p, s, i, closed, time_s, outdoors, use[U_GAINS_W], sun, given)
+    else:
+        _light(p, s, i, closed, time_s, outdoors, use[U_GAINS_W] + sun, given)
+    ran = s[i, S_RUN_S] - before
+    s[i, S_GAINED_J] += (use[U_GAINS_W] + sun) * time_s
+    s[i, S_GIVEN_J] += given * ran
+    s[i, S_VALUE] = s[i, S_AIR_C]
+    s[i, S_STORED_J] = p[i, P_SIGN] * (s[i, S_GIVEN_J] + s[i, S_GAINED_J] - s[i, S_LOST_J])
+    return float(rating * ran)
+
+
+@kernel
+def _light(p: Floats, s: Floats, i: int, closed: bool, time_s: float, outdoors: float, gains: float, given: float) -> None:
+    """Advance a room of one node."""
+    ua = p[i, P_UA_W_K]
+    tau, rest = p[i, P_HEAT_J_K] / ua, outdoors + gains / ua
+    left = time_s
     while left > 0.0:
         stay, now, end, _, share = stretch(
             s, i, S_AIR_C, closed, left, (rest, rest + given / ua), (tau, tau), (p[i, P_BEGIN_C], p[i, P_CEASE_C]),
             (p[i, P_MIN_ON_S], p[i, P_MIN_OFF_S]),
         )  # fmt: skip
-        runs = s[i, S_RUN]
         s[i, S_LOST_J] += ua * (area(now, end, tau, stay, share) - outdoors * stay)
-        s[i, S_GAINED_J] += gains * stay
-        s[i, S_GIVEN_J] += given * stay * runs
         s[i, S_UNMET] += outside(now, s[i, S_AIR_C], end, tau, stay, share, p[i, P_LOW_C], p[i, P_HIGH_C])
-        used += rating * stay * runs
         left -= stay
-    s[i, S_VALUE] = s[i, S_AIR_C]
-    s[i, S_STORED_J] = p[i, P_SIGN] * (s[i, S_GIVEN_J] + s[i, S_GAINED_J] - s[i, S_LOST_J])
-    return used
+
+
+@kernel
+def _heavy(
+    p: Floats, s: Floats, i: int, closed: bool, time_s: float, outdoors: float, gains: float, sun: float, given: float
+) -> None:
+    """Advance a room of two nodes."""
+    ua, exchange = p[i, P_UA_W_K], p[i, P_EXCHANGE_W_K]
+    rest = outdoors + (gains + sun) / ua
+    left = time_s
+    while left > 0.0:
+        stay, curve = stretch_pair(
+            p, s, i, (S_AIR_C, S_MASS_C), closed, left, (p[i, P_BEGIN_C], p[i, P_CEASE_C]), (rest, rest + sun / exchange),
+            given / ua, (p[i, P_HEAT_J_K], p[i, P_MASS_J_K], ua, exchange),
+        )  # fmt: skip
+        s[i, S_LOST_J] += ua * (integral(curve, stay) - outdoors * stay)
+        s[i, S_UNMET] += over(curve, stay, p[i, P_HIGH_C]) + under(curve, stay, p[i, P_LOW_C])
+        left -= stay
