@@ -90,6 +90,10 @@ class ColdStore(MotorDriven):
             return self.defrost_s
         return max(1.0, min(self.defrost_s, self.ice_kg * MELT_J_KG / melts_w))
 
+    def most_w(self) -> float:
+        """Return the most it may draw at once: compressor and fan, or the defrost heater, W."""
+        return max(self.rating_w + self.fan_w, self.defrost_w) + self.standby_w
+
     def compiled(self, id_: str) -> CompiledLoad:
         """Return the store as a row for the engine."""
         start = self.start_c if self.start_c is not None else self.set_c

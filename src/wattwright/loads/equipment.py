@@ -6,6 +6,7 @@ from wattwright.core.fields import DurationS, PowerW, Share, Spec
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
+    P_MOST_W,
     P_POWER_FACTOR,
     P_RATING_W,
     P_STANDBY_W,
@@ -25,6 +26,10 @@ class Equipment(Spec):
     min_on_s: DurationS = Field(0.0, alias="min_on", ge=0, le=86_400, description="shortest run of its own controller")
     min_off_s: DurationS = Field(0.0, alias="min_off", ge=0, le=86_400, description="shortest rest of its own controller")
 
+    def most_w(self) -> float:
+        """Return the most it may draw at once, W."""
+        return self.rating_w + self.standby_w
+
     def common(self) -> dict[int, float]:
         """Return the columns that mean the same for every kind."""
         return {
@@ -35,6 +40,7 @@ class Equipment(Spec):
             P_START_S: self.starting_s,
             P_MIN_ON_S: self.min_on_s,
             P_MIN_OFF_S: self.min_off_s,
+            P_MOST_W: self.most_w(),
         }
 
 

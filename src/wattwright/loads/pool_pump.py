@@ -34,6 +34,10 @@ class PoolPump(MotorDriven):
             raise ValueError("a speed at which the pump lifts the water|Raise the speed, or enter a smaller share of height.")
         return self
 
+    def most_w(self) -> float:
+        """Return what it draws at its speed, W."""
+        return self.rating_w * duty(self.speed, self.static, self.shut_off)[1] + self.standby_w
+
     def compiled(self, id_: str) -> CompiledLoad:
         """Return the pump as a row for the engine."""
         flow, power = duty(self.speed, self.static, self.shut_off)
