@@ -13,6 +13,7 @@ ROOMS = {
     "catalogue": "About gear",
     "control": "About rules",
     "demand": "About demand",
+    "loads": "About a load",
     "record": "About a meter file",
     "sky": "About weather",
     "tariff": "About a bill",

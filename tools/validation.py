@@ -13,6 +13,7 @@ ROOMS = {
     "clock": "The site's clock",
     "demand": "Demand",
     "files": "Files",
+    "loads": "Loads",
     "money": "Money",
     "quality": "Quality codes",
     "record": "Meter files",

@@ -1,6 +1,8 @@
 """Every benchmark can be run, and what it is compared with does the same work; nothing here is timed."""
 
 import re
+import subprocess
+import sys
 from dataclasses import replace
 from functools import partial
 from itertools import count
@@ -13,6 +15,7 @@ import pytest
 from benchmarks import __main__ as program
 from benchmarks.billing import bare_amounts
 from benchmarks.harness import Benchmark, Outcome
+from benchmarks.loads import MONTH, ask, compile_c, compiled, drivers, in_c, prepare_python
 from benchmarks.memory import MEMORY, rise
 from benchmarks.reading import GROWTH, bare
 from benchmarks.samples import CLOCK, DAY_FIRST, LAYOUTS, ZONE, Minutes, day_night, write_minutes, year, year_of_power
@@ -21,7 +24,7 @@ from wattwright.tariff.bill import bill
 from wattwright.tariff.lines import Group
 from wattwright.tariff.usage import Usage
 
-NOT_BENCHMARKS = {"__init__.py", "__main__.py", "harness.py", "samples.py"}
+NOT_BENCHMARKS = {"__init__.py", "__main__.py", "harness.py", "samples.py", "loads_kernels.py"}
 TIMED = [one for one in program.BENCHMARKS if isinstance(one, Benchmark)]
 
 
@@ -85,6 +88,22 @@ def test_the_bare_sums_are_the_energy_lines() -> None:
     bare_sums = bare_amounts(power)
     assert bare_sums.height == 12
     assert exact == pytest.approx(float(bare_sums["kwh"].sum()), abs=24 * (0.005 + 0.0005 * 0.224))
+
+
+def test_the_c_loop_is_the_same_load(tmp_path: Path) -> None:
+    """A month of the room gives the same energy, starts and degree-seconds in C, and another interpreter answers with them."""
+    outdoors, gains = drivers(MONTH)
+    ours = compiled(outdoors, gains)()
+    assert ours == pytest.approx(in_c(compile_c(tmp_path), outdoors, gains), rel=1e-9)
+    assert ours[1] > 100
+    with prepare_python() as (_, plainly):
+        assert plainly() == pytest.approx(ours, rel=1e-9)
+
+
+def test_another_interpreter_must_be_open_for_questions() -> None:
+    """One that was started without its ends tied to us cannot be asked."""
+    with subprocess.Popen([sys.executable, "-c", ""]) as closed, pytest.raises(ValueError, match="asked"):
+        ask(closed)
 
 
 @pytest.mark.parametrize(("ratio", "code", "says"), [(0.5, 0, "good (3 pairs)"), (1.5, 1, "over the bar (3 pairs)")])

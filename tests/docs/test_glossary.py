@@ -23,9 +23,9 @@ SAME = [{"w", "kw"}, {"va", "kva"}, {"wh", "kwh"}, {"s", "min", "h"}, {"share", 
 """Units of one kind of quantity; a stem may stand before one of them only."""
 
 TWO_UNITS = {
-    "flow_l": "litres per minute as the published tappings are given, litres per second inside",
     "sunrise": "minutes of the day in the demo's model, hours on a picture's axis",
     "sunset": "minutes of the day in the demo's model, hours on a picture's axis",
+    "flow_l": "published draws are in litres a minute, those of the engine's steps in litres a second",
     "offset": "a stamp's offset from UTC in seconds; in the demo's model the day's offset in minutes",
 }
 """Stems that stand before two units today, and why."""
@@ -119,6 +119,6 @@ def test_page_holds_everything() -> None:
 
 
 def test_units_people_write_have_an_ending() -> None:
-    """Each unit a person may write and the code holds has its ending, square metres aside: nothing uses them yet."""
+    """Each unit a person may write and the code holds has its ending."""
     held = {one.unit for one in names()} | {"delta_degC"}
-    assert {unit for unit in EXAMPLES if unit not in held} == {"m2"}
+    assert {unit for unit in EXAMPLES if unit not in held} == set()

@@ -33,6 +33,8 @@ P_START_S: Final = 4
 P_MIN_ON_S: Final = 5
 P_MIN_OFF_S: Final = 6
 """Shortest times of the load's own controller, s."""
+P_MOST_W: Final = 7
+"""The most it may draw at once, heaters and fans beside the motor included, W."""
 P_OWN: Final = 8
 """First column that belongs to the kind."""
 

@@ -5,7 +5,7 @@ from math import isfinite
 from pydantic import Field
 
 from wattwright.core.fields import DifferenceK, PowerW, Spec, TemperatureC, VolumeL
-from wattwright.loads.columns import P_MIN_OFF_S, P_MIN_ON_S, P_POWER_FACTOR, P_RATING_W, P_STANDBY_W, S_VALUE, TANK
+from wattwright.loads.columns import P_MIN_OFF_S, P_MIN_ON_S, P_MOST_W, P_POWER_FACTOR, P_RATING_W, P_STANDBY_W, S_VALUE, TANK
 from wattwright.loads.compiled import CompiledLoad, row
 from wattwright.loads.tank_kernels import (
     MOST_NODES,
@@ -39,7 +39,10 @@ def loss_w_per_k(volume_l: float) -> float:
 
 
 class WaterHeater(Spec):
-    """A storage water heater with one element, or two of which the upper goes first."""
+    """A storage water heater with one element, or two of which the upper goes first.
+
+    Survey: content and rating from the plate, thermostat and limit as set, where it stands, who draws when, mixing valve.
+    """
 
     volume_l: VolumeL = Field(alias="volume", gt=0, le=5000, description="content; usual in a home: 80 to 300 l")
     rating_w: PowerW = Field(alias="rating", gt=0, le=200_000, description="rating of the element, the lower of two")
@@ -69,6 +72,7 @@ class WaterHeater(Spec):
         start = self.start_c if self.start_c is not None else min(self.set_c, self.limit_c)
         params = {
             P_RATING_W: self.rating_w, P_STANDBY_W: 0.0, P_POWER_FACTOR: 1.0, P_MIN_ON_S: 0.0, P_MIN_OFF_S: 0.0,
+            P_MOST_W: max(self.rating_w, self.upper_w),
             P_VOLUME_L: self.volume_l, P_NODES: float(self.nodes), P_UA_W_K: loss,
             P_AMBIENT_C: float("nan") if self.outdoors else self.room_c,
             P_SET_C: self.set_c, P_DIFFERENTIAL_K: self.differential_k,
