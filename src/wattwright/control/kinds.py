@@ -119,7 +119,7 @@ LOCK_CIRCLE = define(
 LOCK_AND_NEED = define(
     "control.lock-and-need",
     Severity.STOP,
-    says='"{first:text}" needs "{second:text}" to run, and the two may never be fed together.',
+    says='The load "{first:text}" needs "{second:text}" to run, and the two may never be fed together.',
     why="It can never run.",
     do="Take one of the two interlocks out.",
     source="",
@@ -127,7 +127,7 @@ LOCK_AND_NEED = define(
 SHED_TWICE = define(
     "control.shed-twice",
     Severity.LOOK,
-    says='"{load:text}" stands in the shed order more than once.',
+    says='The load "{load:text}" stands in the shed order more than once.',
     why="Only its first place counts.",
     do="Take the others out.",
     source="",
@@ -155,12 +155,4 @@ OVERRIDE_EMPTY = define(
     why="It never acts.",
     do="Correct one of its times.",
     source="",
-)
-MIN_ON_CUT = define(
-    "control.min-on-cut",
-    Severity.LOOK,
-    says='The minimum on-time of "{load:text}" was cut short to protect the supply ({times:count}).',
-    why="Compressors need it for their oil to return; often repeated, it costs them years.",
-    do="Move the load to the end of the shed order, or shed another one that is large enough.",
-    source=_PRACTICE,
 )
