@@ -11,7 +11,7 @@ PLACES = {
     "a package registry": r"py[p]i\.org|python[h]osted|np[m]js\.|--(?:extra-)?inde[x]-url|--find-[l]inks|/simp[l]e/",
     "a folder of one machine": r"(?<![\w.~*)}\]])/(?:hom[e]|User[s]|roo[t]|wor[k]|tm[p]|op[t]|mn[t])/\w",
 }
-LEFTOVER = re.compile(r"\b(?:TOD[O]|FIXM[E]|XX[X])\b")
+LEFTOVER = re.compile(r"\b(?:TOD[O]|FIXM[E]|XX[X])\b|^(?:<{7}|>{7}) ")
 SILENCER = re.compile(
     r"NotImplemente[d]Error|xfai[l]\(|pytest\.ski[p]\b|mark\.ski[p]"
     r"|typ[e]: ignore(?:\[[\w, -]*\])?|noq[a](?:: ?[\w, ]*\d)?|n[o] cover"
@@ -43,7 +43,7 @@ def test_no_place_of_one_machine(tracked, what: str) -> None:
 
 
 def test_nothing_left_over(tracked) -> None:
-    """No note of unfinished work stands in a tracked file."""
+    """No note of unfinished work, and no mark of a merge that was not finished, stands in a tracked file."""
     assert found(LEFTOVER, tracked) == []
 
 
