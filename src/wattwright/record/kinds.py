@@ -179,6 +179,16 @@ REGISTER_BACK = define(
     "energy per interval.",
     source="",
 )
+FORM_JUDGED = define(
+    "record.form-judged",
+    Severity.LOOK,
+    says="The numbers of {column:text} look like those of a register, so what it rises by was taken: {risen:plain} {unit:text} "
+    "in all. Were they energies of an interval each, they would come to {added:plain} {unit:text}.",
+    why="A load that goes up for some hours looks like a register that was read a few times.",
+    do="Compare two readings with the meter's display, and say which of the two the column holds.",
+    source="common practice, no source: sure from a level of 1,000 times the steps, or 200 rises without a fall and 20 times the "
+    "largest of them, or where the name says so",
+)
 SHORT_ROW = define(
     "record.last-row",
     Severity.LOOK,
