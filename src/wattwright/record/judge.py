@@ -14,6 +14,7 @@ from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.faults.stated import stated_step, total_row
+from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.qualities import is_quality, qualities_in
 from wattwright.record.readers.rows import Rows
@@ -67,6 +68,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     qualities = qualities_in(read, table.names)
     read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
+    cleared = {i: without_marks(one) for i, one in read.items()}
+    read = {i: one for i, (one, _) in cleared.items()}
     found = understand(read, table.names, told, order)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
@@ -75,6 +78,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
     after = [
         *_notes(table, found),
+        *(_marked(table, i, mark) for i in found for mark in cleared[i][1]),
         *turns,
         *stated_step(table.names, table.header.preamble, placed.step_s),
         *total_row(table.dropped, found, decimal),
@@ -200,6 +204,11 @@ def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
             tokens = ", ".join(quoted(sign) if sign else "nothing" for sign, _ in numbers.signs)
             notes.append(kinds.UNREADABLE.at("rows", count=count, column=one.name, tokens=tokens))
     return notes
+
+
+def _marked(table: Table, column: int, mark: Mark) -> Finding:
+    name, row = table.names[column], table.rows.number(mark.row)
+    return kinds.MARKED_MISSING.at("rows", column=name, value=mark.value, count=mark.count, row=row)
 
 
 def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> list[Finding]:

@@ -189,6 +189,16 @@ FORM_JUDGED = define(
     source="common practice, no source: sure from a level of 1,000 times the steps, or 200 rises without a fall and 20 times the "
     "largest of them, or where the name says so",
 )
+MARKED_MISSING = define(
+    "record.marked-missing",
+    Severity.LOOK,
+    says="{column:text} holds the number {value:plain} again and again (times: {count:count}; first in row {row:count}), far "
+    "outside all its other readings. Loggers write it where they have no reading, so those rows count as missing.",
+    why="Taken for a reading, such a number swamps every total and every peak.",
+    do="Look at those rows. If they were readings after all, change their last digit in a copy of the file and read the copy.",
+    source="nines and the ends of whole numbers of 16 and 32 bits; twice or more, and five times above or ten times below the "
+    "rest: common practice, no source",
+)
 SHORT_ROW = define(
     "record.last-row",
     Severity.LOOK,

@@ -21,6 +21,16 @@ STUCK = define(
     source="common practice, no source: six hours and twelve readings at least, three times as long as the record's own steady "
     "stretches, and less likely than one in a million by its own rate of repeats",
 )
+DEAD = define(
+    "record.nought",
+    Severity.LOOK,
+    says="{column:text} reads nought for {lasted:duration} from {start:time} (stretches like it: {count:count}), though "
+    "elsewhere 99 of 100 readings are {low:number} {unit:text} or more.",
+    why="A supply that is never idle does not stop for a day and more; a meter or a transformer that is cut off does.",
+    do="Ask whether the supply was switched off for so long. If not, take the rows out, so that they count as missing.",
+    source="common practice, no source: a day and twelve readings at least, at most a third of the record, and all but 1 % of "
+    "the rest above a tenth of its middle",
+)
 SPIKES = define(
     "record.spikes",
     Severity.LOOK,
