@@ -15,6 +15,7 @@ from wattwright.record.record import StampsMark
 from wattwright.record.words import has_word, plain, words
 
 Ints = NDArray[np.int64]
+_INCLUSIVE = (1, 60)
 _CHUNK = 1 << 16
 """Stamps looked at a time, so that a long record needs little memory beside itself."""
 _ROUND_STEPS_S = np.array(
@@ -86,10 +87,11 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
     local = local + DAY_S * late if late.any() else local
     step = step_s or usual_step(local)
+    inclusive: list[Finding] = []
     if stamps.lengths is not None:
-        step = int(np.median(stamps.lengths))
+        step = _from_ends(int(np.median(stamps.lengths)), step, inclusive)
     mark, why = _mark(stamps, local, columns, step, bool(late.any()), said.mark)
-    findings = [_mark_finding(mark, why, step)]
+    findings = [_mark_finding(mark, why, step), *inclusive]
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
     if stamps.utc is not None and (stamps.counted or step % DAY_S):
@@ -109,6 +111,17 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
                                             other_breaks=order.other_breaks))  # fmt: skip
     told = why or "assumed, since nothing in the file shows it"
     return Placed(starts[turn], step, mark, told, clock_why, tuple(findings), sure=bool(why))
+
+
+def _from_ends(length: int, step: int, findings: list[Finding]) -> int:
+    """Return the step of rows that give both ends: their ``length``, or the ``step`` of their starts a minute or second longer.
+
+    Some exports write the last minute or second that still belongs to the interval, 00:00 to 00:59, with no other gap meant.
+    """
+    if step - length not in _INCLUSIVE:
+        return length
+    findings.append(kinds.INCLUSIVE_END.at("stamps", short=step - length, step=step))
+    return step
 
 
 def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:

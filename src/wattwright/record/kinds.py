@@ -18,6 +18,15 @@ STAMPS_ASSUMED = define(
     do='Find it in the logger\'s setting and write stamps = "start" or "end" for this file.',
     source="common practice, no source",
 )
+INCLUSIVE_END = define(
+    "record.inclusive-end",
+    Severity.NOTE,
+    says="Each row ends {short:duration} before the next one begins, as where the last minute or second of an interval is written "
+    "for its end; the intervals were taken as {step:duration} without a gap.",
+    why="Taken as written, a little of every interval would be missing, and every power would be too high.",
+    do="Nothing, unless the meter really measured in shorter intervals with gaps between them.",
+    source="",
+)
 ZONE = define(
     "record.zone-unknown",
     Severity.LOOK,
