@@ -21,8 +21,8 @@ STAMPS_ASSUMED = define(
 INCLUSIVE_END = define(
     "record.inclusive-end",
     Severity.NOTE,
-    says="Each row ends {short:duration} before the next one begins, as where the last minute or second of an interval is written "
-    "for its end; the intervals were taken as {step:duration} without a gap.",
+    says="Each row ends {short:duration} before the next one begins, as where the last minute or second of an interval is "
+    "written for its end; the intervals were taken as {step:duration} without a gap.",
     why="Taken as written, a little of every interval would be missing, and every power would be too high.",
     do="Nothing, unless the meter really measured in shorter intervals with gaps between them.",
     source="",

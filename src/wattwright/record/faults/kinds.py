@@ -114,6 +114,24 @@ EXCHANGED = define(
     do="Say which conductor each column belongs to, under the meter file's columns in the job file.",
     source="common practice, no source: correlation above 0.9 against less than 0.7",
 )
+BEYOND_VOLT_AMPERES = define(
+    "record.above-volt-amperes",
+    Severity.LOOK,
+    says="The power {column:text} is above voltage times current{conductor:text} (readings: {count:count}), which cannot "
+    "be{how:text}.",
+    why="Active power is at most voltage times current, so one of the three belongs elsewhere or has the wrong ratio.",
+    do="Compare one moment with the meter's display, and check which transformer is clamped where and its ratio.",
+    source="definition of active power; more than a tenth and 2 % of the highest above it, at more than 1 % of the readings: "
+    "common practice, no source",
+)
+UNLIKE_APPARENT = define(
+    "record.unlike-apparent",
+    Severity.LOOK,
+    says="{apparent:text} is {ratio:number} times what {active:text} and {reactive:text} make together.",
+    why="Apparent power squared is active power squared and reactive power squared; only harmonics add to it, and not so much.",
+    do="Compare the three with the meter's display; a whole ratio points to a transformer's ratio that one of them left out.",
+    source="power triangle; told below 0.93 and above 1.5: common practice, no source",
+)
 EXCHANGED_FROM = define(
     "record.exchanged-from",
     Severity.LOOK,
