@@ -103,7 +103,7 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
         starts, clock_why = local - shift, "UTC, as you said"
     else:
         starts, clock_why = on_site_clock(local, shift, clock, said.clock, findings)
-    if not said.zone and stamps.utc is None and said.clock != "UTC":
+    if not said.zone and (stamps.utc is None or stamps.numbered) and said.clock != "UTC":
         findings.append(kinds.ZONE.at("stamps"))
     if stamps.order.other:
         order = stamps.order
@@ -131,6 +131,8 @@ def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
 def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
     if stamps.counted:
         return "seconds counted in UTC"
+    if stamps.numbered:
+        return "each day counted from its midnight on the site's clock"
     if "offset" in stamps.format:
         return "the stamps carry their offset from UTC"
     return f'UTC, since the column is called "{names[stamps.columns[0]]}"'
@@ -158,8 +160,9 @@ def _mark(stamps: Stamps, local: Ints, columns: Columns, step: int, late: bool, 
     """Return which end the stamps mark, and what shows it (empty when nothing does)."""
     if said:
         return StampsMark(said), "you said so"
-    if stamps.lengths is not None:
-        return StampsMark.START, "each row gives the start and the end"
+    if stamps.numbered or stamps.lengths is not None:
+        told = "the intervals are numbered from midnight on" if stamps.numbered else "each row gives the start and the end"
+        return StampsMark.START, told
     if late:
         return StampsMark.END, "midnight is written as 00:00 of the day that ends"
     if stamps.has_24:

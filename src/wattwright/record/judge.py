@@ -14,6 +14,7 @@ from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.faults.stated import stated_step, total_row
+from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.qualities import is_quality, qualities_in
@@ -28,9 +29,6 @@ from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
 from wattwright.record.units import unit_in
-
-_EDGE_ROWS = 3
-"""How many rows of either end are kept as they stand."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +99,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
 def _layout(
     packing: Packing, table: Table, stamps: Stamps, placed: clockwork.Placed, decimal: str, unknown: tuple[str, ...]
 ) -> Layout:
+    first, last = edges_of(table)
     return Layout(
         encoding=packing.encoding,
         compression=packing.compression,
@@ -115,18 +114,9 @@ def _layout(
         stamps_why=placed.mark_why,
         clock_why=placed.clock_why,
         unread_columns=unknown,
-        first_rows=_as_they_stand(table, range(min(_EDGE_ROWS, len(table.rows)))),
-        last_rows=_as_they_stand(table, range(max(_EDGE_ROWS, len(table.rows) - _EDGE_ROWS), len(table.rows))),
+        first_rows=first,
+        last_rows=last,
     )
-
-
-def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
-    """Return rows with their numbers, the fields parted by bars whatever parts them in the file."""
-    if not len(rows):
-        return ()
-    some = replace(table, body=table.body.slice(rows.start, len(rows)))
-    fields = [some.text(i).to_list() for i in range(table.body.width)]
-    return tuple((table.rows.number(row), " | ".join(cells)) for row, cells in zip(rows, zip(*fields, strict=True), strict=True))
 
 
 def said_columns(names: Sequence[str], place: Place, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
