@@ -137,3 +137,20 @@ def test_ends_that_meet_the_next_start_need_no_note(write: Write) -> None:
     record = read_record(write("\n".join(["start,end,kWh", *rows, ""])), "UTC")
     assert "record.inclusive-end" not in {finding.code for finding in record.findings}
     assert record.channels[0].series.step_s == 3600
+
+
+def test_twelve_hours_without_their_half_of_the_day(write: Write) -> None:
+    """12, 1, ..., 11 twice a day: the refusal names the lacking AM and PM, at the first hour that comes again (row 14)."""
+    rows = [f"2025-03-{d:02d} {(h + 11) % 12 + 1:02d}:00,0.{h + 10}" for d in (3, 4) for h in range(24)]
+    with pytest.raises(RecordError) as caught:
+        read_record(write("\n".join(["time,kWh", *rows, ""])), "UTC")
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.place.line, "AM or PM" in fault.wanted) == ("record.half-days", 14, True)
+
+
+def test_a_morning_twice_is_no_clock_of_twelve_hours(write: Write) -> None:
+    """Rows from 1 to 12 o'clock, each once a day, are a file of mornings; with their halves they are whole days."""
+    rows = [f"2025-03-{d:02d} {h:02d}:00,0.5" for d in (3, 4, 5) for h in range(1, 13)]
+    assert read_record(write("\n".join(["time,kW", *rows, ""])), "UTC").rows == 36
+    rows = [f"2025-03-{d:02d} {(h + 11) % 12 + 1:02d}:00 {'AP'[h // 12]}M,0.5" for d in (3, 4) for h in range(24)]
+    assert len(read_record(write("\n".join(["time,kW", *rows, ""])), "UTC", LayoutSpec(stamps="start")).channels[0].series) == 48

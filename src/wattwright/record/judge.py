@@ -15,6 +15,7 @@ from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.faults.stated import stated_step, total_row
 from wattwright.record.readers.edges import edges_of
+from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.qualities import is_quality, qualities_in
@@ -55,6 +56,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     """Return what ``table`` holds; ``zoned`` tells that a person gave the zone of ``clock``; raises RecordError."""
     progress.at("reading the stamps", 1, 4)
     stamps = read_stamps(table, said.date_order)
+    refuse_half_days(stamps, table)
     about = clockwork.Said(said.stamps, said.clock, zoned)
     placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
