@@ -45,6 +45,17 @@ def test_hour_twice(write: Write):
     assert "no zone was given" in open_.says(Show())
 
 
+@pytest.mark.parametrize(("hour", "count"), [("2025-03-15 12:00", 0), ("2025-03-16 02:00", 0), ("2025-10-26 03:00", 1)])
+def test_one_row_twice_is_no_clock_put_back(write: Write, hour: str, count: int):
+    """A single hourly row that stands twice says little, except on a night on which clocks are put back elsewhere."""
+    day = str(np.datetime64(hour[:10]) - np.timedelta64(2, "D"))
+    stamps = minutes(f"{day} 00:00", 120, 60)
+    stamps.insert(stamps.index(hour) + 1, hour)
+    found = told(write(text(stamps)), "Asia/Tokyo", "record.hour-twice")
+    assert len(found) == count
+    assert all("may have been put back" in one.says(Show()) for one in found)
+
+
 def test_hour_sent_again_is_no_second_hour(write: Write):
     """Rows that repeat an hour word by word were only sent again, and an autumn hour of the site's own clock is in order."""
     lines = text(minutes("2025-03-03 00:00", 480)).splitlines()

@@ -9,6 +9,7 @@ import pytest
 from tests.record.writing import Write
 from wattwright.core.quantity import Quantity
 from wattwright.core.show import Show
+from wattwright.job.questions import of_record
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
 from wattwright.record.spec import ColumnSpec, LayoutSpec
@@ -155,3 +156,47 @@ def test_a_fall_near_a_power_of_ten_is_no_roll_over_by_itself(write: Write) -> N
     record = read_record(write(file_of(readings)), "UTC")
     assert turned(record) == {"replaced": 100}
     assert energy_kwh(record) == pytest.approx(0.25 * 199)
+
+
+def judged_forms(record: Record) -> list[tuple[float, float]]:
+    """What each column of doubtful form rises by and adds up to."""
+    told = [f.data for f in record.findings if f.code == "record.form-judged"]
+    return [(float(str(one["risen"])), float(str(one["added"]))) for one in told]
+
+
+def test_energies_that_happen_to_rise_are_asked_about(write: Write) -> None:
+    """48 quarters from 10.00 by 0.05 are a register that rises by 2.35, or energies: 48 x 10 + 0.05 x (47 x 48 / 2) = 536.4."""
+    record = read_record(write(file_of([10 + 0.05 * i for i in range(48)])), "UTC")
+    assert judged_forms(record) == [(pytest.approx(2.35), pytest.approx(536.4))]
+    (asked,) = [one for one in of_record(record) if one.about.code == "record.form-judged"]
+    assert [choice.words for choice in asked.choices] == [
+        "register in kWh: it rises by 2.35 kWh",
+        "energy per interval in kWh: it adds up to 536.4 kWh",
+    ]
+    said = ColumnSpec.model_validate(asked.choices[1].entries["layout.columns"][0])
+    record = read_record(write(file_of([10 + 0.05 * i for i in range(48)])), "UTC", LayoutSpec(columns=(said,)))
+    assert (energy_kwh(record), judged_forms(record)) == (pytest.approx(536.4), [])
+
+
+@pytest.mark.parametrize(
+    ("readings", "name"),
+    [
+        # Twelve thousand times the step: no load is so even and yet only rises.
+        ([12_000 + 1.0 * (i // 2) for i in range(24)], "kWh"),
+        # 300 rises without a fall, the level 100 times each.
+        ([25 + 0.25 * i for i in range(300)], "kWh"),
+        # The name says it.
+        ([10 + 0.05 * i for i in range(48)], "register kWh"),
+        # Energies that fall as they rise.
+        ([10 + 0.05 * (i % 5) for i in range(48)], "kWh"),
+    ],
+)
+def test_a_form_that_is_plain_is_not_asked_about(write: Write, readings: list[float], name: str) -> None:
+    """Far above its steps, hundreds of rises, the name, or falls settle the form."""
+    record = read_record(write(file_of(readings).replace("kWh", name, 1)), "UTC")
+    assert judged_forms(record) == []
+
+
+def test_few_rows_above_their_steps_are_asked_about(write: Write) -> None:
+    """A hundred rises at a hundred times the step may be a load that is slowly turned up."""
+    assert judged_forms(read_record(write(file_of([25 + 0.25 * i for i in range(100)])), "UTC"))

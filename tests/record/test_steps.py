@@ -1,12 +1,14 @@
 """One step holds the whole file: what goes over to another one, lies beside it or scatters about it; worked out by hand."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from tests.record.writing import Write
 from wattwright.core.errors import Fault, RecordError
 from wattwright.record.read import read_record
+from wattwright.record.spec import LayoutSpec
 
 START = datetime(2025, 6, 1)
 
@@ -107,3 +109,48 @@ def test_grid_of_stamps_that_scatter(write: Write) -> None:
     record = read_record(write(file_of(minutes)), "UTC")
     assert (record.channels[0].series.start_s, len(record.channels[0].series)) == (1_748_736_000, 192)
     assert [f.data["most"] for f in record.findings if f.code == "record.jitter"] == [45]
+
+
+@pytest.mark.parametrize(("ends", "step_s"), [("{h:02d}:59", 3600), ("{h:02d}:59:59", 3600)])
+def test_end_written_as_the_last_minute_that_still_belongs(write: Write, ends: str, step_s: int) -> None:
+    """24 h from 00:00 to 00:59 each are whole hours: 24 x 0.5 kWh at 500 W, with a note and no word of a drifting clock."""
+    rows = [f"2025-03-13 {h:02d}:00,2025-03-13 {ends.format(h=h)},0.5" for h in range(24)]
+    record = read_record(write("\n".join(["start,end,kWh", *rows, ""])), "UTC")
+    series = record.channels[0].series
+    assert (series.step_s, series.values.tolist()) == (step_s, [500.0] * 24)
+    assert "record.inclusive-end" in {finding.code for finding in record.findings}
+
+
+def test_twelve_hour_clock_with_inclusive_ends_over_a_day_of_23_hours(write: Write) -> None:
+    """Three days in New York, the clock put forward on the second: 71 hours of 1 kWh without a gap."""
+    start = datetime.fromisoformat("2025-03-08T00:00-05:00").astimezone(ZoneInfo("America/New_York"))
+    told = [(start.astimezone(UTC) + timedelta(hours=i)).astimezone(start.tzinfo) for i in range(71)]
+    rows = [f"{t:%m/%d/%Y %I:%M %p},{t:%m/%d/%Y %I}:59 {t:%p},1" for t in told]
+    text = "\n".join(["START,END,USAGE (kWh)", *rows, ""])
+    record = read_record(write(text), "America/New_York", LayoutSpec(date_order="month first"))
+    assert (record.channels[0].series.values.tolist(), record.gaps) == ([1000.0] * 71, ())
+
+
+def test_ends_that_meet_the_next_start_need_no_note(write: Write) -> None:
+    """From 00:00 to 01:00 is an hour."""
+    rows = [f"2025-03-13 {h:02d}:00,2025-03-13 {h + 1:02d}:00,0.5" for h in range(23)]
+    record = read_record(write("\n".join(["start,end,kWh", *rows, ""])), "UTC")
+    assert "record.inclusive-end" not in {finding.code for finding in record.findings}
+    assert record.channels[0].series.step_s == 3600
+
+
+def test_twelve_hours_without_their_half_of_the_day(write: Write) -> None:
+    """12, 1, ..., 11 twice a day: the refusal names the lacking AM and PM, at the first hour that comes again (row 14)."""
+    rows = [f"2025-03-{d:02d} {(h + 11) % 12 + 1:02d}:00,0.{h + 10}" for d in (3, 4) for h in range(24)]
+    with pytest.raises(RecordError) as caught:
+        read_record(write("\n".join(["time,kWh", *rows, ""])), "UTC")
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.place.line, "AM or PM" in fault.wanted) == ("record.half-days", 14, True)
+
+
+def test_a_morning_twice_is_no_clock_of_twelve_hours(write: Write) -> None:
+    """Rows from 1 to 12 o'clock, each once a day, are a file of mornings; with their halves they are whole days."""
+    rows = [f"2025-03-{d:02d} {h:02d}:00,0.5" for d in (3, 4, 5) for h in range(1, 13)]
+    assert read_record(write("\n".join(["time,kW", *rows, ""])), "UTC").rows == 36
+    rows = [f"2025-03-{d:02d} {(h + 11) % 12 + 1:02d}:00 {'AP'[h // 12]}M,0.5" for d in (3, 4) for h in range(24)]
+    assert len(read_record(write("\n".join(["time,kW", *rows, ""])), "UTC", LayoutSpec(stamps="start")).channels[0].series) == 48

@@ -1,5 +1,7 @@
 """Stuck readings, lone spikes, readings that cannot be, and ranges that end: what is told and what must not be."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -7,7 +9,7 @@ from tests.record.plant import DAY, HOUR, MONDAY_S, channel, codes, house, seen
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.faults.clipped import beyond_transformer, clipped
 from wattwright.record.faults.outliers import impossible, spikes
-from wattwright.record.faults.stuck import stuck
+from wattwright.record.faults.stuck import dead, stuck
 from wattwright.record.record import Form
 
 
@@ -46,10 +48,52 @@ def test_empty_house_with_coarse_readings_is_no_fault():
 
 @pytest.mark.parametrize("value", [0.0, float("nan")])
 def test_nought_and_nothing_are_not_stuck(value):
-    """A week without use, or without a reading, is no stuck reading."""
+    """A week without use, or without a reading, is no stuck reading; nought has its own rule."""
     power = house()
     power[200:368] = value
     assert stuck(channel(power)) == []
+    assert codes(dead(channel(power))) == ([] if np.isnan(value) else ["record.nought"])
+
+
+def test_stuck_energy_is_told_as_it_stands_in_the_file():
+    """0.731 kWh in an hour is 731 W; the file says 0.731 kWh, and so does the finding."""
+    power = house()
+    power[200 : 200 + 168] = 731
+    made = channel(power, raw=power / 1000, form=Form.ENERGY)
+    (found,) = stuck(replace(made, meaning=replace(made.meaning, unit="kWh", factor=1000.0)))
+    assert (found.data["value"], found.data["unit"]) == (0.731, "kWh")
+    (found,) = stuck(channel(power, raw=np.cumsum(power), form=Form.REGISTER))
+    assert (found.data["value"], found.data["unit"]) == (731, "W")
+
+
+def test_dead_meter():
+    """109 hours of nought in a record that never falls below 200 W are told with their start and length."""
+    power = house()
+    power[200:309] = 0
+    (found,) = dead(channel(power))
+    assert (found.data["lasted"], found.data["start"], found.data["count"]) == (109 * HOUR, MONDAY_S + 200 * HOUR, 1)
+    assert float(found.data["low"]) >= 200
+
+
+def test_idle_supplies_are_not_dead():
+    """A power cut of ten hours, what is idle every night or by season, generation, and quantities that may be nought."""
+    power = house()
+    power[200:210] = 0
+    assert dead(channel(power)) == []
+    nights = house()
+    nights[np.arange(len(nights)) % 24 < 7] = 0
+    nights[200:309] = 0
+    assert dead(channel(nights)) == []
+    season = np.full(28 * DAY, 800.0)
+    season[: 10 * DAY] = 0
+    assert dead(channel(season)) == []
+    power[200:309] = 0
+    assert dead(channel(power, direction=Direction.EXPORT)) == []
+    assert dead(channel(power, quantity=Quantity.REACTIVE_POWER)) == []
+    # Beside gaps too little is left to tell what is usual.
+    power[309:] = np.nan
+    power[:150] = np.nan
+    assert dead(channel(power)) == []
 
 
 def test_short_stretch_and_short_record():

@@ -228,3 +228,60 @@ def test_rows_that_are_all_alike_are_refused(write: Write, rows: list[str], code
     with pytest.raises(RecordError) as caught:
         read_record(write("\n".join([*rows, ""])), "UTC")
     assert caught.value.faults[0].code == code
+
+
+def test_numbered_columns_are_shown_as_they_stand_and_need_no_end(write: Write) -> None:
+    """The screen shows the file's own rows and how they are laid out; nothing is asked but the zone where none was given."""
+    rows = ["Day," + ",".join(str(h) for h in range(1, 25)) + ",kWh total"]
+    rows += [f"2025-06-{d},{','.join(['0.5'] * 24)},12" for d in (13, 14, 15, 16)]
+    path = write("\n".join(["kWh per hour", *rows, ""]))
+    record = read_record(path, ZONE)
+    assert record.layout.stamp_format.startswith("a row for each day, a column for each interval")
+    assert [number for number, _ in record.layout.first_rows] == [3, 4, 5]
+    assert record.layout.first_rows[0][1] == "2025-06-13" + " | 0.5" * 11 + " | …"
+    assert (record.layout.stamps.value, "offset" in record.layout.clock_why) == ("start", False)
+    assert {f.code for f in record.findings} & {"record.stamps-assumed", "record.zone-unknown"} == set()
+    assert "record.zone-unknown" in {f.code for f in read_record(path).findings}
+
+
+def hours_file(starts: list[int], number) -> str:
+    """A date, the number of the hour and kWh, which go up by a hundredth from one start to the next."""
+    lines = ["Date,Hour,kWh"]
+    for date, held in by_day(starts).items():
+        local = [datetime.fromtimestamp(s, UTC).astimezone(ZoneInfo(ZONE)) for s in held]
+        lines += [
+            f"{date[6:]}-{date[3:5]}-{date[:2]},{number(k, at.hour)},{0.3 + starts.index(s) * 37 % 97 / 100:.2f}"
+            for k, (s, at) in enumerate(zip(held, local, strict=True))
+        ]
+    return "\n".join([*lines, ""])
+
+
+@pytest.mark.parametrize("day", ["2025-06-12", "2025-03-29", "2025-10-25"], ids=["summer", "spring", "autumn"])
+@pytest.mark.parametrize(
+    ("number", "mark"),
+    [
+        (lambda _, hour: hour, "start"),
+        (lambda _, hour: hour + 1, "end"),
+        (lambda k, _: k, "start"),
+        (lambda k, _: k + 1, None),
+    ],
+    ids=["clock from 0", "clock from 1", "counted from 0", "counted from 1"],
+)
+def test_hour_numbers_beside_a_date(write: Write, day: str, number, mark: str | None) -> None:
+    """Hours of the clock leave one out or stand twice when clocks change; counted ones run to 23 or 25: both are read."""
+    starts = starts_of(day, 3, 3600)
+    record = read_record(write(hours_file(starts, number)), ZONE)
+    assert record.channels[0].series.times_s.tolist() == starts
+    assert kwh(record) == [round(0.3 + i * 37 % 97 / 100, 2) for i in range(len(starts))]
+    assert mark in (None, record.layout.stamps.value) or day != "2025-06-12"
+    assert record.layout.first_rows[0][1].count(" | ") == 2
+
+
+def test_what_is_no_hour_is_left_aside(write: Write) -> None:
+    """Numbers beyond a day, one number throughout, halves, and a column that is not called hour are no times of day."""
+    long = "Date,Hour,kWh\n" + "".join(f"2025-06-{d},{h},0.{h}\n" for d in (13, 14) for h in range(30, 50))
+    with pytest.raises(RecordError, match="already has"):
+        read_record(write(long), ZONE)
+    for name, number in (("Hour", 7), ("Hour", 7.5), ("Level", 3)):
+        days = "".join(f"2025-06-{d},{number},0.5\n" for d in (13, 14, 15))
+        assert read_record(write(f"Date,{name},kWh\n{days}"), ZONE).layout.stamp_columns == ("Date",)

@@ -1,7 +1,7 @@
 """What a meter file leaves open, as questions with their possible answers: from a fault that stops, or from a finding."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from wattwright.core.errors import Fault, quoted
@@ -114,6 +114,16 @@ def _guessed(finding: Finding, record: Record) -> Question | None:
     return Question(finding, False, tuple(_column(column, meaning.quantity, meaning.form, unit) for unit in units))
 
 
+def _form_judged(finding: Finding, record: Record) -> Question | None:
+    column = str(finding.data["column"])
+    meaning = next((one.meaning for one in record.channels if one.column == column), None)
+    if meaning is None:
+        return None
+    forms = ((Form.REGISTER, "it rises by", finding.data["risen"]), (Form.ENERGY, "it adds up to", finding.data["added"]))
+    made = ((_column(column, meaning.quantity, form, meaning.unit), f"{how} {amount:,.6g}") for form, how, amount in forms)
+    return Question(finding, False, tuple(replace(one, words=f"{one.words}: {how} {meaning.unit}") for one, how in made))
+
+
 def _column_unknown(finding: Finding, _: Record) -> Question:
     return Question(finding, False, (), {"layout.columns": [{"column": str(finding.data["column"]), "quantity": "temperature"}]})
 
@@ -135,6 +145,7 @@ _OF_FINDING: dict[str, Callable[[Finding, Record], Question | None]] = {
     kinds.ZONE.code: _zone,
     kinds.GROUPED.code: _thousands,
     kinds.GUESSED.code: _guessed,
+    kinds.FORM_JUDGED.code: _form_judged,
     kinds.COLUMN.code: _column_unknown,
     kinds.SEVERAL_POWERS.code: _several_powers,
 }

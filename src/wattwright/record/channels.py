@@ -114,7 +114,7 @@ def channels_of(
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
-        notes += _odd(channels[-1])
+        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(raw)))
     return tuple(channels), notes
 
 
@@ -184,6 +184,15 @@ def _odd(channel: Channel) -> list[Finding]:
             )
             return [note]
     return []
+
+
+def _form_judged(channel: Channel, added: float) -> list[Finding]:
+    """Return a finding where a column was taken for a register that may be energies, with its rise and what it adds up to."""
+    meaning, series = channel.meaning, channel.series
+    if not meaning.form_open:
+        return []
+    risen = float(np.nansum(series.values)) * series.step_s / 3600 / meaning.factor
+    return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=added)]
 
 
 def _id(name: str, taken: set[str]) -> str:

@@ -15,6 +15,7 @@ from wattwright.record.record import StampsMark
 from wattwright.record.words import has_word, plain, words
 
 Ints = NDArray[np.int64]
+_INCLUSIVE = (1, 60)
 _CHUNK = 1 << 16
 """Stamps looked at a time, so that a long record needs little memory beside itself."""
 _ROUND_STEPS_S = np.array(
@@ -86,10 +87,11 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     late = _late_midnights(local) if not stamps.counted else np.zeros(len(local), np.bool_)
     local = local + DAY_S * late if late.any() else local
     step = step_s or usual_step(local)
+    inclusive: list[Finding] = []
     if stamps.lengths is not None:
-        step = int(np.median(stamps.lengths))
+        step = _from_ends(int(np.median(stamps.lengths)), step, inclusive)
     mark, why = _mark(stamps, local, columns, step, bool(late.any()), said.mark)
-    findings = [_mark_finding(mark, why, step)]
+    findings = [_mark_finding(mark, why, step), *inclusive]
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
     if stamps.utc is not None and (stamps.counted or step % DAY_S):
@@ -101,7 +103,7 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
         starts, clock_why = local - shift, "UTC, as you said"
     else:
         starts, clock_why = on_site_clock(local, shift, clock, said.clock, findings)
-    if not said.zone and stamps.utc is None and said.clock != "UTC":
+    if not said.zone and (stamps.utc is None or stamps.numbered) and said.clock != "UTC":
         findings.append(kinds.ZONE.at("stamps"))
     if stamps.order.other:
         order = stamps.order
@@ -111,6 +113,17 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     return Placed(starts[turn], step, mark, told, clock_why, tuple(findings), sure=bool(why))
 
 
+def _from_ends(length: int, step: int, findings: list[Finding]) -> int:
+    """Return the step of rows that give both ends: their ``length``, or the ``step`` of their starts a minute or second longer.
+
+    Some exports write the last minute or second that still belongs to the interval, 00:00 to 00:59, with no other gap meant.
+    """
+    if step - length not in _INCLUSIVE:
+        return length
+    findings.append(kinds.INCLUSIVE_END.at("stamps", short=step - length, step=step))
+    return step
+
+
 def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
     return kinds.STAMPS.at("stamps", end=mark.value, why=why) if why else kinds.STAMPS_ASSUMED.at("stamps", step=step)
 
@@ -118,6 +131,8 @@ def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
 def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
     if stamps.counted:
         return "seconds counted in UTC"
+    if stamps.numbered:
+        return "each day counted from its midnight on the site's clock"
     if "offset" in stamps.format:
         return "the stamps carry their offset from UTC"
     return f'UTC, since the column is called "{names[stamps.columns[0]]}"'
@@ -145,8 +160,9 @@ def _mark(stamps: Stamps, local: Ints, columns: Columns, step: int, late: bool, 
     """Return which end the stamps mark, and what shows it (empty when nothing does)."""
     if said:
         return StampsMark(said), "you said so"
-    if stamps.lengths is not None:
-        return StampsMark.START, "each row gives the start and the end"
+    if stamps.numbered or stamps.lengths is not None:
+        told = "the intervals are numbered from midnight on" if stamps.numbered else "each row gives the start and the end"
+        return StampsMark.START, told
     if late:
         return StampsMark.END, "midnight is written as 00:00 of the day that ends"
     if stamps.has_24:

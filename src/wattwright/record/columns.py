@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.record import Form, Meaning
-from wattwright.record.registers import counts_up
+from wattwright.record.registers import counts_up, is_surely_counted
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.units import OFFSETS, UNITS, bare_unit_in, unit_in
 from wattwright.record.words import has_word, plain, words
@@ -35,9 +35,11 @@ def meaning_of(name: str, values: Floats) -> Meaning | None:
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit:
         quantity, form, factor = UNITS[unit]
-        form, more = _form(flat, form, found)
+        form, more, is_open = _form(flat, form, found)
         flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
-        return Meaning(quantity, form, unit, factor, phase, flow, f'its name says "{unit}"{more}', offset=offset)
+        return Meaning(
+            quantity, form, unit, factor, phase, flow, f'its name says "{unit}"{more}', offset=offset, form_open=is_open
+        )
     if told in _POWERS:
         return _power(told, found, phase, direction)
     if told is Quantity.SOIL_MOISTURE:
@@ -92,28 +94,32 @@ def energy_alone(name: str, values: Floats) -> Meaning | None:
         return None
     found = values[~np.isnan(values)]
     largest = float(np.max(np.abs(found), initial=0.0))
-    form, more = _form(flat, Form.ENERGY, found)
+    form, more, is_open = _form(flat, Form.ENERGY, found)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
     why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
     factor = UNITS[unit][2]
-    return Meaning(Quantity.ACTIVE_POWER, form, unit, factor, Phase.TOTAL, Direction.IMPORT, why, guessed=True)
+    return Meaning(Quantity.ACTIVE_POWER, form, unit, factor, Phase.TOTAL, Direction.IMPORT, why, guessed=True, form_open=is_open)
 
 
 def _flow(quantity: Quantity, direction: Direction) -> Direction:
     return direction if quantity in _POWERS else Direction.NONE
 
 
-def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str]:
-    """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why."""
+def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str, bool]:
+    """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why.
+
+    The last says that the numbers may be energies of an interval as well.
+    """
     if form is not Form.ENERGY:
-        return form, ""
+        return form, "", False
+    called = has_word(flat, words("form")["register"])
     shown = counts_up(found)
     if shown:
-        return Form.REGISTER, f", and {shown}"
+        return Form.REGISTER, f", and {shown}", not called and not is_surely_counted(found)
     steps = np.diff(found)
-    if has_word(flat, words("form")["register"]) and (steps < 0).sum() <= 0.05 * len(steps):
-        return Form.REGISTER, ", and it is called a register"
-    return form, ""
+    if called and (steps < 0).sum() <= 0.05 * len(steps):
+        return Form.REGISTER, ", and it is called a register", False
+    return form, "", False
 
 
 def settle_by_volts_and_amps(meaning: Meaning, power: Floats, volts_amps: Floats) -> Meaning:

@@ -14,6 +14,9 @@ from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
 from wattwright.record.faults.stated import stated_step, total_row
+from wattwright.record.readers.edges import edges_of
+from wattwright.record.readers.half_days import refuse_half_days
+from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.qualities import is_quality, qualities_in
 from wattwright.record.readers.rows import Rows
@@ -27,9 +30,6 @@ from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
 from wattwright.record.units import unit_in
-
-_EDGE_ROWS = 3
-"""How many rows of either end are kept as they stand."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,6 +56,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     """Return what ``table`` holds; ``zoned`` tells that a person gave the zone of ``clock``; raises RecordError."""
     progress.at("reading the stamps", 1, 4)
     stamps = read_stamps(table, said.date_order)
+    refuse_half_days(stamps, table)
     about = clockwork.Said(said.stamps, said.clock, zoned)
     placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
@@ -67,6 +68,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     qualities = qualities_in(read, table.names)
     read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
+    cleared = {i: without_marks(one) for i, one in read.items()}
+    read = {i: one for i, (one, _) in cleared.items()}
     found = understand(read, table.names, told, order)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
@@ -75,6 +78,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
     after = [
         *_notes(table, found),
+        *(_marked(table, i, mark) for i in found for mark in cleared[i][1]),
         *turns,
         *stated_step(table.names, table.header.preamble, placed.step_s),
         *total_row(table.dropped, found, decimal),
@@ -97,6 +101,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
 def _layout(
     packing: Packing, table: Table, stamps: Stamps, placed: clockwork.Placed, decimal: str, unknown: tuple[str, ...]
 ) -> Layout:
+    first, last = edges_of(table)
     return Layout(
         encoding=packing.encoding,
         compression=packing.compression,
@@ -111,18 +116,9 @@ def _layout(
         stamps_why=placed.mark_why,
         clock_why=placed.clock_why,
         unread_columns=unknown,
-        first_rows=_as_they_stand(table, range(min(_EDGE_ROWS, len(table.rows)))),
-        last_rows=_as_they_stand(table, range(max(_EDGE_ROWS, len(table.rows) - _EDGE_ROWS), len(table.rows))),
+        first_rows=first,
+        last_rows=last,
     )
-
-
-def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
-    """Return rows with their numbers, the fields parted by bars whatever parts them in the file."""
-    if not len(rows):
-        return ()
-    some = replace(table, body=table.body.slice(rows.start, len(rows)))
-    fields = [some.text(i).to_list() for i in range(table.body.width)]
-    return tuple((table.rows.number(row), " | ".join(cells)) for row, cells in zip(rows, zip(*fields, strict=True), strict=True))
 
 
 def said_columns(names: Sequence[str], place: Place, specs: Sequence[ColumnSpec]) -> dict[int, ColumnSpec]:
@@ -200,6 +196,11 @@ def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
             tokens = ", ".join(quoted(sign) if sign else "nothing" for sign, _ in numbers.signs)
             notes.append(kinds.UNREADABLE.at("rows", count=count, column=one.name, tokens=tokens))
     return notes
+
+
+def _marked(table: Table, column: int, mark: Mark) -> Finding:
+    name, row = table.names[column], table.rows.number(mark.row)
+    return kinds.MARKED_MISSING.at("rows", column=name, value=mark.value, count=mark.count, row=row)
 
 
 def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> list[Finding]:

@@ -18,6 +18,15 @@ STAMPS_ASSUMED = define(
     do='Find it in the logger\'s setting and write stamps = "start" or "end" for this file.',
     source="common practice, no source",
 )
+INCLUSIVE_END = define(
+    "record.inclusive-end",
+    Severity.NOTE,
+    says="Each row ends {short:duration} before the next one begins, as where the last minute or second of an interval is "
+    "written for its end; the intervals were taken as {step:duration} without a gap.",
+    why="Taken as written, a little of every interval would be missing, and every power would be too high.",
+    do="Nothing, unless the meter really measured in shorter intervals with gaps between them.",
+    source="",
+)
 ZONE = define(
     "record.zone-unknown",
     Severity.LOOK,
@@ -178,6 +187,26 @@ REGISTER_BACK = define(
     do="Look for a meter change on that day. If the column is no register, say in the job file that its form is "
     "energy per interval.",
     source="",
+)
+FORM_JUDGED = define(
+    "record.form-judged",
+    Severity.LOOK,
+    says="The numbers of {column:text} look like those of a register, so what it rises by was taken: {risen:plain} {unit:text} "
+    "in all. Were they energies of an interval each, they would come to {added:plain} {unit:text}.",
+    why="A load that goes up for some hours looks like a register that was read a few times.",
+    do="Compare two readings with the meter's display, and say which of the two the column holds.",
+    source="common practice, no source: sure from a level of 1,000 times the steps, or 200 rises without a fall and 20 times the "
+    "largest of them, or where the name says so",
+)
+MARKED_MISSING = define(
+    "record.marked-missing",
+    Severity.LOOK,
+    says="{column:text} holds the number {value:plain} again and again (times: {count:count}; first in row {row:count}), far "
+    "outside all its other readings. Loggers write it where they have no reading, so those rows count as missing.",
+    why="Taken for a reading, such a number swamps every total and every peak.",
+    do="Look at those rows. If they were readings after all, change their last digit in a copy of the file and read the copy.",
+    source="nines and the ends of whole numbers of 16 and 32 bits; twice or more, and five times above or ten times below the "
+    "rest: common practice, no source",
 )
 SHORT_ROW = define(
     "record.last-row",

@@ -33,7 +33,8 @@ class Meaning:
 
     ``factor`` turns one unit as read into the unit held (W for a mean of kW: 1000; Wh for energy in kWh: 1000).
     ``offset`` is added after that, for degrees that begin elsewhere. ``why`` says what the decision rests on; ``guessed`` that
-    the unit was only judged by the size of the numbers.
+    the unit was only judged by the size of the numbers; ``form_open`` that its numbers look like a register's, but may be
+    energies of an interval as well.
     """
 
     quantity: Quantity
@@ -45,6 +46,7 @@ class Meaning:
     why: str
     guessed: bool = False
     offset: float = 0.0
+    form_open: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

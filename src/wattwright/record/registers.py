@@ -14,6 +14,8 @@ _MOST_FALLS = 0.1
 _RISES_A_FALL = 5
 """A load that goes up must come down: what rises five times as often as it falls is counted (no source)."""
 _LONG = 48
+_FAR_ABOVE, _ABOVE, _HUNDREDS = 1_000.0, 20.0, 200
+"""Levels against steps, and rises in a row, that no load shows: common practice, no source."""
 _MOST_GARBLED = 3
 MOST_W = 1e6
 """A low-voltage supply of 1,000 A at 400 V carries some 0.7 MW: common practice, no source."""
@@ -40,6 +42,19 @@ def counts_up(found: Floats) -> str:
     share = 0.25 if len(steps) >= _LONG else 0.01
     small = float(np.median(steps[steps > 0])) <= share * float(np.median(np.abs(found)))
     return f"its numbers fall in only {falls:,} of {len(steps):,} steps and rise by little" if small else ""
+
+
+def is_surely_counted(found: Floats) -> bool:
+    """Return whether the numbers ``found`` (n,), which count up, can be nothing but a register.
+
+    A load may rise for a morning. It does not rise hundreds of times without a fall from far above its steps, and never step
+    by step by less than a thousandth of its size.
+    """
+    steps = np.diff(found)
+    level, rises = float(np.median(np.abs(found))), steps[steps > 0]
+    if level >= _FAR_ABOVE * float(np.quantile(rises, 0.9)):
+        return True
+    return not (steps < 0).any() and len(rises) >= _HUNDREDS and level >= _ABOVE * float(rises.max())
 
 
 class Turn(StrEnum):

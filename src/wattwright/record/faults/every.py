@@ -11,8 +11,9 @@ from wattwright.record.faults.flow import flow
 from wattwright.record.faults.outliers import impossible, spikes
 from wattwright.record.faults.phases import crossed, exchanged, exchanged_from
 from wattwright.record.faults.seen import Seen
-from wattwright.record.faults.stuck import stuck
+from wattwright.record.faults.stuck import dead, stuck
 from wattwright.record.faults.totals import register_differs
+from wattwright.record.faults.volt_amperes import beyond_volts_times_amps, unlike_apparent
 from wattwright.record.grid import Grid, Ints
 from wattwright.record.record import Channel, Run, StampsMark
 
@@ -35,7 +36,10 @@ def faults_of(
     notes = [*drift(starts_s, laid), *hour_twice(laid, seen), *hour_skipped(seen), *clock_shift(seen)]
     for channel in channels:
         if channel.series.present.any():
-            notes += [*stuck(channel), *spikes(channel), *clipped(channel), *beyond_transformer(channel, rated_a)]
+            notes += [*stuck(channel), *dead(channel), *spikes(channel), *clipped(channel), *beyond_transformer(channel, rated_a)]
     whole = Seen(tuple(c for c in channels if c.series.present.any()), gaps, mark, clock, zoned)
-    notes += [*impossible(whole), *flow(whole), *crossed(whole), *exchanged(whole), *exchanged_from(whole)]
+    notes += [*impossible(whole), *flow(whole), *crossed(whole)]
+    # Where the powers follow other currents so clearly that it is told, what is above them is no more news.
+    notes += exchanged(whole) or beyond_volts_times_amps(whole)
+    notes += [*unlike_apparent(whole), *exchanged_from(whole)]
     return [*notes, *copies(whole), *not_the_sum(whole), *register_differs(whole)]

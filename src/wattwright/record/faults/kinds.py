@@ -21,6 +21,16 @@ STUCK = define(
     source="common practice, no source: six hours and twelve readings at least, three times as long as the record's own steady "
     "stretches, and less likely than one in a million by its own rate of repeats",
 )
+DEAD = define(
+    "record.nought",
+    Severity.LOOK,
+    says="{column:text} reads nought for {lasted:duration} from {start:time} (stretches like it: {count:count}), though "
+    "elsewhere 99 of 100 readings are {low:number} {unit:text} or more.",
+    why="A supply that is never idle does not stop for a day and more; a meter or a transformer that is cut off does.",
+    do="Ask whether the supply was switched off for so long. If not, take the rows out, so that they count as missing.",
+    source="common practice, no source: a day and twelve readings at least, at most a third of the record, and all but 1 % of "
+    "the rest above a tenth of its middle",
+)
 SPIKES = define(
     "record.spikes",
     Severity.LOOK,
@@ -104,6 +114,24 @@ EXCHANGED = define(
     do="Say which conductor each column belongs to, under the meter file's columns in the job file.",
     source="common practice, no source: correlation above 0.9 against less than 0.7",
 )
+BEYOND_VOLT_AMPERES = define(
+    "record.above-volt-amperes",
+    Severity.LOOK,
+    says="The power {column:text} is above voltage times current{conductor:text} (readings: {count:count}), which cannot "
+    "be{how:text}.",
+    why="Active power is at most voltage times current, so one of the three belongs elsewhere or has the wrong ratio.",
+    do="Compare one moment with the meter's display, and check which transformer is clamped where and its ratio.",
+    source="definition of active power; more than a tenth and 2 % of the highest above it, at more than 1 % of the readings: "
+    "common practice, no source",
+)
+UNLIKE_APPARENT = define(
+    "record.unlike-apparent",
+    Severity.LOOK,
+    says="{apparent:text} is {ratio:number} times what {active:text} and {reactive:text} make together.",
+    why="Apparent power squared is active power squared and reactive power squared; only harmonics add to it, and not so much.",
+    do="Compare the three with the meter's display; a whole ratio points to a transformer's ratio that one of them left out.",
+    source="power triangle; told below 0.93 and above 1.5: common practice, no source",
+)
 EXCHANGED_FROM = define(
     "record.exchanged-from",
     Severity.LOOK,
@@ -169,8 +197,8 @@ BEYOND_CT = define(
 HOUR_TWICE = define(
     "record.hour-twice",
     Severity.LOOK,
-    says="The hour from {start:time} stands in the file twice with different readings, so the logger's clock was put back there"
-    "{zone:text}. The first of each was kept.",
+    says="The hour from {start:time} stands in the file twice with different readings, so the logger's clock may have been "
+    "put back there{zone:text}. The first of each was kept.",
     why="One of the two hours lies at the wrong time, and so may everything after it until the clock was put right again.",
     do="Find out which clock the logger keeps: name the site's zone if it follows daylight saving, else cut the file there.",
     source="common practice, no source",

@@ -13,6 +13,7 @@ from wattwright.record import kinds
 from wattwright.record.readers.archive import files_in, is_workbook, is_zip, members_of
 from wattwright.record.readers.columnar import is_columnar, read_columnar
 from wattwright.record.readers.espi import is_espi, read_espi
+from wattwright.record.readers.hours import with_hours
 from wattwright.record.readers.json_rows import is_json, read_json
 from wattwright.record.readers.long import split_long
 from wattwright.record.readers.opening import Unpacked, read_packed, text_of
@@ -93,7 +94,7 @@ def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock, *, typed: bool
 def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     if isinstance(piece.data, Metered):
         return [piece]
-    parts = split_long(unfolded(piece.data, clock, said.date_order))
+    parts = split_long(with_hours(unfolded(piece.data, clock, said.date_order), clock, said.date_order))
     return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
 
 

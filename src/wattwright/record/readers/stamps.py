@@ -28,7 +28,8 @@ class Stamps:
     ``local`` are the seconds since 1970 that the digits show; ``utc`` the UTC seconds where the file gives them, by an offset, by
     counting since 1970 or by the column's name; ``lengths`` the seconds to the other end where each row gives both.
     ``format`` is the pattern in words, ``columns`` the indices; ``dated`` tells that there are days only, ``has_24`` that
-    midnight stands as 24:00, ``counted`` that there are no digits of a clock at all.
+    midnight stands as 24:00, ``counted`` that there are no digits of a clock at all, ``numbered`` that intervals were counted
+    from each midnight.
     """
 
     local: Ints
@@ -40,6 +41,7 @@ class Stamps:
     dated: bool = False
     has_24: bool = False
     counted: bool = False
+    numbered: bool = False
 
     def part(self, rows: slice | Ints) -> "Stamps":
         """Return the stamps of some rows, in their order."""
@@ -69,7 +71,8 @@ def read_stamps(table: Table, date_order: str = "") -> Stamps:
     dates = [i for i, kind in enumerate(looks) if kind is Look.DATE]
     times = [i for i, kind in enumerate(looks) if kind is Look.TIME]
     if whole:
-        return _whole(table, whole, date_order)
+        stamps = _whole(table, whole, date_order)
+        return replace(stamps, numbered=True, format=table.numbered) if table.numbered else stamps
     if dates and times:
         return _dated_and_timed(table, dates[0], times[:2], date_order)
     counting = next((i for i in range(table.body.width) if _counts_seconds(table, i)), None)

@@ -35,6 +35,10 @@ _PART = 1 << 20
 _NOTHING = re.compile(rb'[\s,;|"]*')
 
 
+Edges = tuple[tuple[tuple[int, str], ...], tuple[tuple[int, str], ...]]
+"""The first and last rows of a file, each with its number."""
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """The body of a delimited file as text.
@@ -42,7 +46,8 @@ class Table:
     ``body`` has one column per field, named "0", "1", ...: strings without nulls, or floats where the file holds numbers rather
     than text; ``rows`` says where each row stands (n rows). ``delimiter`` is empty where no sign parts the columns. ``dropped``
     lists rows after the body (number, text) that are no readings, ``headers_again`` the numbers of rows that repeat the header.
-    ``decimal`` is the decimal mark that columns held as numbers had, empty where none is.
+    ``decimal`` is the decimal mark that columns held as numbers had, empty where none is. Where the body was turned into a row
+    for each interval, ``numbered`` says how its stamps were counted from midnight, and ``edges`` are the file's own rows.
     """
 
     name: str
@@ -53,6 +58,8 @@ class Table:
     dropped: tuple[tuple[int, str], ...]
     headers_again: tuple[int, ...]
     decimal: str = ""
+    numbered: str = ""
+    edges: Edges | None = None
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ def _layout_of(piece: Piece, number: int) -> object:
     table = piece.data
     if not isinstance(table, Table):
         return number
-    return (piece.meter, table.names, table.header.fields, table.delimiter, tuple(table.body.dtypes))
+    return (piece.meter, table.names, table.header.fields, table.delimiter, table.numbered, tuple(table.body.dtypes))
 
 
 def _joined(pieces: Sequence[Piece], name: str) -> Piece:
@@ -36,6 +36,7 @@ def _joined(pieces: Sequence[Piece], name: str) -> Piece:
         rows=joined([table.rows for table in tables]),
         dropped=tuple(row for table in tables for row in table.dropped),
         headers_again=tuple(row for table in tables for row in table.headers_again),
+        edges=None if first.edges is None else (first.edges[0], (tables[-1].edges or first.edges)[1]),
     )
     encodings = dict.fromkeys(piece.packing.encoding for piece in pieces)
     packed = dict.fromkeys(piece.packing.compression for piece in pieces if piece.packing.compression)

@@ -9,6 +9,7 @@ import polars as pl
 
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.record.readers.dates import read_date
+from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.order import DateColumn, settle_order
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
@@ -22,6 +23,7 @@ _FEWEST = 20
 _PER_DAY = (24, 48, 72, 96, 144, 288, 720, 1440)
 READINGS = "readings"
 """The name of the column of readings in a table that was turned."""
+NUMBERED = "a row for each day, a column for each interval, numbered from midnight"
 
 
 def unfolded(table: Table, clock: SiteClock, date_order: str) -> Table:
@@ -38,11 +40,12 @@ def unfolded(table: Table, clock: SiteClock, date_order: str) -> Table:
         return table
     names = [table.names[i] for i in spread]
     texts = [table.text(i).str.strip_chars() for i in spread]
-    stamps = _by_name(table, day, names) or _by_number(table, day, names, texts, clock, date_order)
+    named = _by_name(table, day, names)
+    stamps = named or _by_number(table, day, names, texts, clock, date_order)
     if stamps is None:
         return table
     kept = [i for i in range(table.body.width) if i not in spread and i != day]
-    return _turned(table, kept, stamps, texts)
+    return replace(_turned(table, kept, stamps, texts), numbered="" if named else NUMBERED, edges=edges_of(table))
 
 
 def _intervals(table: Table) -> list[int]:

@@ -1,0 +1,32 @@
+"""The first and last rows of a table as they stand in the file."""
+
+from dataclasses import replace
+
+from wattwright.record.readers.table import Edges, Table
+
+_EDGE_ROWS = 3
+"""How many rows of either end are kept as they stand."""
+_MOST_FIELDS = 12
+
+
+def edges_of(table: Table) -> Edges:
+    """Return the first and the last rows of ``table``, also where its body was turned into one row for each interval."""
+    if table.edges is not None:
+        return table.edges
+    rows = len(table.rows)
+    first = range(min(_EDGE_ROWS, rows))
+    return _as_they_stand(table, first), _as_they_stand(table, range(max(_EDGE_ROWS, rows - _EDGE_ROWS), rows))
+
+
+def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
+    """Return rows with their numbers, the fields parted by bars whatever parts them in the file, the many of a wide one cut."""
+    if not len(rows):
+        return ()
+    some = replace(table, body=table.body.slice(rows.start, len(rows)))
+    fields = [some.text(i).to_list() for i in range(min(table.body.width, _MOST_FIELDS))]
+    for i, cells in enumerate(fields):
+        if table.is_typed(i) and (table.body[str(i)].fill_null(0.0).fill_nan(0.0) % 1 == 0).all():
+            fields[i] = [cell.removesuffix(".0") for cell in cells]
+    more = " | …" if table.body.width > _MOST_FIELDS else ""
+    told = [" | ".join(cells) + more for cells in zip(*fields, strict=True)]
+    return tuple((table.rows.number(row), text) for row, text in zip(rows, told, strict=True))
