@@ -31,10 +31,7 @@ def hour_twice(laid: Grid, seen: Seen) -> list[Finding]:
     for run in laid.duplicates:
         inside = (times >= run.start_s) & (times < run.end_s)
         odd = laid.questionable[inside].mean() if inside.any() else 0.0
-        local = seen.clock.at(run.start_s)
-        # One row alone is more likely a slip of the export, except on a night on which clocks are put back.
-        shown = run.intervals > 1 or (_NIGHT_H[0] <= local.hour < _NIGHT_H[1] and _back_elsewhere(local.date()))
-        if _is_hour(run, laid.step_s) and odd > 0.5 and shown:
+        if _is_hour(run, laid.step_s) and odd > 0.5:
             zone = "" if seen.zoned else "; no zone was given, and on such days clocks are put back in many"
             notes.append(kinds.HOUR_TWICE.at("rows", start=run.start_s, zone=zone))
     return notes
@@ -70,14 +67,6 @@ def _changes_elsewhere(day: dt.date) -> bool:
     last = day.month == 3 and day.day > 24
     second = day.month == 3 and 8 <= day.day <= 14
     return last or second or (day.month == 10 and day.day <= 7)
-
-
-def _back_elsewhere(day: dt.date) -> bool:
-    """Return whether clocks go back on that Sunday in the European Union, North America or Australia."""
-    if day.weekday() != 6:
-        return False
-    last = day.month == 10 and day.day > 24
-    return last or (day.month in (4, 11) and day.day <= 7)
 
 
 def clock_shift(seen: Seen) -> list[Finding]:

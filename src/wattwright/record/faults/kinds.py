@@ -198,7 +198,7 @@ HOUR_TWICE = define(
     "record.hour-twice",
     Severity.LOOK,
     says="The hour from {start:time} stands in the file twice with different readings, so the logger's clock may have been "
-    "put back there{zone:text}. The first of each was kept.",
+    "put back there, or two exports were joined{zone:text}. The first of each was kept.",
     why="One of the two hours lies at the wrong time, and so may everything after it until the clock was put right again.",
     do="Find out which clock the logger keeps: name the site's zone if it follows daylight saving, else cut the file there.",
     source="common practice, no source",

@@ -104,6 +104,6 @@ def unlike_apparent(seen: Seen) -> list[Finding]:
         ratios = ratios[np.isfinite(ratios)]
         ratio = float(np.median(ratios)) if len(ratios) >= _LEAST_READINGS else 1.0
         if not _TRIANGLE[0] <= ratio <= _TRIANGLE[1]:
-            named = {"active": columns[0], "reactive": columns[1], "apparent": columns[2]}
-            notes.append(kinds.UNLIKE_APPARENT.at("columns", **named, ratio=ratio))
+            first, second, third = columns
+            notes.append(kinds.UNLIKE_APPARENT.at("columns", active=first, reactive=second, apparent=third, ratio=ratio))
     return notes
