@@ -33,13 +33,18 @@ def spikes(channel: Channel) -> list[Finding]:
         return []
     if _is_even(values):
         return []
-    size = np.abs(np.nan_to_num(values))
-    top = np.sort(np.partition(size, -_MOST - 1)[-_MOST - 1 :])[::-1]
+    size = np.abs(values)
+    size[np.isnan(size)] = 0.0
+    if int((size > size.max() / (1 + _ABOVE)).sum()) > _MOST:
+        return []
+    # Parted in place: a copy would be the largest thing in memory.
+    size.partition(len(size) - _MOST - 1)
+    top = np.sort(size[-_MOST - 1 :])[::-1]
     with np.errstate(divide="ignore", invalid="ignore"):
         breaks = np.flatnonzero((top[:-1] - top[1:] > _ABOVE * top[1:]) & (top[1:] > 0)) + 1
     alone = 2 if channel.meaning.quantity is Quantity.ACTIVE_POWER else 0
     for count in breaks[breaks > alone][:1].tolist():
-        where = np.flatnonzero(size > top[count])
+        where = np.flatnonzero(np.abs(values) > top[count])
         if (np.diff(where) > 1).all():
             series, unit = channel.series, channel.meaning.quantity.unit
             start = int(series.start_s + series.step_s * where[0])

@@ -32,11 +32,12 @@ def stuck(channel: Channel) -> list[Finding]:
     series, values = channel.series, channel.series.values
     if channel.meaning.quantity not in _LOOKED_AT or channel.meaning.form is Form.STATE or len(series) < 2 * _LEAST_READINGS:
         return []
-    heads = np.flatnonzero(np.concatenate([[True], values[1:] != values[:-1]]))
-    lengths = np.diff(np.append(heads, len(values)))
-    lengths = np.where(values[heads] == 0, 0, lengths)  # a missing reading is unlike any other, so its stretch is of one
+    # Only stretches of two and more are gathered: most readings differ from the next, and each would need its place in memory.
+    same = (values[1:] == values[:-1]) & (values[1:] != 0)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]])))
+    heads, lengths = edges[::2], edges[1::2] - edges[::2] + 1
     least = max(_LEAST_READINGS, -(-_LEAST_S // series.step_s))
-    if int(lengths.max()) < least:
+    if int(lengths.max(initial=1)) < least:
         return []
     days = len(series) * series.step_s / DAY_S
     rank = max(2, int(np.ceil(days / _EVERY_DAYS)) + 1)

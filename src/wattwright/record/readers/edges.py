@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+import polars as pl
+
 from wattwright.record.readers.table import Edges, Table
 
 _EDGE_ROWS = 3
 """How many rows of either end are kept as they stand."""
 _MOST_FIELDS = 12
+_SAMPLE = 500
 
 
 def edges_of(table: Table) -> Edges:
@@ -25,8 +28,14 @@ def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
     some = replace(table, body=table.body.slice(rows.start, len(rows)))
     fields = [some.text(i).to_list() for i in range(min(table.body.width, _MOST_FIELDS))]
     for i, cells in enumerate(fields):
-        if table.is_typed(i) and (table.body[str(i)].fill_null(0.0).fill_nan(0.0) % 1 == 0).all():
+        if table.is_typed(i) and _is_whole(table.body[str(i)]):
             fields[i] = [cell.removesuffix(".0") for cell in cells]
     more = " | …" if table.body.width > _MOST_FIELDS else ""
     told = [" | ".join(cells) + more for cells in zip(*fields, strict=True)]
     return tuple((table.rows.number(row), text) for row, text in zip(rows, told, strict=True))
+
+
+def _is_whole(numbers: pl.Series) -> bool:
+    """Return whether a column of numbers was written without decimals, judged by some hundreds of it."""
+    some = numbers.gather_every(max(1, len(numbers) // _SAMPLE)).fill_null(0.0).fill_nan(0.0)
+    return bool((some % 1 == 0).all())

@@ -10,11 +10,15 @@ from wattwright.record.readers.table import Table
 _HOUR = 3600
 _HALF = 12
 _TWICE = 0.4
+_FIRST_DAYS, _MINUTES = 2, 1440
 
 
 def refuse_half_days(stamps: Stamps, table: Table) -> None:
     """Raise RecordError where all twelve hours from 1 to 12 stand twice a day and no other hour does."""
     if stamps.utc is not None or len(stamps.local) < 2 * _HALF:
+        return
+    if (stamps.local[: _FIRST_DAYS * _MINUTES] % DAY_S < _HOUR).any():
+        # The usual file has a midnight hour in its first days: a look at those is enough.
         return
     hours = np.unique(stamps.local % DAY_S // _HOUR)
     if len(hours) != _HALF or hours[0] != 1:
