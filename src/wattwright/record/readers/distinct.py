@@ -17,7 +17,7 @@ _BEGINS = re.compile(r"[T ,]*\d")
 _WIDEST = 40
 _NOTHING = "\0"
 _FILLED = b"\0 \t"
-_CHUNK = 1 << 14
+_CHUNK = 11 * 1440
 _DIGITS = 10
 _MOST_KEYS = 1 << 22
 """Texts that could differ in more ways than this are looked up one by one."""
@@ -129,6 +129,7 @@ class _Merged:
         self.known: dict[bytes, int] = {}
         self.first: list[int] = []
         self.codes = np.zeros(rows, np.int32)
+        self._told: tuple[tuple[int, bytes], Codes] = ((0, b""), np.zeros(0, np.int32))
 
     def take(self, block: Block, start: int) -> bool:
         """Take in the rows of ``block``, which begin at row ``start``; False where they could differ in too many ways."""
@@ -136,8 +137,12 @@ class _Merged:
         if found is None:
             return False
         rows, codes = found
-        texts = np.ascontiguousarray(block[rows]).view(f"S{block.shape[1]}").ravel().tolist()
-        number = np.array([self.known.setdefault(one.strip(_FILLED), len(self.known)) for one in texts], np.int32)
+        texts = np.ascontiguousarray(block[rows])
+        # Chunks are whole days of minutes, so most bring the times of day that the one before brought.
+        if (told := (block.shape[1], texts.tobytes())) != self._told[0]:
+            listed = texts.view(f"S{block.shape[1]}").ravel().tolist()
+            self._told = told, np.array([self.known.setdefault(one.strip(_FILLED), len(self.known)) for one in listed], np.int32)
+        number = self._told[1]
         for i in np.flatnonzero(number >= len(self.first)).tolist():
             if number[i] == len(self.first):
                 self.first.append(start + int(rows[i]))
