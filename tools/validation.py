@@ -13,6 +13,7 @@ ROOMS = {
     "clock": "The site's clock",
     "demand": "Demand",
     "files": "Files",
+    "generation": "PV arrays",
     "loads": "Loads",
     "money": "Money",
     "quality": "Quality codes",
