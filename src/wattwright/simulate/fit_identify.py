@@ -23,6 +23,8 @@ _CHANGE = 1e-2
 _ROUNDS = 25
 _TAKES_PART = 0.15
 """A parameter takes part in a direction when this share of it, or more, lies along it."""
+_MATTERS, _UNIFORM = 0.5, 12.0**-0.5
+"""And when what is usual along it would move the parameter by more than this share of its own error; spread of a usual range."""
 _NORMAL_95 = 1.6448536
 _LEAST_ERROR = 2e-3
 """No load keeps to its equations more closely than this share: finer differences are not taken for knowledge."""
@@ -156,8 +158,10 @@ def _blind(scaled: Floats, open_: NDArray[np.bool_]) -> Groups:
     _, singular, vectors = np.linalg.svd(scaled[:, which], full_matrices=True)
     sharp = np.zeros(len(which))
     sharp[: len(singular)] = singular
-    blind = vectors[sharp < 2.0 * _NORMAL_95]
-    return tuple(tuple(int(k) for k in which[np.abs(one) > _TAKES_PART]) for one in blind)
+    dark = sharp < 2.0 * _NORMAL_95
+    error = np.sqrt((np.square(vectors[~dark]) / np.square(sharp[~dark])[:, None]).sum(axis=0))
+    reach = np.minimum(_TAKES_PART, _MATTERS / _UNIFORM * np.maximum(error, _LEAST_ERROR))
+    return tuple(tuple(int(k) for k in which[np.abs(one) > reach]) for one in vectors[dark])
 
 
 def _freed(open_: NDArray[np.bool_], groups: Groups) -> NDArray[np.bool_]:

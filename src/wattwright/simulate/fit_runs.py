@@ -18,8 +18,8 @@ _NEAR = 0.3
 """A step may differ from the rating entered by this share of it."""
 _SAME = 0.15
 """And from the middle of all those steps by this share."""
-_SHORTEST = 5
-"""Intervals below which a run is not told from a passing peak."""
+_BESIDE, _BESIDE_OWN = 2, 1
+"""A step's height is read so many intervals before and behind that of the switching: in a site's power, on an own meter."""
 _SWITCHING = 8.0
 """A change from interval to interval of more than so many usual ones is a switching."""
 _ABOUT = 15
@@ -58,13 +58,13 @@ def site_runs(series: Series, rating_w: float) -> Runs:
     across = np.full(len(series), np.nan)
     across[1:-1] = series.values[2:] - series.values[:-2]
     size = np.abs(across)
+    size[:_BESIDE], size[-_BESIDE:] = np.nan, np.nan
     near = np.flatnonzero(_highest(size) & (np.abs(size - rating_w) <= _NEAR * rating_w))
     if len(near) < 2:
         return _NONE
     middle = float(np.median(size[near]))
     near = near[np.abs(size[near] - middle) <= _SAME * middle]
-    rises, falls, unpaired = _paired(near, across[near] > 0.0)
-    return _read(series, rises, falls, unpaired)
+    return _read(series, *_paired(near, across[near] > 0.0, _BESIDE), _BESIDE)
 
 
 def own_runs(series: Series, rating_w: float) -> Runs:
@@ -74,11 +74,10 @@ def own_runs(series: Series, rating_w: float) -> Runs:
     edges = np.flatnonzero(fed[1:] != fed[:-1])
     rising = ~fed[edges]
     # The interval of the switching is whichever of the two shows a share of the step: the one nearer the middle.
-    middle = np.abs(values - 0.5 * rating_w)
+    middle = np.abs(values - 0.5 * np.median(values[fed])) if fed.any() else values
     at = np.where(middle[edges + 1] < middle[edges], edges + 1, edges)
     inside = (at > 1) & (at < len(values) - 2)
-    rises, falls, unpaired = _paired(at[inside], rising[inside])
-    return _read(series, rises, falls, unpaired)
+    return _read(series, *_paired(at[inside], rising[inside], _BESIDE_OWN), _BESIDE_OWN)
 
 
 def on_share(runs: Runs, series: Series) -> Floats:
@@ -101,18 +100,18 @@ def _highest(size: Floats) -> NDArray[np.bool_]:
     return found
 
 
-def _paired(at: Ints, rising: NDArray[np.bool_]) -> tuple[Ints, Ints, int]:
-    """Return rises and the falls that follow them at once, and how many edges are left over."""
+def _paired(at: Ints, rising: NDArray[np.bool_], beside: int) -> tuple[Ints, Ints, int]:
+    """Return rises and the falls that follow them at once, unless too soon to tell, and how many edges are left over."""
     goes = np.flatnonzero(rising[:-1] & ~rising[1:]) if len(at) > 1 else np.zeros(0, np.int64)
     rises, falls = at[goes], at[goes + 1]
-    long = falls - rises >= _SHORTEST
+    long = falls - rises > 2 * beside
     return rises[long], falls[long], len(at) - 2 * int(long.sum())
 
 
-def _read(series: Series, rises: Ints, falls: Ints, unpaired: int) -> Runs:
+def _read(series: Series, rises: Ints, falls: Ints, unpaired: int, beside: int) -> Runs:
     """Return the runs between the intervals of their switchings; those with a gap inside or beside are left out."""
     holes = np.concatenate([[0], np.cumsum(~series.present)])
-    low, high = np.maximum(rises - 2, 0), np.minimum(falls + 3, len(series))
+    low, high = np.maximum(rises - beside, 0), np.minimum(falls + beside + 1, len(series))
     whole = holes[high] == holes[low]
     rises, falls = rises[whole], falls[whole]
     if len(rises) == 0:
@@ -121,7 +120,8 @@ def _read(series: Series, rises: Ints, falls: Ints, unpaired: int) -> Runs:
     # A switching at an interval's edge shows as whole in two places, and the higher was taken for its noise: two intervals off
     # on either side the noise of both has its say, and the height does not lean.
     rising, falling = _drift(values, rises), _drift(values, falls)
-    level = 0.5 * (values[rises + 2] - values[rises - 2] - values[falls + 2] + values[falls - 2]) - 2.0 * (rising - falling)
+    up, down = values[rises + beside] - values[rises - beside], values[falls - beside] - values[falls + beside]
+    level = 0.5 * (up + down) - beside * (rising - falling)
     on, off = _share_of(values, rises, 1, rising), _share_of(values, falls, -1, falling)
     return Runs(series.start_s + step * (rises + 1 - on), series.start_s + step * (falls + off), level, unpaired)
 

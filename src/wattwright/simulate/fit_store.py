@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 _ALIKE = 0.04
 """Cycles are alike when rests and runs differ from their mean by less than this share."""
 _IN_A_ROW = 3
-_FEW_LONGER, _LONGER_SHARE = 3, 0.02
+_FEW_LONGER, _LONGER_SHARE, _MOST_SHARE = 3, 0.02, 0.5
 _STEP_S = 600.0
 _WARM_UP_DAYS, _DAYS = 2, 10
 
@@ -89,7 +89,10 @@ def still_cycles(runs: Runs) -> tuple[tuple[int, int], ...]:
     # No draw makes a rest longer: where many are, the cycles were alike by chance. A run that was not found may make a few.
     if (rests > (1.0 + _ALIKE) * longest).sum() > max(_FEW_LONGER, _LONGER_SHARE * len(rests)):
         return ()
-    return tuple((a, b) for a, b in groups if float(rests[a:b].mean()) > (1.0 - _ALIKE) * longest)
+    still = tuple((a, b) for a, b in groups if float(rests[a:b].mean()) > (1.0 - _ALIKE) * longest)
+    # A store that is drawn on alike every day cycles alike too, so what is usual is not taken for an absence.
+    lasts_s = sum(float(runs.off_s[b] - runs.off_s[a]) for a, b in still)
+    return still if lasts_s <= _MOST_SHARE * float(runs.off_s[-1] - runs.off_s[0]) else ()
 
 
 def _alike(values: Floats) -> bool:
