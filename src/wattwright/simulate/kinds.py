@@ -15,7 +15,8 @@ MIN_ON_CUT = define(
 OVERLOADED = define(
     "simulate.overloaded",
     Severity.LOOK,
-    says="Conductor {conductor:text} carries up to {highest:number} A, rated {rating:number} A, and is above it for {time:duration}.",
+    says="Conductor {conductor:text} carries up to {highest:number} A, is rated {rating:number} A, and is above it for "
+    "{time:duration}.",
     why="Cable and protection are rated for the current that flows, whatever rules are meant to do.",
     do="Spread loads over the conductors, shed sooner, or have a licensed electrician look at the rating.",
     source="withstand of the protection: see the connection; time above the rating is reckoned",
@@ -39,8 +40,8 @@ TRIPPED = define(
 START_TOO_HEAVY = define(
     "simulate.start-too-heavy",
     Severity.STOP,
-    says='A start of "{load:text}" takes {start:number} times the rating of the {what:text} for {time:duration}; it bears that for '
-    "{holds:duration}.",
+    says='A start of "{load:text}" takes {start:number} times the rating of the {what:text} for {time:duration}; it bears that '
+    "for {holds:duration}.",
     why="The supply trips when the motor starts, even with nothing else on.",
     do="Ask a licensed electrician for a soft starter or a drive, or a supply that bears the start.",
     source="starting currents after IEC 60034-12, from memory; read the plate",
