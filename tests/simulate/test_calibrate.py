@@ -6,7 +6,7 @@ import gzip
 import numpy as np
 import pytest
 
-from tests.simulate.sites import DAY, MONDAY_S, UTC, minutes, share_on, thermostat
+from tests.simulate.records import DAY, MONDAY_S, UTC, minutes, share_on, thermostat
 from wattwright.control.rules import TimeProgramme
 from wattwright.core.clock import SiteClock
 from wattwright.core.fields import Held
