@@ -3,7 +3,7 @@
 Programmed loads are found first, by the times of their programmes, then the others by their power steps in what is left. What
 the loads were seen to draw is taken from the site's power: what remains is the rest of the site and stays as it is in every
 option. No residuals minute by minute are used, since a thermostat's phase is chance: the fit is to power steps, mean powers of
-days, cycles without draws and times of switching, as each kind's module says.
+days, cycles without draws and times of switching, as each kind's module says. Then the engine runs today with the fitted values.
 """
 
 import datetime as dt
@@ -25,6 +25,7 @@ from wattwright.simulate.fit_findings import fit_findings, rest_findings, store_
 from wattwright.simulate.fit_identify import FittedParameter, fit
 from wattwright.simulate.fit_runs import Runs, on_share, own_runs, site_runs
 from wattwright.simulate.fit_statistics import Goodness, goodness
+from wattwright.simulate.fit_today import Today, today_w
 from wattwright.simulate.kinds_of_fit import NOT_SEEN
 
 Floats = NDArray[np.float64]
@@ -42,7 +43,7 @@ class Programmed:
 
 @dataclass(frozen=True, slots=True)
 class Store:
-    """A storage water heater as it is entered, and the names of those of its values that were read on site."""
+    """A storage water heater, fed all day, as it is entered, and the names of those of its values that were read on site."""
 
     id: str
     heater: WaterHeater
@@ -81,9 +82,6 @@ class CalibratedLoad:
         return found[name]
 
 
-Made = tuple[CalibratedLoad, tuple[Finding, ...]]
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibration:
     """Today as fitted: loads that were seen, the rest of the site (W, shape (n,)), how closely the site is followed, findings."""
@@ -93,6 +91,17 @@ class Calibration:
     by_hour: Goodness
     by_day: Goodness
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Made:
+    """A fitted load before it is simulated: ``today`` for the engine, or its power where there is nothing to simulate."""
+
+    id: str
+    parameters: tuple[FittedParameter, ...]
+    runs: Runs
+    today: Today | Floats
+    findings: tuple[Finding, ...] = ()
 
 
 def usual_weather() -> Floats:
@@ -117,71 +126,80 @@ def calibrate(
     """
     span = Span(series.start_s, series.end_s, clock, holidays)
     mean_weather = usual_weather() if weather is None else weather
-    loads, findings, left = list[CalibratedLoad](), list[Finding](), series
+    made, findings, left = list[_Made](), list[Finding](), series
     for one in sorted(entered, key=lambda load: not isinstance(load, Programmed)):
         rating_w = one.heater.rating_w if isinstance(one, Store) else one.rating_w
         runs = own_runs(left, rating_w) if own_meter else site_runs(left, rating_w)
-        made = _made(one, runs, left, span, mean_weather)
-        if made is None:
+        fitted = _made(one, runs, left, clock, mean_weather)
+        if fitted is None:
             findings.append(NOT_SEEN.at(one.id, rating=rating_w, step=float(series.step_s)))
             continue
-        load, about = made
-        loads.append(load)
-        findings.extend(about)
-        left = replace(left, values=left.values - load.seen_w)
-    simulated_w = left.values + np.sum([load.simulated_w for load in loads], axis=0)
-    fitted = sum(not one.held for load in loads for one in load.parameters)
-    by_hour, by_day = (_close(series.values, simulated_w, series, clock, fitted, window) for window in (_HOUR_S, DAY_S))
+        made.append(fitted)
+        findings.extend(fitted.findings)
+        left = replace(left, values=left.values - _seen_w(fitted, left))
+    loads = _simulated(made, series, span, mean_weather)
+    total_w = left.values + np.sum([load.simulated_w for load in loads], axis=0)
+    free = sum(not one.held for load in loads for one in load.parameters)
+    by_hour, by_day = (_close(series.values, total_w, series, clock, free, window_s) for window_s in (_HOUR_S, DAY_S))
     if not own_meter:
         findings.extend(rest_findings(left, series.values - left.values))
     findings.extend(fit_findings(by_day))
-    return Calibration(tuple(loads), left.values, by_hour, by_day, gravest_first(tuple(findings)))
+    return Calibration(loads, left.values, by_hour, by_day, gravest_first(tuple(findings)))
 
 
-def _made(one: Entered, runs: Runs, left: Series, span: Span, weather: Floats) -> Made | None:
+def _made(one: Entered, runs: Runs, left: Series, clock: SiteClock, weather: Floats) -> _Made | None:
     """Return the load fitted as its kind is, None where it is not seen."""
     if isinstance(one, Programmed):
-        return _programmed(one, runs, left, span)
+        return _programmed(one, runs, left, clock)
     if isinstance(one, Store):
-        return _store(one, runs, left, span.clock, weather)
-    seen = fit_duty.seen_of(runs, left, span.clock)
+        return _store(one, runs, left, clock, weather)
+    seen = fit_duty.seen_of(runs, left, clock)
     if seen is None:
         return None
     parameters = fit(fit_duty.parameters_of(one.rating_w), seen.statistics(), np.asarray)
-    simulated_w = fit_duty.today_w([each.value for each in parameters], seen, left, span.clock)
-    return _calibrated(one.id, parameters, runs, left, simulated_w, span.clock), ()
+    return _Made(one.id, parameters, runs, fit_duty.today_w(_values(parameters), seen, left, clock))
 
 
-def _programmed(one: Programmed, runs: Runs, left: Series, span: Span) -> Made | None:
-    seen = fit_programme.seen_of(runs, one.programme, span.clock)
+def _programmed(one: Programmed, runs: Runs, left: Series, clock: SiteClock) -> _Made | None:
+    seen = fit_programme.seen_of(runs, one.programme, clock)
     if seen is None:
         return None
-    statistics = seen.statistics()
-    parameters = fit(fit_programme.parameters_of(one.rating_w, one.programme, seen), statistics, np.asarray)
-    value = np.array([each.value for each in parameters])
-    simulated_w = fit_programme.today_w(value, one.programme, seen, left, span)
-    return _calibrated(one.id, parameters, seen.runs, left, simulated_w, span.clock), ()
+    parameters = fit(fit_programme.parameters_of(one.rating_w, one.programme, seen), seen.statistics(), np.asarray)
+    today = fit_programme.today(one.id, one.programme, seen, _values(parameters), len(left))
+    return _Made(one.id, parameters, seen.runs, today)
 
 
-def _store(one: Store, runs: Runs, left: Series, clock: SiteClock, weather: Floats) -> Made | None:
+def _store(one: Store, runs: Runs, left: Series, clock: SiteClock, weather: Floats) -> _Made | None:
     seen = fit_store.seen_of(runs, left, clock)
     if seen is None:
         return None
     model = fit_store.model_of(one.heater, seen, weather)
     parameters = fit(fit_store.parameters_of(one.heater, one.known), seen.statistics(), model)
-    value = [each.value for each in parameters]
-    simulated_w = fit_store.today_w(one.heater, value, seen, left, clock, weather)
-    load = _calibrated(one.id, parameters, runs, left, simulated_w, clock)
-    return load, store_findings(one.id, parameters, runs, seen, left)
+    today = fit_store.today(one.id, one.heater, _values(parameters), seen, left, clock)
+    return _Made(one.id, parameters, runs, today, store_findings(one.id, parameters, runs, seen, left))
 
 
-def _calibrated(
-    id_: str, parameters: tuple[FittedParameter, ...], runs: Runs, left: Series, simulated_w: Floats, clock: SiteClock
-) -> CalibratedLoad:
-    seen_w = parameters[0].value * on_share(runs, left)
-    fitted = sum(not one.held for one in parameters)
-    by_hour, by_day = (_close(seen_w, simulated_w, left, clock, fitted, window) for window in (_HOUR_S, DAY_S))
-    return CalibratedLoad(id_, parameters, runs, seen_w, simulated_w, by_hour, by_day)
+def _values(parameters: Sequence[FittedParameter]) -> Floats:
+    return np.array([one.value for one in parameters])
+
+
+def _seen_w(made: _Made, series: Series) -> Floats:
+    """Return what the runs of a load drew at its fitted rating, the first of its parameters."""
+    return np.asarray(made.parameters[0].value * on_share(made.runs, series))
+
+
+def _simulated(made: Sequence[_Made], series: Series, span: Span, weather: Floats) -> tuple[CalibratedLoad, ...]:
+    """Return the loads with today's power: one run of the engine for all of which there is something to simulate."""
+    todays = {one.id: one.today for one in made if isinstance(one.today, Today)}
+    ran = dict(zip(todays, today_w(tuple(todays.values()), series, span, weather), strict=True)) if todays else {}
+    loads = []
+    for one in made:
+        simulated_w = ran[one.id] if isinstance(one.today, Today) else one.today
+        seen_w = np.where(series.present, _seen_w(one, series), np.nan)
+        free = sum(not each.held for each in one.parameters)
+        close = [_close(seen_w, simulated_w, series, span.clock, free, window_s) for window_s in (_HOUR_S, DAY_S)]
+        loads.append(CalibratedLoad(one.id, one.parameters, one.runs, np.nan_to_num(seen_w), simulated_w, *close))
+    return tuple(loads)
 
 
 def _close(recorded: Floats, simulated: Floats, series: Series, clock: SiteClock, fitted: int, window_s: int) -> Goodness:

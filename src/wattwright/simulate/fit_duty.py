@@ -4,7 +4,6 @@ What is used: the height of its power steps, and the share of each day for which
 fitted: of a room, a cold store or a pump the record of power alone shows no more.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,7 +47,10 @@ def parameters_of(rating_w: float) -> tuple[Parameter, ...]:
     return Parameter("rating_w", "W", rating_w, 0.7 * rating_w, 1.3 * rating_w), Parameter("duty", "1", 0.5, 0.0, 1.0)
 
 
-def today_w(value: Sequence[float], seen: DutySeen, series: Series, clock: SiteClock) -> Floats:
-    """Return the load's power over the record with the fitted values, W, shape (n,): its mean by hour and day type."""
+def today_w(value: Floats, seen: DutySeen, series: Series, clock: SiteClock) -> Floats:
+    """Return the load's power over the record with the fitted values, W, shape (n,): its mean by hour and day type.
+
+    What makes it come and go is not known, so there is nothing for the engine to run.
+    """
     shape = seen.by_hour[hours_of(series.times_s, clock)]
     return np.asarray(value[0] * shape * value[1] / seen.duty.value)

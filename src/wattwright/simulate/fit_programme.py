@@ -11,13 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.moments import Moment
-from wattwright.control.programmes import DAYS, Span, instants
+from wattwright.control.programmes import DAYS
 from wattwright.control.rules import SwitchTimes, TimeProgramme
 from wattwright.core.clock import DAY_S, SiteClock
-from wattwright.core.series import Series
+from wattwright.core.fields import Held
+from wattwright.loads.columns import USES
+from wattwright.loads.plain import Resistive
 from wattwright.simulate.fit_identify import Parameter
-from wattwright.simulate.fit_runs import Runs, on_share
+from wattwright.simulate.fit_runs import Runs
 from wattwright.simulate.fit_statistics import Estimate, robust_mean
+from wattwright.simulate.fit_today import Today
 
 Floats = NDArray[np.float64]
 _FEW = 3
@@ -96,10 +99,10 @@ def fitted(programme: TimeProgramme, seen: ProgrammeSeen, value: Floats) -> Time
     return programme.model_copy(update={"times": tuple(lines)})
 
 
-def today_w(value: Floats, programme: TimeProgramme, seen: ProgrammeSeen, series: Series, span: Span) -> Floats:
-    """Return the load's power over the record with the fitted values, W, shape (n,), by the control's own time programme."""
-    at_s = np.array([at for at, _ in instants(fitted(programme, seen, value), span)[1:]]) + span.start_s
-    return np.asarray(value[0] * on_share(Runs(at_s[::2], at_s[1::2], at_s[::2], 0), series))
+def today(one_id: str, programme: TimeProgramme, seen: ProgrammeSeen, value: Floats, steps: int) -> Today:
+    """Return the load with the fitted rating under the programme with the fitted times."""
+    load = Resistive(rating_w=Held(float(value[0]))).compiled(one_id)
+    return Today(load, np.zeros((steps, USES)), fitted(programme, seen, value))
 
 
 def _moment(of_day_s: float) -> Moment:

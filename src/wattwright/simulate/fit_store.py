@@ -6,7 +6,6 @@ differ, and hardly any longer rest elsewhere. In them the store goes from set po
 rest and run show loss and differential; on the other days the mean power is loss and hot water together.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +22,7 @@ from wattwright.simulate.fit_identify import Model, Parameter
 from wattwright.simulate.fit_kernels import alone, undisturbed
 from wattwright.simulate.fit_runs import Runs, on_share
 from wattwright.simulate.fit_statistics import Estimate, robust_mean, serial_mean
+from wattwright.simulate.fit_today import Today
 
 Floats = NDArray[np.float64]
 _ALIKE = 0.04
@@ -113,9 +113,9 @@ def parameters_of(heater: WaterHeater, known: frozenset[str]) -> tuple[Parameter
     return tuple(Parameter(name, unit, usual, low, high, name in known) for name, unit, usual, low, high in every)
 
 
-def with_values(heater: WaterHeater, value: Sequence[float]) -> WaterHeater:
+def with_values(heater: WaterHeater, value: Floats) -> WaterHeater:
     """Return the heater with fitted values, in the order of ``parameters_of``; the daily draw is none of its own."""
-    rating_w, _, loss_w_k, differential_k, set_c = value
+    rating_w, _, loss_w_k, differential_k, set_c = value.tolist()
     return heater.model_copy(
         update={"rating_w": rating_w, "loss_w_k": loss_w_k, "differential_k": differential_k, "set_c": set_c, "start_c": set_c}
     )
@@ -142,7 +142,7 @@ def model_of(heater: WaterHeater, seen: StoreSeen, weather: Floats) -> Model:
     still = seen.rest is not None
 
     def model(value: Floats) -> Floats:
-        load = with_values(heater, [float(one) for one in value]).compiled("store")
+        load = with_values(heater, value).compiled("store")
         uses[:, U_FLOW_L_S] = np.tile(day, _WARM_UP_DAYS + _DAYS) * float(value[1]) / DAY_S
         drawing_w = _mean_w(load, uses, many)
         if not still:
@@ -169,14 +169,12 @@ def _cycle(load: CompiledLoad, weather: Floats) -> tuple[float, float]:
     return undisturbed(load.kind, load.params.reshape(1, -1), s, _STEP_S, 20_000, 4, weather, np.zeros(USES))
 
 
-def today_w(
-    heater: WaterHeater, value: Sequence[float], seen: StoreSeen, series: Series, clock: SiteClock, weather: Floats
-) -> Floats:
-    """Return the store's power over the record with the fitted values, W, shape (n,): hot water by hour and day type.
+def today(one_id: str, heater: WaterHeater, value: Floats, seen: StoreSeen, series: Series, clock: SiteClock) -> Today:
+    """Return the store with the fitted values and hot water by hour and day type, none in the stretches without draws.
 
-    In the stretches without draws nothing is drawn. The runs fall at other minutes than the record's; energy and hours agree.
+    Its runs will fall at other minutes than the record's; energy and hours agree.
     """
-    load = with_values(heater, value).compiled("store")
+    load = with_values(heater, value).compiled(one_id)
     times_s = series.times_s
     shape = shape_of(seen, float(load.params[P_UA_W_K]) * (value[4] - heater.room_c))
     flow = shape[hours_of(times_s, clock)] * value[1] / DAY_S
@@ -186,7 +184,4 @@ def today_w(
         flow[(times_s >= begin) & (times_s < end)] = 0.0
     uses = np.zeros((len(series), USES))
     uses[:, U_FLOW_L_S] = flow
-    return alone(
-        load.kind, load.params.reshape(1, -1), load.state.reshape(1, -1).copy(), np.ones(len(series), np.bool_),
-        float(series.step_s), np.broadcast_to(weather, (len(series), len(weather))).copy(), uses,
-    )  # fmt: skip
+    return Today(load, uses)
