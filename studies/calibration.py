@@ -17,7 +17,7 @@ from wattwright.loads.columns import USES
 from wattwright.loads.tank_kernels import U_FLOW_L_S
 from wattwright.loads.water_heater import WaterHeater, loss_w_per_k
 from wattwright.simulate.calibrate import CalibratedLoad, Programmed, Store, calibrate, usual_weather
-from wattwright.simulate.fit_kernels import alone
+from wattwright.simulate.fit.kernels import alone
 
 DRAWS = 400
 SEED = 4421

@@ -14,7 +14,7 @@ from wattwright.core.series import of_values
 from wattwright.core.show import Show
 from wattwright.loads.water_heater import WaterHeater
 from wattwright.simulate.calibrate import Cycling, Programmed, Store, calibrate
-from wattwright.simulate.fit_findings import rest_findings
+from wattwright.simulate.fit.findings import rest_findings
 
 DAYS = 24
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.stats import t
 
-from wattwright.simulate.fit_identify import Parameter, fit
-from wattwright.simulate.fit_statistics import Estimate
+from wattwright.simulate.fit.identify import Parameter, fit
+from wattwright.simulate.fit.statistics import Estimate
 
 
 def some(name, usual=1.0, low=0.0, high=2.0, known=False) -> Parameter:

@@ -6,7 +6,7 @@ from hypothesis import given, settings, strategies as st
 from scipy.signal import lfilter
 
 from tests.simulate.records import MONDAY_S, minutes, share_on
-from wattwright.simulate.fit_runs import on_share, own_runs, site_runs
+from wattwright.simulate.fit.runs import on_share, own_runs, site_runs
 
 COUNT = 2000
 

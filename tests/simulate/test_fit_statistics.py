@@ -5,7 +5,7 @@ import pytest
 from scipy.signal import lfilter
 from scipy.stats import norm, t, trim_mean
 
-from wattwright.simulate.fit_statistics import goodness, robust_mean, serial_mean
+from wattwright.simulate.fit.statistics import goodness, robust_mean, serial_mean
 
 
 def test_a_robust_mean_leaves_out_a_tenth_at_each_end() -> None:

@@ -20,13 +20,12 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.series import Series, clock_windows, of_values
 from wattwright.loads.columns import W_AIR_C, W_COLD_WATER_C, WEATHER
 from wattwright.loads.water_heater import WaterHeater
-from wattwright.simulate import fit_duty, fit_programme, fit_store
-from wattwright.simulate.fit_findings import fit_findings, rest_findings, store_findings
-from wattwright.simulate.fit_identify import FittedParameter, fit
-from wattwright.simulate.fit_runs import Runs, on_share, own_runs, site_runs
-from wattwright.simulate.fit_statistics import Goodness, goodness
-from wattwright.simulate.fit_today import Today, today_w
-from wattwright.simulate.kinds_of_fit import NOT_SEEN
+from wattwright.simulate.fit import duty, kinds, programme, store
+from wattwright.simulate.fit.findings import fit_findings, rest_findings, store_findings
+from wattwright.simulate.fit.identify import FittedParameter, fit
+from wattwright.simulate.fit.runs import Runs, on_share, own_runs, site_runs
+from wattwright.simulate.fit.statistics import Goodness, goodness
+from wattwright.simulate.fit.today import Today, today_w
 
 Floats = NDArray[np.float64]
 _HOUR_S = 3600
@@ -132,7 +131,7 @@ def calibrate(
         runs = own_runs(left, rating_w) if own_meter else site_runs(left, rating_w)
         fitted = _made(one, runs, left, clock, mean_weather)
         if fitted is None:
-            findings.append(NOT_SEEN.at(one.id, rating=rating_w, step=float(series.step_s)))
+            findings.append(kinds.NOT_SEEN.at(one.id, rating=rating_w, step=float(series.step_s)))
             continue
         made.append(fitted)
         findings.extend(fitted.findings)
@@ -153,29 +152,29 @@ def _made(one: Entered, runs: Runs, left: Series, clock: SiteClock, weather: Flo
         return _programmed(one, runs, left, clock)
     if isinstance(one, Store):
         return _store(one, runs, left, clock, weather)
-    seen = fit_duty.seen_of(runs, left, clock)
+    seen = duty.seen_of(runs, left, clock)
     if seen is None:
         return None
-    parameters = fit(fit_duty.parameters_of(one.rating_w), seen.statistics(), np.asarray)
-    return _Made(one.id, parameters, runs, fit_duty.today_w(_values(parameters), seen, left, clock))
+    parameters = fit(duty.parameters_of(one.rating_w), seen.statistics(), np.asarray)
+    return _Made(one.id, parameters, runs, duty.today_w(_values(parameters), seen, left, clock))
 
 
 def _programmed(one: Programmed, runs: Runs, left: Series, clock: SiteClock) -> _Made | None:
-    seen = fit_programme.seen_of(runs, one.programme, clock)
+    seen = programme.seen_of(runs, one.programme, clock)
     if seen is None:
         return None
-    parameters = fit(fit_programme.parameters_of(one.rating_w, one.programme, seen), seen.statistics(), np.asarray)
-    today = fit_programme.today(one.id, one.programme, seen, _values(parameters), len(left))
+    parameters = fit(programme.parameters_of(one.rating_w, one.programme, seen), seen.statistics(), np.asarray)
+    today = programme.today(one.id, one.programme, seen, _values(parameters), len(left))
     return _Made(one.id, parameters, seen.runs, today)
 
 
 def _store(one: Store, runs: Runs, left: Series, clock: SiteClock, weather: Floats) -> _Made | None:
-    seen = fit_store.seen_of(runs, left, clock)
+    seen = store.seen_of(runs, left, clock)
     if seen is None:
         return None
-    model = fit_store.model_of(one.heater, seen, weather)
-    parameters = fit(fit_store.parameters_of(one.heater, one.known), seen.statistics(), model)
-    today = fit_store.today(one.id, one.heater, _values(parameters), seen, left, clock)
+    model = store.model_of(one.heater, seen, weather)
+    parameters = fit(store.parameters_of(one.heater, one.known), seen.statistics(), model)
+    today = store.today(one.id, one.heater, _values(parameters), seen, left, clock)
     return _Made(one.id, parameters, runs, today, store_findings(one.id, parameters, runs, seen, left))
 
 

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from wattwright.core.findings import Finding
 from wattwright.core.series import Series
-from wattwright.simulate.fit_identify import FittedParameter
-from wattwright.simulate.fit_runs import Runs
-from wattwright.simulate.fit_statistics import Goodness
-from wattwright.simulate.fit_store import StoreSeen
-from wattwright.simulate.kinds_of_fit import NOT_APART, NOT_SHOWN, ONE_STORE, POOR_FIT, REST_NEGATIVE
+from wattwright.simulate.fit import kinds
+from wattwright.simulate.fit.identify import FittedParameter
+from wattwright.simulate.fit.runs import Runs
+from wattwright.simulate.fit.statistics import Goodness
+from wattwright.simulate.fit.store import StoreSeen
 
 Floats = NDArray[np.float64]
 WORDS = {
@@ -56,10 +56,10 @@ def untold(id_: str, parameters: Sequence[FittedParameter]) -> Iterator[Finding]
         done |= members
         what, held = (_listed(names) for names in (members, {one.name for one in parameters if one.held} & members))
         if len(members) == 1:
-            yield NOT_SHOWN.at(id_, what=what, why=_ALONE.get(name, "it changes nothing the record shows"))
+            yield kinds.NOT_SHOWN.at(id_, what=what, why=_ALONE.get(name, "it changes nothing the record shows"))
         else:
             why = _WHY.get(frozenset(members), "the record shows only what they do together")
-            yield NOT_APART.at(id_, what=what, why=why, held=held)
+            yield kinds.NOT_APART.at(id_, what=what, why=why, held=held)
 
 
 def _listed(names: set[str]) -> str:
@@ -80,13 +80,13 @@ def rest_findings(rest: Series, seen_w: Floats) -> Iterator[Finding]:
     below = (rest.values < -_NOISE * noise - _SPREAD * seen_w) & (rest.values + seen_w >= 0.0)
     share = float(below.sum()) / len(values)
     if share > _OFTEN:
-        yield REST_NEGATIVE.at("rest of the site", share=share, least=float(values.min()))
+        yield kinds.REST_NEGATIVE.at("rest of the site", share=share, least=float(values.min()))
 
 
 def fit_findings(by_day: Goodness) -> Iterator[Finding]:
     """Yield a finding where today as simulated does not follow the record's days closely enough to rely on."""
     if by_day.cv_rmse > _CV or abs(by_day.nmbe) > _NMBE:
-        yield POOR_FIT.at("today", cv=by_day.cv_rmse, nmbe=by_day.nmbe, explained=max(by_day.explained_share, 0.0))
+        yield kinds.POOR_FIT.at("today", cv=by_day.cv_rmse, nmbe=by_day.nmbe, explained=max(by_day.explained_share, 0.0))
 
 
 def _one_store(id_: str, runs: Runs, seen: StoreSeen, series: Series) -> Iterator[Finding]:
@@ -106,7 +106,7 @@ def _one_store(id_: str, runs: Runs, seen: StoreSeen, series: Series) -> Iterato
     soon_s = between_j / _MOST_TAPS_W + series.step_s
     again, short = int((runs.rest_s <= soon_s).sum()), int((runs.run_s < _SHORT * run).sum())
     if days > _TOO_MANY_DAYS or max(again, short) > _ODD_SHARE * len(runs):
-        yield ONE_STORE.at(
+        yield kinds.ONE_STORE.at(
             id_, still=run, between=between_j / 3.6e6, short=short, total=len(runs), shorter=_SHORT, longest=longest,
             most=level * longest / 3.6e6, days=days, again=again, soon=soon_s,
         )  # fmt: skip

@@ -17,12 +17,12 @@ from wattwright.loads.columns import S_RUN, S_STORED_J, USES
 from wattwright.loads.compiled import CompiledLoad
 from wattwright.loads.tank_kernels import P_UA_W_K, U_FLOW_L_S
 from wattwright.loads.water_heater import WaterHeater, loss_w_per_k
-from wattwright.simulate.fit_days import HOURS, by_hour, day_means, hours_of, whole_days
-from wattwright.simulate.fit_identify import Model, Parameter
-from wattwright.simulate.fit_kernels import alone, undisturbed
-from wattwright.simulate.fit_runs import Runs, on_share
-from wattwright.simulate.fit_statistics import Estimate, robust_mean, serial_mean
-from wattwright.simulate.fit_today import Today
+from wattwright.simulate.fit.days import HOURS, by_hour, day_means, hours_of, whole_days
+from wattwright.simulate.fit.identify import Model, Parameter
+from wattwright.simulate.fit.kernels import alone, undisturbed
+from wattwright.simulate.fit.runs import Runs, on_share
+from wattwright.simulate.fit.statistics import Estimate, robust_mean, serial_mean
+from wattwright.simulate.fit.today import Today
 
 Floats = NDArray[np.float64]
 _ALIKE = 0.04

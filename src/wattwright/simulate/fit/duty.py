@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import Series, of_values
-from wattwright.simulate.fit_days import by_hour, day_means, hours_of, whole_days
-from wattwright.simulate.fit_identify import Parameter
-from wattwright.simulate.fit_runs import Runs, on_share
-from wattwright.simulate.fit_statistics import Estimate, robust_mean, serial_mean
+from wattwright.simulate.fit.days import by_hour, day_means, hours_of, whole_days
+from wattwright.simulate.fit.identify import Parameter
+from wattwright.simulate.fit.runs import Runs, on_share
+from wattwright.simulate.fit.statistics import Estimate, robust_mean, serial_mean
 
 Floats = NDArray[np.float64]
 _FEW = 3

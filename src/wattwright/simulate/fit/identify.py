@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.simulate.fit_statistics import Estimate
+from wattwright.simulate.fit.statistics import Estimate
 
 Floats = NDArray[np.float64]
 Groups = tuple[tuple[int, ...], ...]

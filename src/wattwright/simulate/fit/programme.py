@@ -17,10 +17,10 @@ from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.fields import Held
 from wattwright.loads.columns import USES
 from wattwright.loads.plain import Resistive
-from wattwright.simulate.fit_identify import Parameter
-from wattwright.simulate.fit_runs import Runs
-from wattwright.simulate.fit_statistics import Estimate, robust_mean
-from wattwright.simulate.fit_today import Today
+from wattwright.simulate.fit.identify import Parameter
+from wattwright.simulate.fit.runs import Runs
+from wattwright.simulate.fit.statistics import Estimate, robust_mean
+from wattwright.simulate.fit.today import Today
 
 Floats = NDArray[np.float64]
 _FEW = 3
