@@ -93,11 +93,21 @@ def gather(
 
     A conductor that is not there is NaN and takes no part in the highest and the lowest.
     """
+    gather_site(signals, site_w, phase_a, phase_v, charge_share, outdoor_c)
+    for i in range(len(values)):
+        signals[SIGNALS + i] = values[i]
+
+
+@lean_kernel
+def gather_site(
+    signals: Floats, site_w: float, phase_a: Floats, phase_v: Floats, charge_share: float, outdoor_c: float
+) -> None:  # fmt: skip
+    """Fill the quantities of the site into ``signals``, as ``gather`` does."""
     signals[SITE_W], signals[EXPORT_W] = site_w, max(0.0, -site_w)
     signals[CHARGE], signals[OUTDOOR_C] = charge_share, outdoor_c
-    signals[AMPS : AMPS + 3], signals[VOLTS : VOLTS + 3] = phase_a, phase_v
     signals[AMPS + 3] = signals[VOLTS + 3] = signals[VOLTS + 4] = np.nan
     for k in range(3):
+        signals[AMPS + k], signals[VOLTS + k] = phase_a[k], phase_v[k]
         # A comparison with NaN fails: turned round so that it then takes the conductor's value.
         if not signals[AMPS + 3] >= phase_a[k] and not np.isnan(phase_a[k]):
             signals[AMPS + 3] = phase_a[k]
@@ -105,7 +115,6 @@ def gather(
             signals[VOLTS + 3] = phase_v[k]
         if not signals[VOLTS + 4] <= phase_v[k] and not np.isnan(phase_v[k]):
             signals[VOLTS + 4] = phase_v[k]
-    signals[SIGNALS:] = values
 
 
 @lean_kernel
@@ -185,7 +194,7 @@ def furthest(g: Floats, side: float) -> float:
 
 
 @lean_kernel
-def _turns(settings: Floats, active: bool, value: float) -> bool:
+def turns(settings: Floats, active: bool, value: float) -> bool:
     """Return whether a value makes the relay leave its state: at the threshold or beyond."""
     if active:
         return bool(settings[R_SIDE] * (value - settings[R_DROP_OUT]) <= 0.0)
@@ -199,12 +208,12 @@ def _limit(settings: Floats, row: Floats, value: float, there: float, time_s: fl
     A value that is ``there`` or on its way and will be seen counts as a delay.
     """
     active, side = row[Q_ACTIVE] > 0.0, settings[R_SIDE]
-    if not _turns(settings, active, value):
+    if not turns(settings, active, value):
         row[Q_TIMER_S] = 0.0
-        return _turns(settings, active, furthest(row, -side if active else side)) or _turns(settings, active, there)
+        return turns(settings, active, furthest(row, -side if active else side)) or turns(settings, active, there)
     if row[Q_TIMER_S] + INSTANT_S >= (settings[R_OFF_DELAY_S] if active else settings[R_ON_DELAY_S]):
         row[Q_ACTIVE], row[Q_TIMER_S] = 0.0 if active else 1.0, 0.0
-        return _turns(settings, not active, furthest(row, side if active else -side)) or _turns(settings, not active, there)
+        return turns(settings, not active, furthest(row, side if active else -side)) or turns(settings, not active, there)
     row[Q_TIMER_S] += time_s
     return True
 

@@ -1,1 +1,1 @@
-"""One site, minute by minute: the engine that everything asks which needs to know what would be if."""
+"""One site, minute by minute: loads, rules and supply together. Every question about what would happen is put to this room."""

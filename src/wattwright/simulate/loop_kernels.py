@@ -1,0 +1,187 @@
+"""The loop: what every load, contact and source does, step by step, in pieces as long as nothing can turn within them.
+
+A step is first tried in one piece. Where a delay of a rule is running, or something a rule looks at can have met its
+threshold, or the supply can have been overloaded or run dry, the piece is taken back and tried half as long, down to ``fine_s``,
+which is always taken. A clock of the rules, and a time of the supply, cuts a piece at its instant. Loads place the switchings of
+their own controllers within a piece.
+
+In every piece contacts are decided by what was measured in the piece before it, then loads draw, then the supply carries them.
+Where own sources cannot, the piece is taken back and passed without supply: nobody has drawn what nobody gave.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.control.columns import SIGNALS
+from wattwright.control.kernels import Rules, decide, next_switch_s
+from wattwright.control.rule_kernels import gather_site
+from wattwright.core.kernels import kernel, lean_kernel
+from wattwright.loads.columns import S_VALUE, W_AIR_C
+from wattwright.simulate.arrays import Course, Site, State, Work, Written
+from wattwright.simulate.carry_kernels import bears, give_up
+from wattwright.simulate.columns import (
+    DARK,
+    END,
+    GRID,
+    MEAN,
+    PEAK,
+    SHORT,
+    T_NEXT_S,
+    T_PENDING,
+    T_SITE_W,
+    TAKEN,
+    TOO_LONG,
+    V_CONDUCTORS,
+    V_OFF_GRID,
+    X_SOURCE,
+    X_UNSERVED_J,
+)  # fmt: skip
+from wattwright.simulate.draw_kernels import draw, note
+from wattwright.simulate.event_kernels import put_contacts, put_runs, put_source
+from wattwright.simulate.reach_kernels import amps, turned
+from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, turn_generator
+
+Floats = NDArray[np.float64]
+INSTANT_S = 1e-9
+
+
+@kernel
+def run_steps(
+    site: Site, course: Course, rules: Rules, state: State, kept: State, work: Work, written: Written, first: int, last: int,
+    step_s: float, fine_s: float,
+) -> int:  # fmt: skip
+    """Simulate steps ``first`` to ``last`` - 1 and return the number of events; those beyond the room for them are only counted.
+
+    ``state`` is changed in place, ``kept`` room for what a piece may have to be taken back to.
+    """
+    count = 0
+    for t in range(first, last):
+        at_s, try_s = 0.0, step_s
+        while at_s < step_s - INSTANT_S:
+            now_s = t * step_s + at_s
+            length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
+            is_fine = length_s <= fine_s + INSTANT_S
+            _copy(state, kept)
+            outcome, events = _piece(site, course, rules, state, work, written, t, now_s, length_s, step_s, is_fine, count)
+            if outcome == TAKEN:
+                at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
+                continue
+            pending = state.clock[T_PENDING]
+            _copy(kept, state)
+            if outcome == SHORT and is_fine:
+                give_up(site.v, state)
+            else:
+                state.clock[T_PENDING] = pending
+                try_s = max(fine_s, fine_s * np.floor(0.5 * length_s / fine_s))
+        for i in range(len(site.kinds)):
+            written.values[i, t] = state.loads[i, S_VALUE]
+        written.charge_share[t] = share(site.v, state.x)
+    return count
+
+
+@lean_kernel
+def _length(site: Site, rules: Rules, state: State, now_s: float, most_s: float, fine_s: float) -> float:
+    """Return how long a piece is tried: no longer than until a clock switches or a time of the supply is over."""
+    clock = state.clock
+    if not clock[T_NEXT_S] > now_s + INSTANT_S:
+        clock[T_NEXT_S] = next_switch_s(rules, state.standing, now_s)
+    length_s = min(most_s, clock[T_NEXT_S] - now_s, due_s(site.v, state.x))
+    return float(min(length_s, fine_s) if clock[T_PENDING] > 0.0 else length_s)
+
+
+@lean_kernel
+def _copy(from_: State, to: State) -> None:
+    _copy_table(from_.loads, to.loads)
+    _copy_table(from_.standing.rules, to.standing.rules)
+    _copy_table(from_.standing.contacts, to.standing.contacts)
+    _copy_row(from_.standing.shed, to.standing.shed)
+    _copy_row(from_.x, to.x)
+    _copy_row(from_.phase_a, to.phase_a)
+    _copy_row(from_.clock, to.clock)
+    _copy_row(from_.last_w, to.last_w)
+
+
+@lean_kernel
+def _copy_table(from_: Floats, to: Floats) -> None:
+    for i in range(from_.shape[0]):
+        for k in range(from_.shape[1]):
+            to[i, k] = from_[i, k]
+
+
+@lean_kernel
+def _copy_row(from_: Floats, to: Floats) -> None:
+    for k in range(len(from_)):
+        to[k] = from_[k]
+
+
+@lean_kernel
+def _piece(
+    site: Site, course: Course, rules: Rules, state: State, work: Work, written: Written, t: int, now_s: float, time_s: float,
+    step_s: float, is_fine: bool, count: int,
+) -> tuple[int, int]:  # fmt: skip
+    """Pass one piece; return whether it is TAKEN, TOO_LONG or SHORT, and the number of events with it."""
+    x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
+    turn_generator(site.v, x, grid)
+    fed_by = source(site.v, x, grid)
+    count = put_source(written.events, count, now_s, state, fed_by, grid)
+    gather_site(
+        work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, x), course.weather[t, W_AIR_C]
+    )  # fmt: skip
+    for i in range(len(site.kinds)):
+        work.signals[SIGNALS + i] = state.loads[i, S_VALUE]
+    note(state, work)
+    pending = decide(rules, state.standing, now_s, time_s, work.signals, work.runs, fed_by != DARK, bool(course.linked[t]))
+    state.clock[T_PENDING] = 1.0 if pending else 0.0
+    if pending and not is_fine:
+        return TOO_LONG, count
+    count = put_contacts(written.events, count, now_s, state, work)
+    surge_s, starting = draw(site, course, state, work, t, time_s, fed_by != DARK)
+    count = put_runs(written.events, count, now_s, time_s, state, work)
+    site_w = _sum(work.watts, MEAN)
+    grid_w, own_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
+    if short_w > 0.0:
+        return SHORT, count
+    beside_w = own_w if fed_by == GRID else 0.0
+    amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), beside_w)
+    pass_supply_time(x, fed_by, time_s)
+    count, is_borne = bears(site, course, state, work, t, now_s + time_s, time_s, surge_s, written.events, count)
+    if not is_fine and (not is_borne or starting > 1 or turned(rules, state, work, beside_w, share(site.v, x))):
+        return TOO_LONG, count
+    if fed_by == DARK:
+        x[X_UNSERVED_J] += time_s * (course.rest_w[t, 0] + course.rest_w[t, 1] + course.rest_w[t, 2])
+    _write(state, work, written, t, time_s / step_s, site_w, grid_w, beside_w)
+    _write_currents(site, course, state, work, written, t)
+    return TAKEN, count
+
+
+@lean_kernel
+def _sum(sums: Floats, row: int) -> float:
+    return float(sums[row, 0] + sums[row, 1] + sums[row, 2])
+
+
+@lean_kernel
+def _write(
+    state: State, work: Work, written: Written, t: int, part: float, site_w: float, grid_w: float, beside_w: float
+) -> None:
+    """Write what the piece adds to its step, and what gauges see of it."""
+    written.site_w[t] += part * site_w
+    written.grid_w[t] += part * grid_w
+    for i in range(len(work.used_w)):
+        written.loads_w[i, t] += part * work.used_w[i]
+    if state.x[X_SOURCE] != DARK:
+        written.supplied[t] += part
+    state.clock[T_SITE_W] = _sum(work.watts, END) - beside_w
+    written.peak_w[t] = max(written.peak_w[t], _sum(work.watts, PEAK) - beside_w)
+
+
+@lean_kernel
+def _write_currents(site: Site, course: Course, state: State, work: Work, written: Written, t: int) -> None:
+    """Write the highest currents and apparent power, starts included; what gauges see is without them."""
+    peak_va = 0.0
+    for k in range(int(site.v[V_CONDUCTORS])):
+        peak_a = work.net_a[PEAK, k] + work.surge_va[k] / course.volts[t, k]
+        peak_va += peak_a * course.volts[t, k]
+        written.phase_a[t, k] = max(written.phase_a[t, k], peak_a)
+    written.peak_va[t] = max(written.peak_va[t], peak_va)
+    for k in range(3):
+        state.phase_a[k] = work.net_a[END, k]

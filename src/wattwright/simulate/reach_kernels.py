@@ -1,0 +1,104 @@
+"""Whether something that a rule looks at can have met its threshold within a piece."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.control.columns import (
+    AMPS,
+    C_SHED,
+    CHARGE,
+    EXPORT_W,
+    H_PICK_UP,
+    H_RESTORE,
+    LIMIT,
+    NO_SAY,
+    Q_ACTIVE,
+    Q_CONTACT,
+    SIGNALS,
+    SITE_W,
+)
+from wattwright.control.kernels import Rules
+from wattwright.control.rule_kernels import turns
+from wattwright.core.kernels import lean_kernel
+from wattwright.loads.columns import S_RUN, S_VALUE
+from wattwright.simulate.arrays import State, Work
+from wattwright.simulate.columns import HIGH, LOW, MEAN
+
+Floats = NDArray[np.float64]
+
+
+@lean_kernel
+def turned(rules: Rules, state: State, work: Work, own_w: float, charge_share: float) -> bool:
+    """Return whether a rule, the shedding or a needed load can have turned within the piece."""
+    for w in range(len(rules.needs)):
+        i = rules.needs[w, 1]
+        if (state.loads[i, S_RUN] > 0.0) != work.runs[i]:
+            return True
+    _bounds(state, work, own_w, charge_share)
+    for j in range(len(rules.kind)):
+        if rules.kind[j] == LIMIT and state.standing.rules[j, Q_CONTACT] != NO_SAY:
+            active, signal = state.standing.rules[j, Q_ACTIVE] > 0.0, rules.signal[j]
+            if turns(rules.settings[j], active, work.least[signal]) or turns(rules.settings[j], active, work.most[signal]):
+                return True
+    return len(rules.shed_order) > 0 and _sheds(rules, state, work)
+
+
+@lean_kernel
+def _sheds(rules: Rules, state: State, work: Work) -> bool:
+    """Return whether the value held against the limit may have let a load go or come back."""
+    contacts, order, h = state.standing.contacts, rules.shed_order, rules.shed
+    more = work.most[rules.shed_signal] >= h[H_PICK_UP] and contacts[order[len(order) - 1], C_SHED] == 0.0
+    return bool(more or (work.least[rules.shed_signal] <= h[H_RESTORE] and contacts[order[0], C_SHED] > 0.0))
+
+
+@lean_kernel
+def _bounds(state: State, work: Work, own_w: float, charge_share: float) -> None:
+    """Write the least and the most of each quantity within the piece; a load's value and the charge as they are at its end."""
+    for signal in range(len(work.least)):
+        work.least[signal] = work.most[signal] = work.signals[signal]
+    low = high = 0.0
+    for k in range(3):
+        low, high = low + work.watts[LOW, k], high + work.watts[HIGH, k]
+    work.least[SITE_W], work.most[SITE_W] = low - own_w, high - own_w
+    work.least[EXPORT_W], work.most[EXPORT_W] = max(0.0, own_w - high), max(0.0, own_w - low)
+    work.least[AMPS + 3] = work.most[AMPS + 3] = 0.0
+    for k in range(3):
+        work.least[AMPS + k], work.most[AMPS + k] = work.net_a[LOW, k], work.net_a[HIGH, k]
+        # A conductor that is not there is NaN, and no comparison with it holds.
+        if work.net_a[LOW, k] > work.least[AMPS + 3]:
+            work.least[AMPS + 3] = work.net_a[LOW, k]
+        if work.net_a[HIGH, k] > work.most[AMPS + 3]:
+            work.most[AMPS + 3] = work.net_a[HIGH, k]
+    work.least[CHARGE] = work.most[CHARGE] = charge_share
+    for i in range(len(state.loads)):
+        work.least[SIGNALS + i] = work.most[SIGNALS + i] = state.loads[i, S_VALUE]
+
+
+@lean_kernel
+def amps(work: Work, volts: Floats, conductors: int, own_w: float) -> None:
+    """Write the currents of each conductor, own sources spread evenly over all; NaN where there is no conductor.
+
+    The least and the most are bounds: of powers of both signs the least current is nought.
+    """
+    for k in range(3):
+        if k >= conductors:
+            work.net_a[:, k] = np.nan
+            continue
+        beside_w = own_w / conductors
+        for row in range(MEAN, len(work.net_a)):
+            work.net_a[row, k] = _amps(work.watts[row, k] - beside_w, work.vars_[row, k], volts[k])
+        low_w, high_w = work.watts[LOW, k] - beside_w, work.watts[HIGH, k] - beside_w
+        low_var, high_var = work.vars_[LOW, k], work.vars_[HIGH, k]
+        work.net_a[LOW, k] = _amps(_nearest(low_w, high_w), _nearest(low_var, high_var), volts[k])
+        work.net_a[HIGH, k] = _amps(max(abs(low_w), abs(high_w)), max(abs(low_var), abs(high_var)), volts[k])
+
+
+@lean_kernel
+def _amps(power_w: float, power_var: float, volts: float) -> float:
+    return float(np.sqrt(power_w * power_w + power_var * power_var) / volts)
+
+
+@lean_kernel
+def _nearest(low: float, high: float) -> float:
+    """Return how near to nought a value between two bounds comes."""
+    return 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))

@@ -1,0 +1,213 @@
+"""What feeds the site in one piece: grid, PV, battery and generator, through limits that withstand an overload for a time.
+
+With the grid, PV serves the site first, its surplus charges the battery and is then exported; what is missing comes from the
+battery, down to its reserve, and then from the grid. Without it the inverter carries the site alone from PV, generator and
+battery in this order, as long as they suffice. Energy is kept in every piece:
+
+    import + PV + generator + discharge = site + charge + export + spilled + idle draw of the inverter
+
+An overload uses up a share time / withstand of the connection's or the inverter's withstand; at 1 it trips. Where there is no
+overload the share comes back evenly. A point (r, t) of a withstand curve says that up to r times the rating is borne for t, as
+makers state it; beyond the last point nothing is. Source: sum of shares and their return are common practice, no source.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.kernels import kernel, lean_kernel
+from wattwright.simulate.columns import (
+    ALONE,
+    DARK,
+    GRID,
+    POINTS,
+    RUNS,
+    STANDS,
+    STARTS,
+    V_ALONE,
+    V_BACK,
+    V_BATTERY_J,
+    V_CHARGE_SHARE,
+    V_CHARGE_W,
+    V_DISCHARGE_SHARE,
+    V_DISCHARGE_W,
+    V_FLOOR,
+    V_GENERATOR_DELAY_S,
+    V_GENERATOR_LEAST_S,
+    V_GENERATOR_START,
+    V_GENERATOR_STOP,
+    V_GENERATOR_W,
+    V_IDLE_W,
+    V_INVERTER_VA,
+    V_OFF_GRID,
+    V_RESERVE,
+    X_BATTERY_J,
+    X_CHARGE_J,
+    X_DARK_S,
+    X_DISCHARGE_J,
+    X_EMPTY,
+    X_EXPORT_J,
+    X_GENERATOR,
+    X_GENERATOR_J,
+    X_GENERATOR_S,
+    X_IMPORT_J,
+    X_LOST_J,
+    X_PV_J,
+    X_SITE_J,
+    X_SPILLED_J,
+    X_TRIPPED_S,
+)  # fmt: skip
+
+Floats = NDArray[np.float64]
+INSTANT_S = 1e-9
+_SHORT = 1e-9
+"""A source that lacks less than this share of what is asked suffices."""
+
+
+@kernel
+def withstood_s(curve: Floats, ratio: float) -> float:
+    """Return how long ``ratio`` times the rating is withstood, s: inf up to the rating, 0 beyond the last point."""
+    if ratio <= 1.0:
+        return np.inf
+    for k in range(POINTS):
+        if ratio <= curve[k, 0]:
+            return float(curve[k, 1])
+    return 0.0
+
+
+@kernel
+def worn(curve: Floats, ratio: float, wear: float, time_s: float, forgets_s: float) -> float:
+    """Return the share of a withstand that is used up after ``time_s`` at ``ratio``."""
+    holds_s = withstood_s(curve, ratio)
+    if holds_s == np.inf:
+        return max(0.0, wear - time_s / forgets_s)
+    if time_s <= 0.0:
+        return wear
+    return np.inf if holds_s <= 0.0 else wear + time_s / holds_s
+
+
+@lean_kernel
+def share(v: Floats, x: Floats) -> float:
+    """Return the share of the battery that is full; 0 where there is none."""
+    return float(x[X_BATTERY_J] / v[V_BATTERY_J]) if v[V_BATTERY_J] > 0.0 else 0.0
+
+
+@lean_kernel
+def source(v: Floats, x: Floats, grid: bool) -> float:
+    """Return what feeds the site from now on; a battery that was empty must first be charged to where it may begin again."""
+    if x[X_EMPTY] > 0.0 and share(v, x) >= v[V_BACK]:
+        x[X_EMPTY] = 0.0
+    elif v[V_BATTERY_J] > 0.0 and share(v, x) <= v[V_FLOOR]:
+        x[X_EMPTY] = 1.0
+    if x[X_TRIPPED_S] > INSTANT_S:
+        return DARK
+    if grid and v[V_OFF_GRID] == 0.0:
+        return GRID
+    if x[X_GENERATOR] == RUNS:
+        return ALONE
+    return ALONE if v[V_ALONE] > 0.0 and v[V_BATTERY_J] > 0.0 and x[X_EMPTY] == 0.0 else DARK
+
+
+@lean_kernel
+def due_s(v: Floats, x: Floats) -> float:
+    """Return how long until a time of the supply's own is over, s: a trip, a start or a shortest run of the generator."""
+    first = np.inf
+    if x[X_TRIPPED_S] > INSTANT_S:
+        first = x[X_TRIPPED_S]
+    if x[X_GENERATOR] == STARTS:
+        first = min(first, v[V_GENERATOR_DELAY_S] - x[X_GENERATOR_S])
+    if x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] < v[V_GENERATOR_LEAST_S] - INSTANT_S:
+        first = min(first, v[V_GENERATOR_LEAST_S] - x[X_GENERATOR_S])
+    return first if first > INSTANT_S else np.inf
+
+
+@lean_kernel
+def turn_generator(v: Floats, x: Floats, grid: bool) -> None:
+    """Start the generator in an outage when the battery is low, stop it when the grid is back or the battery full enough."""
+    if v[V_GENERATOR_W] <= 0.0:
+        return
+    outage = not grid or v[V_OFF_GRID] > 0.0
+    if x[X_GENERATOR] == STANDS and outage and share(v, x) <= v[V_GENERATOR_START]:
+        x[X_GENERATOR], x[X_GENERATOR_S] = STARTS, 0.0
+    if x[X_GENERATOR] == STARTS and x[X_GENERATOR_S] >= v[V_GENERATOR_DELAY_S] - INSTANT_S:
+        x[X_GENERATOR], x[X_GENERATOR_S] = RUNS, 0.0
+    full = v[V_BATTERY_J] > 0.0 and share(v, x) >= v[V_GENERATOR_STOP]
+    over = x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] >= v[V_GENERATOR_LEAST_S] - INSTANT_S
+    if (over and (full or not outage)) or (x[X_GENERATOR] == STARTS and not outage):
+        x[X_GENERATOR], x[X_GENERATOR_S] = STANDS, 0.0
+
+
+@lean_kernel
+def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float, float]:
+    """Let the sources carry ``site_w`` for ``time_s``; return (power through the connection, power of own sources, shortfall), W.
+
+    Where something falls short nothing was fed and nothing has changed.
+    """
+    usable_w = min(pv_w, v[V_INVERTER_VA]) if v[V_INVERTER_VA] > 0.0 else pv_w
+    needed_w = site_w + v[V_IDLE_W] if fed_by != DARK else 0.0
+    generator_w = v[V_GENERATOR_W] if x[X_GENERATOR] == RUNS and fed_by == ALONE else 0.0
+    missing_w = max(0.0, needed_w - usable_w)
+    given_w = min(generator_w, missing_w)
+    floor = max(v[V_RESERVE], v[V_FLOOR]) if fed_by == GRID else v[V_FLOOR]
+    # Alone, what is asked goes through the inverter whatever its rating: that is what an overload is.
+    cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID else np.inf
+    out_w = min(missing_w - given_w, _most_out_w(v, x, floor, cap_w, time_s))
+    short_w = missing_w - given_w - out_w
+    if fed_by == ALONE and short_w > _SHORT * max(needed_w, 1.0):
+        return 0.0, 0.0, short_w
+    # Rounding must not leave a rest that nobody gives.
+    if fed_by == ALONE:
+        out_w += short_w
+    spare_w = max(0.0, usable_w - needed_w)
+    in_w = 0.0 if out_w > 0.0 else min(spare_w + generator_w - given_w, _most_in_w(v, x, time_s))
+    given_w += max(0.0, in_w - spare_w)
+    left_w = max(0.0, spare_w - in_w)
+    grid_w = short_w - left_w if fed_by == GRID else 0.0
+    spilled_w = pv_w - usable_w + (0.0 if fed_by == GRID else left_w)
+    _count(v, x, in_w, out_w, time_s)
+    x[X_IMPORT_J] += max(0.0, grid_w) * time_s
+    x[X_EXPORT_J] += max(0.0, -grid_w) * time_s
+    x[X_PV_J] += pv_w * time_s
+    x[X_SPILLED_J] += spilled_w * time_s
+    x[X_GENERATOR_J] += given_w * time_s
+    x[X_LOST_J] += (needed_w - site_w) * time_s if fed_by != DARK else 0.0
+    x[X_SITE_J] += site_w * time_s if fed_by != DARK else 0.0
+    return grid_w, site_w - grid_w, 0.0
+
+
+@lean_kernel
+def pass_supply_time(x: Floats, fed_by: float, time_s: float) -> None:
+    """Let time pass for the supply's own times."""
+    x[X_TRIPPED_S] = max(0.0, x[X_TRIPPED_S] - time_s)
+    x[X_GENERATOR_S] += time_s
+    if fed_by == DARK:
+        x[X_DARK_S] += time_s
+
+
+@lean_kernel
+def _most_out_w(v: Floats, x: Floats, floor: float, cap_w: float, time_s: float) -> float:
+    """Return the most the battery can give, W: down to the share ``floor``, and no more than ``cap_w``."""
+    if v[V_BATTERY_J] <= 0.0:
+        return 0.0
+    held_w = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]) * v[V_DISCHARGE_SHARE] / time_s
+    return float(max(0.0, min(v[V_DISCHARGE_W], held_w, cap_w)))
+
+
+@lean_kernel
+def _most_in_w(v: Floats, x: Floats, time_s: float) -> float:
+    """Return the most the battery can take, W."""
+    if v[V_BATTERY_J] <= 0.0:
+        return 0.0
+    room_w = max(0.0, v[V_BATTERY_J] - x[X_BATTERY_J]) / (v[V_CHARGE_SHARE] * time_s)
+    return float(min(v[V_CHARGE_W], v[V_INVERTER_VA], room_w))
+
+
+@lean_kernel
+def _count(v: Floats, x: Floats, in_w: float, out_w: float, time_s: float) -> None:
+    """Fill and empty the battery, within its bounds whatever rounding does."""
+    if v[V_BATTERY_J] <= 0.0:
+        return
+    kept, taken = in_w * v[V_CHARGE_SHARE] * time_s, out_w / v[V_DISCHARGE_SHARE] * time_s
+    x[X_BATTERY_J] = min(max(x[X_BATTERY_J] + kept - taken, 0.0), v[V_BATTERY_J])
+    x[X_CHARGE_J] += in_w * time_s
+    x[X_DISCHARGE_J] += out_w * time_s
+    x[X_LOST_J] += in_w * time_s - kept + taken - out_w * time_s
