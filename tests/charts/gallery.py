@@ -155,5 +155,5 @@ def simulated() -> Picture:
         [Store("Water heater, degC", water, "heat", [("use", 40.0), ("set point", 60.0)])],
         [Contact("Water heater", "heat", [(0.0, 7.8), (8.25, 24.0)], runs, [(7.8, "1"), (8.25, "2")]),
          Contact("Pool pump", "pump", [(10.0, 18.0)], [(10.0, 18.0)], [(10.0, "3"), (18.0, "4")])],
-        Limit("main fuse 4.6 kW", 4600.0),
+        [Limit("main fuse 4.6 kW", 4600.0)],
     )  # fmt: skip

@@ -60,10 +60,10 @@ def simulated_stretch(
     rest_w: ArrayLike,
     stores: Sequence[Store],
     contacts: Sequence[Contact],
-    limit: Limit | None = None,
+    limits: Sequence[Limit] = (),
     words: ChartWords = ENGLISH,
 ) -> Picture:
-    """Power of the site (n,) with the rest of it as an area and the limit as a line; a panel for each store; a row for each load.
+    """Power of the site (n,) with the rest of it as an area and limits as lines; a panel for each store; a row for each load.
 
     A row shows when a load was fed as an outline and when it ran as a bar. Raises OwnFault where arrays differ in length.
     """
@@ -74,7 +74,7 @@ def simulated_stretch(
 
     def drawn(width_px: int) -> dict[str, object]:
         width = width_px - parts.LEFT_PX - parts.RIGHT_PX
-        panels = [_power(stretch, site, rest, limit, width, words)]
+        panels = [_power(stretch, site, rest, limits, width, words)]
         panels += [_store(stretch, one, width) for one in stores]
         panels += [_rows(stretch, contacts, width)] if contacts else []
         entries = [parts.Key(words.rest_of_site, light("other"), tint=0.35)]
@@ -104,18 +104,18 @@ def _hours(stretch: Stretch, count: int) -> list[float]:
 
 
 def _power(
-    stretch: Stretch, site: parts.Floats, rest: parts.Floats, limit: Limit | None, width: int, words: ChartWords
+    stretch: Stretch, site: parts.Floats, rest: parts.Floats, limits: Sequence[Limit], width: int, words: ChartWords
 ) -> alt.LayerChart:
-    limits = [limit.power_w] if limit else []
-    unit, per = parts.power_unit(site, limits)
-    bottom, top = parts.span(float(np.nanmin(site)) / per, max([float(np.nanmax(site)), *limits]) / per)
+    drawn_w = [limit.power_w for limit in limits]
+    unit, per = parts.power_unit(site, drawn_w)
+    bottom, top = parts.span(float(np.nanmin(site)) / per, max([float(np.nanmax(site)), *drawn_w]) / per)
     x, y = _x(stretch, figured=True), parts.value_scale(top, words.power.format(unit=unit), bottom=bottom)
     hours = _hours(stretch, len(site))
     held, drawn = ([{"h": h, "p": p} for h, p in zip(hours, [*a / per, a[-1] / per], strict=True)] for a in (rest, site))
     area = alt.Chart(parts.data(held)).mark_area(interpolate="step-after", color=light("other"), opacity=0.35, line=False)
     line = alt.Chart(parts.data(drawn)).mark_line(interpolate="step-after", color=light("demand"), strokeWidth=1.0)
     layers = [*_nights(stretch, x), area.encode(x=x, y=y), *parts.zero_line(bottom, y)]
-    layers += [line.encode(x=x, y=y), *(_limit(limit, per, y) if limit else [])]
+    layers += [line.encode(x=x, y=y), *(one for limit in limits for one in _limit(limit, per, y))]
     return parts.layered([*layers, parts.over(words.site, "ink")], width, _POWER_PX)
 
 
@@ -160,9 +160,18 @@ def _rows(stretch: Stretch, contacts: Sequence[Contact], width: int) -> alt.Laye
                 layers.append(bar.encode(x=x, x2="g:Q", y=y, y2="e:Q"))
         names = [{"h": 0.0, "y": top - 2, "text": one.name}]
         layers.append(parts.label(names, x, y, baseline="bottom", dx=2))
-        # A number that would stand in the name is left out; the table has it.
-        after_h = (parts.CHARACTER_PX * len(one.name) + 8) / width * stretch.length_h
-        marks = [{"h": at, "y": top - 2, "text": text} for at, text in one.marks if at > after_h]
+        marks = [{"h": at, "y": top - 2, "text": text} for at, text in _apart(one, stretch.length_h / width)]
         if marks:
             layers.append(parts.label(marks, x, y, "quiet", align="center", baseline="bottom"))
     return parts.layered(layers, width, height)
+
+
+def _apart(one: Contact, hours_px: float) -> list[tuple[float, str]]:
+    """Return the numbers that have room: not in the name, and none upon another; the table has them all."""
+    free_h, found = (parts.CHARACTER_PX * len(one.name) + 8) * hours_px, []
+    for at, text in one.marks:
+        half_h = parts.CHARACTER_PX * len(text) / 2 * hours_px
+        if at - half_h > free_h:
+            found.append((at, text))
+            free_h = at + half_h + 3 * hours_px
+    return found

@@ -3,16 +3,17 @@
 import datetime as dt
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, NaiveDatetime, model_validator
 
 from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
-from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, VoltageV
+from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, TemperatureC, VoltageV
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.record.spec import LayoutSpec
+from wattwright.simulate.supply import Battery, Generator, Inverter
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -114,6 +115,35 @@ class SupplySpec(Spec):
     agreed_va: ApparentPowerVA | None = Field(
         None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
     )
+    power_factor: float = Field(
+        0.95,
+        gt=0,
+        le=1,
+        description="of the rest of the site, where neither reactive power nor current was measured; usual: 0.9 to 1",
+    )
+
+
+class WeatherSpec(Spec):
+    """The weather that loads are simulated in."""
+
+    file: str = Field("", description="path of a weather file (TMY3, TM2, EPW, CSV), from the folder of job.toml; none if empty")
+    air_c: TemperatureC = Field(15.0, alias="air", ge=-60, le=60, description="outdoor air, where there is no weather file")
+    cold_water_c: TemperatureC = Field(
+        12.0, alias="cold_water", ge=0, le=35, description="cold water from the main; usual: the year's mean of the air"
+    )
+
+
+class Absence(Spec):
+    """A time in which something is not there, on the site's clock."""
+
+    begins: NaiveDatetime = Field(description="when it goes, such as 2025-07-12T18:00:00")
+    ends: NaiveDatetime = Field(description="when it is back")
+
+    @model_validator(mode="after")
+    def _forward(self) -> Self:
+        if self.ends <= self.begins:
+            raise ValueError("an end after the beginning|Exchange the two.")
+        return self
 
 
 class MeterSpec(Spec):
@@ -174,6 +204,12 @@ class JobSpec(Spec):
     repair: RepairSpec = Field(default_factory=RepairSpec)
     tariff: TariffChoice = Field(default_factory=TariffChoice)
     loads: tuple[LoadSpec, ...] = ()
+    weather: WeatherSpec = Field(default_factory=WeatherSpec)
+    battery: Battery | None = None
+    inverter: Inverter | None = None
+    generator: Generator | None = None
+    outages: tuple[Absence, ...] = Field((), description="times without the grid that are to be simulated")
+    link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
 
     def main_file(self) -> FileSpec | None:
