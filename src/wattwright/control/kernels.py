@@ -83,6 +83,7 @@ from wattwright.control.rule_kernels import (
     Rules as Rules,
     Standing as Standing,
     called,
+    next_instant_s as next_instant_s,
     next_switch_s as next_switch_s,
     rule,
     teller,
@@ -103,7 +104,7 @@ def decide(
     ``signals`` are the quantities as they are at ``now_s``, ``runs`` (n,) which loads run; ``supplied`` and ``linked`` whether
     there is supply and a link. Seconds count from the start of the simulation.
     """
-    return _decide(rules, standing, now_s, time_s, signals, runs, supplied, linked)
+    return set_contacts(rules, standing, now_s, time_s, signals, runs, supplied, linked)
 
 
 @kernel
@@ -113,9 +114,10 @@ def first_call(rules: Rules, q: Floats, i: int) -> bool:
 
 
 @lean_kernel
-def _decide(
+def set_contacts(
     rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: Bools, supplied: bool, linked: bool
 ) -> bool:
+    """Do what ``decide`` does; built into compiled callers, which ask in every sub-step."""
     pending = False
     for j in range(len(rules.kind)):
         if rule(rules, standing.rules, j, now_s, time_s, signals):

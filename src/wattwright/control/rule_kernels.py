@@ -224,6 +224,12 @@ def next_switch_s(rules: Rules, standing: Standing, now_s: float) -> float:
 
     Everything else moves with what is measured, or while ``decide`` says that a delay is running.
     """
+    return next_instant_s(rules, standing, now_s)
+
+
+@lean_kernel
+def next_instant_s(rules: Rules, standing: Standing, now_s: float) -> float:
+    """Do what ``next_switch_s`` does; built into compiled callers."""
     first = np.inf
     for j in range(len(rules.kind)):
         k, row = int(standing.rules[j, Q_CURSOR]), rules.settings[j]
@@ -236,9 +242,9 @@ def next_switch_s(rules: Rules, standing: Standing, now_s: float) -> float:
             at = (now_s + INSTANT_S + row[R_ON_DELAY_S]) % round_s - INSTANT_S
             first = min(first, now_s + (on_s if at < on_s - INSTANT_S else round_s) - at)
     for v in range(len(rules.manual)):
-        for at in rules.manual[v, 1:3]:
-            if at > now_s + INSTANT_S:
-                first = min(first, at)
+        for edge in (1, 2):
+            if rules.manual[v, edge] > now_s + INSTANT_S:
+                first = min(first, rules.manual[v, edge])
     return first
 
 

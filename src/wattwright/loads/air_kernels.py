@@ -15,7 +15,7 @@ moisture source in kg/s.
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -43,7 +43,7 @@ S_RATIO, S_VENTED_KG, S_TAKEN_KG, S_GAINED_KG, S_CONDENSED_KG = (S_OWN + k for k
 U_SOURCE_KG_S = 0
 
 
-@kernel
+@lean_kernel
 def air(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance the air of room ``i`` by ``time_s`` and return the electric energy used, J."""
     celsius = weather[W_AIR_C] if np.isnan(p[i, P_ROOM_C]) else p[i, P_ROOM_C]

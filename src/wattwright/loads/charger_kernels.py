@@ -15,7 +15,7 @@ from math import expm1, log
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import lean_kernel
 from wattwright.loads.columns import P_OWN, P_RATING_W, S_CALL, S_OWN, S_RUN, S_STORED_J, S_UNMET, S_VALUE
 from wattwright.loads.first_order_kernels import pass_time, settle
 
@@ -29,7 +29,7 @@ U_PLUGGED, U_NEWLY_WH = 0, 1
 _WH, _KWH = 3600.0, 3.6e6
 
 
-@kernel
+@lean_kernel
 def charger(p: Floats, s: Floats, i: int, closed: bool, time_s: float, use: Floats) -> float:
     """Advance charger ``i`` by ``time_s`` and return the electric energy it used, J."""
     plugged = use[U_PLUGGED] > 0.0
@@ -53,7 +53,7 @@ def charger(p: Floats, s: Floats, i: int, closed: bool, time_s: float, use: Floa
     return used
 
 
-@kernel
+@lean_kernel
 def _charge(p: Floats, s: Floats, i: int, left: float) -> tuple[float, float]:
     """Charge to the end of the part it is in, or for ``left``; return (how long, energy put in)."""
     wants, rate, taper = s[i, S_WANTED_J], p[i, P_EFFICIENCY] * p[i, P_RATING_W], p[i, P_TAPER_J]

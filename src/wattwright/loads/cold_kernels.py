@@ -15,7 +15,7 @@ heat come in); use[0] the share of the time the door is open, use[1] the heat of
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -52,7 +52,7 @@ def cooling_performance(carnot: float, evaporating_c: float, condensing_c: float
     return carnot * (evaporating_c + _KELVIN) / max(condensing_c - evaporating_c, 1.0)
 
 
-@kernel
+@lean_kernel
 def cold_store(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance cold store ``i`` by ``time_s`` and return the electric energy it used, J."""
     room = weather[W_AIR_C] if np.isnan(p[i, P_ROOM_C]) else p[i, P_ROOM_C]
@@ -86,7 +86,7 @@ def cold_store(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weathe
     return used
 
 
-@kernel
+@lean_kernel
 def _beside(p: Floats, s: Floats, i: int, closed: bool) -> tuple[float, float]:
     """Return what fan and defrost heater draw beside the compressor, W; without a heater the fan melts the ice."""
     phase, heater = s[i, S_PHASE], p[i, P_DEFROST_W]
@@ -95,7 +95,7 @@ def _beside(p: Floats, s: Floats, i: int, closed: bool) -> tuple[float, float]:
     return (0.0, heater) if phase == MELTS and heater > 0.0 else (p[i, P_FAN_W], 0.0)
 
 
-@kernel
+@lean_kernel
 def _pass_phase(p: Floats, s: Floats, i: int, time_s: float) -> None:
     """Let time pass for the defrosting clock, and go on to the next phase when one is over."""
     s[i, S_PHASE_LEFT_S] -= time_s

@@ -11,7 +11,7 @@ from math import expm1, log1p
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import S_CALL, S_RUN, S_RUN_S, S_SINCE, S_STARTS
 
 Floats = NDArray[np.float64]
@@ -79,7 +79,7 @@ def outside(now: float, then: float, end: float, tau_s: float, time_s: float, sh
     return under + short_of(-now, -then, -end, tau_s, time_s, share, -high)
 
 
-@kernel
+@lean_kernel
 def switch(s: Floats, i: int, run: bool) -> None:
     """Begin or cease to run, counting the start."""
     s[i, S_RUN] = 1.0 if run else 0.0
@@ -88,7 +88,7 @@ def switch(s: Floats, i: int, run: bool) -> None:
         s[i, S_STARTS] += 1.0
 
 
-@kernel
+@lean_kernel
 def pass_time(s: Floats, i: int, time_s: float) -> None:
     """Let time pass for the counters."""
     s[i, S_SINCE] += time_s
@@ -96,7 +96,7 @@ def pass_time(s: Floats, i: int, time_s: float) -> None:
         s[i, S_RUN_S] += time_s
 
 
-@kernel
+@lean_kernel
 def settle(s: Floats, i: int, closed: bool, min_on_s: float, min_off_s: float) -> float:
     """Switch what may be switched now; return how long until a minimum time lets the rest happen, s (inf: nothing waits)."""
     wanted = closed and s[i, S_CALL] > 0.0
@@ -111,7 +111,7 @@ def settle(s: Floats, i: int, closed: bool, min_on_s: float, min_off_s: float) -
     return float(least - s[i, S_SINCE])
 
 
-@kernel
+@lean_kernel
 def obey(s: Floats, i: int, now: float, band: tuple[float, float]) -> None:
     """Let a two-point contact follow its value; it heats where the first of ``band`` (begins, ceases) is the lower."""
     sign = 1.0 if band[0] < band[1] else -1.0
@@ -121,7 +121,7 @@ def obey(s: Floats, i: int, now: float, band: tuple[float, float]) -> None:
         s[i, S_CALL] = 0.0
 
 
-@kernel
+@lean_kernel
 def stretch(
     s: Floats,
     i: int,

@@ -16,7 +16,7 @@ from math import exp
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -50,7 +50,7 @@ EVAPORATION_J_KG = 2.45e6
 """Heat of evaporating water at 20 degC: FAO Irrigation and Drainage Paper 56, equation 20's constant."""
 
 
-@kernel
+@lean_kernel
 def greenhouse(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance greenhouse ``i`` by ``time_s`` and return the electric energy its heater used, J."""
     outdoors, sun_w, rating = weather[W_AIR_C], p[i, P_SUN_M2] * weather[W_SUN_W_M2], p[i, P_RATING_W]
@@ -76,7 +76,7 @@ def greenhouse(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weathe
     return used
 
 
-@kernel
+@lean_kernel
 def _moisten(p: Floats, s: Floats, i: int, time_s: float, evaporates: float, moved: float, outdoors: float) -> None:
     """Let water evaporate, be carried off by air, and condense beyond saturation."""
     now, mass = s[i, S_RATIO], p[i, P_AIR_KG]

@@ -10,7 +10,7 @@ solution of a linear pair is textbook.
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import P_MIN_OFF_S, P_MIN_ON_S, S_CALL, S_RUN
 from wattwright.loads.curve_kernels import Curve, meets, value
 from wattwright.loads.first_order_kernels import obey, pass_time, settle
@@ -48,7 +48,7 @@ def curves(
     return (end_c, a, slow, b, fast), (mass_end_c, mass_a, slow, y - mass_a, fast)
 
 
-@kernel
+@lean_kernel
 def stretch_pair(
     p: Floats, s: Floats, i: int, columns: tuple[int, int], closed: bool, left_s: float, band: tuple[float, float],
     ends: tuple[float, float], step_k: float, bodies: tuple[float, float, float, float],

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.air_kernels import air
 from wattwright.loads.charger_kernels import charger
 from wattwright.loads.cold_kernels import cold_store
@@ -40,6 +40,14 @@ def advance(kind: int, p: Floats, s: Floats, i: int, closed: bool, time_s: float
     ``p`` (n, PARAMS) and ``s`` (n, STATES) hold all loads; ``closed`` tells whether its feed is there; ``weather`` (WEATHER,) and
     ``use`` (USES,) are this step's.
     """
+    return pass_load(kind, p, s, i, closed, time_s, weather, use)
+
+
+@lean_kernel
+def pass_load(
+    kind: int, p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats
+) -> float:  # fmt: skip
+    """Do what ``advance`` does; built into compiled callers, which ask in every sub-step."""
     used = _by_kind(kind, p, s, i, closed, time_s, weather, use)
     if closed:
         used += p[i, P_STANDBY_W] * time_s
@@ -47,7 +55,7 @@ def advance(kind: int, p: Floats, s: Floats, i: int, closed: bool, time_s: float
     return used
 
 
-@kernel
+@lean_kernel
 def _by_kind(kind: int, p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance it as its kind does."""
     if kind == TANK:
@@ -69,7 +77,7 @@ def _by_kind(kind: int, p: Floats, s: Floats, i: int, closed: bool, time_s: floa
     return plain(p, s, i, closed, time_s)
 
 
-@kernel
+@lean_kernel
 def plain(p: Floats, s: Floats, i: int, closed: bool, time_s: float) -> float:
     """A load that runs whenever it is fed."""
     s[i, S_CALL] = 1.0

@@ -15,7 +15,7 @@ day's end, 24 h from the start; use[0] the share of the usual turnovers wanted (
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import P_OWN, P_RATING_W, S_CALL, S_OWN, S_RUN, S_UNMET, S_VALUE
 from wattwright.loads.first_order_kernels import INSTANT_S, pass_time, settle
 
@@ -41,7 +41,7 @@ def duty(speed: float, static: float, shut_off: float) -> tuple[float, float]:
     return flow, flow * head / (2.0 * flow / speed - (flow / speed) ** 2)
 
 
-@kernel
+@lean_kernel
 def pump(p: Floats, s: Floats, i: int, closed: bool, time_s: float, use: Floats) -> float:
     """Advance pump ``i`` by ``time_s`` and return the electric energy it used, J."""
     s[i, S_CALL] = 1.0

@@ -13,7 +13,7 @@ cools), use[0] the heat of people and appliances in W.
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -50,7 +50,7 @@ def performance(cop: float, per_k: float, at_c: float, least: float, outdoors_c:
     return max(least, cop + per_k * (outdoors_c - at_c))
 
 
-@kernel
+@lean_kernel
 def room(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance room ``i`` by ``time_s`` and return the electric energy it used, J."""
     outdoors, rating = weather[W_AIR_C], p[i, P_RATING_W]
@@ -70,7 +70,7 @@ def room(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Flo
     return float(rating * ran)
 
 
-@kernel
+@lean_kernel
 def _light(p: Floats, s: Floats, i: int, closed: bool, time_s: float, outdoors: float, gains: float, given: float) -> None:
     """Advance a room of one node."""
     ua = p[i, P_UA_W_K]
@@ -86,7 +86,7 @@ def _light(p: Floats, s: Floats, i: int, closed: bool, time_s: float, outdoors: 
         left -= stay
 
 
-@kernel
+@lean_kernel
 def _heavy(
     p: Floats, s: Floats, i: int, closed: bool, time_s: float, outdoors: float, gains: float, sun: float, given: float
 ) -> None:

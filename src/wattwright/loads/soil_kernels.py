@@ -14,7 +14,7 @@ water that the soil holds beyond the start; use[0] is the crop coefficient of th
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -59,7 +59,7 @@ def stress(depletion_mm: float, taw_mm: float, share: float) -> float:
     return max(0.0, (taw_mm - depletion_mm) / ((1.0 - share) * taw_mm))
 
 
-@kernel
+@lean_kernel
 def soil(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance zone ``i`` by ``time_s`` and return the electric energy its pump used, J."""
     crop = use[U_CROP] if use[U_CROP] > 0.0 else p[i, P_CROP]
@@ -87,7 +87,7 @@ def soil(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Flo
     return used
 
 
-@kernel
+@lean_kernel
 def _begin_day(p: Floats, s: Floats, i: int) -> None:
     """Find Ks from the depletion, with p at the ETc of the day that is over."""
     share = p[i, P_DEPLETABLE]
@@ -97,7 +97,7 @@ def _begin_day(p: Floats, s: Floats, i: int) -> None:
     s[i, S_DAY_LEFT_S], s[i, S_DAY_MM] = _DAY_S, 0.0
 
 
-@kernel
+@lean_kernel
 def _wet_and_dry(p: Floats, s: Floats, i: int, stay: float, wants: float, soaks: float, put: float) -> float:
     """Let the depletion go on straight as far as its next bend; return how long that was, s."""
     now, taw = s[i, S_DEPLETION_MM], p[i, P_TAW_MM]

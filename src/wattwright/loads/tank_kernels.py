@@ -14,7 +14,7 @@ the step shortened to the flow, and a switching located within the step.
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.kernels import kernel
+from wattwright.core.kernels import kernel, lean_kernel
 from wattwright.loads.columns import (
     P_MIN_OFF_S,
     P_MIN_ON_S,
@@ -55,7 +55,7 @@ _PARTS = (0.0, 0.5, 0.5, 1.0)
 _WEIGHTS = (1 / 6, 1 / 3, 1 / 3, 1 / 6)
 
 
-@kernel
+@lean_kernel
 def tank(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Floats, use: Floats) -> float:
     """Advance tank ``i`` by ``time_s`` and return the electric energy it used, J."""
     room = weather[W_AIR_C] if np.isnan(p[i, P_AMBIENT_C]) else p[i, P_AMBIENT_C]
@@ -77,7 +77,7 @@ def hot_flow(top_c: float, cold_c: float, use_c: float, flow_l_s: float) -> floa
     return flow_l_s * (use_c - cold_c) / (top_c - cold_c)
 
 
-@kernel
+@lean_kernel
 def _mixed(
     p: Floats, s: Floats, i: int, closed: bool, time_s: float, room: float, cold: float, flow: float, target: float
 ) -> float:
@@ -118,7 +118,7 @@ def _mixed(
     return used
 
 
-@kernel
+@lean_kernel
 def _call(s: Floats, i: int, column: int, now: float, target: float, differential: float) -> None:
     """Let a thermostat's contact follow its temperature."""
     if now >= target:
@@ -127,7 +127,7 @@ def _call(s: Floats, i: int, column: int, now: float, target: float, differentia
         s[i, column] = 1.0
 
 
-@kernel
+@lean_kernel
 def _layered(
     p: Floats, s: Floats, i: int, closed: bool, time_s: float, room: float, cold: float, flow: float, target: float
 ) -> float:
@@ -161,7 +161,7 @@ def _layered(
     return used
 
 
-@kernel
+@lean_kernel
 def _step_to_threshold(
     p: Floats, s: Floats, i: int, stay: float, nodes: int, room: float, cold: float, flow: float, power: float, element: int,
     sensor: int, calls: bool, target: float,
@@ -191,7 +191,7 @@ def _step_to_threshold(
     return tried
 
 
-@kernel
+@lean_kernel
 def _runge_kutta(
     p: Floats, s: Floats, i: int, time_s: float, nodes: int, room: float, cold: float, flow: float, power: float, element: int
 ) -> None:
@@ -212,7 +212,7 @@ def _runge_kutta(
     s[i, S_LOST_J] += time_s * s[i, _SUM + nodes + 1]
 
 
-@kernel
+@lean_kernel
 def _slopes(p: Floats, s: Floats, i: int, nodes: int, room: float, cold: float, flow: float, power: float, element: int) -> None:
     """Write the slopes of the trial nodes in K/s, behind them the heat drawn and lost in W."""
     heat = p[i, P_VOLUME_L] / nodes * HEAT_J_L_K
@@ -235,7 +235,7 @@ def _slopes(p: Floats, s: Floats, i: int, nodes: int, room: float, cold: float, 
     s[i, _SLOPE + nodes + 1] = lost
 
 
-@kernel
+@lean_kernel
 def _rise(s: Floats, i: int, nodes: int) -> None:
     """Mix every node that is warmer than the one above it with that one, as far up as it rises; the heat stays the same."""
     for k in range(1, nodes):

@@ -61,7 +61,8 @@ class Work(NamedTuple):
     """Room to work in, and how everything stood before the piece.
 
     ``watts``, ``vars_`` (ROWS, 3) sums by conductor; ``net_a`` (ROWS, 3); ``surge_va`` (3,); ``signals``, ``least``, ``most``
-    (SIGNALS + n,); ``used_w`` (n,); ``runs``, ``closed`` (n,) before the piece; ``counts`` (n, 2): starts and running time.
+    (SIGNALS + n,); ``used_w`` (n,); ``apart`` (n,): EVEN, UNEVEN or
+    SWITCHED; ``runs``, ``closed`` (n,) before the piece; ``counts`` (n, 2): starts and running time.
     """
 
     watts: Floats
@@ -72,6 +73,7 @@ class Work(NamedTuple):
     least: Floats
     most: Floats
     used_w: Floats
+    apart: Floats
     runs: Bools
     closed: Bools
     counts: Floats

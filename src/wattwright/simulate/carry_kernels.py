@@ -43,6 +43,7 @@ from wattwright.simulate.supply_kernels import worn
 
 Floats = NDArray[np.float64]
 _WORN = 1.0 - 1e-9
+_FULL = 1.0 + 1e-9
 _LEAST_REST_S = 1.0
 """A source that was too weak rests at least this long, so that time goes on."""
 
@@ -72,6 +73,8 @@ def bears(
     v, x = site.v, state.x
     connected = x[X_SOURCE] == GRID and v[V_LIMIT_A] > 0.0
     inverted = x[X_SOURCE] == ALONE and v[V_INVERTER_VA] > 0.0 and x[X_GENERATOR] != RUNS
+    if not (connected or inverted or x[X_GRID_WEAR] > 0.0 or x[X_INVERTER_WEAR] > 0.0):
+        return count, True
     plain = started = most = 0.0
     even = True
     for k in range(int(v[V_CONDUCTORS]) if connected or inverted else 0):
@@ -82,16 +85,16 @@ def bears(
         plain, started, most = max(plain, one), max(started, with_start), max(most, high)
         even = even and work.net_a[HIGH, k] == work.net_a[LOW, k]
         if connected:
-            x[X_OVER_S + k] += time_s if one > 1.0 else (surge_s if with_start > 1.0 else 0.0)
+            x[X_OVER_S + k] += time_s if one > _FULL else (surge_s if with_start > _FULL else 0.0)
     if inverted:
-        x[X_INVERTER_OVER_S] += time_s if plain > 1.0 else (surge_s if started > 1.0 else 0.0)
+        x[X_INVERTER_OVER_S] += time_s if plain > _FULL else (surge_s if started > _FULL else 0.0)
     grid_wear = _wear(site, 0, x[X_GRID_WEAR], plain if connected else 0.0, started if connected else 0.0, time_s, surge_s)
     own_wear = _wear(site, 1, x[X_INVERTER_WEAR], plain if inverted else 0.0, started if inverted else 0.0, time_s, surge_s)
     x[X_GRID_WEAR], x[X_INVERTER_WEAR] = grid_wear, own_wear
     worn_out = grid_wear >= _WORN or own_wear >= _WORN
     if worn_out:
         count = _trip(v, state, grid_wear >= _WORN, end_s, events, count)
-    at_ease = not (connected or inverted) or most <= 1.0
+    at_ease = not (connected or inverted) or most <= _FULL
     return count, at_ease or (even and surge_s == 0.0 and not worn_out)
 
 

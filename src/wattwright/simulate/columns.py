@@ -90,8 +90,12 @@ RUNS: Final = 2.0
 POINTS: Final = 8
 """Points of a withstand curve, (ratio to the rating, seconds); unused ones at the end are (inf, 0)."""
 
+EVEN: Final = 0.0
+UNEVEN: Final = 1.0
+SWITCHED: Final = 2.0
+
 ROWS: Final = 5
-"""Rows of sums by conductor. The rows behind the first hold what they differ from it by, until all loads have drawn."""
+"""Rows of sums by conductor."""
 MEAN: Final = 0
 LOW: Final = 1
 HIGH: Final = 2

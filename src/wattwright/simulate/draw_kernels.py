@@ -15,9 +15,9 @@ from wattwright.loads.columns import (
     S_SINCE,
     S_STARTS,
 )
-from wattwright.loads.kernels import advance
+from wattwright.loads.kernels import pass_load
 from wattwright.simulate.arrays import Course, Site, State, Work
-from wattwright.simulate.columns import END, HIGH, LOW, MEAN, PEAK, ROWS
+from wattwright.simulate.columns import END, EVEN, HIGH, LOW, MEAN, PEAK, ROWS, SWITCHED, UNEVEN
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -35,28 +35,30 @@ def note(state: State, work: Work) -> None:
 
 
 @lean_kernel
-def draw(site: Site, course: Course, state: State, work: Work, t: int, time_s: float, supplied: bool) -> tuple[float, int]:
-    """Let every load draw for ``time_s``; return (how long the longest start in it lasts, s, how many start).
+def draw(site: Site, course: Course, state: State, work: Work, t: int, time_s: float, supplied: bool) -> tuple[float, int, bool]:
+    """Let every load draw for ``time_s``; return (how long the longest start in it lasts, s, how many start, is all of it even).
 
     A load that switched within the piece may have drawn anything up to its most; one whose power is that of its rating, or that
     of the piece before, has drawn it throughout.
     """
     _begin(course, work, t, supplied)
-    surge_s, starting = 0.0, 0
+    surge_s, starting, is_even = 0.0, 0, True
     for i in range(len(site.kinds)):
         closed = state.standing.contacts[i, C_CLOSED] > 0.0 and supplied
-        used_w = advance(site.kinds[i], site.p, state.loads, i, closed, time_s, course.weather[t], course.uses[i, t]) / time_s
+        used_w = pass_load(site.kinds[i], site.p, state.loads, i, closed, time_s, course.weather[t], course.uses[i, t]) / time_s
         work.used_w[i] = used_w
         _add(site, work, i, MEAN, used_w)
-        _spread(site, state, work, i, closed, used_w, time_s)
+        work.apart[i] = _apart(site, state, i, closed, used_w, time_s)
+        is_even = is_even and work.apart[i] == EVEN
         lasts_s = _surge(site, state, work, i, time_s)
         if lasts_s > 0.0:
             surge_s, starting = max(surge_s, lasts_s), starting + 1
     for row in range(1, ROWS):
         for k in range(3):
-            work.watts[row, k] += work.watts[MEAN, k]
-            work.vars_[row, k] += work.vars_[MEAN, k]
-    return surge_s, starting
+            work.watts[row, k], work.vars_[row, k] = work.watts[MEAN, k], work.vars_[MEAN, k]
+    if not is_even:
+        _spread(site, state, work, supplied)
+    return surge_s, starting, is_even
 
 
 @lean_kernel
@@ -65,8 +67,6 @@ def _begin(course: Course, work: Work, t: int, supplied: bool) -> None:
         work.watts[MEAN, k] = course.rest_w[t, k] if supplied else 0.0
         work.vars_[MEAN, k] = course.rest_var[t, k] if supplied else 0.0
         work.surge_va[k] = 0.0
-        for row in range(1, ROWS):
-            work.watts[row, k] = work.vars_[row, k] = 0.0
 
 
 @lean_kernel
@@ -78,19 +78,37 @@ def _add(site: Site, work: Work, i: int, row: int, power_w: float) -> None:
 
 
 @lean_kernel
-def _spread(site: Site, state: State, work: Work, i: int, closed: bool, used_w: float, time_s: float) -> None:
-    """Add by how much the power of load ``i`` may have differed from its mean."""
-    s, p, most_w = state.loads, site.p, site.p[i, P_MOST_W]
-    plain_w = p[i, P_RATING_W] * s[i, S_RUN] + (p[i, P_STANDBY_W] if closed else 0.0)
-    switched = s[i, S_SINCE] < time_s - INSTANT_S
-    if switched:
-        _add(site, work, i, PEAK, most_w - used_w)
-        _add(site, work, i, END, plain_w - used_w)
-    even = abs(used_w - plain_w) <= _EVEN * most_w or abs(used_w - state.last_w[i]) <= _EVEN * most_w
-    if switched or not even:
+def _plain_w(site: Site, state: State, i: int, closed: bool) -> float:
+    """Return what load ``i`` draws while it stays as it is, if its power is simply that of its rating."""
+    return float(site.p[i, P_RATING_W] * state.loads[i, S_RUN] + (site.p[i, P_STANDBY_W] if closed else 0.0))
+
+
+@lean_kernel
+def _apart(site: Site, state: State, i: int, closed: bool, used_w: float, time_s: float) -> float:
+    """Return whether the power of load ``i`` was EVEN throughout, may have been UNEVEN, or the load SWITCHED."""
+    most_w, before_w = site.p[i, P_MOST_W], state.last_w[i]
+    if state.loads[i, S_SINCE] < time_s - INSTANT_S:
+        state.last_w[i] = -1.0
+        return SWITCHED
+    state.last_w[i] = used_w
+    if abs(used_w - _plain_w(site, state, i, closed)) <= _EVEN * most_w or abs(used_w - before_w) <= _EVEN * most_w:
+        return EVEN
+    return UNEVEN
+
+
+@lean_kernel
+def _spread(site: Site, state: State, work: Work, supplied: bool) -> None:
+    """Add by how much the powers of loads may have differed from their means."""
+    for i in range(len(site.kinds)):
+        if work.apart[i] == EVEN:
+            continue
+        used_w, most_w = work.used_w[i], site.p[i, P_MOST_W]
         _add(site, work, i, LOW, -used_w)
         _add(site, work, i, HIGH, max(0.0, most_w - used_w))
-    state.last_w[i] = -1.0 if switched else used_w
+        if work.apart[i] == SWITCHED:
+            closed = state.standing.contacts[i, C_CLOSED] > 0.0 and supplied
+            _add(site, work, i, PEAK, most_w - used_w)
+            _add(site, work, i, END, _plain_w(site, state, i, closed) - used_w)
 
 
 @lean_kernel

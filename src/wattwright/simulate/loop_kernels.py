@@ -12,20 +12,22 @@ Where own sources cannot, the piece is taken back and passed without supply: nob
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.control.columns import SIGNALS
-from wattwright.control.kernels import Rules, decide, next_switch_s
+from wattwright.control.columns import ACTUATOR_STATE, RULE_STATE, SHED_STATE, SIGNALS
+from wattwright.control.kernels import Rules, next_instant_s, set_contacts
 from wattwright.control.rule_kernels import gather_site
 from wattwright.core.kernels import kernel, lean_kernel
-from wattwright.loads.columns import S_VALUE, W_AIR_C
+from wattwright.loads.columns import S_VALUE, S_WORKINGS, W_AIR_C
 from wattwright.simulate.arrays import Course, Site, State, Work, Written
 from wattwright.simulate.carry_kernels import bears, give_up
 from wattwright.simulate.columns import (
+    CLOCK,
     DARK,
     END,
     GRID,
     MEAN,
     PEAK,
     SHORT,
+    STANDING,
     T_NEXT_S,
     T_PENDING,
     T_SITE_W,
@@ -39,7 +41,7 @@ from wattwright.simulate.columns import (
 from wattwright.simulate.draw_kernels import draw, note
 from wattwright.simulate.event_kernels import put_contacts, put_runs, put_source
 from wattwright.simulate.reach_kernels import amps, turned
-from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, turn_generator
+from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, stage, turn_generator
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -48,20 +50,31 @@ INSTANT_S = 1e-9
 @kernel
 def run_steps(
     site: Site, course: Course, rules: Rules, state: State, kept: State, work: Work, written: Written, first: int, last: int,
-    step_s: float, fine_s: float,
+    step_s: float, fine_s: float, whole: bool,
 ) -> int:  # fmt: skip
     """Simulate steps ``first`` to ``last`` - 1 and return the number of events; those beyond the room for them are only counted.
 
-    ``state`` is changed in place, ``kept`` room for what a piece may have to be taken back to.
+    ``state`` is changed in place, ``kept`` room for what a piece may have to be taken back to. With ``whole``
+    steps are taken in one piece always: for sites on which nothing can turn.
     """
+    return _run(site, course, rules, state, kept, work, written, first, last, step_s, fine_s, whole)
+
+
+@lean_kernel
+def _run(
+    site: Site, course: Course, rules: Rules, state: State, kept: State, work: Work, written: Written, first: int, last: int,
+    step_s: float, fine_s: float, whole: bool,
+) -> int:  # fmt: skip
     count = 0
     for t in range(first, last):
         at_s, try_s = 0.0, step_s
+        _open(site, written, t)
         while at_s < step_s - INSTANT_S:
             now_s = t * step_s + at_s
             length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
-            is_fine = length_s <= fine_s + INSTANT_S
-            _copy(state, kept)
+            is_fine = whole or length_s <= fine_s + INSTANT_S
+            if not whole:
+                _copy(state, kept)
             outcome, events = _piece(site, course, rules, state, work, written, t, now_s, length_s, step_s, is_fine, count)
             if outcome == TAKEN:
                 at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
@@ -80,37 +93,49 @@ def run_steps(
 
 
 @lean_kernel
+def _open(site: Site, written: Written, t: int) -> None:
+    """Make the sums and maxima of a step ready to begin."""
+    written.site_w[t] = written.grid_w[t] = written.supplied[t] = written.peak_va[t] = 0.0
+    written.peak_w[t] = -np.inf
+    for i in range(len(site.kinds)):
+        written.loads_w[i, t] = 0.0
+    for k in range(3):
+        written.phase_a[t, k] = 0.0 if k < site.v[V_CONDUCTORS] else np.nan
+
+
+@lean_kernel
 def _length(site: Site, rules: Rules, state: State, now_s: float, most_s: float, fine_s: float) -> float:
     """Return how long a piece is tried: no longer than until a clock switches or a time of the supply is over."""
     clock = state.clock
     if not clock[T_NEXT_S] > now_s + INSTANT_S:
-        clock[T_NEXT_S] = next_switch_s(rules, state.standing, now_s)
+        clock[T_NEXT_S] = next_instant_s(rules, state.standing, now_s)
     length_s = min(most_s, clock[T_NEXT_S] - now_s, due_s(site.v, state.x))
     return float(min(length_s, fine_s) if clock[T_PENDING] > 0.0 else length_s)
 
 
 @lean_kernel
 def _copy(from_: State, to: State) -> None:
-    _copy_table(from_.loads, to.loads)
-    _copy_table(from_.standing.rules, to.standing.rules)
-    _copy_table(from_.standing.contacts, to.standing.contacts)
-    _copy_row(from_.standing.shed, to.standing.shed)
-    _copy_row(from_.x, to.x)
-    _copy_row(from_.phase_a, to.phase_a)
-    _copy_row(from_.clock, to.clock)
-    _copy_row(from_.last_w, to.last_w)
+    # What lies behind these columns is worked out anew in every piece.
+    _copy_table(from_.loads, to.loads, S_WORKINGS)
+    _copy_table(from_.standing.rules, to.standing.rules, RULE_STATE)
+    _copy_table(from_.standing.contacts, to.standing.contacts, ACTUATOR_STATE)
+    _copy_row(from_.standing.shed, to.standing.shed, SHED_STATE)
+    _copy_row(from_.x, to.x, STANDING)
+    _copy_row(from_.phase_a, to.phase_a, 3)
+    _copy_row(from_.clock, to.clock, CLOCK)
+    _copy_row(from_.last_w, to.last_w, len(from_.last_w))
 
 
 @lean_kernel
-def _copy_table(from_: Floats, to: Floats) -> None:
+def _copy_table(from_: Floats, to: Floats, columns: int) -> None:
     for i in range(from_.shape[0]):
-        for k in range(from_.shape[1]):
+        for k in range(columns):
             to[i, k] = from_[i, k]
 
 
 @lean_kernel
-def _copy_row(from_: Floats, to: Floats) -> None:
-    for k in range(len(from_)):
+def _copy_row(from_: Floats, to: Floats, columns: int) -> None:
+    for k in range(columns):
         to[k] = from_[k]
 
 
@@ -122,6 +147,7 @@ def _piece(
     """Pass one piece; return whether it is TAKEN, TOO_LONG or SHORT, and the number of events with it."""
     x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
     turn_generator(site.v, x, grid)
+    before = stage(site.v, x)
     fed_by = source(site.v, x, grid)
     count = put_source(written.events, count, now_s, state, fed_by, grid)
     gather_site(
@@ -130,22 +156,25 @@ def _piece(
     for i in range(len(site.kinds)):
         work.signals[SIGNALS + i] = state.loads[i, S_VALUE]
     note(state, work)
-    pending = decide(rules, state.standing, now_s, time_s, work.signals, work.runs, fed_by != DARK, bool(course.linked[t]))
+    linked = bool(course.linked[t])
+    pending = set_contacts(rules, state.standing, now_s, time_s, work.signals, work.runs, fed_by != DARK, linked)
     state.clock[T_PENDING] = 1.0 if pending else 0.0
     if pending and not is_fine:
         return TOO_LONG, count
     count = put_contacts(written.events, count, now_s, state, work)
-    surge_s, starting = draw(site, course, state, work, t, time_s, fed_by != DARK)
+    surge_s, starting, is_even = draw(site, course, state, work, t, time_s, fed_by != DARK)
     count = put_runs(written.events, count, now_s, time_s, state, work)
     site_w = _sum(work.watts, MEAN)
     grid_w, own_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
     if short_w > 0.0:
         return SHORT, count
     beside_w = own_w if fed_by == GRID else 0.0
-    amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), beside_w)
+    amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), beside_w, is_even)
     pass_supply_time(x, fed_by, time_s)
     count, is_borne = bears(site, course, state, work, t, now_s + time_s, time_s, surge_s, written.events, count)
-    if not is_fine and (not is_borne or starting > 1 or turned(rules, state, work, beside_w, share(site.v, x))):
+    if not is_fine and (
+        not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, beside_w, share(site.v, x))
+    ):
         return TOO_LONG, count
     if fed_by == DARK:
         x[X_UNSERVED_J] += time_s * (course.rest_w[t, 0] + course.rest_w[t, 1] + course.rest_w[t, 2])

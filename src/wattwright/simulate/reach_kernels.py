@@ -22,7 +22,7 @@ from wattwright.control.rule_kernels import turns
 from wattwright.core.kernels import lean_kernel
 from wattwright.loads.columns import S_RUN, S_VALUE
 from wattwright.simulate.arrays import State, Work
-from wattwright.simulate.columns import HIGH, LOW, MEAN
+from wattwright.simulate.columns import END, HIGH, LOW, MEAN, PEAK
 
 Floats = NDArray[np.float64]
 
@@ -34,6 +34,8 @@ def turned(rules: Rules, state: State, work: Work, own_w: float, charge_share: f
         i = rules.needs[w, 1]
         if (state.loads[i, S_RUN] > 0.0) != work.runs[i]:
             return True
+    if len(rules.kind) + len(rules.shed_order) == 0:
+        return False
     _bounds(state, work, own_w, charge_share)
     for j in range(len(rules.kind)):
         if rules.kind[j] == LIMIT and state.standing.rules[j, Q_CONTACT] != NO_SAY:
@@ -75,7 +77,7 @@ def _bounds(state: State, work: Work, own_w: float, charge_share: float) -> None
 
 
 @lean_kernel
-def amps(work: Work, volts: Floats, conductors: int, own_w: float) -> None:
+def amps(work: Work, volts: Floats, conductors: int, own_w: float, is_even: bool) -> None:
     """Write the currents of each conductor, own sources spread evenly over all; NaN where there is no conductor.
 
     The least and the most are bounds: of powers of both signs the least current is nought.
@@ -85,7 +87,10 @@ def amps(work: Work, volts: Floats, conductors: int, own_w: float) -> None:
             work.net_a[:, k] = np.nan
             continue
         beside_w = own_w / conductors
-        for row in range(MEAN, len(work.net_a)):
+        work.net_a[:, k] = _amps(work.watts[MEAN, k] - beside_w, work.vars_[MEAN, k], volts[k])
+        if is_even:
+            continue
+        for row in (PEAK, END):
             work.net_a[row, k] = _amps(work.watts[row, k] - beside_w, work.vars_[row, k], volts[k])
         low_w, high_w = work.watts[LOW, k] - beside_w, work.watts[HIGH, k] - beside_w
         low_var, high_var = work.vars_[LOW, k], work.vars_[HIGH, k]

@@ -84,7 +84,7 @@ def simulate(scenario: Scenario, progress: Progress = SILENT, *, stretch: int = 
     """
     site, course, state = scenario.site(), _course(scenario.drivers), begin(scenario)
     n, m = len(scenario.drivers), len(scenario.loads)
-    written, work, events = _blank(n, m, int((~np.isnan(scenario.drivers.volts[:1])).sum())), _work(m), [np.zeros((0, EVENT))]
+    written, work, events = _blank(n, m), _work(m), [np.zeros((0, EVENT))]
     for first in range(0, n, stretch):
         last = min(first + stretch, n)
         progress.at("simulation", first, n)
@@ -115,16 +115,15 @@ def _stretch(
 
     before, kept, room = _copied(state), _copied(state), 2 * (last - first) + 64
     while True:
-        events = np.zeros((room, EVENT))
+        events = np.empty((room, EVENT))
         count = run_steps(
             site, course, scenario.control.rules, state, kept, work, written._replace(events=events), first, last,
-            float(scenario.step_s), float(scenario.fine_s),
+            float(scenario.step_s), float(scenario.fine_s), scenario.nothing_turns,
         )  # fmt: skip
         if count <= room:
             return events[:count]
         room = count
         _restore(before, state)
-        _wipe(written, first, last)
 
 
 def _course(drivers: Drivers) -> Course:
@@ -141,24 +140,12 @@ def _restore(from_: State, to: State) -> None:
         target[...] = source
 
 
-def _blank(n: int, m: int, conductors: int) -> Written:
-    written = Written(
-        site_w=np.zeros(n), grid_w=np.zeros(n), loads_w=np.zeros((m, n)), values=np.zeros((m, n)), charge_share=np.zeros(n),
-        peak_w=np.zeros(n), peak_va=np.zeros(n), phase_a=np.full((n, CONDUCTORS), np.nan), supplied=np.zeros(n),
-        events=np.zeros((0, EVENT)),
-    )  # fmt: skip
-    written.phase_a[:, :conductors] = 0.0
-    _wipe(written, 0, n)
-    return written
-
-
-def _wipe(written: Written, first: int, last: int) -> None:
-    """Make the sums and maxima of some steps ready to begin."""
-    for one in (written.site_w, written.grid_w, written.peak_va, written.supplied):
-        one[first:last] = 0.0
-    written.loads_w[:, first:last] = 0.0
-    written.peak_w[first:last] = -np.inf
-    written.phase_a[first:last] = np.where(np.isnan(written.phase_a[first:last]), np.nan, 0.0)
+def _blank(n: int, m: int) -> Written:
+    """Return room for what is written; the loop makes each step's own ready."""
+    rows, table = {name: np.empty(n) for name in ("site_w", "grid_w", "charge_share", "peak_w", "peak_va", "supplied")}, (m, n)
+    return Written(
+        **rows, loads_w=np.empty(table), values=np.empty(table), phase_a=np.empty((n, CONDUCTORS)), events=np.empty((0, EVENT))
+    )
 
 
 def _work(m: int) -> Work:
@@ -167,6 +154,6 @@ def _work(m: int) -> Work:
     rows, signals = (ROWS, CONDUCTORS), SIGNALS + m
     return Work(
         watts=np.zeros(rows), vars_=np.zeros(rows), net_a=np.zeros(rows), surge_va=np.zeros(CONDUCTORS),
-        signals=np.zeros(signals), least=np.zeros(signals), most=np.zeros(signals), used_w=np.zeros(m),
+        signals=np.zeros(signals), least=np.zeros(signals), most=np.zeros(signals), used_w=np.zeros(m), apart=np.zeros(m),
         runs=np.zeros(m, np.bool_), closed=np.zeros(m, np.bool_), counts=np.zeros((m, 2)),
     )  # fmt: skip

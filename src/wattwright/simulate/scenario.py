@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.control.columns import A_FAIL_SAFE, A_LINK_S, A_MIN_OFF_S, A_MIN_ON_S, A_POWER_UP, A_RESTART_S
 from wattwright.control.compiled import Compiled
 from wattwright.control.programmes import Span
 from wattwright.core.errors import InputError, Place, quoted
@@ -80,12 +81,25 @@ class Scenario:
     def phases(self) -> tuple[Phase, ...]:
         """Return the conductor each load is simulated on: one that is not known where the others draw the most."""
         known = self.supply.connection.phases
-        busy = np.nanmax(np.abs(self.drivers.rest_w), axis=0)[: len(known)] if len(self.drivers) else np.zeros(len(known))
+        if all(one.phase != Phase.UNKNOWN for one in self.loads):
+            return tuple(one.phase for one in self.loads)
+        busy = np.max(self.drivers.rest_w[:, : len(known)], axis=0, initial=0.0)
         for one in self.loads:
             if one.phase in known:
                 busy[known.index(one.phase)] += one.load.params[P_RATING_W]
         worst = known[int(np.argmax(busy))]
         return tuple(worst if one.phase == Phase.UNKNOWN else one.phase for one in self.loads)
+
+    @property
+    def nothing_turns(self) -> bool:
+        """Return whether neither a rule nor a relay nor the supply can act within a step: no rules, no delays, no limits."""
+        rules, supply = self.control.rules, self.supply
+        ruled = any(len(one) for one in (rules.kind, rules.locks, rules.needs, rules.shed_order, rules.manual))
+        delayed = rules.actuator[:, [A_MIN_ON_S, A_MIN_OFF_S, A_RESTART_S, A_LINK_S]].any()
+        kept = (rules.actuator[:, [A_FAIL_SAFE, A_POWER_UP]] < 0.0).all()
+        limited = supply.connection.rating_a is not None or supply.inverter is not None or supply.generator is not None
+        motors = sum(one.load.params[P_START_RATIO] > 1.0 for one in self.loads)
+        return bool(not (ruled or delayed or limited) and kept and motors <= 1)
 
     def site(self) -> Site:
         """Return loads and supply as flat arrays."""

@@ -59,6 +59,8 @@ from wattwright.simulate.columns import (
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
+_SAME = 1e-9
+"""Ratios that differ by less are the same."""
 _SHORT = 1e-9
 """A source that lacks less than this share of what is asked suffices."""
 
@@ -66,10 +68,10 @@ _SHORT = 1e-9
 @kernel
 def withstood_s(curve: Floats, ratio: float) -> float:
     """Return how long ``ratio`` times the rating is withstood, s: inf up to the rating, 0 beyond the last point."""
-    if ratio <= 1.0:
+    if ratio <= 1.0 + _SAME:
         return np.inf
     for k in range(POINTS):
-        if ratio <= curve[k, 0]:
+        if ratio <= curve[k, 0] + _SAME:
             return float(curve[k, 1])
     return 0.0
 
@@ -105,6 +107,16 @@ def source(v: Floats, x: Floats, grid: bool) -> float:
     if x[X_GENERATOR] == RUNS:
         return ALONE
     return ALONE if v[V_ALONE] > 0.0 and v[V_BATTERY_J] > 0.0 and x[X_EMPTY] == 0.0 else DARK
+
+
+@lean_kernel
+def stage(v: Floats, x: Floats) -> int:
+    """Return between which of the shares at which something turns the battery is, as a number."""
+    if v[V_BATTERY_J] <= 0.0:
+        return 0
+    full = share(v, x)
+    turns = int(full <= v[V_FLOOR]) + 2 * int(full >= v[V_BACK])
+    return turns + 4 * int(full <= v[V_GENERATOR_START]) + 8 * int(full >= v[V_GENERATOR_STOP])
 
 
 @lean_kernel

@@ -1,0 +1,84 @@
+"""What a person should know of a run, as findings."""
+
+from collections.abc import Iterator, Sequence
+
+from wattwright.core.findings import Finding, gravest_first
+from wattwright.loads.columns import P_RATING_W, P_START_RATIO, P_START_S
+from wattwright.simulate import kinds
+from wattwright.simulate.columns import (
+    TRIPS,
+    V_ALONE,
+    V_CONDUCTORS,
+    V_INVERTER_VA,
+    V_LIMIT_A,
+    WHAT,
+    X_DARK_S,
+    X_INVERTER_OVER_S,
+    X_UNSERVED_J,
+)  # fmt: skip
+from wattwright.simulate.results import Conductor, LoadOutcome, Switching
+from wattwright.simulate.run import Run
+from wattwright.simulate.scenario import Scenario
+from wattwright.simulate.supply_kernels import withstood_s
+
+MOST_STARTS_H = 6.0
+"""Starts of a compressor or motor in an hour: common practice, no source."""
+_LEAST_COMFORT = 0.01
+_KWH_J = 3.6e6
+
+
+def findings(
+    scenario: Scenario, run: Run, loads: Sequence[LoadOutcome], conductors: Sequence[Conductor], told: Sequence[Switching]
+) -> tuple[Finding, ...]:  # fmt: skip
+    """Return what a person should know of a run, the gravest first."""
+    found = [*_supply(scenario, run, conductors, told)]
+    for i, load in enumerate(loads):
+        found.extend(_load(scenario, i, load))
+        found.extend(_start(scenario, i, load.id))
+    return gravest_first(tuple(found))
+
+
+def _supply(scenario: Scenario, run: Run, conductors: Sequence[Conductor], told: Sequence[Switching]) -> Iterator[Finding]:
+    x, trips = run.supply, [one for one in told if one.what == WHAT[TRIPS]]
+    if trips:
+        yield kinds.TRIPPED.at("supply", count=len(trips), first=int(trips[0].time_s), cause=trips[0].cause)
+    for one in conductors:
+        if one.rating_a is not None and one.above_s > 0.0:
+            yield kinds.OVERLOADED.at(
+                one.name, conductor=one.name, highest=one.highest_a, rating=one.rating_a, time=one.above_s
+            )  # fmt: skip
+    if x[X_INVERTER_OVER_S] > 0.0 and scenario.supply.inverter is not None:
+        rating = scenario.supply.inverter.rating_va
+        yield kinds.INVERTER_OVERLOADED.at("inverter", rating=rating, time=float(x[X_INVERTER_OVER_S]))
+    if x[X_DARK_S] > 0.0:
+        yield kinds.DARK.at("supply", time=float(x[X_DARK_S]), unserved=float(x[X_UNSERVED_J]) / _KWH_J)
+
+
+def _load(scenario: Scenario, i: int, load: LoadOutcome) -> Iterator[Finding]:
+    short = load.comfort
+    if short is not None and short.amount >= _LEAST_COMFORT:
+        yield kinds.COMFORT.at(load.id, load=load.id, amount=short.amount, unit=short.unit, what=short.what)
+    # Plain resistances start without harm; what has a starting current has a motor.
+    if load.starts_in_hour > MOST_STARTS_H and scenario.loads[i].load.params[P_START_RATIO] > 1.0:
+        yield kinds.SHORT_CYCLING.at(load.id, load=load.id, starts=load.starts_in_hour, most=MOST_STARTS_H)
+    if load.cuts > 0:
+        yield kinds.MIN_ON_CUT.at(load.id, load=load.id, count=load.cuts)
+
+
+def _start(scenario: Scenario, i: int, id_: str) -> Iterator[Finding]:
+    """Yield where the start of a load alone, with nothing else on, is more than connection or inverter bears."""
+    site, volts = scenario.site(), scenario.supply.connection.voltage_v
+    lasts_s = float(site.p[i, P_START_S])
+    factor = max(float(site.p[i, P_RATING_W]), 1.0) * (1.0 + float(site.tan[i]) ** 2) ** 0.5
+    start_va = (float(site.start_va[i]) + factor) * float(site.share[i].max())
+    if site.start_va[i] <= 0.0 or lasts_s <= 0.0:
+        return
+    bears = []
+    if site.v[V_LIMIT_A] > 0.0:
+        bears.append(("connection", start_va / volts / float(site.v[V_LIMIT_A]), site.curves[0]))
+    if site.v[V_INVERTER_VA] > 0.0 and site.v[V_ALONE] > 0.0:
+        bears.append(("inverter", start_va * float(site.v[V_CONDUCTORS]) / float(site.v[V_INVERTER_VA]), site.curves[1]))
+    for what, ratio, curve in bears:
+        holds_s = float(withstood_s(curve, ratio))
+        if holds_s < lasts_s:
+            yield kinds.START_TOO_HEAVY.at(id_, load=id_, start=ratio, what=what, time=lasts_s, holds=holds_s)

@@ -1,0 +1,72 @@
+"""The kinds of finding that a simulated run can give rise to, with their sentences."""
+
+from wattwright.core.findings import Severity, define
+
+_PRACTICE = "common practice, no source"
+
+MIN_ON_CUT = define(
+    "simulate.min-on-cut",
+    Severity.NOTE,
+    says='Shedding cut the minimum on-time of "{load:text}" short {count:count} times.',
+    why="The supply goes before the load; a compressor that is stopped too soon wears.",
+    do="Put it further back in the shed order, or leave more room below the limit.",
+    source=_PRACTICE,
+)
+OVERLOADED = define(
+    "simulate.overloaded",
+    Severity.LOOK,
+    says="Conductor {conductor:text} carries up to {highest:number} A, is rated {rating:number} A, and is above it for "
+    "{time:duration}.",
+    why="Cable and protection are rated for the current that flows, whatever rules are meant to do.",
+    do="Spread loads over the conductors, shed sooner, or have a licensed electrician look at the rating.",
+    source="withstand of the protection: see the connection; time above the rating is reckoned",
+)
+INVERTER_OVERLOADED = define(
+    "simulate.inverter-overloaded",
+    Severity.LOOK,
+    says="The inverter is above its rating of {rating:number} VA for {time:duration} while it carries the site.",
+    why="It bears that for a time only and then trips.",
+    do="Shed before its withstand is used up, keep motors from starting together, or choose another inverter.",
+    source="overloads as its data sheet states them",
+)
+TRIPPED = define(
+    "simulate.tripped",
+    Severity.STOP,
+    says="The supply trips {count:count} times, first at {first:time}: {cause:text}.",
+    why="All loads stop at once, those on which something hangs too.",
+    do="Lower what runs at that time, or have the supply sized for it. Never set a protection higher than its cable allows.",
+    source="",
+)
+START_TOO_HEAVY = define(
+    "simulate.start-too-heavy",
+    Severity.STOP,
+    says='A start of "{load:text}" takes {start:number} times the rating of the {what:text} for {time:duration}; it bears that '
+    "for {holds:duration}.",
+    why="The supply trips when the motor starts, even with nothing else on.",
+    do="Ask a licensed electrician for a soft starter or a drive, or a supply that bears the start.",
+    source="starting currents after IEC 60034-12, from memory; read the plate",
+)
+COMFORT = define(
+    "simulate.comfort",
+    Severity.LOOK,
+    says='"{load:text}" falls short by {amount:number} {unit:text} {what:text}.',
+    why="A plan that saves by leaving people, animals or goods without is no saving.",
+    do="Give the load more time, raise its set point before it is switched off, or take it out of the plan.",
+    source="",
+)
+SHORT_CYCLING = define(
+    "simulate.short-cycling",
+    Severity.LOOK,
+    says='"{load:text}" starts up to {starts:count} times in an hour; about {most:plain} are usual at most.',
+    why="Compressors and motors wear and overheat when they start often.",
+    do="Raise the differential or the minimum times, or let fewer rules work the load.",
+    source=_PRACTICE,
+)
+DARK = define(
+    "simulate.dark",
+    Severity.LOOK,
+    says="The site is without supply for {time:duration}; {unserved:energy} of its other use is not served.",
+    why="What the loads themselves missed is told with each of them.",
+    do="Look at what must run through an outage, and size battery, inverter or generator for that.",
+    source="",
+)
