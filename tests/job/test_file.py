@@ -217,6 +217,8 @@ def test_rules_of_version_1_become_part_of_control():
     old = JOB.replace("version = 2", "version = 1").replace("[[control.rule]]", "[[rules]]")
     assert spec(brought_up(old, "job.toml")) == spec(JOB)
     assert "# nobody lives here" in brought_up(old, "job.toml")
+    summer = spec(brought_up(old + "months = [6, 7]\n", "job.toml")).control.rules[0]
+    assert (summer.months, summer.other_months) == ((6, 7), "open")
     assert brought_up(old.replace("version = 1\n", ""), "job.toml").count("[[control.rule]]") == 1
 
 

@@ -28,11 +28,11 @@ def test_today_simulated_is_the_record_again(tmp_path):
     assert made.run.site_w.sum() * 60 / 3.6e6 == pytest.approx(24 * 1.5 + 2.0, rel=1e-9)
     assert made.rest.short_kwh == 0.0
     heater, pump = did(made)
-    assert pump.energy_kwh == pytest.approx(2.0)
-    assert (pump.run_s, pump.starts, pump.switchings) == (7200.0, 1, 2)
+    assert pump.outcome.energy_kwh == pytest.approx(2.0)
+    assert (pump.outcome.running_h, pump.outcome.starts, pump.switchings) == (2.0, 1, 2)
     # 100 l from 12 to 40 degC and the standing loss of a class C tank of 120 l at 40 K, give or take what the tank holds more.
-    assert heater.energy_kwh == pytest.approx(100 * 28 * 1.163e-3 + 1.68, abs=0.7)
-    assert heater.lacked.amount == 0.0
+    assert heater.outcome.energy_kwh == pytest.approx(100 * 28 * 1.163e-3 + 1.68, abs=0.7)
+    assert heater.outcome.comfort.amount == 0.0
 
 
 def test_it_says_who_switched_what_when_and_why(tmp_path):
@@ -56,7 +56,7 @@ def test_stores_stand_as_after_a_day_before(tmp_path):
     first, later = (did(ask.simulate(day, day))[0].values[0] for day in (DAY - timedelta(days=1), DAY))
     assert first == pytest.approx(60.0, abs=0.1)
     assert later < 59.9
-    assert did(ask.simulate(DAY, DAY))[0].starts <= 3
+    assert did(ask.simulate(DAY, DAY))[0].outcome.starts <= 3
 
 
 def test_days_are_those_of_the_site(tmp_path):
@@ -126,7 +126,7 @@ def test_an_outage_is_simulated_and_is_no_part_of_the_record(tmp_path):
     assert made.run.site_w[630:750].max() == 0.0
     assert made.run.site_w[600:630] == pytest.approx(np.full(30, 2500.0))
     assert [one.what for one in happenings(made) if not one.load] == ["supply lost", "supply back"]
-    assert did(made)[0].energy_kwh == pytest.approx(0.5)
+    assert did(made)[0].outcome.energy_kwh == pytest.approx(0.5)
 
 
 def test_a_sub_meter_is_taken_for_what_it_measures(tmp_path):
@@ -246,7 +246,7 @@ def test_weather_moves_what_it_moves(tmp_path):
     assert rows[720, 2] == pytest.approx(400.0)
     assert rows[720, 4] > rows[0, 4] == 0.0
     assert "job.weather-lacks" in codes(made)
-    assert did(made)[0].energy_kwh > did(still)[0].energy_kwh
+    assert did(made)[0].outcome.energy_kwh > did(still)[0].outcome.energy_kwh
 
 
 def test_weather_that_does_not_reach_is_refused(tmp_path):

@@ -1,10 +1,11 @@
 """The verb that simulates a job over some days: tables, strips and a picture of who switched what, when and why."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -27,7 +28,6 @@ from wattwright.job.trial import load_trial
 
 _STRIP = 72
 _PICTURES = (".svg", ".png")
-_HOUR_S = 3600.0
 
 
 def simulate_job(job: Path, begins: str, ends: str, control: Path | None, picture: Path | None, own: bool, json: bool) -> None:
@@ -78,10 +78,10 @@ def _shown(made: Simulated, rules: Control, control: Path | None, show: Show, *,
     energy_kwh = float(made.run.site_w.mean()) * len(made.run.site_w) / 60_000
     told = (
         f", simulated under {under}: the site uses {show.energy(energy_kwh)}{tables.RAISED['s']} and reaches "
-        f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} on {show.time(peak.at_s)}, {show.number(peak.current_a)} A on the "
-        "busiest conductor."
+        f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} on {show.time(peak.at_s)}."
     )
     console.print(Text.assemble((period_words(made, show), "bold"), told))
+    console.print(Padding(tables.pairs([*_peaks(made, show), *_money(made, show)]), (0, 2)))
     loads = did(made)
     _loads(loads, show, console)
     _strips(loads, made, show, console)
@@ -90,16 +90,35 @@ def _shown(made: Simulated, rules: Control, control: Path | None, show: Show, *,
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
 
 
+def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    """Yield the highest mean import over each window, and the highest current of each conductor beside its rating."""
+    mark = tables.RAISED["s"]
+    for peak in made.outcome.peaks:
+        yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
+    for one in made.outcome.conductors:
+        rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
+        yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}"
+
+
+def _money(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    if made.bill is None:
+        return
+    before = "" if made.bill_today is None else f", under today's rules {show.money(made.bill_today.money)}"
+    yield "these days would cost", f"{show.money(made.bill.money)}{tables.RAISED['s']}{before}"
+
+
 def _loads(loads: Sequence[Did], show: Show, console: Console) -> None:
     """List what each load did, and below it what each lacked."""
-    table = _words_and_figures(("Load",), ("Energy kWh", "Ran h", "Starts", "Switched"))
+    table = _words_and_figures(("Load",), ("Energy kWh", "Ran h", "Starts", "Most in 1 h", "Switched", "Shed"))
     for one in loads:
-        figures = (show.fixed(one.energy_kwh, 2), show.fixed(one.run_s / _HOUR_S, 2), str(one.starts), str(one.switchings))
-        table.add_row(one.id, *figures)
+        made = one.outcome
+        counts = (made.starts, made.starts_in_hour, one.switchings, made.shed)
+        table.add_row(one.id, show.fixed(made.energy_kwh, 2), show.fixed(made.running_h, 2), *map(str, counts))
     console.print(table)
     for one in loads:
-        if one.lacked.unit:
-            console.print(f"  {one.id}: {show.number(one.lacked.amount)} {one.lacked.unit} {one.lacked.what}")
+        short = one.outcome.comfort
+        if short is not None:
+            console.print(f"  {one.id}: {show.number(short.amount)} {short.unit} {short.what}")
 
 
 def _switchings(made: Simulated, show: Show, console: Console, *, own: bool) -> None:

@@ -41,8 +41,9 @@ class Rule(Spec):
     beside: bool = Field(
         False, description="true where its contact lies parallel to the others and calls by itself; in series if left out"
     )
-    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field(
-        (), description="months in which it acts, outside them it has no say; all if left out"
+    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field((), description="months in which it acts; all if left out")
+    other_months: Literal["no say", "open"] = Field(
+        "no say", description="what its contact does in the other months: nothing, so that other rules decide, or it stays open"
     )
 
 

@@ -1,6 +1,5 @@
 """What happened in a simulation, as rows a person can read: who switched what, when and why, and what each load did."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,13 +7,14 @@ from numpy.typing import NDArray
 
 from wattwright.control.columns import C_CLOSED
 from wattwright.control.compiled import fresh
-from wattwright.job.simulation import STEP_S, Simulated
+from wattwright.job.days import STEP_S
+from wattwright.job.simulation import Simulated
 from wattwright.loads.columns import S_RUN
-from wattwright.loads.sensed import Lacked, Sensed, lacked, sensed
+from wattwright.loads.sensed import Sensed, sensed
 from wattwright.simulate.columns import BEGINS, CAUSE_OWN, CAUSES, CLOSES, OPENS, STOPS, WHAT
+from wattwright.simulate.results import LoadOutcome
 
 Spans = tuple[tuple[float, float], ...]
-_J_KWH = 3.6e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Happening:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Did:
-    """What one load did: energy, time it ran, its starts, switchings of its contact, and when it was fed and ran (s, s).
+    """What one load did: its outcome, how often its contact moved, and when it was fed and ran (s, s).
 
     ``values`` (n,) is what its sensor showed at the end of each step.
     """
@@ -38,11 +38,8 @@ class Did:
     id: str
     name: str
     kind: int
-    energy_kwh: float
-    run_s: float
-    starts: int
+    outcome: LoadOutcome
     switchings: int
-    lacked: Lacked
     sensed: Sensed
     values: NDArray[np.float64]
     fed: Spans
@@ -51,26 +48,21 @@ class Did:
 
 @dataclass(frozen=True, slots=True)
 class Highest:
-    """The highest mean of a step: its power, when (UTC seconds), and the highest current of any conductor at any time."""
+    """The highest mean of a step of the site: its power, and when (UTC seconds)."""
 
     power_w: float
     at_s: int
-    current_a: float
 
 
 def happenings(given: Simulated) -> tuple[Happening, ...]:
     """Return every switching in order: contacts with what decided them, loads that began or ceased by themselves, the supply."""
-    return tuple(_happenings(given))
-
-
-def _happenings(given: Simulated) -> Iterator[Happening]:
-    control, start_s = given.scenario.control, given.scenario.span.start_s
-    for at, load, what, cause in given.run.events:
-        own = int(cause) == CAUSE_OWN
-        if int(what) in (BEGINS, STOPS) and not own:
-            continue  # its contact tells it
-        why = CAUSES[int(cause)] if int(cause) in CAUSES else control.cause(cause)
-        yield Happening(start_s + float(at), control.load_ids[int(load)] if load >= 0 else "", WHAT[int(what)], why, own)
+    by_load = (WHAT[BEGINS], WHAT[STOPS])
+    return tuple(
+        Happening(one.time_s, one.load, one.what, one.cause, one.cause == CAUSES[CAUSE_OWN])
+        for one in given.outcome.switchings
+        # What a contact did to its load the contact tells.
+        if one.what not in by_load or one.cause == CAUSES[CAUSE_OWN]
+    )
 
 
 def did(given: Simulated) -> tuple[Did, ...]:
@@ -84,9 +76,8 @@ def _did(given: Simulated, k: int) -> Did:
     closed = bool(fresh(given.scenario.control.rules).contacts[k, C_CLOSED] > 0.0)
     end_s = float(len(run.site_w) * STEP_S)
     return Did(
-        id=load.id, name=given.names.get(load.id, load.id), kind=load.kind,
-        energy_kwh=float(run.energy_j[k]) / _J_KWH, run_s=float(run.run_s[k]), starts=round(float(run.starts[k])),
-        switchings=int(np.isin(mine[:, 2], (OPENS, CLOSES)).sum()), lacked=lacked(load, float(run.unmet[k])), sensed=sensed(load),
+        id=load.id, name=given.names.get(load.id, load.id), kind=load.kind, outcome=given.outcome.loads[k],
+        switchings=int(np.isin(mine[:, 2], (OPENS, CLOSES)).sum()), sensed=sensed(load),
         values=run.values[k], fed=_spans(mine, CLOSES, OPENS, closed, end_s),
         runs=_spans(mine, BEGINS, STOPS, bool(load.state[S_RUN] > 0.0), end_s),
     )  # fmt: skip
@@ -105,7 +96,7 @@ def _spans(events: NDArray[np.float64], begins: int, ends: int, on: bool, end_s:
 
 
 def highest(given: Simulated) -> Highest:
-    """Return the highest step of the site and the highest current."""
+    """Return the highest step of the site."""
     place = int(np.argmax(given.run.site_w))
     at_s = given.scenario.span.start_s + STEP_S * place
-    return Highest(float(given.run.site_w[place]), at_s, float(np.nanmax(given.run.peak_a)))
+    return Highest(float(given.run.site_w[place]), at_s)

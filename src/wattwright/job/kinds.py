@@ -68,3 +68,11 @@ NOT_REACTIVE = define(
     do="Write power_factor under [supply], or log current and voltage too.",
     source="common practice, no source",
 )
+NO_BILL = define(
+    "job.no-bill-simulated",
+    Severity.NOTE,
+    says="What was simulated cannot be billed under {tariff:text}: {lacks:text}",
+    why="The bill needs more than the power through the connection.",
+    do="Hold the plan against another tariff, or leave out money here.",
+    source="",
+)

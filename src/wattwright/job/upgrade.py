@@ -16,6 +16,10 @@ def _rules_into_control(document: TOMLDocument) -> None:
     """Version 2 holds everything that switches loads under [control]."""
     rules = document.pop("rules", None)
     if rules is not None:
+        for rule in rules:
+            # A rule of version 1 with months was a switch that is off outside them.
+            if rule.get("months"):
+                rule["other_months"] = "open"
         control = tomlkit.table(is_super_table=True)
         control["rule"] = rules
         document["control"] = control

@@ -1,4 +1,4 @@
-"""What a load's sensor shows, and what it lacked, in words: the columns S_VALUE and S_UNMET by kind."""
+"""What a load's sensor shows, in words: the column S_VALUE by kind."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -19,7 +19,6 @@ from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, GREENHOUSE, PLAIN
 from wattwright.loads.compiled import CompiledLoad
 
 Floats = NDArray[np.float64]
-_HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,26 +30,11 @@ class Sensed:
     wanted: tuple[tuple[str, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Lacked:
-    """Service that was not given: how much, in which unit, and of what; an empty unit for a load that serves by running."""
-
-    amount: float
-    unit: str
-    what: str
-
-
 def sensed(load: CompiledLoad) -> Sensed:
     """Return what the load's sensor shows."""
     place, unit, wanted = _SENSORS[load.kind]
     values = tuple((words, value) for words, value in wanted(load.params) if np.isfinite(value))
     return Sensed(place, unit, values)
-
-
-def lacked(load: CompiledLoad, unmet: float) -> Lacked:
-    """Return what a load's column S_UNMET tells."""
-    per, unit, what = _SERVICES[load.kind]
-    return Lacked(unmet / per, unit, what)
 
 
 def _nothing(_: Floats) -> list[tuple[str, float]]:
@@ -71,15 +55,4 @@ _SENSORS: Final[Mapping[int, tuple[str, str, Callable[[Floats], list[tuple[str, 
     CHARGER: ("still wanted", "kWh", _nothing),
     GREENHOUSE: ("inside", "degC", lambda p: [("lowest wanted", p[green.P_LOW_C]), ("highest wanted", p[green.P_HIGH_C])]),
     PLAIN: ("", "", _nothing),
-}
-_SERVICES: Final[Mapping[int, tuple[float, str, str]]] = {
-    TANK: (1.0, "l", "drawn below the temperature of use"),
-    ROOM: (_HOUR_S, "K h", "outside the wanted band"),
-    COLD_STORE: (_HOUR_S, "K h", "goods above their limit"),
-    AIR: (_HOUR_S, "% h", "above the limit of humidity"),
-    SOIL: (1.0, "mm", "of evapotranspiration lost to drought"),
-    PUMP: (1.0, "m3", "not filtered on their day"),
-    CHARGER: (1.0, "kWh", "missing at departures"),
-    GREENHOUSE: (_HOUR_S, "K h", "outside the wanted band"),
-    PLAIN: (1.0, "", ""),
 }
