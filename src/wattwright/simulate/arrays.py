@@ -60,14 +60,15 @@ class State(NamedTuple):
 class Work(NamedTuple):
     """Room to work in, and how everything stood before the piece.
 
-    ``watts``, ``vars_`` (ROWS, 3) sums by conductor; ``net_a`` (ROWS, 3); ``surge_va`` (3,); ``signals``, ``least``, ``most``
-    (SIGNALS + n,); ``used_w`` (n,); ``apart`` (n,): EVEN, UNEVEN or
-    SWITCHED; ``runs``, ``closed`` (n,) before the piece; ``counts`` (n, 2): starts and running time.
+    ``watts``, ``vars_`` (ROWS, 3) sums by conductor; ``net_a`` (ROWS, 3), ``net_w`` (ROWS,) what the supply carries of them;
+    ``surge_va`` (3,); ``signals``, ``least``, ``most`` (SIGNALS + n,); ``used_w`` (n,); ``apart`` (n,): EVEN, UNEVEN or SWITCHED;
+    ``runs``, ``closed`` (n,) before the piece; ``counts`` (n, 2): starts and running time.
     """
 
     watts: Floats
     vars_: Floats
     net_a: Floats
+    net_w: Floats
     surge_va: Floats
     signals: Floats
     least: Floats

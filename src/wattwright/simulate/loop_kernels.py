@@ -40,7 +40,7 @@ from wattwright.simulate.columns import (
 )  # fmt: skip
 from wattwright.simulate.draw_kernels import draw, note
 from wattwright.simulate.event_kernels import put_contacts, put_runs, put_source
-from wattwright.simulate.reach_kernels import amps, turned
+from wattwright.simulate.reach_kernels import amps, carry, turned
 from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, stage, turn_generator
 
 Floats = NDArray[np.float64]
@@ -75,7 +75,9 @@ def _run(
             is_fine = whole or length_s <= fine_s + INSTANT_S
             if not whole:
                 _copy(state, kept)
-            outcome, events = _piece(site, course, rules, state, work, written, t, now_s, length_s, step_s, is_fine, count)
+            outcome, events = _piece(
+                site, course, rules, state, work, written, t, now_s, length_s, step_s, fine_s, is_fine, count
+            )
             if outcome == TAKEN:
                 at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
                 continue
@@ -142,7 +144,7 @@ def _copy_row(from_: Floats, to: Floats, columns: int) -> None:
 @lean_kernel
 def _piece(
     site: Site, course: Course, rules: Rules, state: State, work: Work, written: Written, t: int, now_s: float, time_s: float,
-    step_s: float, is_fine: bool, count: int,
+    step_s: float, fine_s: float, is_fine: bool, count: int,
 ) -> tuple[int, int]:  # fmt: skip
     """Pass one piece; return whether it is TAKEN, TOO_LONG or SHORT, and the number of events with it."""
     x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
@@ -165,20 +167,21 @@ def _piece(
     surge_s, starting, is_even = draw(site, course, state, work, t, time_s, fed_by != DARK)
     count = put_runs(written.events, count, now_s, time_s, state, work)
     site_w = _sum(work.watts, MEAN)
-    grid_w, own_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
+    grid_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
     if short_w > 0.0:
         return SHORT, count
-    beside_w = own_w if fed_by == GRID else 0.0
-    amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), beside_w, is_even)
+    work.net_w[MEAN] = grid_w if fed_by == GRID else site_w
+    carry(site, x, work, fed_by, course.pv_w[t], fine_s, is_even)
+    amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), is_even)
     pass_supply_time(x, fed_by, time_s)
     count, is_borne = bears(site, course, state, work, t, now_s + time_s, time_s, surge_s, written.events, count)
     if not is_fine and (
-        not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, beside_w, share(site.v, x))
+        not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, share(site.v, x))
     ):
         return TOO_LONG, count
     if fed_by == DARK:
         x[X_UNSERVED_J] += time_s * (course.rest_w[t, 0] + course.rest_w[t, 1] + course.rest_w[t, 2])
-    _write(state, work, written, t, time_s / step_s, site_w, grid_w, beside_w)
+    _write(state, work, written, t, time_s / step_s, site_w, grid_w)
     _write_currents(site, course, state, work, written, t)
     return TAKEN, count
 
@@ -189,9 +192,7 @@ def _sum(sums: Floats, row: int) -> float:
 
 
 @lean_kernel
-def _write(
-    state: State, work: Work, written: Written, t: int, part: float, site_w: float, grid_w: float, beside_w: float
-) -> None:
+def _write(state: State, work: Work, written: Written, t: int, part: float, site_w: float, grid_w: float) -> None:
     """Write what the piece adds to its step, and what gauges see of it."""
     written.site_w[t] += part * site_w
     written.grid_w[t] += part * grid_w
@@ -199,8 +200,8 @@ def _write(
         written.loads_w[i, t] += part * work.used_w[i]
     if state.x[X_SOURCE] != DARK:
         written.supplied[t] += part
-    state.clock[T_SITE_W] = _sum(work.watts, END) - beside_w
-    written.peak_w[t] = max(written.peak_w[t], _sum(work.watts, PEAK) - beside_w)
+    state.clock[T_SITE_W] = work.net_w[END]
+    written.peak_w[t] = max(written.peak_w[t], work.net_w[PEAK])
 
 
 @lean_kernel

@@ -21,14 +21,15 @@ from wattwright.control.kernels import Rules
 from wattwright.control.rule_kernels import turns
 from wattwright.core.kernels import lean_kernel
 from wattwright.loads.columns import S_RUN, S_VALUE
-from wattwright.simulate.arrays import State, Work
-from wattwright.simulate.columns import END, HIGH, LOW, MEAN, PEAK
+from wattwright.simulate.arrays import Site, State, Work
+from wattwright.simulate.columns import END, HIGH, LOW, MEAN, PEAK, ROWS
+from wattwright.simulate.supply_kernels import carried_w
 
 Floats = NDArray[np.float64]
 
 
 @lean_kernel
-def turned(rules: Rules, state: State, work: Work, own_w: float, charge_share: float) -> bool:
+def turned(rules: Rules, state: State, work: Work, charge_share: float) -> bool:
     """Return whether a rule, the shedding or a needed load can have turned within the piece."""
     for w in range(len(rules.needs)):
         i = rules.needs[w, 1]
@@ -36,7 +37,7 @@ def turned(rules: Rules, state: State, work: Work, own_w: float, charge_share: f
             return True
     if len(rules.kind) + len(rules.shed_order) == 0:
         return False
-    _bounds(state, work, own_w, charge_share)
+    _bounds(state, work, charge_share)
     for j in range(len(rules.kind)):
         if rules.kind[j] == LIMIT and state.standing.rules[j, Q_CONTACT] != NO_SAY:
             active, signal = state.standing.rules[j, Q_ACTIVE] > 0.0, rules.signal[j]
@@ -54,15 +55,13 @@ def _sheds(rules: Rules, state: State, work: Work) -> bool:
 
 
 @lean_kernel
-def _bounds(state: State, work: Work, own_w: float, charge_share: float) -> None:
+def _bounds(state: State, work: Work, charge_share: float) -> None:
     """Write the least and the most of each quantity within the piece; a load's value and the charge as they are at its end."""
     for signal in range(len(work.least)):
         work.least[signal] = work.most[signal] = work.signals[signal]
-    low = high = 0.0
-    for k in range(3):
-        low, high = low + work.watts[LOW, k], high + work.watts[HIGH, k]
-    work.least[SITE_W], work.most[SITE_W] = low - own_w, high - own_w
-    work.least[EXPORT_W], work.most[EXPORT_W] = max(0.0, own_w - high), max(0.0, own_w - low)
+    low_w, high_w = work.net_w[LOW], work.net_w[HIGH]
+    work.least[SITE_W], work.most[SITE_W] = low_w, high_w
+    work.least[EXPORT_W], work.most[EXPORT_W] = max(0.0, -high_w), max(0.0, -low_w)
     work.least[AMPS + 3] = work.most[AMPS + 3] = 0.0
     for k in range(3):
         work.least[AMPS + k], work.most[AMPS + k] = work.net_a[LOW, k], work.net_a[HIGH, k]
@@ -77,7 +76,17 @@ def _bounds(state: State, work: Work, own_w: float, charge_share: float) -> None
 
 
 @lean_kernel
-def amps(work: Work, volts: Floats, conductors: int, own_w: float, is_even: bool) -> None:
+def carry(site: Site, x: Floats, work: Work, fed_by: float, pv_w: float, fine_s: float, is_even: bool) -> None:
+    """Write what the supply carries in each row: own sources follow the site's power as far as they reach."""
+    for row in range(1, ROWS):
+        work.net_w[row] = work.net_w[MEAN]
+        if not is_even:
+            site_w = work.watts[row, 0] + work.watts[row, 1] + work.watts[row, 2]
+            work.net_w[row] = carried_w(site.v, x, fed_by, site_w, pv_w, fine_s)
+
+
+@lean_kernel
+def amps(work: Work, volts: Floats, conductors: int, is_even: bool) -> None:
     """Write the currents of each conductor, own sources spread evenly over all; NaN where there is no conductor.
 
     The least and the most are bounds: of powers of both signs the least current is nought.
@@ -86,16 +95,22 @@ def amps(work: Work, volts: Floats, conductors: int, own_w: float, is_even: bool
         if k >= conductors:
             work.net_a[:, k] = np.nan
             continue
-        beside_w = own_w / conductors
-        work.net_a[:, k] = _amps(work.watts[MEAN, k] - beside_w, work.vars_[MEAN, k], volts[k])
+        work.net_a[:, k] = _amps(_net_w(work, MEAN, k, conductors), work.vars_[MEAN, k], volts[k])
         if is_even:
             continue
         for row in (PEAK, END):
-            work.net_a[row, k] = _amps(work.watts[row, k] - beside_w, work.vars_[row, k], volts[k])
-        low_w, high_w = work.watts[LOW, k] - beside_w, work.watts[HIGH, k] - beside_w
+            work.net_a[row, k] = _amps(_net_w(work, row, k, conductors), work.vars_[row, k], volts[k])
+        low_w, high_w = _net_w(work, LOW, k, conductors), _net_w(work, HIGH, k, conductors)
         low_var, high_var = work.vars_[LOW, k], work.vars_[HIGH, k]
         work.net_a[LOW, k] = _amps(_nearest(low_w, high_w), _nearest(low_var, high_var), volts[k])
         work.net_a[HIGH, k] = _amps(max(abs(low_w), abs(high_w)), max(abs(low_var), abs(high_var)), volts[k])
+
+
+@lean_kernel
+def _net_w(work: Work, row: int, k: int, conductors: int) -> float:
+    """Return what conductor ``k`` carries, W."""
+    own_w = work.watts[row, 0] + work.watts[row, 1] + work.watts[row, 2] - work.net_w[row]
+    return float(work.watts[row, k] - own_w / conductors)
 
 
 @lean_kernel

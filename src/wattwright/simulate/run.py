@@ -153,7 +153,7 @@ def _work(m: int) -> Work:
 
     rows, signals = (ROWS, CONDUCTORS), SIGNALS + m
     return Work(
-        watts=np.zeros(rows), vars_=np.zeros(rows), net_a=np.zeros(rows), surge_va=np.zeros(CONDUCTORS),
+        watts=np.zeros(rows), vars_=np.zeros(rows), net_a=np.zeros(rows), net_w=np.zeros(ROWS), surge_va=np.zeros(CONDUCTORS),
         signals=np.zeros(signals), least=np.zeros(signals), most=np.zeros(signals), used_w=np.zeros(m), apart=np.zeros(m),
         runs=np.zeros(m, np.bool_), closed=np.zeros(m, np.bool_), counts=np.zeros((m, 2)),
     )  # fmt: skip

@@ -115,8 +115,9 @@ def stage(v: Floats, x: Floats) -> int:
     if v[V_BATTERY_J] <= 0.0:
         return 0
     full = share(v, x)
-    turns = int(full <= v[V_FLOOR]) + 2 * int(full >= v[V_BACK])
-    return turns + 4 * int(full <= v[V_GENERATOR_START]) + 8 * int(full >= v[V_GENERATOR_STOP])
+    turns = int(full <= v[V_FLOOR] + _SAME) + 2 * int(full >= v[V_BACK]) + 4 * int(full <= v[V_RESERVE] + _SAME)
+    turns += 8 * int(full <= v[V_GENERATOR_START]) + 16 * int(full >= v[V_GENERATOR_STOP])
+    return turns + 32 * int(full >= 1.0 - _SAME)
 
 
 @lean_kernel
@@ -149,41 +150,69 @@ def turn_generator(v: Floats, x: Floats, grid: bool) -> None:
 
 
 @lean_kernel
-def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float, float]:
-    """Let the sources carry ``site_w`` for ``time_s``; return (power through the connection, power of own sources, shortfall), W.
+def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float]:
+    """Let the sources carry ``site_w`` for ``time_s``; return (power through the connection, shortfall), W.
 
     Where something falls short nothing was fed and nothing has changed.
     """
-    usable_w = min(pv_w, v[V_INVERTER_VA]) if v[V_INVERTER_VA] > 0.0 else pv_w
+    usable_w = _usable_w(v, pv_w)
     needed_w = site_w + v[V_IDLE_W] if fed_by != DARK else 0.0
-    generator_w = v[V_GENERATOR_W] if x[X_GENERATOR] == RUNS and fed_by == ALONE else 0.0
-    missing_w = max(0.0, needed_w - usable_w)
-    given_w = min(generator_w, missing_w)
-    floor = max(v[V_RESERVE], v[V_FLOOR]) if fed_by == GRID else v[V_FLOOR]
-    # Alone, what is asked goes through the inverter whatever its rating: that is what an overload is.
-    cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID else np.inf
-    out_w = min(missing_w - given_w, _most_out_w(v, x, floor, cap_w, time_s))
-    short_w = missing_w - given_w - out_w
+    given_w, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
     if fed_by == ALONE and short_w > _SHORT * max(needed_w, 1.0):
-        return 0.0, 0.0, short_w
+        return 0.0, short_w
     # Rounding must not leave a rest that nobody gives.
     if fed_by == ALONE:
         out_w += short_w
-    spare_w = max(0.0, usable_w - needed_w)
-    in_w = 0.0 if out_w > 0.0 else min(spare_w + generator_w - given_w, _most_in_w(v, x, time_s))
-    given_w += max(0.0, in_w - spare_w)
-    left_w = max(0.0, spare_w - in_w)
+    left_w = max(0.0, usable_w + given_w + out_w - needed_w - in_w)
     grid_w = short_w - left_w if fed_by == GRID else 0.0
-    spilled_w = pv_w - usable_w + (0.0 if fed_by == GRID else left_w)
     _count(v, x, in_w, out_w, time_s)
     x[X_IMPORT_J] += max(0.0, grid_w) * time_s
     x[X_EXPORT_J] += max(0.0, -grid_w) * time_s
     x[X_PV_J] += pv_w * time_s
-    x[X_SPILLED_J] += spilled_w * time_s
+    x[X_SPILLED_J] += (pv_w - usable_w + (0.0 if fed_by == GRID else left_w)) * time_s
     x[X_GENERATOR_J] += given_w * time_s
-    x[X_LOST_J] += (needed_w - site_w) * time_s if fed_by != DARK else 0.0
-    x[X_SITE_J] += site_w * time_s if fed_by != DARK else 0.0
-    return grid_w, site_w - grid_w, 0.0
+    if fed_by != DARK:
+        x[X_LOST_J] += v[V_IDLE_W] * time_s
+        x[X_SITE_J] += site_w * time_s
+    return grid_w, 0.0
+
+
+@lean_kernel
+def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> float:
+    """Return what the connection would give at a power of the site, W, or the inverter where it carries the site alone."""
+    if fed_by != GRID:
+        return site_w
+    usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W]
+    _, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
+    return short_w - max(0.0, usable_w + out_w - needed_w - in_w)
+
+
+@lean_kernel
+def _usable_w(v: Floats, pv_w: float) -> float:
+    """Return what of the PV passes the inverter, W."""
+    return float(min(pv_w, v[V_INVERTER_VA])) if v[V_INVERTER_VA] > 0.0 else pv_w
+
+
+@lean_kernel
+def _flows(
+    v: Floats, x: Floats, fed_by: float, needed_w: float, usable_w: float, time_s: float
+) -> tuple[float, float, float, float]:  # fmt: skip
+    """Return what the generator gives, the battery takes and gives, and what then is short, W."""
+    generator_w = v[V_GENERATOR_W] if x[X_GENERATOR] == RUNS and fed_by == ALONE else 0.0
+    missing_w = max(0.0, needed_w - usable_w)
+    given_w = min(generator_w, missing_w)
+    if v[V_BATTERY_J] <= 0.0:
+        return given_w, 0.0, 0.0, missing_w - given_w
+    floor = max(v[V_RESERVE], v[V_FLOOR]) if fed_by == GRID else v[V_FLOOR]
+    # Alone, what is asked goes through the inverter whatever its rating: that is what an overload is.
+    cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID else np.inf
+    held_w = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]) * v[V_DISCHARGE_SHARE] / time_s
+    out_w = min(missing_w - given_w, v[V_DISCHARGE_W], held_w, cap_w)
+    spare_w = max(0.0, usable_w - needed_w)
+    room_w = max(0.0, v[V_BATTERY_J] - x[X_BATTERY_J]) / (v[V_CHARGE_SHARE] * time_s)
+    in_w = 0.0 if out_w > 0.0 else min(spare_w + generator_w - given_w, v[V_CHARGE_W], v[V_INVERTER_VA], room_w)
+    short_w = missing_w - given_w - out_w
+    return given_w + max(0.0, in_w - spare_w), in_w, out_w, short_w
 
 
 @lean_kernel
@@ -193,24 +222,6 @@ def pass_supply_time(x: Floats, fed_by: float, time_s: float) -> None:
     x[X_GENERATOR_S] += time_s
     if fed_by == DARK:
         x[X_DARK_S] += time_s
-
-
-@lean_kernel
-def _most_out_w(v: Floats, x: Floats, floor: float, cap_w: float, time_s: float) -> float:
-    """Return the most the battery can give, W: down to the share ``floor``, and no more than ``cap_w``."""
-    if v[V_BATTERY_J] <= 0.0:
-        return 0.0
-    held_w = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]) * v[V_DISCHARGE_SHARE] / time_s
-    return float(max(0.0, min(v[V_DISCHARGE_W], held_w, cap_w)))
-
-
-@lean_kernel
-def _most_in_w(v: Floats, x: Floats, time_s: float) -> float:
-    """Return the most the battery can take, W."""
-    if v[V_BATTERY_J] <= 0.0:
-        return 0.0
-    room_w = max(0.0, v[V_BATTERY_J] - x[X_BATTERY_J]) / (v[V_CHARGE_SHARE] * time_s)
-    return float(min(v[V_CHARGE_W], v[V_INVERTER_VA], room_w))
 
 
 @lean_kernel
