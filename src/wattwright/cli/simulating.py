@@ -44,14 +44,15 @@ def simulate_job(job: Path, begins: str, ends: str, control: Path | None, pictur
         assessment = assess(reading, progress)
         question = assessment.question()
         first = _day(begins, "--from") if begins else question.busiest()
-        rules = assessment.job.spec.control if control is None else load_trial(control, assessment.job)
-        made = question.simulate(first, _day(ends, "--to") if ends else first, rules, progress)
-        drawn = None if picture is None else _drawn(picture, made, assessment.job.spec, rules, assessment.show)
+        tried = None if control is None else load_trial(control, assessment.job)
+        made = question.simulate(first, _day(ends, "--to") if ends else first, tried, progress)
+        spec = assessment.job.spec
+        drawn = None if picture is None else _drawn(picture, made, spec, tried or spec.control, assessment.show)
     if json:
         said = {"picture": str(drawn) if drawn else None, **simulation_json(made, assessment.job.clock, assessment.show)}
         say(to_json(SCHEMA, said))
         return
-    _shown(made, rules, control, assessment.show, own=own)
+    _shown(made, control, assessment.show, own=own)
     if drawn:
         say(str(drawn))
 
@@ -72,7 +73,7 @@ def _drawn(path: Path, made: Simulated, spec: JobSpec, rules: Control, show: Sho
     return write_bytes(path, png(titled(picture)))
 
 
-def _shown(made: Simulated, rules: Control, control: Path | None, show: Show, *, own: bool) -> None:
+def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> None:
     console, peak = tables.new_console(), highest(made)
     under = "today's rules" if control is None else f"the rules in {control.name}"
     energy_kwh = float(made.run.site_w.mean()) * len(made.run.site_w) / 60_000

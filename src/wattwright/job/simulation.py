@@ -155,9 +155,10 @@ class Question:
             return None, ()
         paid = chosen([self.job.inside(name) for name in choice.files], choice.paid, (), self.job.place)[0]
         try:
-            return bill(paid, Usage(imported=made.import_w), self.job.clock), ()
+            cost = bill(paid, Usage(imported=made.import_w), self.job.clock)
         except TariffError as error:
             return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence()),)
+        return cost, cost.findings
 
 
 def _after_warm_up(

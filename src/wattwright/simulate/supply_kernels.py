@@ -184,7 +184,7 @@ def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, t
         return site_w
     usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W]
     _, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
-    return short_w - max(0.0, usable_w + out_w - needed_w - in_w)
+    return float(short_w - max(0.0, usable_w + out_w - needed_w - in_w))
 
 
 @lean_kernel
