@@ -190,7 +190,7 @@ def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, t
 @lean_kernel
 def _usable_w(v: Floats, pv_w: float) -> float:
     """Return what of the PV passes the inverter, W."""
-    return float(min(pv_w, v[V_INVERTER_VA])) if v[V_INVERTER_VA] > 0.0 else pv_w
+    return float(min(pv_w, v[V_INVERTER_VA]) if v[V_INVERTER_VA] > 0.0 else pv_w)
 
 
 @lean_kernel
