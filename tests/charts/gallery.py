@@ -12,6 +12,7 @@ from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_pea
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
+from wattwright.charts.simulated import Contact, Store, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Marked, Table
 from wattwright.core.basis import Basis
@@ -139,3 +140,20 @@ def compare() -> Picture:
 
 MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare)
 """All pictures of the gallery."""
+
+
+def simulated() -> Picture:
+    """A day as the engine gives it: a heater moved to the night, shed once at breakfast."""
+    hours = np.arange(1440) / 60
+    rest = 700 + 900 * np.exp(-((hours - 8) ** 2) / 2) + 1500 * ((hours * 4).astype(int) % 7 == 0)
+    runs = [(2.0, 4.5), (7.5, 7.8), (8.25, 9.1)]
+    heater = sum(3000.0 * ((hours >= a) & (hours < b)) for a, b in runs)
+    water = 60 - 12 * np.exp(-((hours - 8.1) ** 2)) - 0.3 * (hours % 5)
+    stretch = Stretch(24.0, [(h, f"{h:02d}:00") for h in range(0, 25, 4)], [(0.0, 6.5), (18.5, 24.0)])
+    return simulated_stretch(
+        caption("simulated", "The heater waits for the kettle"), stretch, rest + heater, rest,
+        [Store("Water heater, degC", water, "heat", [("use", 40.0), ("set point", 60.0)])],
+        [Contact("Water heater", "heat", [(0.0, 7.8), (8.25, 24.0)], runs, [(7.8, "1"), (8.25, "2")]),
+         Contact("Pool pump", "pump", [(10.0, 18.0)], [(10.0, 18.0)], [(10.0, "3"), (18.0, "4")])],
+        [Limit("main fuse 4.6 kW", 4600.0)],
+    )  # fmt: skip

@@ -17,6 +17,7 @@ from wattwright.charts.peaks import PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.render import svg
+from wattwright.charts.simulated import Contact, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Table
 from wattwright.charts.words import ChartWords
@@ -42,6 +43,10 @@ def texts(picture: Picture) -> list[str]:
         (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
         (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
         (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
+        (
+            gallery.simulated,
+            ["main fuse 4.6 kW", "whole site, simulated", "Water heater, degC", "set point", "08:00", "running", "4"],
+        ),
         (gallery.compare, ["Flat tariff (in use)", "EUR 4,210.40"]),
     ],
 )
@@ -254,3 +259,19 @@ def test_figures_take_the_marks_of_the_language() -> None:
     assert "2,000" in texts(monthly_bars(WORDS, ["Jan"], bars, "kWh", ["2,400"]))
     power = np.full((3, 24), 10_000.0)
     assert "1,5" in texts(year_heat(WORDS, power, DAY, words=words))
+
+
+def test_a_simulated_stretch_draws_what_it_is_told() -> None:
+    """Bars stand at their hours in their roles' colours; a number that would cover a name is left out; odd input is refused."""
+    drawn = str(gallery.simulated().spec)
+    assert "'h': 7.5, 'g': 7.8" in drawn
+    assert light("pump") in drawn
+    stretch = Stretch(24.0, [(0.0, "00:00")])
+    early = Contact("A long name of a load", "heat", [], [], [(0.5, "7")])
+    assert "7" not in texts(simulated_stretch(WORDS, stretch, [1.0], [1.0], [], [early]))
+    plain = simulated_stretch(WORDS, stretch, [1.0, 2.0], [1.0, 1.0], [], [])
+    assert "running" not in texts(plain)
+    with pytest.raises(OwnFault, match="rest"):
+        simulated_stretch(WORDS, stretch, [1.0, 2.0], [1.0], [], [])
+    with pytest.raises(OwnFault, match="cannot be drawn"):
+        simulated_stretch(WORDS, Stretch(0.0, []), [1.0], [1.0], [], [])

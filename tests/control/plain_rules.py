@@ -32,7 +32,7 @@ class Rule:
 
     def first(self):
         if not self.told["acts"]:
-            return None
+            return False if self.told["rests_open"] else None
         if self.told["kind"] == "cycle":
             return self.told["begins"] == "on"
         return not self.told["closes"]
@@ -45,7 +45,7 @@ class Rule:
     def says(self, now, signals):
         told = self.told
         if not told["acts"]:
-            return None
+            return False if told["rests_open"] else None
         if told["kind"] == "cycle":
             place = now % (told["on"] + told["off"])
             return place < told["on"] if told["begins"] == "on" else place >= told["off"]

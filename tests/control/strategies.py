@@ -18,6 +18,7 @@ def seconds(*choices):
 def _written(told) -> dict:
     """A rule as a person writes it."""
     base = {"id": told["id"], "load": LOADS[told["load"]], "beside": told["beside"], "months": [] if told["acts"] else [7]}
+    base |= {"other_months": "open"} if told["rests_open"] else {}
     if told["kind"] == "cycle":
         return {
             **base,
@@ -48,6 +49,7 @@ def rules(draw, number):
         "load": draw(st.integers(0, 2)),
         "beside": draw(st.booleans()),
         "acts": draw(seconds(True, True, True, False)),
+        "rests_open": draw(seconds(False, False, True)),
     }
     if draw(st.integers(0, 3)) == 0:
         return {

@@ -78,6 +78,13 @@ def test_another_rule_rests_outside_its_months() -> None:
     april, may = (dt.datetime.fromisoformat(f"2025-0{month}-01T00:00+02:00").timestamp() - span.start_s for month in (4, 5))
     assert (list(times), list(states)) == ([-np.inf, april, may], [2, 1, 2])
     assert len(timeline(season[1], span)[0]) == 0
+    off = Control.model_validate({"rule": [{**rule, "months": [4], "other_months": "open"}]}).rules[0]
+    assert list(timeline(off, span)[1]) == [0, 1, 0]
+    switch = {"id": "s", "load": "a", "kind": "time programme", "months": [5], "times": [{"on": dt.time(6), "off": dt.time(7)}]}
+    (winter_off,) = Control.model_validate({"rule": [{**switch, "other_months": "open"}]}).rules
+    times, states = timeline(winter_off, span)
+    assert list(states[:2]) == [0, 1]
+    assert times[1] == may + 6 * 3600
 
 
 @pytest.mark.parametrize(

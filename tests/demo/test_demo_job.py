@@ -1,11 +1,13 @@
 """The demo job is whole, is never written over, and its bills agree with the tariff room."""
 
 from decimal import Decimal
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from wattwright.control.programmes import Span
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import FileError
 from wattwright.core.progress import Reporting
@@ -17,6 +19,8 @@ from wattwright.demo.survey import SURVEY
 from wattwright.demo.tariffs import tariff_today, tariffs_to_compare
 from wattwright.demo.truth import truth
 from wattwright.job.file import load_job
+from wattwright.job.simulated_site import simulated_site
+from wattwright.job.trial import load_trial
 from wattwright.tariff.bill import bill
 from wattwright.tariff.load import load_tariff
 from wattwright.tariff.usage import Usage
@@ -33,7 +37,15 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_whole(folder: Path) -> None:
     """Job file, tariffs, story and meter files lie there, and the job file is right and says that it is invented."""
     names = {path.name for path in folder.iterdir()}
-    assert {"job.toml", "tariffs.toml", "story.md", "main-meter-2025.csv.gz", "water-heaters-2025.csv", "bills-2025.csv"} <= names
+    assert {
+        "job.toml",
+        "tariffs.toml",
+        "trial.toml",
+        "story.md",
+        "main-meter-2025.csv.gz",
+        "water-heaters-2025.csv",
+        "bills-2025.csv",
+    } <= names
     spec = load_job(folder).spec
     assert spec.invented
     assert all((folder / file.path).is_file() for file in spec.files)
@@ -90,3 +102,14 @@ def test_job_of_another_property_is_left_alone(tmp_path: Path, text: str) -> Non
         demo_job(tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["job.toml"]
     assert (tmp_path / "job.toml").read_text() == text
+
+
+def test_rules_to_try_fit_the_job(tmp_path):
+    """The rules that come with the demo name its loads, contradict nothing and say that they are invented."""
+    (tmp_path / "job.toml").write_bytes(files("wattwright.demo").joinpath("job.toml").read_bytes())
+    text = files("wattwright.demo").joinpath("trial.toml").read_text(encoding="utf-8")
+    (tmp_path / "trial.toml").write_text(text, encoding="utf-8")
+    job = load_job(tmp_path)
+    rules = load_trial(tmp_path / "trial.toml", job)
+    assert "invented" in text
+    assert simulated_site(job, rules).of_rules(rules, Span(1_754_427_600, 1_754_514_000, job.clock)) == ()

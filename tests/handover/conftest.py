@@ -10,7 +10,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 
 JOB = """
-version = 1
+version = 2
 name = "Almond Terrace <b>"
 place = "an invented place"
 invented = true
@@ -46,12 +46,12 @@ name = "Oven"
 kind = "cooking"
 rating = "2 kW"
 basis = "published"
-[[rules]]
+[[control.rule]]
 id = "heater-times"
 load = "heater"
 kind = "time programme"
 times = [{ on = 06:00:00, off = 08:00:00 }]
-[[rules]]
+[[control.rule]]
 id = "fan-cycle"
 load = "oven"
 kind = "repeat-cycle timer"

@@ -13,7 +13,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 
 PLAIN = """
-version = 1
+version = 2
 name = "One file"
 invented = true
 [site]

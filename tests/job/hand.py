@@ -3,7 +3,7 @@
 from pathlib import Path
 
 JOB = """# An invented job.
-version = 1
+version = 2
 name = "Two days"   # nobody lives here
 
 [site]
@@ -44,7 +44,7 @@ name = "Heater"
 kind = "water heater"
 rating = "3 kW"
 
-[[rules]]
+[[control.rule]]
 id = "times"
 load = "heater"
 kind = "time programme"

@@ -126,7 +126,7 @@ def test_every_commented_entry_of_a_new_job_is_right():
     whole = spec("\n".join(lines))
     assert whole.supply.main_protection_a == 63
     assert whole.loads[0].rating_w == 3000
-    assert whole.rules[0].load == whole.loads[0].id == "water-heater"
+    assert whole.control.rules[0].load == whole.loads[0].id == "water-heater"
     assert whole.files[0].layout.stamps in ("start", "end")
 
 
@@ -170,7 +170,7 @@ def test_all_faults_come_at_once_in_the_order_of_the_file():
         (line('behind = "mian"'), "meters[2].behind", '"mian"', "Did you mean main?"),
         (line('meter = "sb"'), "files[2].meter", '"sb"', "Add that meter, or correct the id."),
         (line('rating = "3"'), "loads[1].rating", '"3"', "Write the unit after the number."),
-        (line('load = "haeter"'), "rules[1].load", '"haeter"', "Did you mean heater?"),
+        (line('load = "haeter"'), "control.rule[1].load", '"haeter"', "Did you mean heater?"),
     ]
 
 
@@ -185,11 +185,13 @@ HEAD = 'name = "x"\n[site]\nzone = "UTC"\n[papers]\ndate = 2025-01-01\n'
          ["meters[1].behind", "meters[2].behind"], "a tree"),
         ('[[meters]]\nid = "Main"\n', ["meters[1].id"], "small letters"),
         ('[[files]]\nid = "f"\npath = "x"\nmeter = "m"\n', ["files[1].meter"], "there is none yet"),
-        ('[[rules]]\nid = "r"\nload = ""\nkind = "time programme"\n',
-         ["rules[1]"], "at least one line of times"),
-        ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\n', ["rules[1]"], "on_for and off_for"),
-        ('[[rules]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\noff_for = "5 min"\nmonths = [13]\n',
-         ["rules[1].months[1]"], "at most 12"),
+        ('[[control.rule]]\nid = "r"\nload = ""\nkind = "time programme"\n',
+         ["control.rule[1].times"], 'an entry "times"'),
+        ('[[control.rule]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\n',
+         ["control.rule[1].off_for"], 'an entry "off_for"'),
+        ('[[control.rule]]\nid = "r"\nload = ""\nkind = "repeat-cycle timer"\non_for = "5 min"\noff_for = "5 min"\n'
+         'months = [13]\n',
+         ["control.rule[1].months[1]"], "at most 12"),
         ("meters = 3\n", ["meters"], "a list"),
         ("meters = [3]\n", ["meters[1]"], "a table"),
     ],
@@ -210,10 +212,61 @@ def test_locale_nobody_has_is_refused(locale):
     assert (line, field, found) == (6, "papers.locale", f'"{locale}"')
 
 
+def test_rules_of_version_1_become_part_of_control():
+    """What switched loads in a file of version 1 stands under [control] now; its other entries and comments stay."""
+    old = JOB.replace("version = 2", "version = 1").replace("[[control.rule]]", "[[rules]]")
+    assert spec(brought_up(old, "job.toml")) == spec(JOB)
+    assert "# nobody lives here" in brought_up(old, "job.toml")
+    summer = spec(brought_up(old + "months = [6, 7]\n", "job.toml")).control.rules[0]
+    assert (summer.months, summer.other_months) == ((6, 7), "open")
+    assert brought_up(old.replace("version = 1\n", ""), "job.toml").count("[[control.rule]]") == 1
+
+
+LOAD = '[[loads]]\nid = "l"\nname = "L"\nkind = "other"\nrating = "1 W"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "found"),
+    [
+        ('[[control.actuator]]\nload = "x"\n', "control.actuator[1].load", '"x"'),
+        ('[[control.override]]\nload = "x"\nstate = "on"\nbegins = 2025-01-01T08:00:00\nends = 2025-01-01T09:00:00\n',
+         "control.override[1].load", '"x"'),
+        ('[[control.interlock]]\nkind = "never both"\nloads = ["l", "x"]\n', "control.interlock[1].loads[2]", '"x"'),
+        ('[control]\nreturns = ["x"]\n', "control.returns[1]", '"x"'),
+        ('[control.shedding]\npick_up = "9 kW"\nrestore = "8 kW"\norder = ["x"]\n', "control.shedding.order[1]", '"x"'),
+        ('[[control.rule]]\nid = "r"\nload = "l"\nkind = "set point"\nquantity = "load value"\nof = "x"\ncalls = "below"\n'
+         'set_point = 5\ndifferential = 1\n', "control.rule[1].of", '"x"'),
+        ('[[control.rule]]\nid = "r"\nload = "l"\nkind = "repeat-cycle timer"\non_for = "5 min"\noff_for = "5 min"\n' * 2,
+         "control.rule[2].id", '"r" again'),
+    ],
+)  # fmt: skip
+def test_what_switches_loads_names_loads_that_are_there(text, field, found):
+    """Every id under [control] is held against the loads, wherever it stands."""
+    with pytest.raises(JobError) as refused:
+        spec(HEAD + LOAD + text)
+    assert [(one.place.field, one.found) for one in refused.value.faults] == [(field, found)]
+
+
+def test_a_model_takes_from_the_survey_what_stands_there():
+    """Rating and content stand once, in the survey; writing them again in the model, or twice the load, is refused."""
+    heater = '[[loads]]\nid = "h"\nname = "H"\nkind = "water heater"\nrating = "2 kW"\nvolume = "120 l"\n'
+    load = spec(HEAD + heater + '[loads.model]\nset_point = "55 degC"\n').loads[0]
+    assert (load.model.rating_w, load.model.volume_l, load.model.set_c) == (2000, 120, 55)
+    for extra, wanted in (
+        ('[loads.model]\nrating = "2 kW"\n', "alone"),
+        ('quantity = 2\n[loads.model]\nset_point = "55 degC"\n', "single piece"),
+    ):
+        with pytest.raises(JobError, match=wanted):
+            spec(HEAD + heater + extra)
+    with pytest.raises(JobError) as refused:
+        spec(HEAD + heater + '[loads.model]\nset_piont = "55 degC"\n')
+    assert refused.value.faults[0].next_step == "Did you mean set_point?"
+
+
 def test_good_repeat_cycle_rule():
     """A repeat-cycle timer has two durations, held in seconds."""
-    text = HEAD + '[[loads]]\nid = "l"\nname = "L"\nkind = "other"\nrating = "1 W"\n[[rules]]\nid = "r"\nload = "l"\n'
-    rule = spec(text + 'kind = "repeat-cycle timer"\non_for = "15 min"\noff_for = "45 min"\nmonths = [1, 12]\n').rules[0]
+    text = HEAD + '[[loads]]\nid = "l"\nname = "L"\nkind = "other"\nrating = "1 W"\n[[control.rule]]\nid = "r"\nload = "l"\n'
+    rule = spec(text + 'kind = "repeat-cycle timer"\non_for = "15 min"\noff_for = "45 min"\nmonths = [1, 12]\n').control.rules[0]
     assert (rule.on_for_s, rule.off_for_s) == (900, 2700)
 
 
@@ -246,7 +299,7 @@ def test_schema_accepts_what_we_read(text):
 @pytest.mark.parametrize(
     ("old", "new"),
     [('kind = "water heater"', 'kind = "heater"'), ("date = 2025-02-01", 'date = "soon"'), ('rating = "3 kW"', "rating = 3"),
-     ('name = "Two days"', ""), ("latitude = 37.1", "latitude = 100"), ("version = 1", "version = 1\nodd = 1")],
+     ('name = "Two days"', ""), ("latitude = 37.1", "latitude = 100"), ("version = 2", "version = 2\nodd = 1")],
 )  # fmt: skip
 def test_schema_refuses_what_we_refuse(old, new):
     """Entries that wattwright refuses are refused by the schema too, so that an editor shows them."""
@@ -277,7 +330,7 @@ def double(document):
     document["seed"] = document["seed"] * 2
 
 
-OLD = '# head\nname = "x" # who\nwhere = "here" # where it is\nseed = 3\n'
+OLD = '# head\nversion = 1\nname = "x" # who\nwhere = "here" # where it is\nseed = 3\n'
 
 
 def test_older_files_are_brought_up_step_by_step():
@@ -285,7 +338,7 @@ def test_older_files_are_brought_up_step_by_step():
     told = brought_up(OLD, "job.toml", {1: rename, 2: double}, newest=3)
     assert tomllib.loads(told) == {"name": "x", "place": "here", "seed": 6, "version": 3}
     assert {"# head", "# who"} <= set(comments(told))
-    text = OLD.replace("where", "place") + "version = 2\n"
+    text = OLD.replace("where", "place").replace("version = 1", "version = 2")
     assert tomllib.loads(brought_up(text, "job.toml", {2: double}, newest=3))["seed"] == 6
 
 
@@ -293,12 +346,12 @@ def test_file_of_today_is_left_as_it_is():
     """Nothing is written anew where nothing is to be done, even without a version."""
     assert brought_up(JOB, "job.toml") is JOB
     assert brought_up(HEAD, "job.toml") is HEAD
-    assert VERSION == 1
+    assert VERSION == 2
 
 
 @pytest.mark.parametrize(
     ("version", "sentence"),
-    [("2", "written by a newer wattwright"), ("0", "from 1 to 1"), ("true", "from 1 to 1"), ('"1"', "from 1 to 1")],
+    [("3", "written by a newer wattwright"), ("0", "from 1 to 2"), ("true", "from 1 to 2"), ('"1"', "from 1 to 2")],
 )
 def test_version_nobody_can_read_is_refused(version, sentence):
     """A newer version, and what is no version, are told as such."""
@@ -332,7 +385,7 @@ def test_job_of_an_older_version_is_loaded(tmp_path, monkeypatch):
 )
 def test_site_is_checked_when_the_job_is_read(line, field, wanted):
     """A country, subdivision or latitude that cannot be is refused with its place, before anything is worked out."""
-    text = f'version = 1\nname = "x"\n[site]\nzone = "UTC"\n{line}\n[papers]\ndate = 2025-01-01\n'
+    text = f'version = 2\nname = "x"\n[site]\nzone = "UTC"\n{line}\n[papers]\ndate = 2025-01-01\n'
     with pytest.raises(JobError) as refused:
         parsed(parse_text(text, "job.toml", JobError))
     fault = refused.value.faults[0]

@@ -258,6 +258,29 @@ def export(
 
 
 @app.command()
+def simulate(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    begins: Annotated[
+        str, typer.Option("--from", help="First day, such as 2025-07-12; the day of the highest reading if left out.")
+    ] = "",
+    ends: Annotated[str, typer.Option("--to", help="Last day, included; the first if left out.")] = "",
+    control: Annotated[
+        Path | None, typer.Option("--control", help="File with rules to try in place of the job's, in [control] tables as there.")
+    ] = None,
+    picture: Annotated[Path | None, typer.Option("--picture", help="Draw it into this file, .svg or .png.")] = None,
+    own: Annotated[bool, typer.Option("--own", help="List what loads do by their own thermostats too.")] = False,
+    json: opt.Json = False,
+) -> None:
+    """Simulate days of a job minute by minute: who switched what, when and why.
+
+    Example: wattwright simulate demo-job --control demo-job/trial.toml --picture day.svg
+    """
+    from wattwright.cli.simulating import simulate_job
+
+    simulate_job(job, begins, ends, control, picture, own, json)
+
+
+@app.command()
 def desk(
     source: opt.Source,
     zone: opt.Zone = "",

@@ -36,7 +36,7 @@ def record(given: Record, show: Show) -> None:
 def record_head(given: Record, show: Show, console: Console) -> None:
     """Show how a meter file was understood, its channels, and its span."""
     console.print(Text(given.source.name, style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
-    rows = _pairs(given.describe().items())
+    rows = pairs(given.describe().items())
     console.print(Padding(rows, (0, 2)))
     table = new_table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
     for channel in given.all:
@@ -66,7 +66,7 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     counted = Basis.CALCULATED
     console.print(
         Padding(
-            _pairs(
+            pairs(
                 [
                     ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
                     ("energy", show.energy(summary.energy_kwh, 2) + RAISED[mark]),
@@ -219,7 +219,8 @@ def new_console() -> Console:
     return _Console(highlight=False, markup=False)
 
 
-def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
+def pairs(rows: Iterable[tuple[str, str]]) -> Table:
+    """Return labels with their values beside them."""
     grid = Table.grid(padding=(0, 2))
     for label, value in rows:
         grid.add_row(Text(label, style="dim"), value)

@@ -161,7 +161,7 @@ def _first_contact(rules: Rules, j: int) -> float:
     """Return how the contact of rule ``j`` stands at the start, before anything was measured."""
     begin, end = rules.begin[j], rules.begin[j + 1]
     says = float(rules.states[begin + np.searchsorted(rules.times_s[begin:end], 0.0, side="right") - 1]) if end > begin else 1.0
-    if rules.kind[j] == PROGRAMME or says > 1.0:
+    if rules.kind[j] == PROGRAMME or says != 1.0:
         return says
     if rules.kind[j] == CYCLE:
         return float(rules.settings[j, R_ON_DELAY_S] < rules.settings[j, R_PICK_UP])

@@ -1,12 +1,12 @@
 """What in a site's rules contradicts itself or can never act, as findings."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from wattwright.control import kinds
 from wattwright.control.programmes import DAYS
-from wattwright.control.rules import LIFE, Control, Limit, RepeatCycle, TimeProgramme, in_unit
+from wattwright.control.rules import LIFE, AnyRule, Control, Limit, RepeatCycle, TimeProgramme, in_unit
 from wattwright.core.findings import Finding, gravest_first
 
 _DAY_S = 86_400
@@ -119,10 +119,15 @@ def _seasons(control: Control, months: frozenset[int]) -> Iterator[Finding]:
         if rule.months and not months & set(rule.months):
             yield kinds.NEVER_IN_SEASON.at(f"rule {rule.id}")
     for load in dict.fromkeys(rule.load for rule in control.rules):
-        acting = {month for rule in control.rules if rule.load == load for month in rule.months or range(1, 13)}
+        acting = {month for rule in control.rules if rule.load == load for month in _decided(rule)}
         idle = sorted(months - acting)
         if idle:
             yield kinds.NO_RULE_IN_MONTHS.at(f"load {load}", load=load, months=", ".join(str(month) for month in idle))
+
+
+def _decided(rule: AnyRule) -> Iterable[int]:
+    """Return the months in which a rule says what its contact does."""
+    return rule.months if rule.months and rule.other_months == "no say" else range(1, 13)
 
 
 def _limits(control: Control, most_w: float | None) -> Iterator[Finding]:

@@ -73,7 +73,7 @@ NO_RULE_IN_MONTHS = define(
     Severity.LOOK,
     says='No rule of "{load:text}" acts in month {months:text}.',
     why="Without a rule the load is fed all the time.",
-    do="Add a rule for those months; a programme with no line of the time keeps it off.",
+    do='Add a rule for those months, or write other_months = "open" to keep it off.',
     source="",
 )
 NEVER_REACHED = define(

@@ -59,14 +59,16 @@ class Span:
 def timeline(rule: AnyRule, span: Span) -> tuple[Floats, Ints]:
     """Return the seconds since the start at which a rule's programme or season changes, sorted, and its state from then on.
 
-    1 closed (or acts), 0 open, 2 no say: it is another season. Empty for a rule that is no programme and acts all year.
+    1 closed (or acts), 0 open, 2 no say; in another season the one that the rule names. Empty for a rule that is no programme and
+    acts all year.
     """
+    rests = 0 if rule.other_months == "open" else _NO_SAY
     seasons = [(_since(at, span), bool(on)) for at, on in _seasons(rule.months, span)] if rule.months else []
     if not isinstance(rule, TimeProgramme):
-        return _arrays([(at, 1 if on else _NO_SAY) for at, on in seasons])
+        return _arrays([(at, 1 if on else rests) for at, on in seasons])
     lines = instants(rule, span)
     edges = sorted({at for at, _ in (*lines, *seasons)})
-    said = [(at, _NO_SAY if seasons and not _held(seasons, at) else int(_held(lines, at))) for at in edges]
+    said = [(at, rests if seasons and not _held(seasons, at) else int(_held(lines, at))) for at in edges]
     return _arrays([said[0], *(after for before, after in pairwise(said) if before[1] != after[1])])
 
 

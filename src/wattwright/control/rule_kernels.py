@@ -49,11 +49,11 @@ class Rules(NamedTuple):
 
     ``kind``, ``load``, ``beside``, ``signal`` (m,); ``settings`` (m, RULE). The rules of load i are those numbered
     ``order[first[i]:first[i + 1]]``. From ``times_s[k]`` on a programme is as ``states[k]`` says (1 closed, 0 open, 2 no say), k
-    from ``begin[j]`` to ``begin[j + 1]``; for another rule the same list is its season (1 acts, 2 no say), empty where it acts
-    all year. ``actuator`` (n, ACTUATOR). ``locks`` (k, 3): loads of which only one may be fed, and 1 where the first takes over
-    from the second. ``needs`` (w, 2): the first may only be fed while the second runs; the second stays fed for ``run_on_s`` (w,)
-    after the first. ``turn`` (n,): the order in which contacts move. ``shed_order`` (q,) loads, first shed first, with ``shed``
-    (SHED,) settings and ``shed_signal``. ``manual`` (v, 4): load, from, until (s since the start), state.
+    from ``begin[j]`` to ``begin[j + 1]``; for another rule the same list is its season (1 acts, 0 open, 2 no say), empty where
+    it acts all year. ``actuator`` (n, ACTUATOR). ``locks`` (k, 3): loads of which only one may be fed, and 1 where the first
+    takes over from the second. ``needs`` (w, 2): the first may only be fed while the second runs; the second stays fed for
+    ``run_on_s`` (w,) after the first. ``turn`` (n,): the order in which contacts move. ``shed_order`` (q,) loads, first shed
+    first, with ``shed`` (SHED,) settings and ``shed_signal``. ``manual`` (v, 4): load, from, until (s since the start), state.
     """
 
     kind: Ints
@@ -124,9 +124,9 @@ def rule(rules: Rules, q: Floats, j: int, now_s: float, time_s: float, signals: 
     says = _programme(rules, row, j, now_s)
     if kind == PROGRAMME:
         contact = says
-    elif says == NO_SAY:
-        # Out of season a relay rests: it begins the next one dropped out.
-        contact, row[Q_ACTIVE], row[Q_TIMER_S] = NO_SAY, 0.0, 0.0
+    elif says != 1.0:
+        # Out of season a relay rests, open or without a say: it begins the next one dropped out.
+        contact, row[Q_ACTIVE], row[Q_TIMER_S] = says, 0.0, 0.0
     elif kind == CYCLE:
         contact = _cycle(rules.settings[j], now_s)
     else:

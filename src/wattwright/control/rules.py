@@ -41,8 +41,9 @@ class Rule(Spec):
     beside: bool = Field(
         False, description="true where its contact lies parallel to the others and calls by itself; in series if left out"
     )
-    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field(
-        (), description="months in which it acts, outside them it has no say; all if left out"
+    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field((), description="months in which it acts; all if left out")
+    other_months: Literal["no say", "open"] = Field(
+        "no say", description="what its contact does in the other months: nothing, so that other rules decide, or it stays open"
     )
 
 
@@ -59,7 +60,7 @@ class SwitchTimes(Spec):
 class TimeProgramme(Rule):
     """Closed between the times of its lines, open otherwise."""
 
-    kind: Literal["time programme"]
+    kind: Literal["time programme"] = Field(description="a weekly list of times")
     times: tuple[SwitchTimes, ...] = Field(min_length=1, description="lines of the programme")
     holidays: Literal["as usual", "as Sunday", "off"] = Field("as usual", description="what public holidays are taken for")
     without_sun: Literal["skip", "whole day"] = Field(
@@ -70,7 +71,7 @@ class TimeProgramme(Rule):
 class RepeatCycle(Rule):
     """Closed for one time, open for another, over and over."""
 
-    kind: Literal["repeat-cycle timer"]
+    kind: Literal["repeat-cycle timer"] = Field(description="a timer that repeats")
     on_for_s: DurationS = Field(alias="on_for", gt=0, description="how long on")
     off_for_s: DurationS = Field(alias="off_for", gt=0, description="how long off")
     begins: Literal["on", "off"] = Field("on", description="which of the two comes first")
@@ -97,7 +98,7 @@ class Measured(Rule):
 class Limit(Measured):
     """Picks up when a quantity passes its pick-up value for the on-delay, drops out when it is back at the drop-out value."""
 
-    kind: Literal["limit"]
+    kind: Literal["limit"] = Field(description="a measuring relay")
     acts: Literal["above", "below"] = Field("above", description="whether it picks up above or below its pick-up value")
     pick_up: str | float = Field(description='value at which it picks up, with its unit: "9.2 kW"')
     drop_out: str | float = Field(description="value at which it drops out again")
@@ -117,7 +118,7 @@ class Limit(Measured):
 class SetPoint(Measured):
     """A two-point controller: begins to call a differential away from its set point, ceases to call at the set point."""
 
-    kind: Literal["set point"]
+    kind: Literal["set point"] = Field(description="a two-point controller")
     calls: Literal["below", "above"] = Field(description="calls when the value is below (heat, moisten) or above (cool, dry)")
     set_point: str | float = Field(description="value at which it ceases to call")
     differential: float = Field(gt=0, description="difference between ceasing and beginning to call, in the quantity's unit")

@@ -12,7 +12,7 @@ from wattwright.demo.meter_files import write_meter_files
 from wattwright.demo.place import DEMO_SEED, PROPERTY_NAME
 
 _MARK = ".demo-made-from"
-_TEXTS = ("job.toml", "tariffs.toml", "story.md")
+_TEXTS = ("job.toml", "tariffs.toml", "trial.toml", "story.md")
 
 
 def demo_job(into: Path, progress: Progress = SILENT) -> Path:

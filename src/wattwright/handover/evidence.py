@@ -10,8 +10,9 @@ from wattwright.handover.completeness import daily_shares
 from wattwright.handover.context import Context
 from wattwright.handover.files import channels_table, files_table, meter_names, shares
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, Steps, TableBlock, Text
+from wattwright.handover.switching import sheds, when
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
-from wattwright.job.spec import LoadSpec
+from wattwright.job.loads import LoadSpec
 
 _MARKS = {"measured": Basis.MEASURED, "assumed": Basis.ASSUMED, "published": Basis.PUBLISHED}
 _GAPS_SHOWN = 20
@@ -51,7 +52,7 @@ def survey(context: Context) -> Section | None:
         blocks.append(Text(context.words("survey.amps")))
     if total > 0:
         blocks.append(Text(context.words("survey.words", share=context.demand.summary.maximum.power_w / total)))
-    if context.spec.rules:
+    if context.spec.control.rules or context.spec.control.shedding:
         blocks.append(TableBlock(_rules(context)))
     return Section(context.words("survey.title"), lead, tuple(blocks))
 
@@ -82,14 +83,14 @@ def _meters(context: Context) -> Table:
 
 
 def _rules(context: Context) -> Table:
-    names = {load.id: load.name for load in context.spec.loads}
-    rows = []
-    for rule in context.spec.rules:
-        times = "; ".join(f"{', '.join(one.days)} {one.on:%H:%M} to {one.off:%H:%M}" for one in rule.times)
-        if rule.on_for_s is not None and rule.off_for_s is not None:
-            times = f"on for {context.show.duration(rule.on_for_s)}, off for {context.show.duration(rule.off_for_s)}"
-        rows.append((names.get(rule.load, rule.load), rule.kind, times, ", ".join(map(str, rule.months)) or "all"))
-    columns = (text_column("Load"), text_column("Switched by"), text_column("Times"), text_column("Months"))
+    names, control = {load.id: load.name for load in context.spec.loads}, context.spec.control
+    rows: list[tuple[Cell, ...]] = [
+        (names.get(rule.load, rule.load), rule.kind, when(rule, context.show), ", ".join(map(str, rule.months)) or "all")
+        for rule in control.rules
+    ]
+    if control.shedding is not None:
+        rows.append((context.words("rules.supply"), context.words("rules.shed"), sheds(control.shedding, names), "all"))
+    columns = (text_column("Load"), text_column("Switched by"), text_column("When"), text_column("Months"))
     return table(columns, rows, context.words("rules.table"))
 
 

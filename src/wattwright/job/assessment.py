@@ -3,7 +3,7 @@
 import datetime as dt
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
@@ -25,6 +25,9 @@ from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
+
+if TYPE_CHECKING:
+    from wattwright.job.simulation import Question
 
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
@@ -89,6 +92,16 @@ class Assessment:
             raise self._nothing(field="tariff", wanted="a tariff file", step=step)
         costs: Comparison = self._of_readings("costs")
         return costs
+
+    def question(self) -> "Question":
+        """Return the job with its record, ready to be simulated. Raises FileError, RecordError, JobError."""
+        from wattwright.job.simulation import Question
+
+        spec = self.job.spec
+        wanted = {one.meter for one in spec.loads if one.meter}
+        others = {one.meter: one for one in spec.files if one.meter in wanted and one is not self.main_file}
+        metered = {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
+        return Question(self.job, self.record(), self.power(), metered)
 
     def states(self) -> dict[str, State]:
         """Return for each stage whether its result is ready, stale or not made yet."""

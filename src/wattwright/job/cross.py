@@ -10,21 +10,55 @@ from typing import Any
 from wattwright.core.errors import Fault
 from wattwright.core.specfile import SpecText
 
-_KINDS = ("meters", "files", "loads", "rules")
+_KINDS = ("meters", "files", "loads")
 
 
 def faults(text: SpecText) -> list[Fault]:
     """Return every id used twice, every reference that leads nowhere and every loop of meters in a job file."""
-    tables = {kind: _tables(text, kind) for kind in _KINDS}
-    return [*_twice(tables, text), *_references(tables, text), *_loops(tables["meters"], text)]
+    tables = {kind: _tables(text.data, kind) for kind in _KINDS}
+    control = text.data.get("control")
+    switching = _switching(control, tables["loads"], text) if isinstance(control, dict) else ()
+    return [*_twice(tables, text), *_references(tables, text), *_loops(tables["meters"], text), *switching]
 
 
 _Tables = list[tuple[int, dict[str, Any]]]
 
 
-def _tables(text: SpecText, kind: str) -> _Tables:
-    given = text.data.get(kind, [])
+def _tables(data: dict[str, Any], kind: str) -> _Tables:
+    given = data.get(kind, [])
     return [(index, one) for index, one in enumerate(given) if isinstance(one, dict)] if isinstance(given, list) else []
+
+
+def _switching(control: dict[str, Any], loads: _Tables, text: SpecText) -> Iterator[Fault]:
+    """Every id of a load under [control] that leads nowhere, and every id of a rule used twice."""
+    known = [str(one.get("id")) for _, one in loads if "id" in one]
+    named: list[tuple[Any, tuple[str | int, ...]]] = []
+    for kind, entries in (("rule", ("load", "of")), ("actuator", ("load",)), ("override", ("load",))):
+        for index, one in _tables(control, kind):
+            named += [(one.get(entry), ("control", kind, index, entry)) for entry in entries]
+    for index, one in _tables(control, "interlock"):
+        named += _listed(one, "loads", ("control", "interlock", index, "loads"))
+    named += _listed(control, "returns", ("control", "returns"))
+    shedding = control.get("shedding")
+    named += _listed(shedding if isinstance(shedding, dict) else {}, "order", ("control", "shedding", "order"))
+    for given, path in named:
+        if isinstance(given, str) and given and given not in known:
+            yield _nowhere(given, known, text, path, "load")
+    seen: set[str] = set()
+    for index, one in _tables(control, "rule"):
+        if isinstance(one.get("id"), str) and one["id"] in seen:
+            yield _again(one["id"], "rules", text, ("control", "rule", index, "id"))
+        seen.add(str(one.get("id")))
+
+
+def _listed(table: dict[str, Any], entry: str, path: tuple[str | int, ...]) -> list[tuple[Any, tuple[str | int, ...]]]:
+    given = table.get(entry, [])
+    return [(one, (*path, index)) for index, one in enumerate(given)] if isinstance(given, list) else []
+
+
+def _again(id_: str, kind: str, text: SpecText, path: tuple[str | int, ...]) -> Fault:
+    wanted = f"an id of its own among the {kind}"
+    return Fault("job.id-twice", text.place(path), f'"{id_}" again', wanted, "Choose another id.")
 
 
 def _twice(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
@@ -33,8 +67,7 @@ def _twice(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
         for index, one in tables[kind]:
             id_ = one.get("id")
             if isinstance(id_, str) and id_ in seen:
-                place = text.place((kind, index, "id"))
-                yield Fault("job.id-twice", place, f'"{id_}" again', f"an id of its own among the {kind}", "Choose another id.")
+                yield _again(id_, kind, text, (kind, index, "id"))
             seen.add(str(id_))
 
 
@@ -43,7 +76,6 @@ def _references(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
         ("meters", "behind", "meters"),
         ("files", "meter", "meters"),
         ("loads", "meter", "meters"),
-        ("rules", "load", "loads"),
     )
     for kind, entry, target in links:
         known = [str(one.get("id")) for _, one in tables[target] if "id" in one]

@@ -1,26 +1,22 @@
 """What a person writes in job.toml: one property's site, supply, meters, files, tariff, loads and rules of today."""
 
 import datetime as dt
-import re
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, NaiveDatetime, model_validator
 
+from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
-from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, VoltageV, VolumeL
-from wattwright.core.quantity import Phase
+from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.job.loads import LoadSpec
+from wattwright.job.names import Id
 from wattwright.record.spec import LayoutSpec
+from wattwright.simulate.supply import Battery, Generator, Inverter
 
-VERSION = 1
+VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
-
-
-def _is_id(text: str) -> str:
-    if not re.fullmatch(r"[a-z][a-z0-9-]*", text):
-        raise ValueError("small letters, digits and hyphens, beginning with a letter|Write for example water-heater.")
-    return text
 
 
 def _is_zone(text: str) -> str:
@@ -50,7 +46,6 @@ def _is_country(text: str) -> str:
 
 
 _ANY_YEAR = 2024
-Id = Annotated[str, AfterValidator(_is_id), Field(description="stable id: small letters, digits and hyphens")]
 Zone = Annotated[str, AfterValidator(_is_zone), Field(description="IANA time zone of the site's clock, such as Europe/Athens")]
 
 
@@ -120,6 +115,35 @@ class SupplySpec(Spec):
     agreed_va: ApparentPowerVA | None = Field(
         None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
     )
+    power_factor: float = Field(
+        0.95,
+        gt=0,
+        le=1,
+        description="of the rest of the site, where neither reactive power nor current was measured; usual: 0.9 to 1",
+    )
+
+
+class WeatherSpec(Spec):
+    """The weather that loads are simulated in."""
+
+    file: str = Field("", description="path of a weather file (TMY3, TM2, EPW, CSV), from the folder of job.toml; none if empty")
+    air_c: TemperatureC = Field(15.0, alias="air", ge=-60, le=60, description="outdoor air, where there is no weather file")
+    cold_water_c: TemperatureC = Field(
+        12.0, alias="cold_water", ge=0, le=35, description="cold water from the main; usual: the year's mean of the air"
+    )
+
+
+class Absence(Spec):
+    """A time in which something is not there, on the site's clock."""
+
+    begins: NaiveDatetime = Field(description="when it goes, such as 2025-07-12T18:00:00")
+    ends: NaiveDatetime = Field(description="when it is back")
+
+    @model_validator(mode="after")
+    def _forward(self) -> Self:
+        if self.ends <= self.begins:
+            raise ValueError("an end after the beginning|Exchange the two.")
+        return self
 
 
 class MeterSpec(Spec):
@@ -163,61 +187,6 @@ class TariffChoice(Spec):
     compare: tuple[str, ...] = Field((), description="ids of other tariffs to hold beside it")
 
 
-class LoadSpec(Spec):
-    """One piece of equipment that uses power, or several alike."""
-
-    id: Id
-    name: str = Field(min_length=1, max_length=80, description="what people call it")
-    kind: Literal[
-        "water heater", "pool pump", "irrigation pump", "room heating", "room cooling", "humidity", "greenhouse",
-        "cold room", "freezer", "charger", "motor", "heat lamp", "lighting", "cooking", "laundry", "standby", "other",
-    ] = Field(description="what it is")  # fmt: skip
-    quantity: int = Field(1, ge=1, le=10_000, description="how many of them")
-    rating_w: PowerW = Field(alias="rating", ge=0, le=1e8, description="rated power of each")
-    power_factor: float = Field(1.0, gt=0, le=1, description="power factor when running")
-    phase: Phase = Field(Phase.UNKNOWN, description="conductor it is connected to")
-    meter: str = Field("", description="id of the sub-meter that measures it alone, if there is one")
-    volume_l: VolumeL | None = Field(None, alias="volume", gt=0, description="content of a store of hot water")
-    controllable: bool = Field(False, description="whether something may switch it")
-    interrupt: Literal["mains", "control circuit", "data input", "never"] = Field(
-        "never", description="how it may be interrupted"
-    )
-    note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
-    basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
-
-
-class SwitchTimes(Spec):
-    """One line of a time programme, on the site's clock."""
-
-    days: tuple[Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"], ...] = Field(
-        ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), min_length=1, description="days of the week"
-    )
-    on: dt.time = Field(description="when it switches on")
-    off: dt.time = Field(description="when it switches off; earlier than on means the next day")
-
-
-class RuleSpec(Spec):
-    """How a load is switched today: by a time programme, or by a repeat-cycle timer."""
-
-    id: Id
-    load: str = Field(description="id of the load it switches")
-    kind: Literal["time programme", "repeat-cycle timer"] = Field(description="what switches it")
-    times: tuple[SwitchTimes, ...] = Field((), description="lines of a time programme")
-    on_for_s: DurationS | None = Field(None, alias="on_for", gt=0, description="repeat-cycle timer: how long on")
-    off_for_s: DurationS | None = Field(None, alias="off_for", gt=0, description="repeat-cycle timer: how long off")
-    months: tuple[Annotated[int, Field(ge=1, le=12)], ...] = Field(
-        (), description="months (1 to 12) in which it acts; all if left out"
-    )
-
-    @model_validator(mode="after")
-    def _fits_kind(self) -> Self:
-        if self.kind == "time programme" and not self.times:
-            raise ValueError("at least one line of times|Add times = [{on = 10:00:00, off = 18:00:00}].")
-        if self.kind == "repeat-cycle timer" and (self.on_for_s is None or self.off_for_s is None):
-            raise ValueError('on_for and off_for|Add for example on_for = "15 min" and off_for = "45 min".')
-        return self
-
-
 class JobSpec(Spec):
     """One property's file."""
 
@@ -235,7 +204,13 @@ class JobSpec(Spec):
     repair: RepairSpec = Field(default_factory=RepairSpec)
     tariff: TariffChoice = Field(default_factory=TariffChoice)
     loads: tuple[LoadSpec, ...] = ()
-    rules: tuple[RuleSpec, ...] = ()
+    weather: WeatherSpec = Field(default_factory=WeatherSpec)
+    battery: Battery | None = None
+    inverter: Inverter | None = None
+    generator: Generator | None = None
+    outages: tuple[Absence, ...] = Field((), description="times without the grid that are to be simulated")
+    link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
+    control: Control = Field(default_factory=Control, description="how loads are switched today")
 
     def main_file(self) -> FileSpec | None:
         """Return the file of the main meter (the one behind no other), or None while there is none."""

@@ -11,7 +11,21 @@ from wattwright.job.spec import VERSION
 
 Upgrade = Callable[[TOMLDocument], None]
 
-UPGRADES: Mapping[int, Upgrade] = {}
+
+def _rules_into_control(document: TOMLDocument) -> None:
+    """Version 2 holds everything that switches loads under [control]."""
+    rules = document.pop("rules", None)
+    if rules is not None:
+        for rule in rules:
+            # A rule of version 1 with months was a switch that is off outside them.
+            if rule.get("months"):
+                rule["other_months"] = "open"
+        control = tomlkit.table(is_super_table=True)
+        control["rule"] = rules
+        document["control"] = control
+
+
+UPGRADES: Mapping[int, Upgrade] = {1: _rules_into_control}
 """For each older version, what changes a document of that version into the next. Version 1 is the first."""
 
 
@@ -21,9 +35,10 @@ def brought_up(text: str, name: str, upgrades: Mapping[int, Upgrade] = UPGRADES,
     Raises JobError for a version newer than this code knows, or one it has no way up from.
     """
     document = tomlkit.parse(text)
-    version = document.get("version", 1)
+    # A file that does not say is of today unless it holds what only version 1 had.
+    version = document.get("version", 1 if "rules" in document else newest)
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise _unknown(text, name, f"a whole number from 1 to {newest}", "Write version = 1 for a new file.")
+        raise _unknown(text, name, f"a whole number from 1 to {newest}", f"Write version = {newest} for a new file.")
     if version > newest:
         step = "The file was written by a newer wattwright; bring this one up to date."
         raise _unknown(text, name, f"a version up to {newest}", step)

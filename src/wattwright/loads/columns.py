@@ -57,8 +57,6 @@ S_ENERGY_J: Final = 8
 """Electric energy used so far, J."""
 S_OWN: Final = 12
 """First column that belongs to the kind."""
-S_WORKINGS: Final = 30
-"""From here on nothing is remembered from step to step: room in which a kind works a step out."""
 
 WEATHER: Final = 7
 W_AIR_C: Final = 0

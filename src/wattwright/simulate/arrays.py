@@ -46,7 +46,8 @@ class State(NamedTuple):
     """How everything stands between two pieces.
 
     ``loads`` (n, STATES), ``standing`` of rules and contacts, ``x`` (STANDING,) of the supply, ``phase_a`` (3,) the currents and
-    ``clock`` (CLOCK,) the power measured last and what the loop itself remembers, ``last_w`` (n,) each load's power.
+    ``clock`` (CLOCK,) the power measured last and what the loop itself remembers, ``last_w`` (n,) each load's power. All of them
+    are views of ``every``, so that a state is copied in one go.
     """
 
     loads: Floats
@@ -55,6 +56,7 @@ class State(NamedTuple):
     phase_a: Floats
     clock: Floats
     last_w: Floats
+    every: Floats
 
 
 class Work(NamedTuple):

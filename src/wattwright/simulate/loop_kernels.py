@@ -12,22 +12,20 @@ Where own sources cannot, the piece is taken back and passed without supply: nob
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.control.columns import ACTUATOR_STATE, RULE_STATE, SHED_STATE, SIGNALS
+from wattwright.control.columns import SIGNALS
 from wattwright.control.kernels import Rules, next_instant_s, set_contacts
 from wattwright.control.rule_kernels import gather_site
 from wattwright.core.kernels import kernel, lean_kernel
-from wattwright.loads.columns import S_VALUE, S_WORKINGS, W_AIR_C
+from wattwright.loads.columns import S_VALUE, W_AIR_C
 from wattwright.simulate.arrays import Course, Site, State, Work, Written
 from wattwright.simulate.carry_kernels import bears, give_up
 from wattwright.simulate.columns import (
-    CLOCK,
     DARK,
     END,
     GRID,
     MEAN,
     PEAK,
     SHORT,
-    STANDING,
     T_NEXT_S,
     T_PENDING,
     T_SITE_W,
@@ -49,7 +47,7 @@ INSTANT_S = 1e-9
 
 @kernel
 def run_steps(
-    site: Site, course: Course, rules: Rules, state: State, kept: State, work: Work, written: Written, first: int, last: int,
+    site: Site, course: Course, rules: Rules, state: State, kept: Floats, work: Work, written: Written, first: int, last: int,
     step_s: float, fine_s: float, whole: bool,
 ) -> int:  # fmt: skip
     """Simulate steps ``first`` to ``last`` - 1 and return the number of events; those beyond the room for them are only counted.
@@ -62,7 +60,7 @@ def run_steps(
 
 @lean_kernel
 def _run(
-    site: Site, course: Course, rules: Rules, state: State, kept: State, work: Work, written: Written, first: int, last: int,
+    site: Site, course: Course, rules: Rules, state: State, kept: Floats, work: Work, written: Written, first: int, last: int,
     step_s: float, fine_s: float, whole: bool,
 ) -> int:  # fmt: skip
     count = 0
@@ -74,7 +72,7 @@ def _run(
             length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
             is_fine = whole or length_s <= fine_s + INSTANT_S
             if not whole:
-                _copy(state, kept)
+                _copy(state.every, kept)
             outcome, events = _piece(
                 site, course, rules, state, work, written, t, now_s, length_s, step_s, fine_s, is_fine, count
             )
@@ -82,7 +80,7 @@ def _run(
                 at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
                 continue
             pending = state.clock[T_PENDING]
-            _copy(kept, state)
+            _copy(kept, state.every)
             if outcome == SHORT and is_fine:
                 give_up(site.v, state)
             else:
@@ -116,28 +114,8 @@ def _length(site: Site, rules: Rules, state: State, now_s: float, most_s: float,
 
 
 @lean_kernel
-def _copy(from_: State, to: State) -> None:
-    # What lies behind these columns is worked out anew in every piece.
-    _copy_table(from_.loads, to.loads, S_WORKINGS)
-    _copy_table(from_.standing.rules, to.standing.rules, RULE_STATE)
-    _copy_table(from_.standing.contacts, to.standing.contacts, ACTUATOR_STATE)
-    _copy_row(from_.standing.shed, to.standing.shed, SHED_STATE)
-    _copy_row(from_.x, to.x, STANDING)
-    _copy_row(from_.phase_a, to.phase_a, 3)
-    _copy_row(from_.clock, to.clock, CLOCK)
-    _copy_row(from_.last_w, to.last_w, len(from_.last_w))
-
-
-@lean_kernel
-def _copy_table(from_: Floats, to: Floats, columns: int) -> None:
-    for i in range(from_.shape[0]):
-        for k in range(columns):
-            to[i, k] = from_[i, k]
-
-
-@lean_kernel
-def _copy_row(from_: Floats, to: Floats, columns: int) -> None:
-    for k in range(columns):
+def _copy(from_: Floats, to: Floats) -> None:
+    for k in range(len(from_)):
         to[k] = from_[k]
 
 

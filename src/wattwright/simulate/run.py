@@ -100,11 +100,16 @@ def begin(scenario: Scenario) -> State:
     stacked = stack([one.load for one in scenario.loads])
     clock = np.zeros(CLOCK)
     clock[T_NEXT_S] = np.nan
-    return State(
-        loads=stacked.states, standing=fresh(scenario.control.rules), x=scenario.supply.compiled().x,
-        phase_a=np.where(np.isnan(scenario.drivers.volts[0]), np.nan, 0.0) if len(scenario.drivers) else np.zeros(CONDUCTORS),
-        clock=clock, last_w=np.full(len(stacked.ids), -1.0),
+    phase_a = np.array([0.0 if k < len(scenario.supply.connection.phases) else np.nan for k in range(CONDUCTORS)])
+    parts = (
+        stacked.states, *fresh(scenario.control.rules), scenario.supply.compiled().x, phase_a, clock,
+        np.full(len(stacked.ids), -1.0),
     )  # fmt: skip
+    every = np.concatenate([one.ravel() for one in parts])
+    ends = np.cumsum([one.size for one in parts])
+    views = [every[end - one.size : end].reshape(one.shape) for one, end in zip(parts, ends, strict=True)]
+    loads, rules, contacts, shed, x, phase_a, clock, last_w = views
+    return State(loads, Standing(rules, contacts, shed), x, phase_a, clock, last_w, every)
 
 
 def _stretch(
@@ -113,7 +118,7 @@ def _stretch(
     """Run some steps and return their events; where there was too little room for them, once more with enough."""
     from wattwright.simulate.loop_kernels import run_steps
 
-    before, kept, room = _copied(state), _copied(state), 2 * (last - first) + 64
+    before, kept, room = state.every.copy(), state.every.copy(), 2 * (last - first) + 64
     while True:
         events = np.empty((room, EVENT))
         count = run_steps(
@@ -123,21 +128,11 @@ def _stretch(
         if count <= room:
             return events[:count]
         room = count
-        _restore(before, state)
+        state.every[:] = before
 
 
 def _course(drivers: Drivers) -> Course:
     return Course(*(np.ascontiguousarray(getattr(drivers, name)) for name in Course._fields))
-
-
-def _copied(state: State) -> State:
-    standing = Standing(*(one.copy() for one in state.standing))
-    return State(state.loads.copy(), standing, *(one.copy() for one in state[2:]))
-
-
-def _restore(from_: State, to: State) -> None:
-    for source, target in zip((from_.loads, *from_.standing, *from_[2:]), (to.loads, *to.standing, *to[2:]), strict=True):
-        target[...] = source
 
 
 def _blank(n: int, m: int) -> Written:

@@ -184,13 +184,13 @@ def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, t
         return site_w
     usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W]
     _, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
-    return short_w - max(0.0, usable_w + out_w - needed_w - in_w)
+    return float(short_w - max(0.0, usable_w + out_w - needed_w - in_w))
 
 
 @lean_kernel
 def _usable_w(v: Floats, pv_w: float) -> float:
     """Return what of the PV passes the inverter, W."""
-    return float(min(pv_w, v[V_INVERTER_VA])) if v[V_INVERTER_VA] > 0.0 else pv_w
+    return float(min(pv_w, v[V_INVERTER_VA]) if v[V_INVERTER_VA] > 0.0 else pv_w)
 
 
 @lean_kernel

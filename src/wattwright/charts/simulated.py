@@ -1,0 +1,177 @@
+"""A stretch that was simulated: power against the limit, what the stores held, what was fed and ran, all on one clock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import altair as alt
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wattwright.charts import parts
+from wattwright.charts.palette import light
+from wattwright.charts.peaks import Limit
+from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.words import ENGLISH, ChartWords
+from wattwright.core.errors import OwnFault
+
+__all__ = ["Contact", "Store", "Stretch", "simulated_stretch"]
+
+_POWER_PX, _STORE_PX, _ROW_PX = 150, 84, 26
+_BAR_PX = 11
+_GAP = 22
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The clock below all panels: its length, hours; figured places (hours, words); and the nights, each (hours, hours)."""
+
+    length_h: float
+    ticks: Sequence[tuple[float, str]]
+    nights: Sequence[tuple[float, float]] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """What a store held: its name with the unit, values at the ends of n steps, role, and wanted values (words, value)."""
+
+    name: str
+    values: ArrayLike
+    role: str
+    wanted: Sequence[tuple[str, float]] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A load's row: when it was fed and when it ran, (hours, hours), and its switchings (hour, number of the table's line)."""
+
+    name: str
+    role: str
+    fed: Sequence[tuple[float, float]]
+    runs: Sequence[tuple[float, float]]
+    marks: Sequence[tuple[float, str]] = field(default=())
+
+
+def simulated_stretch(
+    caption: Caption,
+    stretch: Stretch,
+    site_w: ArrayLike,
+    rest_w: ArrayLike,
+    stores: Sequence[Store],
+    contacts: Sequence[Contact],
+    limits: Sequence[Limit] = (),
+    words: ChartWords = ENGLISH,
+) -> Picture:
+    """Power of the site (n,) with the rest of it as an area and limits as lines; a panel for each store; a row for each load.
+
+    A row shows when a load was fed as an outline and when it ran as a bar. Raises OwnFault where arrays differ in length.
+    """
+    site, rest = parts.as_floats(site_w), parts.as_floats(rest_w)
+    parts.same_length(caption.id, len(site), {"rest": rest, **{one.name: one.values for one in stores}})
+    if not stretch.length_h > 0:
+        raise OwnFault(f"picture '{caption.id}': a stretch of {stretch.length_h} h cannot be drawn")
+
+    def drawn(width_px: int) -> dict[str, object]:
+        width = width_px - parts.LEFT_PX - parts.RIGHT_PX
+        panels = [_power(stretch, site, rest, limits, width, words)]
+        panels += [_store(stretch, one, width) for one in stores]
+        panels += [_rows(stretch, contacts, width)] if contacts else []
+        entries = [parts.Key(words.rest_of_site, light("other"), tint=0.35)]
+        entries += (
+            [parts.Key(words.fed, light("rule"), tint=0.3), parts.Key(words.runs, light("demand"), tint=0.9)] if contacts else []
+        )
+        return parts.finished(alt.vconcat(*panels, parts.key(entries, width), spacing=_GAP), words)
+
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+
+
+def _x(stretch: Stretch, *, figured: bool) -> alt.X:
+    told = ", ".join(f"'{at:g}': '{text}'" for at, text in stretch.ticks)
+    axis = parts.level_axis(None, values=[at for at, _ in stretch.ticks], labelExpr=f"({{{told}}})[datum.value]", labels=figured)
+    return alt.X("h:Q", axis=axis, scale=alt.Scale(domain=[0, stretch.length_h], nice=False, zero=False))
+
+
+def _nights(stretch: Stretch, x: alt.X) -> list[alt.Chart]:
+    if not stretch.nights:
+        return []
+    shade = alt.Chart(parts.data([{"h": a, "g": b} for a, b in stretch.nights])).mark_rect(color=light("quiet"), opacity=0.09)
+    return [shade.encode(x=x, x2="g:Q", y=alt.value(0), y2=alt.value("height"))]
+
+
+def _hours(stretch: Stretch, count: int) -> list[float]:
+    return list(np.linspace(0.0, stretch.length_h, count + 1))
+
+
+def _power(
+    stretch: Stretch, site: parts.Floats, rest: parts.Floats, limits: Sequence[Limit], width: int, words: ChartWords
+) -> alt.LayerChart:
+    drawn_w = [limit.power_w for limit in limits]
+    unit, per = parts.power_unit(site, drawn_w)
+    bottom, top = parts.span(float(np.nanmin(site)) / per, max([float(np.nanmax(site)), *drawn_w]) / per)
+    x, y = _x(stretch, figured=True), parts.value_scale(top, words.power.format(unit=unit), bottom=bottom)
+    hours = _hours(stretch, len(site))
+    held, drawn = ([{"h": h, "p": p} for h, p in zip(hours, [*a / per, a[-1] / per], strict=True)] for a in (rest, site))
+    area = alt.Chart(parts.data(held)).mark_area(interpolate="step-after", color=light("other"), opacity=0.35, line=False)
+    line = alt.Chart(parts.data(drawn)).mark_line(interpolate="step-after", color=light("demand"), strokeWidth=1.0)
+    layers = [*_nights(stretch, x), area.encode(x=x, y=y), *parts.zero_line(bottom, y)]
+    layers += [line.encode(x=x, y=y), *(one for limit in limits for one in _limit(limit, per, y))]
+    return parts.layered([*layers, parts.over(words.site, "ink")], width, _POWER_PX)
+
+
+def _limit(limit: Limit, per: float, y: alt.Y) -> list[alt.Chart]:
+    source = alt.Chart(parts.data([{"p": limit.power_w / per, "text": limit.name}]))
+    rule = source.mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
+    text = source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, color=light("stop"))
+    return [rule, text.encode(x=alt.value(0), y=y, text="text:N")]
+
+
+def _store(stretch: Stretch, store: Store, width: int) -> alt.LayerChart:
+    values = parts.as_floats(store.values)
+    wanted = [value for _, value in store.wanted]
+    low, high = min([float(np.nanmin(values)), *wanted]), max([float(np.nanmax(values)), *wanted])
+    room = max(0.06 * (high - low), 0.5)
+    x = _x(stretch, figured=False)
+    axis = alt.Axis(title=None, minExtent=parts.LEFT_PX, tickCount=4)
+    y = alt.Y("p:Q", axis=axis, scale=alt.Scale(domain=[low - room, high + room], nice=True, zero=False))
+    rows = [{"h": h, "p": p} for h, p in zip(_hours(stretch, len(values))[1:], values, strict=True)]
+    line = alt.Chart(parts.data(rows)).mark_line(color=light(store.role), strokeWidth=1.3).encode(x=x, y=y)
+    layers: list[alt.Chart] = [*_nights(stretch, x)]
+    for text, value in store.wanted:
+        source = alt.Chart(parts.data([{"p": value, "text": text}]))
+        layers.append(source.mark_rule(color=light("rule"), strokeWidth=0.8, strokeDash=[2, 2]).encode(y=y))
+        words = source.mark_text(align="left", baseline="bottom", dx=2, dy=-1, color=light("quiet"))
+        layers.append(words.encode(x=alt.value(0), y=y, text="text:N"))
+    return parts.layered([*layers, line, parts.over(store.name, "ink")], width, _STORE_PX)
+
+
+def _rows(stretch: Stretch, contacts: Sequence[Contact], width: int) -> alt.LayerChart:
+    """One row for each load, its name over its left end; numbers stand over the switchings they tell of."""
+    height = _ROW_PX * len(contacts)
+    x = _x(stretch, figured=True)
+    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, height], nice=False, zero=False, reverse=True))
+    layers: list[alt.Chart] = [*_nights(stretch, x)]
+    for place, one in enumerate(contacts):
+        top = _ROW_PX * place + _ROW_PX - _BAR_PX - 2
+        for spans, role, opacity in ((one.fed, "rule", 0.3), (one.runs, one.role, 0.9)):
+            rows = [{"h": a, "g": b, "y": top, "e": top + _BAR_PX} for a, b in spans]
+            if rows:
+                bar = alt.Chart(parts.data(rows)).mark_rect(color=light(role), opacity=opacity)
+                layers.append(bar.encode(x=x, x2="g:Q", y=y, y2="e:Q"))
+        names = [{"h": 0.0, "y": top - 2, "text": one.name}]
+        layers.append(parts.label(names, x, y, baseline="bottom", dx=2))
+        marks = [{"h": at, "y": top - 2, "text": text} for at, text in _apart(one, stretch.length_h / width)]
+        if marks:
+            layers.append(parts.label(marks, x, y, "quiet", align="center", baseline="bottom"))
+    return parts.layered(layers, width, height)
+
+
+def _apart(one: Contact, hours_px: float) -> list[tuple[float, str]]:
+    """Return the numbers that have room: not in the name, and none upon another; the table has them all."""
+    free_h, found = (parts.CHARACTER_PX * len(one.name) + 8) * hours_px, []
+    for at, text in one.marks:
+        half_h = parts.CHARACTER_PX * len(text) / 2 * hours_px
+        if at - half_h > free_h:
+            found.append((at, text))
+            free_h = at + half_h + 3 * hours_px
+    return found

@@ -1,0 +1,168 @@
+"""The verb that simulates a job over some days: tables, strips and a picture of who switched what, when and why."""
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.cli.verbs import assess, say
+from wattwright.cli.watching import watching
+from wattwright.control.rules import Control
+from wattwright.core.basis import WORDS, Basis
+from wattwright.core.envelope import to_json
+from wattwright.core.errors import UsageError
+from wattwright.core.files import write_bytes, write_text
+from wattwright.core.show import Show
+from wattwright.handover.simulated import period_words, simulated_picture
+from wattwright.job.happenings import Did, did, happenings, highest
+from wattwright.job.simulation import Simulated
+from wattwright.job.simulation_json import SCHEMA, simulation_json
+from wattwright.job.spec import JobSpec
+from wattwright.job.trial import load_trial
+
+_STRIP = 72
+_PICTURES = (".svg", ".png")
+
+
+def simulate_job(job: Path, begins: str, ends: str, control: Path | None, picture: Path | None, own: bool, json: bool) -> None:
+    """Simulate days of a job under its rules or those of ``control`` and show what happened.
+
+    Raises FileError, RecordError, JobError, InputError, UsageError.
+    """
+    if picture is not None and picture.suffix not in _PICTURES:
+        raise UsageError(f'--picture: found "{picture.name}"; expected a name that ends in .svg or .png.')
+    reading = Reading(job, "", "", {})
+    if not reading.is_job:
+        raise UsageError("A meter file alone has no loads and no rules. Give a job: its folder or its job.toml.")
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        question = assessment.question()
+        first = _day(begins, "--from") if begins else question.busiest()
+        tried = None if control is None else load_trial(control, assessment.job)
+        made = question.simulate(first, _day(ends, "--to") if ends else first, tried, progress)
+        spec = assessment.job.spec
+        drawn = None if picture is None else _drawn(picture, made, spec, tried or spec.control, assessment.show)
+    if json:
+        said = {"picture": str(drawn) if drawn else None, **simulation_json(made, assessment.job.clock, assessment.show)}
+        say(to_json(SCHEMA, said))
+        return
+    _shown(made, control, assessment.show, own=own)
+    if drawn:
+        say(str(drawn))
+
+
+def _day(text: str, option: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError as error:
+        raise UsageError(f'{option}: found "{text}"; expected a day such as 2025-07-12.') from error
+
+
+def _drawn(path: Path, made: Simulated, spec: JobSpec, rules: Control, show: Show) -> Path:
+    from wattwright.charts.render import picture_file, png, titled
+
+    picture = simulated_picture(made, spec, rules, show)
+    if path.suffix == ".svg":
+        return write_text(path, picture_file(picture))
+    return write_bytes(path, png(titled(picture)))
+
+
+def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> None:
+    console, peak = tables.new_console(), highest(made)
+    under = "today's rules" if control is None else f"the rules in {control.name}"
+    energy_kwh = float(made.run.site_w.mean()) * len(made.run.site_w) / 60_000
+    told = (
+        f", simulated under {under}: the site uses {show.energy(energy_kwh)}{tables.RAISED['s']} and reaches "
+        f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} on {show.time(peak.at_s)}."
+    )
+    console.print(Text.assemble((period_words(made, show), "bold"), told))
+    console.print(Padding(tables.pairs([*_peaks(made, show), *_money(made, show)]), (0, 2)))
+    loads = did(made)
+    _loads(loads, show, console)
+    _strips(loads, made, show, console)
+    _switchings(made, show, console, own=own)
+    tables.findings(made.findings, show, console)
+    console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
+
+
+def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    """Yield the highest mean import over each window, and the highest current of each conductor beside its rating."""
+    mark = tables.RAISED["s"]
+    for peak in made.outcome.peaks:
+        yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
+    for one in made.outcome.conductors:
+        rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
+        yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}"
+
+
+def _money(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    if made.bill is None:
+        return
+    before = "" if made.bill_today is None else f", under today's rules {show.money(made.bill_today.money)}"
+    yield "these days would cost", f"{show.money(made.bill.money)}{tables.RAISED['s']}{before}"
+
+
+def _loads(loads: Sequence[Did], show: Show, console: Console) -> None:
+    """List what each load did, and below it what each lacked."""
+    table = _words_and_figures(("Load",), ("Energy kWh", "Ran h", "Starts", "Most in 1 h", "Switched", "Shed"))
+    for one in loads:
+        made = one.outcome
+        counts = (made.starts, made.starts_in_hour, one.switchings, made.shed)
+        table.add_row(one.id, show.fixed(made.energy_kwh, 2), show.fixed(made.running_h, 2), *map(str, counts))
+    console.print(table)
+    for one in loads:
+        short = one.outcome.comfort
+        if short is not None:
+            console.print(f"  {one.id}: {show.number(short.amount)} {short.unit} {short.what}")
+
+
+def _switchings(made: Simulated, show: Show, console: Console, *, own: bool) -> None:
+    listed = [one for one in happenings(made) if own or not one.own]
+    if not listed:
+        console.print("  No contact was switched.")
+        return
+    skipped = len(f"{made.begins}") + 1 if made.begins == made.ends else 0
+    table = _words_and_figures(("No.", "When", "What", "Does", "Why"), ())
+    for number, one in enumerate(listed, start=1):
+        table.add_row(str(number), show.time(int(one.at_s))[skipped:], one.load or "the supply", one.what, one.why)
+    console.print(table)
+
+
+def _words_and_figures(words: Sequence[str], figures: Sequence[str]) -> Table:
+    table = Table(box=None, header_style="dim", padding=(0, 1))
+    for name in words:
+        table.add_column(name, overflow="fold")
+    for name in figures:
+        table.add_column(name, justify="right", no_wrap=True)
+    return table
+
+
+def _strips(loads: Sequence[Did], made: Simulated, show: Show, console: Console) -> None:
+    """Draw a line for each load: full where it ran, thin where it was fed, a dot where it was not."""
+    span = made.scenario.span
+    each_s = (span.end_s - span.start_s) / _STRIP
+    for one in loads:
+        cells = "".join(
+            "█" if _meets(one.runs, k * each_s, each_s) else "─" if _meets(one.fed, k * each_s, each_s) else "·"
+            for k in range(_STRIP)
+        )
+        console.print(Text(f"  {one.id}", style="dim"))
+        console.print(f"  {cells}", no_wrap=True, overflow="crop")
+    told = f"  Each mark is {show.duration(each_s)} from {show.time(span.start_s)}: █ ran, ─ fed, · not fed."
+    console.print(Text(told, style="dim"))
+
+
+def _mark(one: Did, begins: float, length: float) -> str:
+    if _meets(one.runs, begins, length):
+        return "█"
+    return "─" if _meets(one.fed, begins, length) else "·"
+
+
+def _meets(spans: Sequence[tuple[float, float]], begins: float, length: float) -> bool:
+    return any(a < begins + length and b > begins for a, b in spans)

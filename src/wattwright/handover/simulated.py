@@ -1,0 +1,132 @@
+"""The picture of a simulated stretch of days, with its table of switchings."""
+
+import datetime as dt
+
+import numpy as np
+
+from wattwright.charts.peaks import Limit
+from wattwright.charts.picture import Caption, Picture
+from wattwright.charts.simulated import Contact, Store, Stretch, simulated_stretch
+from wattwright.charts.table import Column, Table
+from wattwright.charts.words import ENGLISH
+from wattwright.control.rules import Control, in_unit
+from wattwright.core.clock import SiteClock
+from wattwright.core.show import THIN, Show
+from wattwright.handover.context import chart_words
+from wattwright.job.happenings import Did, Happening, did, happenings, highest
+from wattwright.job.simulation import Simulated
+from wattwright.job.spec import JobSpec
+from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, GREENHOUSE, PUMP, ROOM, SOIL, TANK
+
+_ROLES = {
+    TANK: "heat", ROOM: "heat", GREENHOUSE: "heat", PUMP: "pump", SOIL: "pump", COLD_STORE: "cold", AIR: "cold",
+    CHARGER: "battery",
+}  # fmt: skip
+_STORES = (TANK, ROOM, COLD_STORE, AIR, SOIL, GREENHOUSE)
+_TICKS = 8
+_HOUR_S = 3600.0
+
+
+def period_words(given: Simulated, show: Show) -> str:
+    """Return the days in words."""
+    first, last = show.day(given.begins), show.day(given.ends)
+    return first if given.begins == given.ends else f"{first} to {last}"
+
+
+def switchings_table(given: Simulated, show: Show, *, own: bool = False) -> Table:
+    """Return who switched what, when and why; with ``own`` the loads' own controllers too."""
+    rows = tuple(
+        (str(number), show.time(int(one.at_s)), given.names.get(one.load, "the supply"), one.what, one.why)
+        for number, one in _numbered(given, own=own)
+    )
+    columns = tuple(Column(head, align="left") for head in ("No.", "When", "What", "Does", "Why"))
+    return Table(columns, rows, "Switchings", "simulated")
+
+
+def _numbered(given: Simulated, *, own: bool) -> list[tuple[int, Happening]]:
+    return list(enumerate((one for one in happenings(given) if own or not one.own), start=1))
+
+
+def limits_of(spec: JobSpec, control: Control, show: Show) -> list[Limit]:
+    """Return what the site's power is held against: the main protection, and where loads are shed."""
+    found = []
+    if control.shedding is not None and control.shedding.quantity == "site power":
+        pick_up = in_unit(control.shedding.pick_up, "site power")
+        found.append(Limit(f"loads go at {show.power(pick_up)}", pick_up))
+    supply = spec.supply
+    if supply is not None and supply.main_protection_a is not None:
+        conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
+        power_w = supply.main_protection_a * supply.voltage_v * conductors
+        found.append(Limit(f"main protection {show.plain(supply.main_protection_a)}{THIN}A", power_w))
+    return found
+
+
+def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: Show) -> Picture:
+    """Return the stretch as a picture: power, stores, contacts; its title says the highest power."""
+    clock, start_s = SiteClock(spec.site.zone), given.scenario.span.start_s
+    peak, table = highest(given), switchings_table(given, show)
+    title = f"The site reaches {show.power(peak.power_w)} at {show.time(peak.at_s)}"
+    alt = (
+        f"Power of the site over {period_words(given, show)}, simulated minute by minute, with what its stores held and when its "
+        f"loads were fed and ran; {len(table.rows)} switchings."
+    )
+    source = f"Simulated; the rest of the site is the record less what is simulated of it. {period_words(given, show)}"
+    loads = did(given)
+    marks = {one.id: _marks(given, one.id, start_s) for one in loads}
+    contacts = [
+        Contact(one.name, _ROLES.get(one.kind, "other"), _hours(one.fed), _hours(one.runs), marks[one.id]) for one in loads
+    ]
+    stores = [_store(one, show) for one in loads if one.kind in _STORES]
+    stretch = _stretch(given, clock)
+    return simulated_stretch(
+        Caption("simulated", title, alt, source, table, "Steps of one minute."), stretch, given.run.site_w,
+        given.rest.rest_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
+    )  # fmt: skip
+
+
+def _marks(given: Simulated, load: str, start_s: int) -> list[tuple[float, str]]:
+    return [((one.at_s - start_s) / _HOUR_S, str(number)) for number, one in _numbered(given, own=False) if one.load == load]
+
+
+def _hours(spans: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+    return [(a / _HOUR_S, b / _HOUR_S) for a, b in spans]
+
+
+def _store(one: Did, show: Show) -> Store:
+    celsius = one.sensed.unit == "degC"
+    unit, turn = (("°F" if show.units == "US" else "°C") if celsius else one.sensed.unit), celsius and show.units == "US"
+    values = one.values * 1.8 + 32.0 if turn else one.values
+    wanted = [(words, value * 1.8 + 32.0 if turn else value) for words, value in one.sensed.wanted]
+    return Store(f"{one.name}, {one.sensed.place}, {unit}", values, _ROLES[one.kind], wanted)
+
+
+def _stretch(given: Simulated, clock: SiteClock) -> Stretch:
+    """Return the clock of the picture, figured every few hours of the wall clock or at midnights; nights where they are known."""
+    span = given.scenario.span
+    length_h = (span.end_s - span.start_s) / _HOUR_S
+    every_h = next((h for h in (1, 2, 3, 4, 6, 12) if length_h / h <= _TICKS), 24)
+    times_s = np.arange(span.start_s, span.end_s + 1, 900, dtype=np.int64)
+    minutes = clock.parts(times_s).minute
+    places = times_s[minutes % (60 * every_h) == 0]
+    whole = every_h == 24
+    ticks = [((int(at) - span.start_s) / _HOUR_S, _tick(clock, int(at), span.start_s, span.end_s, whole)) for at in places]
+    return Stretch(length_h, ticks, _nights(given))
+
+
+def _tick(clock: SiteClock, at_s: int, start_s: int, end_s: int, whole_days: bool) -> str:
+    local = clock.at(at_s)
+    if whole_days:
+        return f"{local.day} {ENGLISH.months[local.month - 1]}"
+    midnight_at_end = at_s == end_s and local.time() == dt.time(0) and at_s != start_s
+    return "24:00" if midnight_at_end else f"{local:%H:%M}"
+
+
+def _nights(given: Simulated) -> list[tuple[float, float]]:
+    span = given.scenario.span
+    found = []
+    for day in span.day_numbers():
+        down_s, up_s = (events.get(number, np.nan) for events, number in ((span.set_s, day), (span.rise_s, day + 1)))
+        begins, ends = max(down_s, span.start_s), min(up_s, span.end_s)
+        if down_s < up_s and begins < ends:
+            found.append(((begins - span.start_s) / _HOUR_S, (ends - span.start_s) / _HOUR_S))
+    return found

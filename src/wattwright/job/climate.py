@@ -1,0 +1,109 @@
+"""The weather of a simulation: from the job's weather file, or constant where there is none."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.errors import Place, WeatherError
+from wattwright.core.findings import Finding
+from wattwright.job import kinds
+from wattwright.job.spec import SiteSpec, WeatherSpec
+from wattwright.loads.columns import (
+    W_AIR_C,
+    W_COLD_WATER_C,
+    W_ET0_MM_S,
+    W_HUMIDITY_RATIO,
+    W_SUN_W_M2,
+    W_WIND_M_S,
+    WEATHER,
+)
+from wattwright.loads.evapotranspiration import reference_mm_day, saturation_kpa
+from wattwright.loads.moist_air_kernels import SEA_LEVEL_PA, humidity_ratio
+from wattwright.sky.weather import Element, Weather, read_weather
+
+Floats = NDArray[np.float64]
+_YEAR_S = 8760 * 3600
+_USUAL_HUMIDITY = 0.7
+_WANTED = (Element.TEMPERATURE, Element.HUMIDITY, Element.GHI, Element.WIND)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Climate:
+    """``rows`` (n, WEATHER) by loads.columns, and what there is to say about them."""
+
+    rows: Floats
+    findings: tuple[Finding, ...]
+
+
+def climate(spec: WeatherSpec, folder: Path, site: SiteSpec, times_s: NDArray[np.int64], depending: Sequence[str]) -> Climate:
+    """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds.
+
+    ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, without sun. Raises
+    FileError, and WeatherError for a file that does not reach over the times.
+    """
+    rows = np.zeros((len(times_s), WEATHER))
+    rows[:, W_AIR_C], rows[:, W_COLD_WATER_C] = spec.air_c, spec.cold_water_c
+    rows[:, W_HUMIDITY_RATIO] = humidity_ratio(spec.air_c, _USUAL_HUMIDITY, SEA_LEVEL_PA)
+    if not spec.file:
+        told = (kinds.NO_WEATHER.at("weather", loads=", ".join(depending), air=spec.air_c),) if depending else ()
+        return Climate(rows, told)
+    clock = SiteClock(site.zone)
+    weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
+    found = {one: weather.values[one][_places(weather, times_s)] for one in _WANTED if one in weather.values}
+    _fill(rows, found, spec.air_c)
+    if all(one in found for one in _WANTED):
+        elevation_m = weather.place.elevation_m if weather.place is not None else 0.0
+        rows[:, W_ET0_MM_S] = _evapotranspiration(rows, found[Element.HUMIDITY], clock, times_s, site.latitude_deg, elevation_m)
+    lacking = [one.value for one in _WANTED if one not in found or np.isnan(found[one]).any()]
+    # No format read here holds rain.
+    note = kinds.WEATHER_LACKS.at(spec.file, elements=", ".join((*lacking, "rain")), air=spec.air_c)
+    return Climate(rows, (note,) if depending else ())
+
+
+def _places(weather: Weather, times_s: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return which interval of the weather each time lies in; a year of hours stands for every year."""
+    places = (times_s - weather.start_s) // weather.step_s
+    if len(weather) * weather.step_s >= _YEAR_S and weather.place is not None:
+        return np.asarray(places % len(weather), np.int64)
+    if places.min() < 0 or places.max() >= len(weather):
+        raise WeatherError.one(
+            "job.weather-span",
+            Place(str(weather.source.name)),
+            found=f"{len(weather)} intervals that do not reach over the days to be simulated",
+            wanted="weather of those days, or a typical year",
+            next_step="Choose days the file holds, or name another file.",
+        )
+    return np.asarray(places, np.int64)
+
+
+def _fill(rows: Floats, found: dict[Element, Floats], air_c: float) -> None:
+    """Put what was found into its columns; what is missing keeps the usual."""
+    air = np.nan_to_num(found.get(Element.TEMPERATURE, rows[:, W_AIR_C]), nan=air_c)
+    rows[:, W_AIR_C] = air
+    relative = np.nan_to_num(found.get(Element.HUMIDITY, np.full(len(rows), 100 * _USUAL_HUMIDITY)), nan=100 * _USUAL_HUMIDITY)
+    vapour_pa = 1000.0 * saturation_kpa(air) * relative / 100.0
+    rows[:, W_HUMIDITY_RATIO] = 0.622 * vapour_pa / (SEA_LEVEL_PA - vapour_pa)
+    for element, column in ((Element.GHI, W_SUN_W_M2), (Element.WIND, W_WIND_M_S)):
+        rows[:, column] = np.nan_to_num(found.get(element, np.zeros(len(rows))), nan=0.0)
+
+
+def _evapotranspiration(
+    rows: Floats, humidity: Floats, clock: SiteClock, times_s: NDArray[np.int64], latitude_deg: float, elevation_m: float
+) -> Floats:
+    """Return the reference evapotranspiration of each step, mm/s: the day's (FAO-56), spread as the sun shines."""
+    days, place = np.unique(clock.local_s(times_s) // DAY_S, return_inverse=True)
+    air, sun = rows[:, W_AIR_C], rows[:, W_SUN_W_M2]
+    low, high = (np.array([pick(air[place == k]) for k in range(len(days))]) for pick in (np.min, np.max))
+    count = np.bincount(place)
+    wind, relative, shines = (np.bincount(place, np.nan_to_num(one)) / count for one in (rows[:, W_WIND_M_S], humidity, sun))
+    vapour = (saturation_kpa(low) + saturation_kpa(high)) / 2.0 * relative / 100.0
+    of_year = days.astype("datetime64[D]").astype("datetime64[D]")
+    day_of_year = (of_year - of_year.astype("datetime64[Y]")).astype(np.float64) + 1.0
+    mm_day = reference_mm_day(low, high, vapour, wind, shines * DAY_S / 1e6, day_of_year, latitude_deg, elevation_m)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(shines[place] > 0.0, sun / shines[place], 1.0)
+    return np.asarray(mm_day[place] / DAY_S * share)

@@ -1,0 +1,78 @@
+"""The kinds of finding that arise when a job is simulated, with their sentences."""
+
+from wattwright.core.findings import Severity, define
+
+NO_WEATHER = define(
+    "job.no-weather",
+    Severity.LOOK,
+    says="The weather moves {loads:text}, and the job names no weather file: the air is taken to stay at {air:temperature}, "
+    "without sun or rain.",
+    why="What they draw follows the seasons.",
+    do="Name a file under [weather], a year for the place.",
+    source="",
+)
+WEATHER_LACKS = define(
+    "job.weather-lacks",
+    Severity.NOTE,
+    says="The weather file lacks {elements:text}: taken as none, and as {air:temperature} where the air's own is missing.",
+    why="Loads in the open or watering by the soil depend on it.",
+    do="Use a fuller file if such a load matters.",
+    source="",
+)
+REST_MOVED = define(
+    "job.rest-moved",
+    Severity.LOOK,
+    says="The loads ran at other times than their models do: {share:percent} of their energy was taken from other steps of "
+    "the same day.",
+    why="The rest of the site may have lost a peak of its own, or kept one that was a modelled load's.",
+    do="Do not read peaks of the rest from this run; fit the model to the record, or log the load by itself.",
+    source="common practice, no source",
+)
+REST_SHORT = define(
+    "job.rest-short",
+    Severity.LOOK,
+    says="The models draw {energy:energy} more than the record holds on the days shown.",
+    why="A rating, a use or a rule of today is not as written: the model cannot be of this site.",
+    do="Check ratings, draws and the rules of today against the record.",
+    source="",
+)
+COARSE = define(
+    "job.coarse",
+    Severity.LOOK,
+    says="The rest of the site comes from means over {step:duration}: within them it is held constant.",
+    why="Shorter peaks of the rest are missing, so a limit may be passed more often than shown.",
+    do="Log at one minute before you rely on a limit being kept.",
+    source="common practice, no source",
+)
+UNKNOWN_PHASE = define(
+    "job.unknown-phase",
+    Severity.LOOK,
+    says="The conductor of {loads:text} is not known: they are taken to be on {phase:text}, where that is worst.",
+    why="Currents and the supply's limit depend on it.",
+    do="Look at the distribution board, and write phase in the job.",
+    source="",
+)
+EVENLY = define(
+    "job.evenly",
+    Severity.LOOK,
+    says="The record does not tell the conductors apart: the rest of the site is spread evenly over {count:count}.",
+    why="A single busy conductor carries more, and its fuse goes first.",
+    do="Log each conductor by itself before you rely on a current.",
+    source="",
+)
+NOT_REACTIVE = define(
+    "job.power-factor",
+    Severity.NOTE,
+    says="Neither reactive power nor current was measured: the rest of the site is taken at a power factor of {factor:number}.",
+    why="Currents and kVA depend on it.",
+    do="Write power_factor under [supply], or log current and voltage too.",
+    source="common practice, no source",
+)
+NO_BILL = define(
+    "job.no-bill-simulated",
+    Severity.NOTE,
+    says="What was simulated cannot be billed under {tariff:text}: {lacks:text}",
+    why="The bill needs more than the power through the connection.",
+    do="Hold the plan against another tariff, or leave out money here.",
+    source="",
+)

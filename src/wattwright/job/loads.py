@@ -1,0 +1,137 @@
+"""The loads of a survey as a person writes them, and how each behaves where the engine is to simulate it."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Final, Generic, Literal, Self, TypeVar, get_args
+
+from pydantic import Field, WithJsonSchema, model_validator
+
+from wattwright.control.rules import Way
+from wattwright.core.fields import Held, PowerW, Spec, VolumeL
+from wattwright.core.quantity import Phase
+from wattwright.job.names import Id
+from wattwright.job.uses import AirUse, Asked, ChargerUse, NoUse, PoolUse, RoomUse, SoilUse, StoreUse, WaterUse
+from wattwright.loads.charger import Charger
+from wattwright.loads.cold_store import ColdStore
+from wattwright.loads.compiled import CompiledLoad
+from wattwright.loads.greenhouse import Greenhouse
+from wattwright.loads.humidity import DryRoom
+from wattwright.loads.irrigation import Irrigation
+from wattwright.loads.plain import Motor, Resistive
+from wattwright.loads.pool_pump import PoolPump
+from wattwright.loads.room import Room
+from wattwright.loads.water_heater import WaterHeater
+
+Model = WaterHeater | PoolPump | Irrigation | Room | DryRoom | Greenhouse | ColdStore | Charger | Motor | Resistive
+"""How a load may behave."""
+
+_PLATE: Final = ("rating", "power_factor")
+_SURVEYED: Final[Mapping[str, tuple[str, ...]]] = {"water heater": ("rating", "volume")}
+"""Entries of a model that stand in the survey, one level up; the plate's where the kind is not named here."""
+_SETTLED: Final[Mapping[str, dict[str, str]]] = {"room heating": {"mode": "heat"}, "room cooling": {"mode": "cool"}}
+"""Entries of a model that the kind of load settles."""
+_MOTORS: Final = ("pool pump", "irrigation pump", "motor")
+_STORES: Final = ("water heater", "room heating", "room cooling", "humidity", "greenhouse", "cold room", "freezer", "charger")
+"""Kinds that decide by themselves when they draw; without a model nothing is known of that."""
+
+
+class SurveyedLoad(Spec):
+    """One piece of equipment that uses power, or several alike."""
+
+    id: Id
+    name: str = Field(min_length=1, max_length=80, description="what people call it")
+    quantity: int = Field(1, ge=1, le=10_000, description="how many of them")
+    rating_w: PowerW = Field(alias="rating", ge=0, le=1e8, description="rated power of each")
+    power_factor: float = Field(1.0, gt=0, le=1, description="power factor when running")
+    phase: Phase = Field(Phase.UNKNOWN, description="conductor it is connected to")
+    meter: str = Field("", description="id of the sub-meter that measures it alone, if there is one")
+    volume_l: VolumeL | None = Field(None, alias="volume", gt=0, description="content of a store of hot water")
+    controllable: bool = Field(False, description="whether something may switch it")
+    interrupt: Way = Field("never", description="how it may be interrupted")
+    note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
+    basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
+
+
+KindT = TypeVar("KindT", bound=str)
+ModelT = TypeVar("ModelT", bound=Model)
+UseT = TypeVar("UseT", bound=Asked)
+
+
+class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
+    """A load of one kind, with how it behaves and what is asked of it where the engine is to simulate it."""
+
+    kind: KindT = Field(description="what it is")
+    model: ModelT | None = Field(None, description="how it behaves; left out, it is part of the rest of the site")
+    use: UseT | None = Field(None, description="what people and goods ask of it; the usual if left out")
+
+    @classmethod
+    def model_parametrized_name(cls, params: tuple[Any, ...]) -> str:
+        """Return a name for the schema: the kinds of load, such as ColdRoomFreezerLoad."""
+        return "".join(word.capitalize() for kind in get_args(params[0]) for word in kind.split()) + "Load"
+
+    @model_validator(mode="before")
+    @classmethod
+    def _with_survey(cls, given: Any) -> Any:
+        """Hand the model what the survey says already, so that no figure is written twice."""
+        if not isinstance(given, dict) or not isinstance(given.get("model"), dict):
+            return given
+        kind = str(given.get("kind"))
+        surveyed, settled = _SURVEYED.get(kind, _PLATE), _SETTLED.get(kind, {})
+        twice = [name for name in (*surveyed, *settled) if name in given["model"]]
+        if twice:
+            raise ValueError(f"{twice[0]} in the entry of the load alone|Take it out of the model; it is handed on.")
+        known = {name: given[name] for name in surveyed if name in given}
+        return {**given, "model": {**settled, **known, **given["model"]}}
+
+    @model_validator(mode="after")
+    def _stands_for_one(self) -> Self:
+        if self.model is not None and self.quantity > 1:
+            raise ValueError("a model of a single piece|Give each its own entry: alike, they still do not run in step.")
+        return self
+
+    @property
+    def can_be_simulated(self) -> bool:
+        """Return whether the engine knows when it draws: by its model, or because it runs whenever it is fed."""
+        return self.model is not None or self.kind not in _STORES
+
+    @property
+    def asked(self) -> Asked:
+        """Return what people and goods ask of it: what is written, or the usual of its kind."""
+        return self.use if self.use is not None else _USUAL.get(self.kind, NoUse)()
+
+    def compiled(self) -> CompiledLoad:
+        """Return the load as a row for the engine: its model, or one that runs whenever it is fed."""
+        if self.model is not None:
+            return self.model.compiled(self.id)
+        plate = {"rating_w": Held(max(self.rating_w, 1e-3) * self.quantity), "power_factor": Held(self.power_factor)}
+        return (Motor if self.kind in _MOTORS else Resistive).model_validate(plate).compiled(self.id)
+
+
+def _own(model: type[Spec], *elsewhere: str) -> WithJsonSchema:
+    """Return the schema of a model without the entries that stand elsewhere in the load."""
+    schema = model.model_json_schema(by_alias=True)
+    schema["properties"] = {name: one for name, one in schema["properties"].items() if name not in elsewhere}
+    schema["required"] = [name for name in schema.get("required", []) if name not in elsewhere]
+    return WithJsonSchema(schema)
+
+
+_USUAL: Final[Mapping[str, type[Asked]]] = {
+    "water heater": WaterUse, "pool pump": PoolUse, "irrigation pump": SoilUse, "room heating": RoomUse, "room cooling": RoomUse,
+    "humidity": AirUse, "greenhouse": AirUse, "cold room": StoreUse, "freezer": StoreUse, "charger": ChargerUse,
+}  # fmt: skip
+_Rooms = Literal["room heating", "room cooling"]
+_Stores = Literal["cold room", "freezer"]
+_Plain = Literal["heat lamp", "lighting", "cooking", "laundry", "standby", "other"]
+
+LoadSpec = Annotated[
+    Modelled[Literal["water heater"], Annotated[WaterHeater, _own(WaterHeater, "rating", "volume")], WaterUse]
+    | Modelled[Literal["pool pump"], Annotated[PoolPump, _own(PoolPump, *_PLATE)], PoolUse]
+    | Modelled[Literal["irrigation pump"], Annotated[Irrigation, _own(Irrigation, *_PLATE)], SoilUse]
+    | Modelled[_Rooms, Annotated[Room, _own(Room, *_PLATE, "mode")], RoomUse]
+    | Modelled[Literal["humidity"], Annotated[DryRoom, _own(DryRoom, *_PLATE)], AirUse]
+    | Modelled[Literal["greenhouse"], Annotated[Greenhouse, _own(Greenhouse, *_PLATE)], AirUse]
+    | Modelled[_Stores, Annotated[ColdStore, _own(ColdStore, *_PLATE)], StoreUse]
+    | Modelled[Literal["charger"], Annotated[Charger, _own(Charger, *_PLATE)], ChargerUse]
+    | Modelled[Literal["motor"], Annotated[Motor, _own(Motor, *_PLATE)], NoUse]
+    | Modelled[_Plain, Annotated[Resistive, _own(Resistive, *_PLATE)], NoUse],
+    Field(discriminator="kind"),
+]

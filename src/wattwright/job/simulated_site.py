@@ -1,0 +1,169 @@
+"""The loads of a job that are simulated, and the supply, rules and drivers around them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.control.compiled import compile_control
+from wattwright.control.faults import faults
+from wattwright.control.programmes import Span
+from wattwright.control.rules import LIFE, Control, Limit, SetPoint
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import JobError, Place
+from wattwright.core.fields import Held
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Phase
+from wattwright.job import kinds
+from wattwright.job.climate import climate
+from wattwright.job.days import STEP_S, times, within
+from wattwright.job.file import Job
+from wattwright.job.loads import LoadSpec
+from wattwright.job.spec import SupplySpec
+from wattwright.job.uses import steps
+from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK, USES, W_COLD_WATER_C
+from wattwright.loads.compiled import CompiledLoad
+from wattwright.loads.tank_kernels import P_USE_C
+from wattwright.simulate.drivers import CONDUCTORS, Drivers
+from wattwright.simulate.scenario import Scenario, SiteLoad
+from wattwright.simulate.supply import Connection, Supply
+
+Floats = NDArray[np.float64]
+_SITE = ("site power", "export power", "current")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SimulatedSite:
+    """A job's loads that are simulated, as written and as the engine takes them, in the order of the survey."""
+
+    job: Job
+    specs: tuple[LoadSpec, ...]
+    made: tuple[CompiledLoad, ...]
+
+    @property
+    def supply_spec(self) -> SupplySpec:
+        """Return the connection as written; raises JobError where the job has none."""
+        spec = self.job.spec.supply
+        if spec is None:
+            raise JobError.one(
+                "job.no-supply",
+                Place(str(self.job.path), field="supply"),
+                found="none",
+                wanted="the connection to the grid",
+                next_step="Add a [supply] table with system, voltage and main_protection.",
+            )
+        return spec
+
+    @property
+    def supply(self) -> Supply:
+        """Return all that feeds the site."""
+        spec, one = self.job.spec, self.supply_spec
+        rating = None if one.main_protection_a is None else Held(one.main_protection_a)
+        connection = Connection.model_validate({"system": one.system, "voltage_v": Held(one.voltage_v), "rating_a": rating})
+        return Supply(connection=connection, battery=spec.battery, inverter=spec.inverter, generator=spec.generator)
+
+    def warmed(self, states: Floats, anew: Sequence[int]) -> "SimulatedSite":
+        """Return the site with its loads as they stand in ``states`` (m, STATES), the sums in columns ``anew`` begun anew."""
+        rows = states.copy()
+        rows[:, list(anew)] = 0.0
+        return replace(self, made=tuple(replace(one, state=row) for one, row in zip(self.made, rows, strict=True)))
+
+    def scenario(self, control: Control, span: Span, drivers: Drivers) -> Scenario:
+        """Return the question put to the engine."""
+        compiled = compile_control(self.interrupting(control), [one.id for one in self.specs], span)
+        sited = tuple(SiteLoad(made, one.phase) for one, made in zip(self.specs, self.made, strict=True))
+        return Scenario(span, STEP_S, sited, compiled, self.supply, drivers)
+
+    def interrupting(self, control: Control) -> Control:
+        """Return the rules with what the survey says of how each load may be interrupted."""
+        made = []
+        for one in self.specs:
+            actuator = control.actuator(one.id)
+            says_itself = actuator.interrupt is not None or actuator.purpose in LIFE
+            made.append(actuator if says_itself else actuator.model_copy(update={"interrupt": one.interrupt}))
+        return control.model_copy(update={"actuators": tuple(made)})
+
+    def drivers(self, span: Span) -> tuple[Drivers, tuple[Finding, ...]]:
+        """Return what comes from outside, the rest of the site still at nought, and what there is to say of the weather."""
+        spec, times_s, clock = self.job.spec, times(span), SiteClock(self.job.spec.site.zone)
+        depending = [one.name for one, made in zip(self.specs, self.made, strict=True) if _in_the_open(made)]
+        weather = climate(spec.weather, self.job.folder, spec.site, times_s, depending)
+        shown, cold_c = steps(clock, span.start_s, len(times_s), STEP_S), float(np.mean(weather.rows[:, W_COLD_WATER_C]))
+        uses = np.zeros((len(self.made), len(times_s), USES))
+        for k, (one, made) in enumerate(zip(self.specs, self.made, strict=True)):
+            uses[k] = one.asked.series(shown, cold_c, float(made.params[P_USE_C]) if made.kind == TANK else 0.0)
+        nothing, volts = np.zeros((len(times_s), CONDUCTORS)), np.full((len(times_s), CONDUCTORS), np.nan)
+        volts[:, : len(self.supply.connection.phases)] = self.supply.connection.voltage_v
+        grid, linked = (~within(gone, clock, times_s) for gone in (spec.outages, spec.link_losses))
+        made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, np.zeros(len(times_s)))
+        return made_of, weather.findings
+
+    def of_rules(self, control: Control, span: Span) -> tuple[Finding, ...]:
+        """Return what in the rules contradicts itself or can never act in these days."""
+        clock, has_place = SiteClock(self.job.spec.site.zone), self.job.spec.site.longitude_deg is not None
+        months = frozenset(int(month) for month in np.unique(clock.parts(times(span)[::60]).month))
+        ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
+        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings)
+
+    def of_phases(self, scenario: Scenario) -> tuple[Finding, ...]:
+        """Return that loads of an unknown conductor are taken where they are worst."""
+        if len(scenario.supply.connection.phases) == 1:
+            return ()
+        taken = zip(self.specs, scenario.phases, strict=True)
+        unknown = [(one.name, phase) for one, phase in taken if one.phase is Phase.UNKNOWN]
+        names = ", ".join(name for name, _ in unknown)
+        return (kinds.UNKNOWN_PHASE.at("supply", loads=names, phase=unknown[0][1].value),) if unknown else ()
+
+
+def simulated_site(job: Job, *controls: Control) -> SimulatedSite:
+    """Return the loads with a model, and those that one of ``controls`` switches.
+
+    Raises JobError where one of them has no model that says when it draws, or there is none at all.
+    """
+    named = {load for one in controls for load in _named(one)}
+    found: list[LoadSpec] = []
+    for index, one in enumerate(job.spec.loads):
+        if one.model is None and one.id not in named:
+            continue
+        if not one.can_be_simulated:
+            raise JobError.one(
+                "job.no-model",
+                job.place("loads", index),
+                found=f'no model of "{one.id}", which something switches',
+                wanted=f"how a load of the kind {one.kind} behaves",
+                next_step="Add a [loads.model] table below it.",
+            )
+        found.append(one)
+    if not found:
+        raise JobError.one(
+            "job.nothing-to-simulate",
+            Place(str(job.path), field="loads"),
+            found="no load with a model, and no rule",
+            wanted="at least one load to simulate",
+            next_step="Add a [loads.model] table below a load, or a [[control.rule]] for one.",
+        )
+    return SimulatedSite(job, tuple(found), tuple(one.compiled() for one in found))
+
+
+def looks_at_site(control: Control) -> bool:
+    """Return whether any rule looks at the power or current of the whole site."""
+    seen = [one.quantity for one in control.rules if isinstance(one, Limit | SetPoint)]
+    return control.shedding is not None or any(one in _SITE for one in seen)
+
+
+def cut(drivers: Drivers, first: int, last: int) -> Drivers:
+    """Return the drivers of steps first to last, that one left out."""
+    names = ("rest_w", "rest_var", "weather", "grid", "linked", "volts", "pv_w")
+    return Drivers(uses=drivers.uses[:, first:last], **{name: getattr(drivers, name)[first:last] for name in names})
+
+
+def _in_the_open(made: CompiledLoad) -> bool:
+    return made.kind in (ROOM, AIR, SOIL, GREENHOUSE) or bool(np.isnan(made.params).any())
+
+
+def _named(control: Control) -> set[str]:
+    """Return the loads that a control names."""
+    named = {one.load for one in (*control.rules, *control.actuators, *control.overrides)}
+    named |= {load for lock in control.interlocks for load in lock.loads}
+    return named | set(control.shedding.order if control.shedding is not None else ())

@@ -1,0 +1,174 @@
+"""A job simulated: its loads under its rules, or under others, over days of its record."""
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.control.programmes import Span
+from wattwright.control.rules import Control
+from wattwright.core.clock import DAY_S
+from wattwright.core.errors import JobError, Place, TariffError
+from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.progress import SILENT, Progress
+from wattwright.demand.site import SitePower
+from wattwright.job import kinds
+from wattwright.job.costs import chosen
+from wattwright.job.days import STEP_S, span_of, times, warm_from
+from wattwright.job.file import Job
+from wattwright.job.rest import rest_of_site, sampled
+from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
+from wattwright.loads.columns import P_MOST_W, P_POWER_FACTOR, S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET
+from wattwright.record.record import Record
+from wattwright.simulate.drivers import Drivers
+from wattwright.simulate.outcome import outcome
+from wattwright.simulate.remainder import Remainder, remainder
+from wattwright.simulate.results import Outcome
+from wattwright.simulate.run import Run, simulate
+from wattwright.simulate.scenario import Scenario
+from wattwright.tariff.bill import Bill, bill
+from wattwright.tariff.usage import Usage
+
+Floats = NDArray[np.float64]
+_MOVED = 0.2
+"""Share of modelled energy found at other times above which it is told."""
+_SHORT_KWH = 0.05
+_ANEW = (S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Simulated:
+    """Days of a job, both included, as the engine gives them: the question put to it, its answer, and what it means.
+
+    ``rest`` is what is not simulated; ``names`` are those of loads by id; ``bill`` is that of the simulated import under the
+    tariff paid today, ``bill_today`` that under today's rules where others were tried; None without a tariff that can say.
+    """
+
+    begins: dt.date
+    ends: dt.date
+    scenario: Scenario
+    run: Run
+    outcome: Outcome
+    rest: Remainder
+    names: dict[str, str]
+    bill: Bill | None
+    bill_today: Bill | None
+    findings: tuple[Finding, ...]
+
+
+class Question:
+    """A job with its record, ready to be simulated over days and under rules."""
+
+    def __init__(self, job: Job, record: Record, power: SitePower, metered: dict[str, SitePower]) -> None:
+        """Take a job, the main meter's record and power, and the power of sub-meters by their ids."""
+        self.job, self._record, self._power, self._metered = job, record, power, metered
+
+    def busiest(self) -> dt.date:
+        """Return the local day of the record's highest reading."""
+        series = self._power.series
+        return self.job.clock.day_of(int(series.start_s + series.step_s * int(np.nanargmax(series.values))))
+
+    def simulate(self, begins: dt.date, ends: dt.date, control: Control | None = None, progress: Progress = SILENT) -> Simulated:
+        """Simulate local days, both included, under ``control``, the job's own rules if None.
+
+        The rest of the site is the record less today's rules simulated. Raises JobError where a load that is to be switched has
+        no model or the record has a gap in the days, InputError where it does not hold them.
+        """
+        today = self.job.spec.control
+        rules = today if control is None else control
+        site = simulated_site(self.job, today, rules)
+        span = span_of(self.job.spec.site, self._power.series, begins, ends)
+        whole = replace(span, start_s=warm_from(span, self._power.series))
+        drivers, told = site.drivers(whole)
+        rest, drivers, more = self._rest(site, today, whole, drivers, progress)
+        scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
+        made = outcome(scenario, run)
+        found = [*told, *more, *site.of_rules(rules, span), *site.of_phases(scenario), *made.findings]
+        cost, unpriced = self._bill(made)
+        before = None
+        if control is not None and cost is not None:
+            before, _ = self._bill(outcome(*_after_warm_up(site, today, whole, span, drivers, progress)))
+        names = {one.id: one.name for one in self.job.spec.loads}
+        rest = replace(rest, rest_w=rest.rest_w[len(rest.rest_w) - len(run.site_w) :])
+        return Simulated(begins, ends, scenario, run, made, rest, names, cost, before, gravest_first((*found, *unpriced)))
+
+    def _rest(
+        self, site: SimulatedSite, today: Control, span: Span, drivers: Drivers, progress: Progress
+    ) -> tuple[Remainder, Drivers, list[Finding]]:
+        """Return the rest of the site as today's rules leave it, and the drivers with it."""
+        times_s = times(span)
+        record_w = np.maximum(self._read(times_s), 0.0)
+        day = self.job.clock.local_s(times_s) // DAY_S
+        phases, spec = site.supply.connection.phases, site.supply_spec
+        most_w = np.array([made.params[P_MOST_W] for made in site.made])
+        factors = np.array([made.params[P_POWER_FACTOR] or 1.0 for made in site.made])
+        # An outage that is only supposed is no part of the record, nor is a lost link.
+        as_was = replace(drivers, grid=np.ones(len(drivers), np.bool_), linked=np.ones(len(drivers), np.bool_))
+        found: list[Finding] = []
+        # Rules that look at the site see its rest too, which is known only after they have run.
+        for _ in range(2 if looks_at_site(today) else 1):
+            modelled = simulate(site.scenario(today, span, as_was), progress).loads_w
+            known, kept = self._known(site, times_s)
+            rest = remainder(np.maximum(record_w - known, 0.0), modelled[kept], most_w[kept], day, STEP_S)
+            reactive = np.sqrt(1.0 / factors**2 - 1.0) @ modelled
+            made = rest_of_site(self._record, spec, phases, times_s, rest.rest_w, reactive)
+            as_was = replace(as_was, rest_w=made.watts, rest_var=made.vars_, volts=made.volts)
+            found = list(made.findings)
+        found += self._of_rest(rest)
+        return rest, replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts), found
+
+    def _read(self, times_s: NDArray[np.int64]) -> Floats:
+        read = sampled(self._power.series, times_s)
+        if np.isnan(read).any():
+            raise JobError.one(
+                "job.gap-in-days",
+                Place(str(self.job.path), field="repair.gaps"),
+                found="a gap in the readings of these days",
+                wanted="every reading of the days that are simulated",
+                next_step='Write gaps = "estimate" under [repair], or choose other days.',
+            )
+        return read
+
+    def _known(self, site: SimulatedSite, times_s: NDArray[np.int64]) -> tuple[Floats, NDArray[np.bool_]]:
+        """Return what sub-meters read of simulated loads, (n,), and which loads no sub-meter tells of, (m,)."""
+        known, kept = np.zeros(len(times_s)), np.ones(len(site.specs), np.bool_)
+        for meter, power in self._metered.items():
+            behind = sum(one.meter == meter for one in self.job.spec.loads)
+            mine = np.array([one.meter == meter for one in site.specs])
+            read = sampled(power.series, times_s)
+            # A meter that measures other loads too, or was not there all the time, cannot stand for these.
+            if mine.sum() == behind and not np.isnan(read).any():
+                known, kept = known + np.maximum(read, 0.0), kept & ~mine
+        return known, kept
+
+    def _of_rest(self, rest: Remainder) -> list[Finding]:
+        where, step_s = self._record.source.name, self._power.series.step_s
+        found = [kinds.REST_MOVED.at(where, share=rest.moved)] if rest.moved > _MOVED else []
+        found += [kinds.REST_SHORT.at(where, energy=rest.short_kwh)] if rest.short_kwh > _SHORT_KWH else []
+        return found + ([kinds.COARSE.at(where, step=step_s)] if step_s > STEP_S else [])
+
+    def _bill(self, made: Outcome) -> tuple[Bill | None, tuple[Finding, ...]]:
+        """Return the bill of what was imported, None where there is no tariff or it needs what is not simulated."""
+        choice = self.job.spec.tariff
+        if not choice.files:
+            return None, ()
+        paid = chosen([self.job.inside(name) for name in choice.files], choice.paid, (), self.job.place)[0]
+        try:
+            cost = bill(paid, Usage(imported=made.import_w), self.job.clock)
+        except TariffError as error:
+            return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence()),)
+        return cost, cost.findings
+
+
+def _after_warm_up(
+    site: SimulatedSite, control: Control, whole: Span, span: Span, drivers: Drivers, progress: Progress
+) -> tuple[Scenario, Run]:
+    """Return the run of ``span``, the end of ``whole``, its stores as they stand after what comes before."""
+    skipped = (span.start_s - whole.start_s) // STEP_S
+    if skipped:
+        before = site.scenario(control, replace(whole, end_s=span.start_s), cut(drivers, 0, skipped))
+        site = site.warmed(simulate(before, progress).loads, _ANEW)
+        drivers = cut(drivers, skipped, len(drivers))
+    scenario = site.scenario(control, span, drivers)
+    return scenario, simulate(scenario, progress)

@@ -1,0 +1,273 @@
+"""A job simulated over days of its record: what comes out is worked out by hand from the record and the rules."""
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import InputError, JobError, WeatherError
+from wattwright.core.show import Show
+from wattwright.job.happenings import did, happenings, highest
+from wattwright.job.simulation_json import simulation_json
+from wattwright.job.trial import load_trial
+
+DAY = date(2025, 1, 7)
+ATHENS = SiteClock("Europe/Athens")
+
+
+def codes(made):
+    """Codes of what there is to say."""
+    return [one.code for one in made.findings]
+
+
+def test_today_simulated_is_the_record_again(tmp_path):
+    """Under today's rules the loads and the rest of the site draw together what the meter read, day by day: 38 kWh."""
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES).simulate(DAY, DAY)
+    assert made.run.site_w.sum() * 60 / 3.6e6 == pytest.approx(24 * 1.5 + 2.0, rel=1e-9)
+    assert made.rest.short_kwh == 0.0
+    heater, pump = did(made)
+    assert pump.outcome.energy_kwh == pytest.approx(2.0)
+    assert (pump.outcome.running_h, pump.outcome.starts, pump.switchings) == (2.0, 1, 2)
+    # 100 l from 12 to 40 degC and the standing loss of a class C tank of 120 l at 40 K, give or take what the tank holds more.
+    assert heater.outcome.energy_kwh == pytest.approx(100 * 28 * 1.163e-3 + 1.68, abs=0.7)
+    assert heater.outcome.comfort.amount == 0.0
+
+
+def test_it_says_who_switched_what_when_and_why(tmp_path):
+    """The pump's contact closes at ten and opens at noon by its rule; the heater's starts are its own."""
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES).simulate(DAY, DAY)
+    pump = [(Show(zone="Europe/Athens").time(int(one.at_s)), one.what, one.why) for one in happenings(made) if one.load == "pump"]
+    assert pump == [
+        ("2025-01-07 10:00", "contact closes", "rule pump-times"),
+        ("2025-01-07 12:00", "contact opens", "rule pump-times"),
+    ]
+    assert {one.own for one in happenings(made) if one.load == "heater"} == {True}
+    assert did(made)[1].fed == ((36000.0, 43200.0),)
+    peak = highest(made)
+    assert peak.power_w == pytest.approx(made.run.site_w.max())
+    assert ATHENS.day_of(peak.at_s) == DAY
+
+
+def test_stores_stand_as_after_a_day_before(tmp_path):
+    """Where the record has the day before, the tank does not begin at its set point; on the first day it does."""
+    ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES)
+    first, later = (did(ask.simulate(day, day))[0].values[0] for day in (DAY - timedelta(days=1), DAY))
+    assert first == pytest.approx(60.0, abs=0.1)
+    assert later < 59.9
+    assert did(ask.simulate(DAY, DAY))[0].outcome.starts <= 3
+
+
+def test_days_are_those_of_the_site(tmp_path):
+    """Two days are 2,880 steps from local midnight; without days it is that of the highest reading."""
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES, readings=hourly().replace("2025-01-08 10:00,2.500", "2025-01-08 10:00,2.700"))
+    made = ask.simulate(DAY, DAY + timedelta(days=1))
+    assert len(made.run.site_w) == 2880
+    assert ATHENS.at(made.scenario.span.start_s).isoformat() == "2025-01-07T00:00:00+02:00"
+    assert ask.busiest() == date(2025, 1, 8)
+
+
+def test_other_rules_change_what_is_switched_and_not_the_rest(tmp_path):
+    """Moved to the night the pump's 2 kWh go there; the rest of the site stays as it was."""
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(TIMES.replace("10:00:00", "02:00:00").replace("12:00:00", "04:00:00"))
+    moved = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    assert did(moved)[0].fed == ((7200.0, 14400.0),)
+    assert (moved.rest.rest_w == ask.simulate(DAY, DAY).rest.rest_w).all()
+    assert moved.run.site_w[:120] == pytest.approx(np.full(120, 1500.0))
+    assert moved.run.site_w[120:240] == pytest.approx(np.full(120, 2500.0))
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        (TIMES.replace("pump-times", "Pump"), "text of the form"),
+        (TIMES.replace('load = "pump"', 'load = "pmup"'), "Did you mean pump"),
+        (TIMES.replace("on =", "onn ="), "Did you mean"),
+        ("x = 1\n" + TIMES, "the entry"),
+    ],
+)
+def test_rules_to_try_are_checked_as_the_job_is(tmp_path, text, wanted):
+    """Every wrong entry of the file is told with its line."""
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(text)
+    with pytest.raises(JobError, match=wanted) as refused:
+        load_trial(tmp_path / "trial.toml", ask.job)
+    assert refused.value.faults[0].place.line
+
+
+SHED = """[control.shedding]
+pick_up = "2.2 kW"
+restore = "1.6 kW"
+order = ["pump"]
+back_after = "10 min"
+"""
+
+
+def test_a_shed_order_acts_on_the_whole_site(tmp_path):
+    """With 1.5 kW of the rest the pump would bring 2.5 kW: it is shed at once and comes back each ten minutes."""
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(TIMES + SHED)
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    assert "shed" in {one.why for one in happenings(made)}
+    assert made.run.site_w.max() < 1600.0
+    assert did(made)[0].switchings > 10
+    # Today's own shed order sees the rest of the site as well.
+    today = question(tmp_path, SUPPLY, PUMP, TIMES, SHED.replace("2.2 kW", "2.6 kW")).simulate(DAY, DAY)
+    assert [one.why for one in happenings(today)] == ["rule pump-times"] * 2
+
+
+def test_an_outage_is_simulated_and_is_no_part_of_the_record(tmp_path):
+    """In the two hours without grid nothing is drawn, and the rest outside them is what it was without."""
+    outage = "[[outages]]\nbegins = 2025-01-07T10:30:00\nends = 2025-01-07T12:30:00\n"
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES, outage)
+    made = ask.simulate(DAY, DAY)
+    assert made.run.site_w[630:750].max() == 0.0
+    assert made.run.site_w[600:630] == pytest.approx(np.full(30, 2500.0))
+    assert [one.what for one in happenings(made) if not one.load] == ["supply lost", "supply back"]
+    assert did(made)[0].outcome.energy_kwh == pytest.approx(0.5)
+
+
+def test_a_sub_meter_is_taken_for_what_it_measures(tmp_path):
+    """Where a meter measured the simulated load alone, its reading leaves the record and not the model's."""
+    pump = PUMP + 'meter = "sub"\n'
+    sub = '[[files]]\nid = "sub"\npath = "sub.csv"\nmeter = "sub"\n[files.layout]\nstamps = "start"\n'
+    night = hourly(0.0).replace(" 02:00,0.000", " 02:00,0.700")
+    ask = question(tmp_path, SUPPLY, sub, pump, TIMES, sub=night)
+    made = ask.simulate(DAY, DAY)
+    assert made.rest.rest_w[120:180] == pytest.approx(np.full(60, 800.0))
+    assert made.rest.rest_w[600:720] == pytest.approx(np.full(120, 1500.0))
+    # A meter that measures another load beside it cannot stand for the pump.
+    bare = HEATER.partition("[loads.model]")[0] + 'meter = "sub"\n'
+    both = question(tmp_path, SUPPLY, sub, pump, bare, TIMES, sub=night)
+    assert both.simulate(DAY, DAY).rest.rest_w[120:180] == pytest.approx(np.full(60, 1500.0))
+
+
+@pytest.mark.parametrize(
+    ("parts", "readings", "days", "code"),
+    [
+        ((SUPPLY, HEATER.partition("[loads.model]")[0], TIMES.replace('"pump"', '"heater"')), "", (DAY, DAY), "job.no-model"),
+        ((SUPPLY, PUMP), "", (DAY, DAY), "job.nothing-to-simulate"),
+        ((PUMP, TIMES), "", (DAY, DAY), "job.no-supply"),
+        ((SUPPLY, PUMP, TIMES), "", (DAY, DAY - timedelta(days=1)), "job.days"),
+        ((SUPPLY, PUMP, TIMES), "", (date(2025, 3, 1), date(2025, 3, 2)), "job.days"),
+        ((SUPPLY, PUMP, TIMES), hourly(gap=30), (DAY, DAY), "job.gap-in-days"),
+    ],
+)
+def test_what_cannot_be_simulated_is_said(tmp_path, parts, readings, days, code):
+    """Each lack has its own sentence, with what was wanted and what to do."""
+    with pytest.raises(InputError) as refused:
+        question(tmp_path, *parts, readings=readings).simulate(*days)
+    (fault,) = refused.value.faults
+    assert fault.code == code
+    assert fault.next_step or code == "job.days"
+
+
+def test_a_gap_before_the_days_only_spares_the_warm_up(tmp_path):
+    """The day before has a gap: the tank then begins at its set point, and nothing is refused."""
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, readings=hourly(gap=5)).simulate(DAY, DAY)
+    assert did(made)[0].values[0] == pytest.approx(60.0, abs=0.1)
+
+
+THREE = SUPPLY.replace("single-phase", "three-phase")
+
+
+def test_what_is_not_known_of_conductors_is_said(tmp_path):
+    """Unknown phases are taken where they are worst, an undivided record evenly, a missing power factor from the job."""
+    loads = PUMP.replace('phase = "L1"\n', "")
+    made = question(tmp_path, THREE, loads, TIMES).simulate(DAY, DAY)
+    assert {"job.unknown-phase", "job.evenly", "job.power-factor", "job.coarse"} <= set(codes(made))
+    third_va = 500.0 / 0.95
+    amps = np.hypot(500 + 1000, np.sqrt(third_va**2 - 500**2) + 750.0) / 230
+    assert made.run.peak_a[650] == pytest.approx(amps, rel=1e-6)
+
+
+def test_conductors_and_currents_of_the_record_are_used(tmp_path):
+    """A record of three conductors with their reactive power puts each part where it was read."""
+    rows = ["time,P L1 [kW],P L2 [kW],P L3 [kW],Q L1 [kvar],Q L2 [kvar],Q L3 [kvar],U L1 [V]"]
+    rows += [
+        f"2025-01-{6 + h // 24:02d} {h % 24:02d}:00,{2.2 if h % 24 in (10, 11) else 1.2},0.3,0,0.9,0,0,231" for h in range(72)
+    ]
+    made = question(tmp_path, THREE, PUMP, TIMES, readings="\n".join(rows) + "\n").simulate(DAY, DAY)
+    assert "job.evenly" not in codes(made)
+    assert "job.power-factor" not in codes(made)
+    assert made.scenario.drivers.rest_w[0] == pytest.approx([1200.0, 300.0, 0.0])
+    assert made.scenario.drivers.volts[0] == pytest.approx([231.0, 230.0, 230.0])
+
+
+def test_current_and_voltage_give_the_reactive_power(tmp_path):
+    """1 kW at 5 A and 230 V leaves sqrt(1150^2 - 1000^2) var, all of it the rest's while nothing simulated runs."""
+    rows = ["time,P [kW],I [A],U [V]", *(f"2025-01-{6 + h // 24:02d} {h % 24:02d}:00,1.0,5.0,230" for h in range(72))]
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, readings="\n".join(rows) + "\n").simulate(DAY, DAY)
+    assert made.scenario.drivers.rest_var[0, 0] == pytest.approx(np.sqrt(1150.0**2 - 1000.0**2))
+
+
+def test_a_model_of_another_site_is_told(tmp_path):
+    """A heater that draws more than the record holds, or at other times, is a finding with its figures."""
+    big = HEATER.replace("100 l", "900 l")
+    made = question(tmp_path, SUPPLY, big, readings=hourly(0.4)).simulate(DAY, DAY)
+    assert "job.rest-short" in codes(made)
+    assert made.rest.short_kwh > 1.0
+
+
+ROOM = """[[loads]]
+id = "room"
+name = "Room"
+kind = "room heating"
+rating = "1.5 kW"
+phase = "L1"
+interrupt = "mains"
+[loads.model]
+heat_kwh_per_k = 1.0
+loss_w_per_k = 60.0
+sunlit_area = "2 m2"
+"""
+
+
+def weather_csv(hours: int = 72, last: str = "") -> str:
+    """Hourly weather of the days of the record."""
+    rows = ["time,air temperature [degC],relative humidity [%],global irradiance [W/m2],wind speed [m/s]"]
+    for hour in range(hours):
+        day, of_day = divmod(hour, 24)
+        sun = 400 if 9 <= of_day <= 15 else 0
+        rows.append(f"2025-01-{6 + day:02d} {of_day:02d}:00,{5 + day},70,{sun},2")
+    return "\n".join(rows) + last + "\n"
+
+
+def test_weather_moves_what_it_moves(tmp_path):
+    """Without a file the air stays and that is told; with one the room sees it, and evapotranspiration comes with it."""
+    still = question(tmp_path, SUPPLY, ROOM).simulate(DAY, DAY)
+    assert "job.no-weather" in codes(still)
+    weather = '[weather]\nfile = "weather.csv"\ncold_water = "9 degC"\n'
+    made = question(tmp_path, SUPPLY, weather, ROOM, weather=weather_csv()).simulate(DAY, DAY)
+    rows = made.scenario.drivers.weather
+    assert rows[0, :3] == pytest.approx([6.0, 9.0, 0.0])
+    assert rows[720, 2] == pytest.approx(400.0)
+    assert rows[720, 4] > rows[0, 4] == 0.0
+    assert "job.weather-lacks" in codes(made)
+    assert did(made)[0].outcome.energy_kwh > did(still)[0].outcome.energy_kwh
+
+
+def test_weather_that_does_not_reach_is_refused(tmp_path):
+    """A file of one day cannot stand for another."""
+    weather = '[weather]\nfile = "weather.csv"\n'
+    with pytest.raises(WeatherError, match="do not reach"):
+        question(tmp_path, SUPPLY, weather, ROOM, weather=weather_csv(24)).simulate(DAY, DAY)
+
+
+def test_it_all_stands_in_plain_data(tmp_path):
+    """The JSON form holds totals, loads, switchings with causes, and every step."""
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES).simulate(DAY, DAY)
+    told = simulation_json(made, ATHENS, Show())
+    assert told["from"] == "2025-01-07T00:00:00+02:00"
+    assert told["energy_kwh"] == pytest.approx(38.0)
+    assert [one["id"] for one in told["loads"]] == ["heater", "pump"]
+    assert {
+        "at": "2025-01-07T10:00:00+02:00",
+        "load": "pump",
+        "what": "contact closes",
+        "why": "rule pump-times",
+        "own": False,
+    } in (told["switchings"])
+    assert len(told["site_kw"]) == 1440
