@@ -4,6 +4,7 @@ Loads here are plain ones: each draws its rating while it is fed. Conductor, vol
 """
 
 import copy
+import math
 
 from tests.control import plain_rules
 
@@ -121,9 +122,9 @@ class Supply:
         if by == "alone" and self.told["va"] and self.generator != "runs":
             rating["inverter"] = self.told["va"]
         for what, points in (("connection", self.told["curve"]), ("inverter", self.told["overloads"])):
-            ratio = lambda amps, rated=rating[what]: abs(amps) / rated if rated else 0.0  # noqa: E731
-            with_start = wear(points, ratio(abs(carried) + surge), self.worn[what], surge_s) if surge_s else self.worn[what]
-            self.worn[what] = wear(points, ratio(carried), with_start, seconds - surge_s)
+            rated = rating[what] or math.inf
+            with_start = wear(points, (abs(carried) + surge) / rated, self.worn[what], surge_s) if surge_s else self.worn[what]
+            self.worn[what] = wear(points, abs(carried) / rated, with_start, seconds - surge_s)
         tripped = [what for what in ("connection", "inverter") if self.worn[what] >= 1.0 - 1e-9]
         if tripped:
             rest = self.told["closed_after"] if tripped[0] == "connection" else self.told["restart"]

@@ -68,8 +68,9 @@ def spec(told) -> Supply:
     return Supply(
         connection=connection, inverter=inverter,
         battery=battery and Battery(
-            capacity_wh=Held(battery["energy"] / 3600.0), charge_w=Held(battery["charge"]), discharge_w=Held(battery["discharge"]),
-            charge_efficiency=Held(battery["in"]), discharge_efficiency=Held(battery["out"]), reserve=Held(battery["reserve"]),
+            capacity_wh=Held(battery["energy"] / 3600.0), charge_w=Held(battery["charge"]),
+            discharge_w=Held(battery["discharge"]), charge_efficiency=Held(battery["in"]),
+            discharge_efficiency=Held(battery["out"]), reserve=Held(battery["reserve"]),
             floor=Held(battery["floor"]), back=Held(battery["back"]), start=Held(battery["start"]),
         ),
         generator=generator and Generator(

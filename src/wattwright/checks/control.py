@@ -105,5 +105,5 @@ for _id, _what, _source, _told, _power, _more, _published in _CASES:
         source=_source,
         confidence=Confidence.FROM_MEMORY if _source == _RELAY else Confidence.COMMON_PRACTICE,
         published=_published,
-        ours=partial(_contacts, _told, _power, **_more),  # type: ignore[arg-type]
+        ours=partial(_contacts, _told, _power, **_more),  # type: ignore[arg-type]  # what a check may add is told by its words
     )

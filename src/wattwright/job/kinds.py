@@ -71,7 +71,7 @@ NOT_REACTIVE = define(
 NO_BILL = define(
     "job.no-bill-simulated",
     Severity.NOTE,
-    says="What was simulated cannot be billed under {tariff:text}: {lacks:text}",
+    says="What was simulated cannot be billed under {tariff:text} ({lacks:text}).",
     why="The bill needs more than the power through the connection.",
     do="Hold the plan against another tariff, or leave out money here.",
     source="",

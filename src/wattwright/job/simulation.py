@@ -157,7 +157,7 @@ class Question:
         try:
             cost = bill(paid, Usage(imported=made.import_w), self.job.clock)
         except TariffError as error:
-            return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence()),)
+            return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence().removesuffix(".")),)
         return cost, cost.findings
 
 
