@@ -15,6 +15,7 @@ ROOMS = {
     "demand": "Demand",
     "engine": "The engine",
     "files": "Files",
+    "generation": "PV arrays",
     "loads": "Loads",
     "money": "Money",
     "quality": "Quality codes",

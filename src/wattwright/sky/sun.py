@@ -1,4 +1,4 @@
-"""Sunrise, noon and sunset of a place, through pvlib's solar position algorithm."""
+"""Where the sun stands, and sunrise, noon and sunset of a place, through pvlib's solar position algorithm."""
 
 from dataclasses import dataclass
 
@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.sky.weather import WeatherPlace
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +21,33 @@ class SunTimes:
     rise_s: Floats
     transit_s: Floats
     set_s: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SunPositions:
+    """Where the sun stands at each instant, degrees, and what it sends above the air, W/m2; shape (n,) each.
+
+    The zenith is that seen through standard refraction; the azimuth counts from north, clockwise.
+    """
+
+    apparent_zenith_deg: Floats
+    azimuth_deg: Floats
+    extraterrestrial_w_m2: Floats
+
+
+def sun_positions(times_s: NDArray[np.int64], place: WeatherPlace) -> SunPositions:
+    """Return where the sun stands at UTC seconds, shape (n,), seen from a place.
+
+    Source: Reda and Andreas, NREL/TP-560-34302, and the extraterrestrial series of Spencer, as pvlib implements them.
+    """
+    import pandas as pd
+    from pvlib.irradiance import get_extra_radiation
+    from pvlib.solarposition import get_solarposition
+
+    when = pd.DatetimeIndex(np.asarray(times_s, np.int64).astype("datetime64[s]")).tz_localize("UTC")
+    found = get_solarposition(when, place.latitude_deg, place.longitude_deg, altitude=place.elevation_m)
+    columns = (found["apparent_zenith"], found["azimuth"], get_extra_radiation(when.day_of_year.to_numpy()))
+    return SunPositions(*(np.array(one, np.float64) for one in columns))
 
 
 def sun_times(day_numbers: NDArray[np.int64], latitude_deg: float, longitude_deg: float, clock: SiteClock) -> SunTimes:

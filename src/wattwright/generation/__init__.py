@@ -1,0 +1,1 @@
+"""Sources of power on the site, each with its physics."""
