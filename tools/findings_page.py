@@ -15,6 +15,7 @@ ROOMS = {
     "demand": "About demand",
     "loads": "About a load",
     "record": "About a meter file",
+    "simulate": "About a simulation",
     "sky": "About weather",
     "tariff": "About a bill",
 }

@@ -171,6 +171,19 @@ def test_a_load_that_was_never_on_is_told(site) -> None:
     assert np.array_equal(made.rest_w, site.values)
 
 
+def test_loads_of_like_size_are_not_fitted_as_one(rest) -> None:
+    """Two loads of 1,000 and 1,080 W at random are a mixture: nothing is claimed, and steps without a partner are counted."""
+    draws = np.random.default_rng(6)
+    total = rest.copy()
+    for power in (1000.0, 1080.0):
+        starts = np.cumsum(draws.uniform(1500, 7000, 400))
+        total += power * share_on([(at, at + 1400.0) for at in starts if at < (DAYS - 1) * 86_400], DAYS * DAY)
+    made = calibrate(minutes(total), UTC, [Store("heater", heater(rating_w=1050.0)), Cycling("kiln", 1020.0)])
+    assert made.loads == ()
+    assert [one.code for one in made.findings] == ["simulate.steps-mixed-up"] * 2
+    assert made.findings[0].data["unpaired"] > 0.2 * made.findings[0].data["edges"]
+
+
 def test_lines_by_weekday_and_past_midnight(rest) -> None:
     """A pump on weekdays from 22:30 to 01:15 and at weekends from 10:00 to 12:00: four times, each as it was put in."""
     edges = []

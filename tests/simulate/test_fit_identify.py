@@ -54,6 +54,15 @@ def test_what_stands_only_in_a_product_cannot_be_told_apart() -> None:
     assert c.low < 0.7 < c.high
 
 
+def test_as_many_are_held_as_there_are_blind_directions() -> None:
+    """Of four only a + b + c is seen: a is fitted, b and c are held from the end of the list on, and d shows nothing."""
+    found = fit([some(name) for name in "abcd"], seen((2.4, 0.001)), lambda v: np.array([v[0] + v[1] + v[2]]))
+    assert [one.held for one in found] == [False, True, True, True]
+    assert found[0].value == pytest.approx(0.4, rel=1e-6)
+    assert set(found[0].beside) == {"b", "c"}
+    assert not any(one.identifiable for one in found)
+
+
 def test_one_that_is_known_frees_the_other() -> None:
     """Where b was read on site as 1.2, a is told: 1.5 / 1.2 = 1.25."""
     a, b = fit([some("a"), some("b", 1.2, known=True)], seen((1.5, 0.001)), lambda v: np.array([v[0] * v[1]]))

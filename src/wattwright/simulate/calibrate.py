@@ -29,6 +29,7 @@ from wattwright.simulate.fit.today import Today, today_w
 
 Floats = NDArray[np.float64]
 _HOUR_S = 3600
+_FEW_UNPAIRED, _MIXED_SHARE, _SOME_RUNS = 5, 0.2, 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,9 +130,13 @@ def calibrate(
     for one in sorted(entered, key=lambda load: not isinstance(load, Programmed)):
         rating_w = one.heater.rating_w if isinstance(one, Store) else one.rating_w
         runs = own_runs(left, rating_w) if own_meter else site_runs(left, rating_w)
-        fitted = _made(one, runs, left, clock, mean_weather)
-        if fitted is None:
+        mixed = runs.unpaired > max(_FEW_UNPAIRED, _MIXED_SHARE * runs.edges) and not isinstance(one, Programmed)
+        fitted = None if mixed else _made(one, runs, left, clock, mean_weather)
+        if mixed and len(runs) >= _SOME_RUNS:
+            findings.append(kinds.MIXED_UP.at(one.id, rating=rating_w, edges=runs.edges, unpaired=runs.unpaired))
+        elif fitted is None:
             findings.append(kinds.NOT_SEEN.at(one.id, rating=rating_w, step=float(series.step_s)))
+        if fitted is None:
             continue
         made.append(fitted)
         findings.extend(fitted.findings)

@@ -3,8 +3,8 @@
 The fit is weighted least squares (Gauss and Newton) on a few statistics, each with its error. How the simulated statistics move
 with each parameter is worked out by small changes. In units of each parameter's usual range and each statistic's error, the
 singular vectors of that matrix tell the directions in which the record says nothing: a direction along which the 90 % interval
-would be wider than the whole usual range. What takes part in such a direction cannot be told; all but the first of its members
-are held at their usual values. Source: local identifiability by the rank of the sensitivities, textbook.
+would be wider than the whole usual range. What takes part in such a direction cannot be told; for each direction one member
+is held at its usual value. Source: local identifiability by the rank of the sensitivities, textbook.
 """
 
 from collections.abc import Callable, Sequence
@@ -77,8 +77,7 @@ def fit(parameters: Sequence[Parameter], seen: Sequence[Estimate], model: Model)
         # Which directions are blind may change with the place: look again where the fit came to rest.
         value = _settled(value, free, width, target, error, model)
         judged = np.maximum(error, _LEAST_ERROR * np.abs(target))
-        groups = _blind(_slopes(value, open_, width, model) / judged[:, None] * width, open_)
-        wanted = _freed(open_, groups)
+        groups, wanted = _blind(_slopes(value, open_, width, model) / judged[:, None] * width, open_)
         if (wanted == free).all():
             break
         value, free = np.where(wanted, value, [one.usual for one in parameters]), wanted
@@ -150,28 +149,29 @@ def _slopes(value: Floats, free: NDArray[np.bool_], width: Floats, model: Model)
     return np.asarray(np.nan_to_num(np.column_stack(columns)))
 
 
-def _blind(scaled: Floats, open_: NDArray[np.bool_]) -> Groups:
-    """Return the members of each direction the record does not see; ``scaled`` is (k, p) in ranges and errors."""
-    which = np.flatnonzero(open_)
+def _blind(scaled: Floats, open_: NDArray[np.bool_]) -> tuple[Groups, NDArray[np.bool_]]:
+    """Return the members of each direction the record does not see, and what is left free.
+
+    ``scaled`` (k, p) is in usual ranges and errors. As many are held as there are such directions, from the end of the list on,
+    each settling one more of them.
+    """
+    which, free = np.flatnonzero(open_), open_.copy()
     if len(which) == 0:
-        return ()
+        return (), free
     _, singular, vectors = np.linalg.svd(scaled[:, which], full_matrices=True)
     sharp = np.zeros(len(which))
     sharp[: len(singular)] = singular
     dark = sharp < 2.0 * _NORMAL_95
     error = np.sqrt((np.square(vectors[~dark]) / np.square(sharp[~dark])[:, None]).sum(axis=0))
     reach = np.minimum(_TAKES_PART, _MATTERS / _UNIFORM * np.maximum(error, _LEAST_ERROR))
-    return tuple(tuple(int(k) for k in which[np.abs(one) > reach]) for one in vectors[dark])
-
-
-def _freed(open_: NDArray[np.bool_], groups: Groups) -> NDArray[np.bool_]:
-    """Return what is fitted: of each group one member less, the last in the list going first."""
-    free = open_.copy()
-    for group in groups:
-        left = [k for k in group if free[k]]
-        if left:
-            free[left[-1]] = False
-    return free
+    left = vectors[dark]
+    for k in range(len(which) - 1, -1, -1):
+        length = float(np.linalg.norm(left[:, k]))
+        if length > _TAKES_PART:
+            free[which[k]] = False
+            along = left[:, k] / length
+            left = left - np.outer(along, along @ left)
+    return tuple(tuple(int(k) for k in which[np.abs(one) > reach]) for one in vectors[dark]), free
 
 
 def _spread(slopes: Floats, error: Floats, freedom: Floats, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:

@@ -10,6 +10,15 @@ NOT_SEEN = define(
     do="Check its rating and whether it was in use, measure it on a channel of its own, or take a record on a step of 1 min.",
     source="",
 )
+MIXED_UP = define(
+    "simulate.steps-mixed-up",
+    Severity.LOOK,
+    says="Of {edges:count} power steps of about {rating:power}, {unpaired:count} have no partner, so its runs cannot be told "
+    "from those of other loads.",
+    why="Several loads of like size switch on this site; a fit to a mixture of them would be of none.",
+    do="Measure the load on a channel of its own, for a week or two.",
+    source="a fifth of the steps: common practice, no source",
+)
 NOT_APART = define(
     "simulate.not-told-apart",
     Severity.LOOK,

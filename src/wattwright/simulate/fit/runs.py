@@ -40,6 +40,11 @@ class Runs:
         return len(self.on_s)
 
     @property
+    def edges(self) -> int:
+        """Return the number of power steps that were taken for the load's."""
+        return 2 * len(self) + self.unpaired
+
+    @property
     def run_s(self) -> Floats:
         """Return how long each run lasted, shape (n,)."""
         return self.off_s - self.on_s
