@@ -281,6 +281,20 @@ def simulate(
 
 
 @app.command()
+def calibrate(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    json: opt.Json = False,
+) -> None:
+    """Fit today's loads to the record: what it can tell of each, with 90 % intervals, and what it cannot.
+
+    Example: wattwright calibrate demo-job
+    """
+    from wattwright.cli.calibrating import calibrate_job
+
+    calibrate_job(job, json)
+
+
+@app.command()
 def desk(
     source: opt.Source,
     zone: opt.Zone = "",

@@ -27,6 +27,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
 if TYPE_CHECKING:
+    from wattwright.job.calibration import Fitted
     from wattwright.job.simulation import Question
 
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
@@ -97,11 +98,19 @@ class Assessment:
         """Return the job with its record, ready to be simulated. Raises FileError, RecordError, JobError."""
         from wattwright.job.simulation import Question
 
-        spec = self.job.spec
-        wanted = {one.meter for one in spec.loads if one.meter}
-        others = {one.meter: one for one in spec.files if one.meter in wanted and one is not self.main_file}
-        metered = {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
-        return Question(self.job, self.record(), self.power(), metered)
+        return Question(self.job, self.record(), self.power(), self._metered())
+
+    def fitted(self) -> "tuple[Fitted, ...]":
+        """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
+        from wattwright.job.calibration import fitted
+
+        return fitted(self.job, self.main_file.meter, self.power(), self._metered())
+
+    def _metered(self) -> dict[str, SitePower]:
+        """Return the power of each sub-meter that measures loads, by its id."""
+        wanted = {one.meter for one in self.job.spec.loads if one.meter}
+        others = {one.meter: one for one in self.job.spec.files if one.meter in wanted and one is not self.main_file}
+        return {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
 
     def states(self) -> dict[str, State]:
         """Return for each stage whether its result is ready, stale or not made yet."""
