@@ -25,6 +25,7 @@ from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job, new_job as write_new_job
 from wattwright.job.spec import RepairSpec, TariffChoice
+from wattwright.record.faults.doubt import doubts
 from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA, record_json
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import BILL_SCHEMA, comparison_json, cost_grounds
@@ -67,11 +68,12 @@ def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[s
     """Show the bill and tariffs side by side. Raises FileError, RecordError, TariffError, JobError, UsageError."""
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
-        costs = assessment.costs()
+        costs, record = assessment.costs(), assessment.record()
     if json:
-        say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
+        in_doubt = list(dict.fromkeys(one.code for one in doubts(record.findings)))
+        say(to_json(BILL_SCHEMA, {"in_doubt": in_doubt, **comparison_json(costs, assessment.show)}))
         return
-    tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), assessment.show)
+    tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), record, assessment.show)
 
 
 def _choice(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], *, needed: bool) -> TariffChoice | None:

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from wattwright.core.basis import Grounds
+from wattwright.core.basis import Basis, Grounds, collect, grounds, mix
 from wattwright.core.calendar import Days, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
+from wattwright.core.quantity import Direction
 from wattwright.core.series import Series
 from wattwright.demand import kinds
 from wattwright.demand.duration import DurationCurve, duration_curve
@@ -16,6 +17,7 @@ from wattwright.demand.peaks import Peak, highest_peaks
 from wattwright.demand.profiles import DayTable, Profiles, day_table, typical_days
 from wattwright.demand.site import SitePower, site_power
 from wattwright.demand.summary import Summary, summarise
+from wattwright.record.faults.doubt import doubts
 from wattwright.record.record import Record
 
 PROFILE_BIN_S = 900
@@ -37,6 +39,28 @@ class Demand:
     peaks: tuple[Peak, ...]
     months: tuple[Month, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def worked_out(self) -> Basis:
+        """Return the mark of a figure that is worked out from all of the energy, its estimates with it."""
+        return mix([self.grounds]).basis
+
+    def basis_over(self, window_s: int) -> Basis:
+        """Return the mark of a demand over a window, or of the readings where it is as long as their step.
+
+        One channel over its own step is as it was read. Several added up, and means over more than a step, are worked out. No
+        estimate goes into either.
+        """
+        as_read = len(self.channels) == 1 and window_s == self.summary.step_s
+        return collect(self._read()).basis if as_read else self.from_readings
+
+    @property
+    def from_readings(self) -> Basis:
+        """Return the mark of a figure worked out from readings alone, such as the base load."""
+        return mix(self._read()).basis
+
+    def _read(self) -> list[Grounds]:
+        return [grounds(part, "") for part in self.grounds.parts if part is not Basis.ESTIMATED] or [self.grounds]
 
 
 def analyse(
@@ -93,6 +117,11 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
     if summary.missing and not power.filled:
         gap = summary.missing * series.step_s
         found.append(kinds.INCOMPLETE.at(where, share=summary.completeness, missing=gap, span=span))
+    directions = {record.channel(id_).meaning.direction for id_ in power.channels}
+    both_ways = summary.is_net and not doubts(record.findings)
+    if both_ways or Direction.NET in directions:
+        told = {"imported": summary.imported_kwh, "exported": summary.exported_kwh, "step": series.step_s}
+        found.append(kinds.NET.at(where, **told))
     if span < 360 * DAY_S:
         found.append(kinds.SHORT.at(where, span=span))
     if series.step_s > 300:
