@@ -111,6 +111,15 @@ REFUSED_AS_MISSING = define(
     do="Look at those rows of the file.",
     source="",
 )
+UNIT_CHANGES = define(
+    "record.unit-changes",
+    Severity.LOOK,
+    says="The unit of {column:text} changes on the way: rows in {other:text} and not in {first:text}: {count:count}, the "
+    "first of them row {row:count}. Each row was taken in its own unit.",
+    why="Taken in one unit, part of the record would be wrong by a factor of a thousand.",
+    do="Look at the rows about that one: readings that jump there mean that the unit written beside them is wrong.",
+    source="",
+)
 REPEATED = define(
     "record.repeated-rows",
     Severity.NOTE,
