@@ -1,6 +1,6 @@
 """The options that several verbs share, and what they add up to."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated
 
@@ -41,11 +41,11 @@ class Reading:
     channel: str
     layout: dict[str, object]
     gaps: str = "leave"
+    is_job: bool = field(init=False)
 
-    @property
-    def is_job(self) -> bool:
-        """Return whether the source is a job rather than a bare meter file."""
-        return self.source.suffix == ".toml" or (self.source / "job.toml").is_file()
+    def __post_init__(self) -> None:
+        """Settle whether the source is a job or a bare meter file: a job whose file goes later does not turn into a record."""
+        object.__setattr__(self, "is_job", self.source.suffix == ".toml" or (self.source / "job.toml").is_file())
 
 
 def read(

@@ -132,7 +132,21 @@ def open_desk(reading: Reading, port: int) -> None:
         place = Place(file=str(reading.source))
         step = "Check the name and the folder."
         raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
-    serve(Desk(lambda: assess(reading, SILENT)), port, started)
+    serve(Desk(lambda: _still_there(reading)), port, started)
+
+
+def _still_there(reading: Reading) -> Assessment:
+    """Return the assessment as the files stand now. Raises FileError where the job file the desk was opened with is gone."""
+    file = reading.source if reading.source.suffix == ".toml" else reading.source / "job.toml"
+    if reading.is_job and not file.exists():
+        raise FileError.one(
+            "job.gone",
+            Place(file=str(file)),
+            found="no such file any more",
+            wanted="the job file that the desk was opened with",
+            next_step="Put it back under this name and load this page again, or end the desk and open it with what there is now.",
+        )
+    return assess(reading, SILENT)
 
 
 def write_demo(into: Path, json: bool) -> None:

@@ -38,10 +38,9 @@ def in_one_unit(
                 next_step="Find out which of the two the meter gave, and correct the unit or split the file there.",
             )
         held[one] = _joined(held[one], held.pop(other), units)
-        told_ = {"column": _stem(names[one]), "first": units[0], "other": units[1], "row": rows.number(row)}
-        if units[0] == units[1]:
-            continue
-        notes.append(kinds.UNIT_CHANGES.at("rows", count=int(there.sum()), **told_))
+        if units[0] != units[1]:
+            count, column, line = int(there.sum()), _stem(names[one]), rows.number(row)
+            notes.append(kinds.UNIT_CHANGES.at("rows", count=count, column=column, first=units[0], other=units[1], row=line))
     return held, notes
 
 
