@@ -228,7 +228,12 @@ def export(
     to: Annotated[
         Path, typer.Option("--to", help="File to write: its end .csv, .xlsx, .parquet, .jsonl or .xml says the format.")
     ],
-    step: Annotated[str, typer.Option("--step", help='Step to write, such as "15 min"; a multiple of the record\'s own.')] = "",
+    step: Annotated[
+        str,
+        typer.Option(
+            "--step", help='Step to write, such as "15 min" or "1 d"; a multiple of the record\'s own. Days are the site\'s.'
+        ),
+    ] = "",
     channels: Annotated[
         list[str] | None, typer.Option("--channel", help="Id or column of a channel to write; repeatable.")
     ] = None,

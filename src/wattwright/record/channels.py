@@ -195,8 +195,13 @@ def _form_judged(channel: Channel, added: float) -> list[Finding]:
     return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=added)]
 
 
+def id_of(name: str) -> str:
+    """Return the id that a column of this name gets where nobody gave it one."""
+    return re.sub(r"[^a-z0-9]+", "-", plain(name)).strip("-") or "channel"
+
+
 def _id(name: str, taken: set[str]) -> str:
-    base = re.sub(r"[^a-z0-9]+", "-", plain(name)).strip("-") or "channel"
+    base = id_of(name)
     id_, number = base, 2
     while id_ in taken:
         id_, number = f"{base}-{number}", number + 1
