@@ -124,14 +124,15 @@ def record(
 
     Example: wattwright record readings.csv --zone Europe/Athens --look
     """
-    from wattwright.cli.looking import show_looks
+    from wattwright.cli.looking import show_looks, tell_readings
     from wattwright.cli.verbs import show_record
 
     if look or write or file:
         said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
         show_looks(said, look, write, file, json)
         return
-    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold), json)
+    said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
+    show_record(said, json, tell_readings)
 
 
 @app.command()

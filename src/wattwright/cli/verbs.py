@@ -15,7 +15,7 @@ from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import FileError, OwnFault, Place, UsageError
+from wattwright.core.errors import FileError, OwnFault, Place, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
@@ -39,12 +39,21 @@ def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None
     say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
 
 
-def show_record(reading: Reading, json: bool) -> None:
-    """Show what the meter files of a job, or one file, are. Raises FileError, RecordError, JobError, UsageError."""
-    with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
-        files = assessment.job.spec.files or (assessment.main_file,)
-        records = [assessment.record(file.id) for file in files]
+def show_record(reading: Reading, json: bool, open_to: Callable[[RecordError, Reading], None]) -> None:
+    """Show what the meter files of a job, or one file, are.
+
+    ``open_to`` tells a program which readings a file allows where there are several. Raises FileError, RecordError, JobError,
+    UsageError.
+    """
+    try:
+        with watching(quiet=json) as progress:
+            assessment = assess(reading, progress)
+            files = assessment.job.spec.files or (assessment.main_file,)
+            records = [assessment.record(file.id) for file in files]
+    except RecordError as error:
+        if json:
+            open_to(error, reading)
+        raise
     if json:
         told = [record_json(one, assessment.show) for one in records]
         say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))

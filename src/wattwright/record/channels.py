@@ -100,12 +100,13 @@ def channels_of(
     taken: set[str] = set()
     counted = all(one.meaning.form is Form.REGISTER for one in found.values())
     for one in found.values():
-        raw = _on_grid(one.numbers.values, laid)
-        quality = np.where(np.isnan(raw), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
+        read = _on_grid(one.numbers.values, laid)
+        raw = read if one.numbers.written is None else _on_grid(one.numbers.written, laid)
+        quality = np.where(np.isnan(read), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
-        values, turns = _held(raw, one.meaning, laid.step_s, mark)
+        values, turns = _held(read, one.meaning, laid.step_s, mark)
         if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
             quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
@@ -114,7 +115,7 @@ def channels_of(
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
-        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(raw)))
+        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(read)))
     return tuple(channels), notes
 
 

@@ -41,6 +41,10 @@ OFFSETS: Mapping[str, float] = {"°F": -160 / 9, "degF": -160 / 9, "degK": -273.
 """What is added after the factor, where a unit begins elsewhere than the one held."""
 
 BARE: Mapping[Quantity, Mapping[str, str]] = {
+    # A name of small letters, such as power_w, writes its unit small as well.
+    Quantity.ACTIVE_POWER: {"W": "W"},
+    Quantity.VOLTAGE: {"V": "V"},
+    Quantity.CURRENT: {"A": "A", "mA": "mA"},
     Quantity.TEMPERATURE: {"C": "degC", "F": "degF", "K": "degK", "Celsius": "degC", "Fahrenheit": "degF", "Kelvin": "degK"},
     Quantity.HUMIDITY: {"%": "%RH"},
     Quantity.SOIL_MOISTURE: {"%": "%vol", "1": "m3/m3"},

@@ -4,6 +4,7 @@ from collections.abc import Container, Mapping, Sequence
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.core.errors import RecordError, quoted
 from wattwright.core.findings import Finding
@@ -11,6 +12,8 @@ from wattwright.record import kinds
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.readers.rows import Rows
 from wattwright.record.units import OFFSETS, UNITS, unit_in
+
+Floats = NDArray[np.float64]
 
 
 def in_one_unit(
@@ -60,11 +63,15 @@ def _joined(first: Numbers, other: Numbers, units: tuple[str, str]) -> Numbers:
     shift = OFFSETS.get(units[1], 0.0) - OFFSETS.get(units[0], 0.0)
     # A thousandth is divided by a thousand: times 0.001 would miss the nearest number.
     ratio = factor / into
-    scaled = other.values * ratio if ratio >= 1 else other.values / (into / factor)
-    values = np.where(np.isnan(first.values), scaled + shift / into if shift else scaled, first.values)
+
+    def both(one: Floats, two: Floats) -> Floats:
+        scaled = two * ratio if ratio >= 1 else two / (into / factor)
+        return np.where(np.isnan(one), scaled + shift / into if shift else scaled, one)
+
+    values, written = both(first.values, other.values), both(first.raw, other.raw)
     signs = [(sign, times) for one in (first, other) for sign, times in one.signs if sign]
     unread = tuple(sorted({*first.unread, *other.unread}))
     # What stands in the other unit is blank in the column of the first, and no reading is missing there.
-    blank = int(np.isnan(values).sum()) - len(unread) - sum(times for _, times in signs)
+    blank = int(np.isnan(written).sum()) - len(unread) - sum(times for _, times in signs)
     told = (*signs, *([("", blank)] if blank > 0 else []))
-    return Numbers(values, told, unread, tuple(sorted({*first.grouped, *other.grouped})))
+    return Numbers(values, told, unread, tuple(sorted({*first.grouped, *other.grouped})), written=written)
