@@ -451,3 +451,15 @@ def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(FileError, match="no such folder"):
         export(record_of(np.ones(4)), tmp_path / "new" / "out.csv")
     assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_highest_and_lowest_stay_such(tmp_path: Path, write: Write, ending: str) -> None:
+    """Over an hour the highest of four quarters is kept, the lowest, and the mean of means, by hand; ESPI has no code for two."""
+    rows = [f"2025-06-02T{i // 4:02d}:{i % 4 * 15:02d}:00Z,{5 + i % 4},{2 + i % 4},{1 + i % 4}" for i in range(96)]
+    record = read_record(write("\n".join(["start (UTC),kW max,kW,kW min", *rows, ""])), "UTC")
+    export(record, tmp_path / f"one{ending}", 3600)
+    again = read_record(tmp_path / f"one{ending}", "UTC")
+    assert [one.meaning.form for one in again.channels] == [Form.HIGHEST, Form.MEAN, Form.LOWEST]
+    assert [set(one.series.values.tolist()) for one in again.channels] == [{8000.0}, {3500.0}, {1000.0}]
+    assert export(record, tmp_path / "out.xml") == ("kw-max", "kw-min")

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+
 from wattwright.core.basis import Basis, Grounds, collect, grounds, mix
 from wattwright.core.calendar import Days, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
-from wattwright.core.quantity import Direction
+from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.demand import kinds
 from wattwright.demand.duration import DurationCurve, duration_curve
@@ -18,7 +20,7 @@ from wattwright.demand.profiles import DayTable, Profiles, day_table, typical_da
 from wattwright.demand.site import SitePower, site_power
 from wattwright.demand.summary import Summary, summarise
 from wattwright.record.faults.doubt import doubts
-from wattwright.record.record import Record
+from wattwright.record.record import Channel, Record
 
 PROFILE_BIN_S = 900
 HEAT_BIN_S = 3600
@@ -124,6 +126,24 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
         found.append(kinds.NET.at(where, **told))
     if span < 360 * DAY_S:
         found.append(kinds.SHORT.at(where, span=span))
-    if series.step_s > 300:
+    inside = _inside(record)
+    if inside is not None:
+        channel, at = inside
+        value, start = float(channel.series.values[at]), int(channel.series.times_s[at])
+        ratio = value / summary.maximum.power_w if summary.maximum.power_w > 0 else float("nan")
+        note = kinds.INSIDE.at(where, column=channel.column, step=series.step_s, value=value, start=start, ratio=ratio)
+        found.append(note)
+    elif series.step_s > 300:
         found.append(kinds.COARSE.at(where, step=series.step_s))
     return found
+
+
+def _inside(record: Record) -> tuple[Channel, int] | None:
+    """Return the channel of the highest power within each interval and where it is highest, of the whole supply if any is."""
+    known = [one for one in record.highest(Quantity.ACTIVE_POWER) if one.series.present.any()]
+    taken = [one for one in known if one.meaning.direction is not Direction.EXPORT]
+    whole = [one for one in taken if one.meaning.phase is Phase.TOTAL] or taken
+    if not whole:
+        return None
+    channel = max(whole, key=lambda one: float(np.nanmax(one.series.values)))
+    return channel, int(np.nanargmax(channel.series.values))

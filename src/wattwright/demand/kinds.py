@@ -55,6 +55,15 @@ COARSE = define(
     do="Do not size by these figures alone; log a week at one minute.",
     source="common practice, no source",
 )
+INSIDE = define(
+    "demand.inside",
+    Severity.LOOK,
+    says="{column:text} holds the highest power within each {step:duration}: {value:power} at most, at {start:time}, "
+    "{ratio:number} times the highest mean. It is evidence of peaks and was taken for no power of the site.",
+    why="A mean hides what lasts less long than its interval; this is what the meter saw of it.",
+    do="Size by this figure rather than by the mean, and find out over how long the meter measures it.",
+    source="",
+)
 LEFT_OUT = define(
     "demand.windows-left-out",
     Severity.NOTE,

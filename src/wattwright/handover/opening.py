@@ -105,7 +105,8 @@ def _overrun(context: Context) -> list[Finding]:
 
 def _highest_current(context: Context) -> tuple[Channel, int] | None:
     """Return the channel of current with the highest reading and its interval, or None where no current was read."""
-    read = [one for one in context.record.of(Quantity.CURRENT) if one.series.present.any()]
+    known = (*context.record.of(Quantity.CURRENT), *context.record.highest(Quantity.CURRENT))
+    read = [one for one in known if one.series.present.any()]
     if not read:
         return None
     channel = max(read, key=lambda one: float(np.nanmax(one.series.values)))

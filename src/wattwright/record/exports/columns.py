@@ -1,8 +1,9 @@
 """What an export holds: intervals, and of each channel numbers and quality under a name that our own reader understands."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,10 +27,13 @@ _ENERGIES = {
     Quantity.ACTIVE_POWER: "active energy", Quantity.REACTIVE_POWER: "reactive energy",
     Quantity.APPARENT_POWER: "apparent energy",
 }  # fmt: skip
+_EXTREMES = {Form.HIGHEST: " max", Form.LOWEST: " min"}
+_OVER: dict[Form, Callable[[Floats], np.floating[Any]]] = {Form.HIGHEST: np.max, Form.LOWEST: np.min}
+"""What becomes of the numbers of several intervals in a longer one, where it is not their mean."""
 _LEGS = {Phase.LEG_A: "leg A", Phase.LEG_B: "leg B", Phase.NEUTRAL: "neutral"}
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _BRACKETED = re.compile(r"\s*[\[(]([^\[\]()]*)[\])]$")
-_LAST_WORD = re.compile(r"(?:^|[\s_,:-]+)([^\s_,:-]+)$")
+_BETWEEN = re.compile(r"[\s_,:-]+")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +106,8 @@ def exported(record: Record, step_s: int | None, channels: Sequence[str], *, loc
     for channel in dict.fromkeys(chosen):
         step = channel.series.step_s if step_s is None else step_s
         days = step == DAY_S and channel.series.step_s < DAY_S
-        intervals, means, quality = by_day(channel.series, clock) if days else longer(channel.series, step, clock)
+        over = _OVER.get(channel.meaning.form, np.mean)
+        intervals, means, quality = by_day(channel.series, clock, over) if days else longer(channel.series, step, clock, over)
         columns.append(_column(channel, intervals, (means, quality), {one.quality_name.lower() for one in columns}))
     return Exported(record, tuple(columns), intervals, local)
 
@@ -133,7 +138,8 @@ def _column(channel: Channel, intervals: Intervals, held: tuple[Floats, NDArray[
         if name:
             return Column(name, channel, numbers, means, quality)
     unit = _UNITS.get(meaning.quantity, "")
-    name = _name(channel, means, (unit, meaning.quantity.value, Form.MEAN), taken)
+    form = meaning.form if meaning.form.is_extreme else Form.MEAN
+    name = _name(channel, means, (unit, f"{meaning.quantity.value}{_EXTREMES.get(form, '')}", form), taken)
     return Column(name or _numbered(channel, unit, taken), channel, means, means, quality)
 
 
@@ -181,7 +187,8 @@ def _name(channel: Channel, numbers: Floats, way: tuple[str, str, Form], taken: 
 
 def _numbered(channel: Channel, unit: str, taken: "set[str]") -> str:
     """Return a name of the quantity alone, with a number where that is taken."""
-    words, closing = _words(channel, channel.meaning.quantity.value), f" [{unit}]" if unit else ""
+    extreme = _EXTREMES.get(channel.meaning.form, "")
+    words, closing = _words(channel, channel.meaning.quantity.value + extreme), f" [{unit}]" if unit else ""
     text, number = words, 2
     while _quality_of(text + closing).lower() in taken:
         text, number = f"{words} {number}", number + 1
@@ -203,9 +210,12 @@ def _own_name(channel: Channel) -> str:
     closing = _BRACKETED.search(text)
     if closing and known_unit(closing[1].strip(" .")):
         return text[: closing.start()]
-    while (last := _LAST_WORD.search(text)) and known_unit(last[1]) == channel.meaning.unit:
-        text = text[: last.start()]
-    return text
+    words = _BETWEEN.split(text)
+    # A letter alone, such as the A of "leg A", is a unit only where it closes the name.
+    kept = [
+        one for i, one in enumerate(words) if known_unit(one) != channel.meaning.unit or (len(one) == 1 and i < len(words) - 1)
+    ]
+    return text if len(kept) == len(words) else " ".join(one for one in kept if one)
 
 
 def _quality_of(name: str) -> str:

@@ -30,7 +30,8 @@ _MOST = 2**47
 
 def left_out(column: Column) -> bool:
     """Return whether ESPI has no code for what a column holds, or for the conductor it sees."""
-    return column.channel.meaning.quantity not in _CODES or column.channel.meaning.phase not in _PHASES
+    meaning = column.channel.meaning
+    return meaning.quantity not in _CODES or meaning.phase not in _PHASES or meaning.form.is_extreme
 
 
 def write_espi(given: Exported, path: Path) -> None:

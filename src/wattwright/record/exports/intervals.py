@@ -1,6 +1,8 @@
 """The intervals of an export: the record's own, longer ones of a fixed step, or the days of the site's calendar."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +15,8 @@ from wattwright.core.series import Series, clock_windows
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Codes = NDArray[np.uint8]
+Over = Callable[[Floats], "np.floating[Any]"]
+"""What makes one number of those of several intervals: their mean, or the highest or lowest of such."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,7 +33,7 @@ class Intervals:
         return len(self.starts_s)
 
 
-def longer(series: Series, step_s: int, clock: SiteClock) -> tuple[Intervals, Floats, Codes]:
+def longer(series: Series, step_s: int, clock: SiteClock, over: Over = np.mean) -> tuple[Intervals, Floats, Codes]:
     """Return intervals of ``step_s`` that begin at multiples of it on the site's clock, and means and quality over each.
 
     An interval without all its readings is missing. One whose readings differ in quality is MIXED. Raises UsageError where the
@@ -49,10 +53,10 @@ def longer(series: Series, step_s: int, clock: SiteClock) -> tuple[Intervals, Fl
     each, head = step_s // series.step_s, (series.start_s - first) // series.step_s
     count = -(-(head + len(series)) // each)
     edges = np.arange(count + 1) * each - head
-    return _over(series, _fixed(first, step_s, count), edges)
+    return _over(series, _fixed(first, step_s, count), edges, over)
 
 
-def by_day(series: Series, clock: SiteClock) -> tuple[Intervals, Floats, Codes]:
+def by_day(series: Series, clock: SiteClock, over: Over = np.mean) -> tuple[Intervals, Floats, Codes]:
     """Return the days of the site's calendar, of 23 and 25 hours where its clock changes, and the means and quality over each.
 
     Missing and MIXED are those of `longer`. Raises UsageError where a day does not begin with an interval of the series, or
@@ -64,20 +68,20 @@ def by_day(series: Series, clock: SiteClock) -> tuple[Intervals, Floats, Codes]:
         raise UsageError(
             f"Intervals of {series.step_s:,} s do not begin at midnight on every day of the site. Name a step below a day."
         )
-    return _over(series, Intervals(starts[:-1], np.diff(starts), DAY_S, days=True), edges)
+    return _over(series, Intervals(starts[:-1], np.diff(starts), DAY_S, days=True), edges, over)
 
 
 def _fixed(start_s: int, step_s: int, count: int) -> Intervals:
     return Intervals(start_s + step_s * np.arange(count, dtype=np.int64), np.full(count, step_s, np.int64), step_s)
 
 
-def _over(series: Series, intervals: Intervals, edges: Ints) -> tuple[Intervals, Floats, Codes]:
+def _over(series: Series, intervals: Intervals, edges: Ints, over: Over) -> tuple[Intervals, Floats, Codes]:
     """Return means and quality between the indices ``edges`` (n + 1,), which may lie before and behind the series."""
     means, quality = np.full(len(intervals), np.nan), np.full(len(intervals), np.uint8(Quality.MISSING))
     for at, (low, high) in enumerate(zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True)):
         if low < 0 or high > len(series):
             continue
-        mean = float(series.values[low:high].mean())
+        mean = float(over(series.values[low:high]))
         if mean == mean:
             codes = series.quality[low:high]
             means[at], quality[at] = mean, codes[0] if (codes == codes[0]).all() else Quality.MIXED
