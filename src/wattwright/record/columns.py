@@ -26,8 +26,11 @@ _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
 
 
-def meaning_of(name: str, values: Floats) -> Meaning | None:
-    """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time."""
+def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
+    """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time.
+
+    ``day`` is how many of them a day has, 0 where that is open.
+    """
     flat = plain(name)
     found = values[~np.isnan(values)]
     phase = _phase_in(flat)
@@ -37,7 +40,7 @@ def meaning_of(name: str, values: Floats) -> Meaning | None:
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit:
         quantity, form, factor = UNITS[unit]
-        form, more, is_open = _form(flat, form, found)
+        form, more, is_open = _form(flat, form, found, day)
         if (extreme := _extreme_in(flat)) and form is Form.MEAN:
             form, more = extreme, f", and it speaks of the {extreme.value}"
         flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
@@ -99,14 +102,14 @@ def _moisture(found: Floats, phase: Phase) -> Meaning:
     return Meaning(Quantity.SOIL_MOISTURE, Form.MEAN, unit, UNITS[unit][2], phase, Direction.NONE, why, guessed=True)
 
 
-def energy_alone(name: str, values: Floats) -> Meaning | None:
+def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
     flat = plain(name)
     if not has_word(flat, words("quantity")["energy"]):
         return None
     found = values[~np.isnan(values)]
     largest = float(np.max(np.abs(found), initial=0.0))
-    form, more, is_open = _form(flat, Form.ENERGY, found)
+    form, more, is_open = _form(flat, Form.ENERGY, found, day)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
     why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
     factor = UNITS[unit][2]
@@ -117,19 +120,20 @@ def _flow(quantity: Quantity, direction: Direction) -> Direction:
     return direction if quantity in _POWERS else Direction.NONE
 
 
-def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str, bool]:
+def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, bool]:
     """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why.
 
     The last says that the numbers may be energies of an interval as well.
     """
     if form is not Form.ENERGY:
         return form, "", False
-    called = has_word(flat, words("form")["register"])
-    shown = counts_up(found)
+    daily = has_word(flat, words("form")["daily"])
+    called = daily or has_word(flat, words("form")["register"])
+    shown = counts_up(found, day, daily=daily)
     if shown:
         return Form.REGISTER, f", and {shown}", not called and not is_surely_counted(found)
     steps = np.diff(found)
-    if called and (steps < 0).sum() <= 0.05 * len(steps):
+    if called and not daily and (steps < 0).sum() <= 0.05 * len(steps):
         return Form.REGISTER, ", and it is called a register", False
     return form, "", False
 

@@ -72,7 +72,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     cleared = {i: without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
-    found = understand(read, table.names, told, order)
+    found = understand(read, table.names, told, order, placed.step_s)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)

@@ -326,6 +326,15 @@ REGISTER_OVER = define(
     do="Nothing, unless a meter was changed on that day.",
     source="common practice, no source",
 )
+REGISTER_DAILY = define(
+    "record.register-daily",
+    Severity.NOTE,
+    says="The register {column:text} begins again from nought every day (times: {count:count}), first at {start:time}. What it "
+    "shows after that was taken for what was used since, where it counts the whole step; else that step counts as missing.",
+    why="Taken for energies of an interval, a count of the day would be far too high.",
+    do="Nothing; for the steps that are missing use a register that counts on, if the meter has one.",
+    source="common practice, no source: falls to about nought at one distance, on seven days, or two where its name says so",
+)
 REGISTER_REPLACED = define(
     "record.register-replaced",
     Severity.LOOK,

@@ -177,7 +177,7 @@ def _name(channel: Channel, numbers: Floats, way: tuple[str, str, Form], taken: 
     wanted = (meaning.quantity, form, phase, meaning.direction, factor)
     for text in (own, f"{own} {words}", words) if own else (words,):
         name = neutral(text + closing)
-        read = meaning_of(name, numbers)
+        read = meaning_of(name, numbers, DAY_S / channel.series.step_s)
         if _quality_of(name).lower() in taken or read is None:
             continue
         if (read.quantity, read.form, read.phase, read.direction, read.factor) == wanted:
