@@ -361,3 +361,34 @@ def test_net_readings_are_told_as_taken_and_given_back(wattwright, place):
     )
     assert "took 12.00 kWh from the grid and gave 6.00 kWh back" in said
     assert "what it used is not known" in said
+
+
+LONG = "start;Wirkarbeit Bezug Hauptzähler kWh;Blindarbeit Bezug Hauptzähler kvarh;Scheinleistung VA\n" + "".join(
+    f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00;{0.5 + i % 7 / 10};{0.1 + i % 5 / 10};{600 + i % 11}\n" for i in range(480)
+)
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80, 100, 200])
+@pytest.mark.parametrize("verb", ["record", "look", "demand", "bill", "check"])
+def test_no_word_is_broken(wattwright, place, monkeypatch, columns, verb):
+    """At any breadth the words of heads, names and ids stand whole, and no line is broader than the terminal."""
+    monkeypatch.setenv("COLUMNS", str(columns))
+    (place / "long.csv").write_text(LONG)
+    (place / "tariff.toml").write_text(TARIFF)
+    given = {
+        "record": ("record", "long.csv"), "look": ("record", "long.csv", "--look"), "demand": ("demand", "long.csv"),
+        "bill": ("bill", "long.csv", "--tariff", "tariff.toml"), "check": ("check", "--only", "tariff"),
+    }[verb]  # fmt: skip
+    done = wattwright(*given)
+    assert done.code == 0, done.err
+    whole = {
+        "record": ["wirkarbeit-bezug-hauptzahler-kwh", "Hauptzähler", "Scheinleistung", "apparent", "interval", "Readings"],
+        "look": ["blindarbeit-bezug-hauptzahler-kvarh", "reactive", "Missing"],
+        "demand": ["maximum", "kWh"],
+        "bill": ["Quantity", "Amount", "Total"],
+        "check": ["published"],
+    }[verb]
+    said = done.out.split()
+    for word in whole:
+        assert any(word in one for one in said), word
+    assert max(len(line) for line in done.out.splitlines()) <= columns

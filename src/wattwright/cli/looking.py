@@ -141,7 +141,7 @@ def _question(number: int, asked: Asked, show: Show, console: Console) -> None:
     for index, one in enumerate(asked.answers):
         _answer_row(table, one, show, taken=not question.is_open and index == 0)
     if asked.answers:
-        console.print(table)
+        tables.print_table(table, console)
     for one in (answer for answer in asked.answers if answer.refused):
         console.print(Padding(Text(f"{one.choice.words}: cannot be read so. {one.refused}"), (0, 0, 0, 4)))
     if question.hint:

@@ -48,7 +48,7 @@ def record_head(given: Record, show: Show, console: Console) -> None:
         name = f"{meaning.quantity.value}{'' if meaning.phase.value == 'total' else ', ' + meaning.phase.value}"
         counts = (show.fixed(len(channel.series) - missing, 0), show.fixed(missing, 0))
         table.add_row(channel.id, channel.column, name, meaning.form.value, meaning.unit, *counts)
-    console.print(table)
+    print_table(table, console)
     if given.channels:
         series = given.channels[0].series
         console.print(f"  {show.time(series.start_s)} to {show.time(series.end_s)}, step {show.duration(series.step_s)}")
@@ -145,7 +145,7 @@ def _months(given: Demand, show: Show, console: Console) -> None:
             show.fixed(month.maximum_w / 1000, 3),
             show.completeness(month.completeness),
         )
-    console.print(table)
+    print_table(table, console)
 
 
 def bill(costs: Comparison, rests_on: Grounds, source: Record, show: Show) -> None:
@@ -168,17 +168,17 @@ def bill(costs: Comparison, rests_on: Grounds, source: Record, show: Show) -> No
         cells = (show.plain(line.quantity), line.unit, show.plain(line.rate), _amount(line.amount, show))
         table.add_row(line.label(show) + RAISED[line.basis], *cells)
     table.add_row(f"Total{doubt}", "", "", "", show.fixed(one.total, 2), style="bold")
-    console.print(table)
+    print_table(table, console)
     months = new_table("Month", "Energy kWh", f"Amount {one.currency}", "")
     for month in one.by_month:
         part = "" if month.whole else "part of the month"
         months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, 2), part)
-    console.print(months)
+    print_table(months, console)
     if len(costs.tariffs) > 1:
         beside = new_table("Tariff", f"Total {costs.currency}", "Difference")
         for other in costs.tariffs:
             beside.add_row(other.name, show.fixed(other.total, 2), show.fixed(other.difference, 2))
-        console.print(beside)
+        print_table(beside, console)
     findings(one.findings, show, console)
     console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {rests_on.basis, *_bases(one)}), style="dim"))
 
@@ -251,9 +251,34 @@ def _pairs(rows: Iterable[tuple[str, str]]) -> Table:
 
 def new_table(*columns: str) -> Table:
     """Return a table with these columns, words to the left and figures to the right."""
-    table = Table(box=None, header_style="dim", padding=(0, 2))
+    table = Table(box=None, header_style="dim", padding=(0, 1))
     for index, name in enumerate(columns):
         words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
-        # A name cut short names nothing: it goes on in the next line instead.
-        table.add_column(name, justify="left" if words else "right", overflow="fold", no_wrap=name in ("Channel", "From"))
+        table.add_column(name, justify="left" if words else "right")
     return table
+
+
+def print_table(table: Table, console: Console) -> None:
+    """Show a table whose cells break between words only; where not even that fits, each row as a list under its heads."""
+    cells = [[str(column.header), *map(str, column.cells)] for column in table.columns]
+    # An instant is read as one word.
+    least = [max((len(w) for cell in held for w in ([cell] if held[0] == "From" else cell.split())), default=1) for held in cells]
+    widths = [max(map(len, held)) for held in cells]
+    room = console.width - 2 * len(widths)
+    if sum(least) > room:
+        _beneath(cells, console)
+        return
+    while sum(widths) > room:
+        # The column that can give most gives first.
+        widths[max(range(len(widths)), key=lambda i: widths[i] - least[i])] -= 1
+    for column, width in zip(table.columns, widths, strict=True):
+        column.width = width
+    console.print(table)
+
+
+def _beneath(cells: Sequence[Sequence[str]], console: Console) -> None:
+    heads = [held[0] for held in cells]
+    for first, *rest in zip(*(held[1:] for held in cells), strict=True):
+        console.print(Text(f"  {first}", style="bold"))
+        told = [(head, cell) for head, cell in zip(heads[1:], rest, strict=True) if cell]
+        console.print(Padding(_pairs(told), (0, 4)))
