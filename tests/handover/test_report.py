@@ -1,10 +1,12 @@
 """The report says what the record, the tariff and the survey say, in words a client understands."""
 
+import io
 import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from tests.handover.conftest import GAP, JOB, write_job
@@ -19,6 +21,7 @@ from wattwright.handover.page import page
 from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps
 from wattwright.handover.report import context_of, readings_of, report
 from wattwright.handover.wide import short_months
+from wattwright.handover.workbook import workbook
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
 from wattwright.record.spec import LayoutSpec
@@ -303,5 +306,7 @@ def test_every_section_of_figures_says_its_doubt(tmp_path):
     assessment = Assessment(job_of_file(tmp_path / "r.csv", "Europe/Athens", LayoutSpec(), "", date(2025, 7, 1)), keep=False)
     paper = report(assessment)
     assert [str(one.lead).startswith("In doubt") for one in paper.sections[1:4]] == [True] * 3
+    book = openpyxl.load_workbook(io.BytesIO(workbook(paper, assessment.record())))
+    assert "do not rely on" in next(row[1].value for row in book["About"].iter_rows() if row[0].value == "In doubt")
     figures = page(paper).split('class="figures"')[1]
     assert figures.count('<strong class="value">?</strong>') == 3
