@@ -264,7 +264,7 @@ def print_table(table: Table, console: Console) -> None:
     # An instant is read as one word.
     least = [max((len(w) for cell in held for w in ([cell] if held[0] == "From" else cell.split())), default=1) for held in cells]
     widths = [max(map(len, held)) for held in cells]
-    room = console.width - 2 * len(widths)
+    room = console.width - 2 * len(widths) - 1
     if sum(least) > room:
         _beneath(cells, console)
         return
@@ -273,7 +273,7 @@ def print_table(table: Table, console: Console) -> None:
         widths[max(range(len(widths)), key=lambda i: widths[i] - least[i])] -= 1
     for column, width in zip(table.columns, widths, strict=True):
         column.width = width
-    console.print(table)
+    console.print(Padding(table, (0, 0, 0, 1)))
 
 
 def _beneath(cells: Sequence[Sequence[str]], console: Console) -> None:

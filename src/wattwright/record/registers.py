@@ -41,7 +41,9 @@ def counts_up(found: Floats, day: float = 0.0, *, daily: bool = False) -> str:
         return ""
     if not falls:
         return "its numbers never fall"
-    if len(begins_anew(found, day)) >= (_FEWEST_CALLED if daily else _FEWEST_BEGUN):
+    # A load falls far more often than once a day; what shows that needs no memory of its own.
+    once_a_day = day > 0 and falls <= 2 * len(steps) / day
+    if once_a_day and len(begins_anew(found, day)) >= (_FEWEST_CALLED if daily else _FEWEST_BEGUN):
         return "its numbers rise and begin again from nought every day"
     if falls > _MOST_FALLS * len(steps) or rises < _RISES_A_FALL * falls:
         return ""
