@@ -93,9 +93,9 @@ def test_interlocks_hold_through_the_whole_loop(grid, takes_over, run_on, on, of
     assert set(run.contacts[:, C_CLOSED]) <= {0.0, 1.0}
 
 
-def _with_battery(energy_wh: float, sun, need):
+def _with_battery(capacity_wh: float, sun, need):
     battery = Battery(
-        energy_wh=Held(energy_wh), charge_w=Held(2000.0), discharge_w=Held(2000.0), reserve=Held(0.0), floor=Held(0.0),
+        capacity_wh=Held(capacity_wh), charge_w=Held(2000.0), discharge_w=Held(2000.0), reserve=Held(0.0), floor=Held(0.0),
         back=Held(0.1), start=Held(0.0),
     )  # fmt: skip
     drivers = steady(len(sun), 1)
@@ -106,13 +106,13 @@ def _with_battery(energy_wh: float, sun, need):
 
 @settings(max_examples=40, deadline=None)
 @given(
-    sun=st.lists(st.floats(0.0, 4000.0), min_size=12, max_size=40), energy_wh=st.floats(50.0, 3000.0),
+    sun=st.lists(st.floats(0.0, 4000.0), min_size=12, max_size=40), capacity_wh=st.floats(50.0, 3000.0),
     more_wh=st.floats(0.0, 3000.0), data=st.data(),
 )  # fmt: skip
-def test_more_battery_never_means_more_import(sun, energy_wh, more_wh, data) -> None:
+def test_more_battery_never_means_more_import(sun, capacity_wh, more_wh, data) -> None:
     """On a site with sun a larger battery imports no more; neither is ever fuller than full or emptier than empty."""
     need = data.draw(st.lists(st.floats(0.0, 3000.0), min_size=len(sun), max_size=len(sun)))
-    small, large = _with_battery(energy_wh, sun, need), _with_battery(energy_wh + more_wh, sun, need)
+    small, large = _with_battery(capacity_wh, sun, need), _with_battery(capacity_wh + more_wh, sun, need)
     assert large.supply[X_IMPORT_J] <= small.supply[X_IMPORT_J] * (1.0 + 1e-9) + 1e-3
     for run in (small, large):
         assert run.charge_share.min() >= 0.0
@@ -121,7 +121,7 @@ def test_more_battery_never_means_more_import(sun, energy_wh, more_wh, data) -> 
 
 def test_a_site_without_a_grid_lives_on_sun_and_battery() -> None:
     """Stand-alone: nothing is imported, what no one takes is spilled, and an empty battery leaves it dark till it is back."""
-    battery = Battery(energy_wh=Held(1000.0), charge_w=Held(2000.0), discharge_w=Held(2000.0), start=Held(0.5), back=Held(0.3))
+    battery = Battery(capacity_wh=Held(1000.0), charge_w=Held(2000.0), discharge_w=Held(2000.0), start=Held(0.5), back=Held(0.3))
     supply = Supply(connection=Connection(), battery=battery, inverter=Inverter(rating_va=Held(3000.0), role="stand-alone"))
     drivers = steady(240, 1)
     drivers.pv_w[150:] = 1800.0

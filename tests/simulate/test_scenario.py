@@ -19,7 +19,7 @@ from wattwright.simulate.supply import Battery, Connection, Generator, Inverter,
 THREE = Supply(connection=Connection(system="three-phase"))
 SPLIT = Supply(connection=Connection(system="split-phase", voltage_v=Held(120.0)))
 INVERTER = Inverter(rating_va=Held(5000.0))
-BATTERY = Battery(energy_wh=Held(5000.0), charge_w=Held(2500.0), discharge_w=Held(2500.0))
+BATTERY = Battery(capacity_wh=Held(5000.0), charge_w=Held(2500.0), discharge_w=Held(2500.0))
 
 
 def test_drivers_of_other_shapes_are_refused() -> None:
@@ -88,7 +88,7 @@ def test_nothing_turns_only_where_nothing_can() -> None:
         lambda: Connection(withstands=((1.5, 10.0), (1.2, 60.0))),
         lambda: Connection(withstands=((0.9, 10.0),)),
         lambda: Inverter(rating_va=Held(5000.0), withstands=((1.2, 0.0),)),
-        lambda: Battery(energy_wh=Held(1.0), charge_w=Held(1.0), discharge_w=Held(1.0), floor=Held(0.3), back=Held(0.2)),
+        lambda: Battery(capacity_wh=Held(1.0), charge_w=Held(1.0), discharge_w=Held(1.0), floor=Held(0.3), back=Held(0.2)),
         lambda: Generator(rating_w=Held(1000.0), starts_at=Held(0.8), stops_at=Held(0.5)),
         lambda: Supply(connection=Connection(), battery=BATTERY),
         lambda: Supply(connection=Connection(), inverter=Inverter(rating_va=Held(5000.0), role="stand-alone")),

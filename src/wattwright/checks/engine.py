@@ -112,7 +112,7 @@ def _round_trip() -> float:
         connection=Connection(),
         inverter=Inverter(rating_va=Held(5000.0)),
         battery=Battery(
-            energy_wh=Held(10_000.0), charge_w=Held(4000.0), discharge_w=Held(4000.0), charge_efficiency=Held(0.95),
+            capacity_wh=Held(10_000.0), charge_w=Held(4000.0), discharge_w=Held(4000.0), charge_efficiency=Held(0.95),
             discharge_efficiency=Held(0.93), reserve=Held(0.2), start=Held(0.2),
         ),
     )  # fmt: skip
@@ -147,7 +147,7 @@ def _holds_s(watts: float) -> float:
         inverter=Inverter(
             rating_va=Held(3000.0), role="carries the site in outages", withstands=((1.1, 60.0), (1.5, 10.0), (2.0, 0.5))
         ),
-        battery=Battery(energy_wh=Held(10_000.0), charge_w=Held(9000.0), discharge_w=Held(9000.0), start=Held(1.0)),
+        battery=Battery(capacity_wh=Held(10_000.0), charge_w=Held(9000.0), discharge_w=Held(9000.0), start=Held(1.0)),
     )
     drivers = steady(10, 1)
     drivers.grid[5:] = False

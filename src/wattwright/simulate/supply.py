@@ -96,7 +96,7 @@ class Connection(Spec):
 class Battery(Spec):
     """A battery behind an inverter. Survey: plate and settings; usable energy, not the name's."""
 
-    energy_wh: EnergyWh = Field(alias="energy", gt=0, le=1e7, description="energy it holds when full")
+    capacity_wh: EnergyWh = Field(alias="capacity", gt=0, le=1e7, description="energy it holds when full")
     charge_w: PowerW = Field(alias="charge_power", gt=0, le=1e6, description="most it takes; usual: half of its energy an hour")
     discharge_w: PowerW = Field(
         alias="discharge_power", gt=0, le=1e6, description="most it gives; usual: half of its energy an hour"
@@ -219,7 +219,7 @@ def _invert(one: Inverter, v: Floats, curve: Floats) -> None:
 
 
 def _store(one: Battery, v: Floats) -> None:
-    v[V_BATTERY_J], v[V_CHARGE_W], v[V_DISCHARGE_W] = one.energy_wh * _J_WH, one.charge_w, one.discharge_w
+    v[V_BATTERY_J], v[V_CHARGE_W], v[V_DISCHARGE_W] = one.capacity_wh * _J_WH, one.charge_w, one.discharge_w
     v[V_CHARGE_SHARE], v[V_DISCHARGE_SHARE] = one.charge_efficiency, one.discharge_efficiency
     v[V_RESERVE], v[V_FLOOR], v[V_BACK] = one.reserve, one.floor, one.back
 
