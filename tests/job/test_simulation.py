@@ -267,7 +267,7 @@ def test_pv_and_battery_are_simulated_beside_the_record(tmp_path):
         sun = 10 <= hour % 24 <= 14
         rows = (8, 700 if sun else 0, 80 if sun else 0, 420 if sun else 0, 2, 70)
         parts.append(f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00," + ",".join(map(str, rows)))
-    battery = '[battery]\nenergy = "4 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
+    battery = '[battery]\ncapacity = "4 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
     weather = '[weather]\nfile = "weather.csv"\n'
     with_pv = question(tmp_path, SUPPLY, weather, PV, battery, PUMP, TIMES, readings=hourly(0.3), weather="\n".join(parts) + "\n")
     made = with_pv.simulate(DAY, DAY)
