@@ -91,7 +91,7 @@ def many_loads(steps: int, count: int = 10) -> Scenario:
     }  # fmt: skip
     supply = Supply(
         connection=Connection(rating_a=Held(6.3 * count)),
-        battery=Battery(energy_wh=Held(1000.0 * count), charge_w=Held(500.0 * count), discharge_w=Held(500.0 * count)),
+        battery=Battery(capacity_wh=Held(1000.0 * count), charge_w=Held(500.0 * count), discharge_w=Held(500.0 * count)),
         inverter=Inverter(rating_va=Held(600.0 * count), role="carries the site in outages"),
     )
     told: dict[str, object] = {"rule": [*rules, {"id": "limit", "load": ids[-1], **limit}], "shedding": shedding}

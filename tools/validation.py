@@ -11,7 +11,9 @@ STUDIES = ROOT / "studies" / "results"
 ROOMS = {
     "calendar": "Calendar",
     "clock": "The site's clock",
+    "control": "Rules and relays",
     "demand": "Demand",
+    "engine": "The engine",
     "files": "Files",
     "generation": "PV arrays",
     "loads": "Loads",

@@ -112,3 +112,43 @@ def test_contradicting_options_are_refused(wattwright, files, given, says) -> No
     done = wattwright("record", *given)
     assert done.code == 2
     assert says in done.err
+
+
+def test_plain_json_returns_both_readings_too(wattwright, files) -> None:
+    """Without --look a program gets the error with every reading beside it; damage that no answer mends stays an error alone."""
+    done = wattwright("record", "open.csv", "--json")
+    assert (done.code, done.err) == (1, "")
+    told = json.loads(done.out)
+    assert (told["error"], told["faults"][0]["code"]) == ("RecordError", "record.date-order-open")
+    looked = json.loads(wattwright("record", "open.csv", "--look", "--json").out)
+    assert told["files"] == looked["files"]
+    assert [one["option"] for one in told["files"][0]["questions"][0]["answers"]] == [
+        '--date-order "day first"',
+        '--date-order "month first"',
+    ]
+    (files / "bad.csv").write_text(PLAIN.replace(",1.5\n", ",1.5x\n", 1))
+    done = wattwright("record", "bad.csv", "--json")
+    assert (done.code, done.out) == (1, "")
+    assert json.loads(done.err)["faults"][0]["code"] == "record.number"
+
+
+def test_plain_json_of_a_job_names_the_files_that_are_open(wattwright, files) -> None:
+    """Of three files of a job one is open, one is sound and one is damaged: the readings are told of the first alone."""
+    (files / "bad.csv").write_text(PLAIN.replace(",1.5\n", ",1.5x\n", 1))
+    entries = "".join(f'[[files]]\nid = "{name}"\npath = "{name}.csv"\nmeter = "main"\n' for name in ("open", "plain", "bad"))
+    job = 'version = 1\nname = "Three"\n[site]\nzone = "Europe/Athens"\n[papers]\ndate = 2025-07-01\n[[meters]]\nid = "main"\n'
+    (files / "three").mkdir()
+    for name in ("open", "plain", "bad"):
+        (files / f"{name}.csv").rename(files / "three" / f"{name}.csv")
+    (files / "three" / "job.toml").write_text(job + entries)
+    done = wattwright("record", "three", "--json")
+    assert [one["name"] for one in json.loads(done.out)["files"]] == ["open.csv"]
+
+
+def test_hint_for_an_unknown_column_proposes_no_quantity(wattwright, files) -> None:
+    """No quantity is likelier than another: the line to fill in names them all."""
+    rows = "".join(f"2025-06-13 {h:02d}:00,1.5,{10 + h % 7}\n" for h in range(24))
+    (files / "two.csv").write_text("Stamp,kWh,Thing\n" + rows)
+    said = wattwright("record", "two.csv", "--zone", "Europe/Athens", "--look").out
+    line = " ".join(said.partition('quantity = "')[2].split())
+    assert all(name in line for name in ("active power", "voltage", "temperature", "soil moisture"))

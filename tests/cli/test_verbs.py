@@ -315,3 +315,80 @@ def test_readings_that_are_held(wattwright, place):
     (place / "events.csv").write_text("\n".join(["time,P [W]", *rows, ""]))
     record = told(wattwright("record", "events.csv", "--zone", "UTC", "--hold", "30 min", "--json"))
     assert [(one["step_s"], one["intervals"]) for one in record["channels"]] == [(1800, 2)]
+
+
+def house(sign=""):
+    """Two weeks of hours of a house; with a minus as a transformer clamped the wrong way round gives them."""
+    watts = [0.4 + 0.3 * (i % 24 > 17) + 0.01 * (i % 7) for i in range(24 * 14)]
+    return "\n".join(
+        ["start,P kW", *(f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,{sign}{one:.2f}" for i, one in enumerate(watts)), ""]
+    )
+
+
+def test_figures_in_doubt_carry_it_where_they_stand(wattwright, place):
+    """Each figure of a supply that runs backwards has its mark, the finding comes before them, and nothing is called used."""
+    (place / "back.csv").write_text(house("-"))
+    call = ("back.csv", "--zone", "Europe/Athens")
+    lines = wattwright("demand", *call).out.splitlines()
+    for name in ("energy", "mean", "base load", "maximum demand", "load factor"):
+        assert next(line for line in lines if line.startswith(f"  {name}")).count("(?)") == 1
+    text = "\n".join(lines)
+    assert text.index("clamped the") < text.index("base load")
+    assert "the site used" not in text
+    assert "(?) in doubt" in text
+    doubted = told(wattwright("demand", *call, "--json"))["in_doubt"]
+    assert doubted["energy_kwh"] == doubted["maximum_demand_kw"] == ["record.reversed"]
+    (place / "tariff.toml").write_text(TARIFF)
+    bill = wattwright("bill", *call, "--tariff", "tariff.toml").out
+    assert "(?)" in bill.splitlines()[0]
+    assert told(wattwright("bill", *call, "--tariff", "tariff.toml", "--json"))["in_doubt"] == ["record.reversed"]
+
+
+def test_a_record_without_doubt_has_no_such_mark(wattwright, place):
+    """Neither text nor JSON puts sound readings in doubt."""
+    (place / "sound.csv").write_text(house())
+    call = ("demand", "sound.csv", "--zone", "Europe/Athens")
+    assert "(?)" not in wattwright(*call).out
+    assert told(wattwright(*call, "--json"))["in_doubt"] == {}
+
+
+def test_net_readings_are_told_as_taken_and_given_back(wattwright, place):
+    """A site that gives power back took one energy and gave another: 12 h at 1 kW in and 12 h at 0.5 kW out, by hand."""
+    rows = [f"2025-06-02 {hour:02d}:00,{-0.5 if 6 <= hour < 18 else 1}" for hour in range(24)]
+    (place / "net.csv").write_text("\n".join(["start,P net kW", *rows, ""]))
+    said = " ".join(
+        wattwright("demand", "net.csv", "--zone", "Europe/Athens").out.replace("\N{NARROW NO-BREAK SPACE}", " ").split()
+    )
+    assert "took 12.00 kWh from the grid and gave 6.00 kWh back" in said
+    assert "what it used is not known" in said
+
+
+LONG = "start;Wirkarbeit Bezug Hauptzähler kWh;Blindarbeit Bezug Hauptzähler kvarh;Scheinleistung VA\n" + "".join(
+    f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00;{0.5 + i % 7 / 10};{0.1 + i % 5 / 10};{600 + i % 11}\n" for i in range(480)
+)
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80, 100, 200])
+@pytest.mark.parametrize("verb", ["record", "look", "demand", "bill", "check"])
+def test_no_word_is_broken(wattwright, place, monkeypatch, columns, verb):
+    """At any breadth the words of heads, names and ids stand whole, and no line is broader than the terminal."""
+    monkeypatch.setenv("COLUMNS", str(columns))
+    (place / "long.csv").write_text(LONG)
+    (place / "tariff.toml").write_text(TARIFF)
+    given = {
+        "record": ("record", "long.csv"), "look": ("record", "long.csv", "--look"), "demand": ("demand", "long.csv"),
+        "bill": ("bill", "long.csv", "--tariff", "tariff.toml"), "check": ("check", "--only", "tariff"),
+    }[verb]  # fmt: skip
+    done = wattwright(*given)
+    assert done.code == 0, done.err
+    whole = {
+        "record": ["wirkarbeit-bezug-hauptzahler-kwh", "Hauptzähler", "Scheinleistung", "apparent", "interval", "Readings"],
+        "look": ["blindarbeit-bezug-hauptzahler-kvarh", "reactive", "Missing"],
+        "demand": ["maximum", "kWh"],
+        "bill": ["Quantity", "Amount", "Total"],
+        "check": ["published"],
+    }[verb]
+    said = done.out.split()
+    for word in whole:
+        assert any(word in one for one in said), word
+    assert max(len(line) for line in done.out.splitlines()) <= columns

@@ -349,3 +349,37 @@ def test_what_no_person_writes_is_refused_as_input(text):
     """Neither brackets by the thousand nor a number of thousands of digits is a fault of ours."""
     with pytest.raises(JobError, match="too deep or a number too long"):
         parse_text(text, "job.toml", JobError)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "step"),
+    [
+        ("zone = Europe/Athens\n", "text in quotes", "Put text in quotes"),
+        ('name = "One\n', "a closing quote", "where the text ends"),
+        ('name = "One', "a closing quote", "where the text ends"),
+        ("name = 'One", "a closing quote", "where the text ends"),
+        ("a = 1\na = 2\n", "once", "Take one of the two out"),
+        ("[a]\n[a]\n", "once", "Take one of the two out"),
+        ("a = {b = 1, b = 2}\n", "once", "Take one of the two out"),
+        ("name One\n", "an equals sign", "then = and the value"),
+        ("rate = 1,5\n", "nothing behind it", "Write decimals with a point"),
+        ("[site\n", "between [ ]", "Close the brackets"),
+        ("[[files]\n", "between [ ]", "Close the brackets"),
+        ("a = [1, 2\nb = 3\n", "a closing ]", "Close the list"),
+        ("a = {b = 1\n", "a closing }", "Close the brace"),
+        ('path = "C:\\users"\n', "no backslash", "Write paths with /"),
+        ("a = 1\x00\n", "nothing behind it", "one entry in each line"),
+        ("# a\x01\n", "can be seen", "Take the invisible sign out"),
+        ("a = 2025-02-30\n", "a date such as", "Correct the date"),
+        ("= 3\n", "an entry such as", "Correct that line"),
+        ("a = " + "[" * 9000, "a person wrote", "the right file"),
+    ],
+)
+def test_text_that_is_not_toml_gets_a_next_step(text, wanted, step):
+    """Whatever breaks, the fault says what belongs there and what to do, in words of ours."""
+    with pytest.raises(JobError) as told:
+        parse_text(text, "job.toml", JobError)
+    fault = told.value.faults[0]
+    assert wanted in fault.wanted
+    assert step in fault.next_step
+    assert "Invalid" not in str(told.value)

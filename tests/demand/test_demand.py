@@ -397,3 +397,33 @@ def test_a_plateau_is_one_peak():
     values = np.concatenate([np.full(60, 1.0), np.full(300, 10.0), np.full(120, 1.0), [8.0], np.full(60, 1.0)])
     peaks = highest_peaks(of_values(0, 60, values), plain_record(values.tolist()), 2)
     assert [(peak.power_w, peak.lasted_s) for peak in peaks] == [(10.0, 18_000), (8.0, 60)]
+
+
+def test_the_mark_of_a_maximum_follows_one_rule():
+    """One channel over its own step is as it was read; over longer windows, or as a sum of conductors, it is worked out."""
+    one = analyse(plain_record([1000.0, 2000.0, 1500.0] * 20, 900), ATHENS)
+    assert [one.basis_over(window_s) for window_s in (900, 1800, 3600)] == [Basis.MEASURED, Basis.CALCULATED, Basis.CALCULATED]
+    series = of_values(second("2025-01-06 00:00"), 900, np.full(8, 500.0))
+    phases = [channel(series, name.value, phase=name) for name in (Phase.L1, Phase.L2, Phase.L3)]
+    three = analyse(record_of(*phases), ATHENS)
+    assert (three.basis_over(900), three.grounds.basis) == (Basis.CALCULATED, Basis.MEASURED)
+    assert demand_json(three, record_of(*phases), Show())["maximum_demand_basis"] == "c"
+
+
+@pytest.mark.parametrize(
+    ("values", "direction", "told"),
+    [
+        # Half an hour at 2 kW and half at -1 kW: 1 kWh in, 0.5 kWh out, by hand.
+        ([2000.0, 2000.0, -1000.0, -1000.0], Direction.NET, (1.0, 0.5)),
+        ([2000.0, 2000.0, -1000.0, -1000.0], Direction.IMPORT, (1.0, 0.5)),
+        ([2000.0, 2000.0, 1000.0, 1000.0], Direction.NET, (1.5, 0.0)),
+        ([2000.0, 2000.0, 1000.0, -1.0], Direction.IMPORT, None),
+        ([2000.0, 2000.0, 1000.0, 1000.0], Direction.IMPORT, None),
+    ],
+)
+def test_net_power_is_never_called_use_without_a_word(values, direction, told):
+    """Import less export is told with both energies, and that the use is not known; a transformer's zero error is none."""
+    series = of_values(second("2025-01-06 00:00"), 900, np.array(values))
+    demand = analyse(record_of(channel(series, direction=direction)), ATHENS)
+    found = [one for one in demand.findings if one.code == "demand.net"]
+    assert [(one.data["imported"], one.data["exported"]) for one in found] == ([told] if told else [])

@@ -1,10 +1,12 @@
 """The report says what the record, the tariff and the survey say, in words a client understands."""
 
+import io
 import re
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from tests.handover.conftest import GAP, JOB, write_job
@@ -15,9 +17,11 @@ from wattwright.core.show import THIN, Show
 from wattwright.handover.context import Context
 from wattwright.handover.evidence import survey
 from wattwright.handover.opening import opening
+from wattwright.handover.page import page
 from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps
 from wattwright.handover.report import context_of, readings_of, report
 from wattwright.handover.wide import short_months
+from wattwright.handover.workbook import workbook
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
 from wattwright.record.spec import LayoutSpec
@@ -273,13 +277,36 @@ def test_what_is_known_of_a_load(tmp_path: Path) -> None:
 
 
 def test_readings_in_doubt_are_said_before_the_figures(tmp_path):
-    """A supply clamped the wrong way round has that sentence and the finding before its total; a sound one has neither."""
+    """A supply clamped the wrong way round has that sentence and the finding before its total, and each figure its doubt.
+
+    Nothing is told of it with confidence. A sound supply has none of these.
+    """
     rows = [f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,{0.4 + 0.3 * (i % 24 > 17) + 0.01 * (i % 7):.2f}" for i in range(24 * 14)]
-    told = {}
+    told, figures, leads = {}, {}, {}
     for sign in ("", "-"):
         (tmp_path / "r.csv").write_text("\n".join(["start,P kW", *(row.replace(",", f",{sign}") for row in rows), ""]))
         assessment = Assessment(job_of_file(tmp_path / "r.csv", "Europe/Athens", LayoutSpec(), "", date(2025, 7, 1)), keep=False)
         section = opening(readings_of(assessment))
+        figures[sign] = [one for block in section.blocks if isinstance(block, KeyFigures) for one in block.figures]
+        leads[sign] = str(section.lead)
         told[sign] = ["rely on no total" in str(block) for block in section.blocks], "clamped" in str(section.blocks)
     assert (any(told[""][0]), told[""][1]) == (False, False)
     assert (told["-"][0][0], told["-"][1]) == (True, True)
+    assert [bool(one.doubt) for one in figures[""]] == [False] * 3
+    assert [bool(one.doubt) for one in figures["-"]] == [True] * len(figures["-"])
+    assert {sign: "do not rely on" in lead for sign, lead in leads.items()} == {"": False, "-": True}
+
+
+def test_every_section_of_figures_says_its_doubt(tmp_path):
+    """The sections on times, months and peaks begin with the doubt where the readings are in doubt, and a page shows the mark."""
+    rows = [
+        f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,-{0.4 + 0.3 * (i % 24 > 17) + 0.01 * (i % 7):.2f}" for i in range(24 * 14)
+    ]
+    (tmp_path / "r.csv").write_text("\n".join(["start,P kW", *rows, ""]))
+    assessment = Assessment(job_of_file(tmp_path / "r.csv", "Europe/Athens", LayoutSpec(), "", date(2025, 7, 1)), keep=False)
+    paper = report(assessment)
+    assert [str(one.lead).startswith("In doubt") for one in paper.sections[1:4]] == [True] * 3
+    book = openpyxl.load_workbook(io.BytesIO(workbook(paper, assessment.record())))
+    assert "do not rely on" in next(row[1].value for row in book["About"].iter_rows() if row[0].value == "In doubt")
+    figures = page(paper).split('class="figures"')[1]
+    assert figures.count('<strong class="value">?</strong>') == 3

@@ -304,3 +304,28 @@ def test_longitude_needs_a_latitude(tmp_path):
     """A longitude alone is refused: sunrise depends on both."""
     with pytest.raises(JobError, match="the latitude beside the longitude"):
         sunny_job(tmp_path / "half", "longitude = 23.7")
+
+
+@pytest.mark.parametrize("way", ["up", "absolute", "link", "within"])
+def test_file_outside_of_the_folder_is_told(tmp_path, way):
+    """A meter file that a copy of the folder would not hold has a note, by which way it leads out; one within has none."""
+    inside, outside = tmp_path / "job", tmp_path / "elsewhere"
+    inside.mkdir()
+    outside.mkdir()
+    held = inside if way == "within" else outside
+    (held / "readings.csv").write_text(readings())
+    if way == "link":
+        (inside / "readings.csv").symlink_to(outside / "readings.csv")
+    path = {"up": "../elsewhere/readings.csv", "absolute": str(outside / "readings.csv")}.get(way, "readings.csv")
+    (inside / "job.toml").write_text(JOB.replace('"readings.csv"', f'"{path}"'))
+    found = [one for one in Assessment(load_job(inside)).record().findings if one.code == "job.outside-folder"]
+    assert [one.data["link"] for one in found] == {"within": [], "link": [" by a link"]}.get(way, [""])
+    assert [one.severity.value for one in found] == ["note"] * len(found)
+
+
+def test_file_alone_is_in_no_folder(tmp_path):
+    """A meter file without a job is never outside of one, whatever folder it lies in."""
+    (tmp_path / "readings.csv").write_text(readings())
+    (tmp_path / "link.csv").symlink_to(tmp_path / "readings.csv")
+    job = job_of_file(tmp_path / "link.csv", "Europe/Athens", LayoutSpec(), "", date(2025, 7, 1))
+    assert not [one for one in Assessment(job, keep=False).record().findings if one.code == "job.outside-folder"]

@@ -256,6 +256,31 @@ def test_weather_that_does_not_reach_is_refused(tmp_path):
         question(tmp_path, SUPPLY, weather, ROOM, weather=weather_csv(24)).simulate(DAY, DAY)
 
 
+PV = '[[pv]]\npeak = "2 kW"\ntilt_deg = 30.0\nazimuth_deg = 180.0\n'
+
+
+def test_pv_and_battery_are_simulated_beside_the_record(tmp_path):
+    """A sunny noon feeds the site from its own array and fills the battery; the rest of the site is what it was without."""
+    parts = ["time,air temperature [degC],direct normal irradiance [W/m2],diffuse horizontal irradiance [W/m2]"]
+    parts[0] += ",global irradiance [W/m2],wind speed [m/s],relative humidity [%]"
+    for hour in range(72):
+        sun = 10 <= hour % 24 <= 14
+        rows = (8, 700 if sun else 0, 80 if sun else 0, 420 if sun else 0, 2, 70)
+        parts.append(f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00," + ",".join(map(str, rows)))
+    battery = '[battery]\ncapacity = "4 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
+    weather = '[weather]\nfile = "weather.csv"\n'
+    with_pv = question(tmp_path, SUPPLY, weather, PV, battery, PUMP, TIMES, readings=hourly(0.3), weather="\n".join(parts) + "\n")
+    made = with_pv.simulate(DAY, DAY)
+    assert made.rest.rest_w == pytest.approx(np.full(1440, 300.0))
+    assert 1000.0 < made.scenario.drivers.pv_w.max() < 2000.0
+    assert made.run.grid_w[750:800].max() <= 0.0
+    assert made.run.charge_share.max() > 0.5
+    bare = tmp_path / "bare"
+    bare.mkdir()
+    with pytest.raises(WeatherError, match="no weather file"):
+        question(bare, SUPPLY, PV, PUMP, TIMES).simulate(DAY, DAY)
+
+
 def test_it_all_stands_in_plain_data(tmp_path):
     """The JSON form holds totals, loads, switchings with causes, and every step."""
     made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES).simulate(DAY, DAY)

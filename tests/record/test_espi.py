@@ -303,3 +303,16 @@ def test_two_types_without_links(write: Write) -> None:
         (Direction.IMPORT, [1, 2]),
         (Direction.EXPORT, [19, 38]),
     ]
+
+
+@pytest.mark.parametrize(("inside", "named"), [("", False), (' [<!ENTITY a "b">]', True)])
+def test_document_type_is_refused_by_its_name(write: Write, inside: str, named: bool) -> None:
+    """The error says that it is the document type, that entities are why, and what to take out."""
+    text = f'<?xml version="1.0"?>\n<!DOCTYPE feed{inside}>\n<feed xmlns="http://naesb.org/espi"><entry/></feed>\n'
+    with pytest.raises(RecordError) as told:
+        read_record(write(text), "UTC")
+    fault = told.value.faults[0]
+    assert "<!DOCTYPE" in fault.found
+    assert ("defines entities" in fault.found) is named
+    assert "may define entities" in fault.wanted
+    assert "Take the lines" in fault.next_step

@@ -22,11 +22,13 @@ from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.record.exports.book import MOST_ROWS
-from wattwright.record.exports.columns import longer, neutral
+from wattwright.record.exports.columns import neutral
 from wattwright.record.exports.espi import whole
+from wattwright.record.exports.intervals import longer
 from wattwright.record.exports.write import export
 from wattwright.record.read import read_record
 from wattwright.record.record import Channel, Form, Layout, Meaning, Record, StampsMark
+from wattwright.record.spec import ColumnSpec, LayoutSpec
 
 ENDINGS = [".csv", ".xlsx", ".parquet", ".jsonl"]
 ZONE = "Europe/Athens"
@@ -200,13 +202,16 @@ def test_longer_steps_begin_on_the_clock() -> None:
     """From a quarter past: the first hour lacks its first quarter. Off the clock, hours begin with the record."""
     clock = SiteClock("UTC")
     series = record_of(np.ones(8), start_s=1_740_002_400 + 900).channels[0].series
-    assert longer(series, 3600, clock).start_s == 1_740_002_400
-    assert np.isnan(longer(series, 3600, clock).values).tolist() == [True, False, True]
-    assert longer(replace(series, start_s=series.start_s + 7), 3600, clock).start_s == series.start_s + 7
-    assert longer(series, 900, clock) is series
+    intervals, means, _ = longer(series, 3600, clock)
+    assert intervals.starts_s[0] == 1_740_002_400
+    assert np.isnan(means).tolist() == [True, False, True]
+    assert longer(replace(series, start_s=series.start_s + 7), 3600, clock)[0].starts_s[0] == series.start_s + 7
+    assert longer(series, 900, clock)[1] is series.values
 
 
-@pytest.mark.parametrize(("step_s", "says"), [(600, "no multiple"), (1350, "no multiple"), (86_400, "Name a shorter step")])
+@pytest.mark.parametrize(
+    ("step_s", "says"), [(600, "no multiple"), (1350, "no multiple"), (86_400, "Name a shorter step"), (172_800, "several days")]
+)
 def test_steps_that_do_not_fit(tmp_path: Path, step_s: int, says: str) -> None:
     """Shorter than the record's, no multiple of it, or longer than all of it: refused, and nothing is written."""
     with pytest.raises(UsageError, match=says):
@@ -249,7 +254,7 @@ def test_no_cell_of_a_workbook_is_a_formula(tmp_path: Path) -> None:
     sheet = openpyxl.load_workbook(tmp_path / "out.xlsx").active
     rows = list(sheet.iter_rows())
     assert [row[1].value for row in rows[1:]] == [0.1 + 0.2, None, 1e-300]
-    assert {cell.data_type for row in rows for cell in row} <= {"s", "n", "inlineStr"}
+    assert {cell.data_type for row in rows for cell in row} <= {"s", "n", "d", "inlineStr"}
     with zipfile.ZipFile(tmp_path / "out.xlsx") as book:
         assert b"<f>" not in book.read("xl/worksheets/sheet1.xml")
 
@@ -321,3 +326,140 @@ def test_decimals_come_back_through_espi(tmp_path: Path, write: Write, value: fl
     export(record, tmp_path / "out.xml")
     back = read_record(tmp_path / "out.xml", "UTC").channels[0].series.values
     assert back.tolist() == record.channels[0].series.values.tolist()
+
+
+def energies(write: Write, names: str = "Energy kWh", rows: int = 48, step: int = 1800) -> Record:
+    """A record of energies as a meter writes them, with three decimals."""
+    start = datetime(2025, 3, 29, 22, tzinfo=UTC).timestamp()
+    lines = [f"start (UTC),{names}"]
+    for i in range(rows):
+        stamp = datetime.fromtimestamp(start + i * step, UTC)
+        held = ",".join(f"{0.2 + (i * 37 + 11 * j) % 83 / 1000:.3f}" for j in range(names.count(",") + 1))
+        lines.append(f"{stamp:%Y-%m-%dT%H:%M:%SZ},{held}")
+    return read_record(write("\n".join([*lines, ""])), ZONE)
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+@pytest.mark.parametrize(
+    "names", ["Energy kWh", "energy_kwh", "kWh", "P kW", "power_w", "Wirkarbeit [Wh],Blindarbeit [kvarh]", "P kW,P kvar", "L1 A"]
+)
+def test_an_export_of_an_export_is_the_same(tmp_path: Path, write: Write, ending: str, names: str) -> None:
+    """Written, read and written again, the names stay, energy stays energy in its unit, and every number comes back."""
+    record = energies(write, names)
+    paths = [tmp_path / f"{name}{ending}" for name in ("one", "two", "three")]
+    for path in paths:
+        export(record, path)
+        again = read_record(path, ZONE)
+        for ours, theirs in zip(record.channels, again.channels, strict=True):
+            same(ours.series, theirs.series)
+            assert theirs.meaning.form is ours.meaning.form
+            if ours.meaning.form is Form.ENERGY:
+                assert theirs.meaning.unit == ours.meaning.unit
+        record = again
+    columns = [[one.column for one in read_record(path, ZONE).channels] for path in paths]
+    assert columns[0] == columns[1] == columns[2]
+
+
+def test_energies_are_written_as_the_meter_gave_them(tmp_path: Path, write: Write) -> None:
+    """Three decimals of a kWh stay such, and over an hour two half hours are added: 0.200 + 0.237 by hand."""
+    record = energies(write)
+    export(record, tmp_path / "out.csv")
+    lines = (tmp_path / "out.csv").read_text().splitlines()
+    assert lines[0] == "start (UTC),Energy [kWh],quality of Energy"
+    assert [line.split(",")[1] for line in lines[1:4]] == ["0.2", "0.237", "0.274"]
+    export(record, tmp_path / "hours.csv", 3600)
+    assert (tmp_path / "hours.csv").read_text().splitlines()[1].split(",")[1] == "0.437"
+
+
+def test_a_register_is_written_as_energy(tmp_path: Path, write: Write) -> None:
+    """What a register rises by is energy, and is never read as a register again: each hour 1.5 kWh, by hand."""
+    rows = [f"2025-06-{2 + i // 24:02d}T{i % 24:02d}:00Z,{40000 + 1.5 * i + 0.25 * (i % 3)}" for i in range(300)]
+    record = read_record(write("\n".join(["start,Meter reading kWh", *rows, ""])), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    export(record, tmp_path / "out.csv")
+    again = read_record(tmp_path / "out.csv", "UTC")
+    assert (again.channels[0].meaning.form, again.channels[0].meaning.unit) == (Form.ENERGY, "kWh")
+    assert np.nansum(again.channels[0].series.raw) == pytest.approx(1.5 * 299 + 0.5, rel=1e-12)
+
+
+def test_energies_that_would_be_taken_for_a_register(tmp_path: Path, write: Write) -> None:
+    """Energies that only rise are written as mean power, so that they are not read as what a register shows."""
+    rows = [f"2025-06-{2 + i // 24:02d}T{i % 24:02d}:00Z,{100 + i}" for i in range(48)]
+    path = write("\n".join(["start,E kWh", *rows, ""]))
+    said = LayoutSpec(columns=(ColumnSpec(column="E kWh", quantity=Quantity.ACTIVE_POWER, form=Form.ENERGY, unit="kWh"),))
+    record = read_record(path, "UTC", said)
+    export(record, tmp_path / "out.csv")
+    again = read_record(tmp_path / "out.csv", "UTC")
+    same(record.channels[0].series, again.channels[0].series)
+    assert again.channels[0].meaning.form is Form.MEAN
+
+
+@pytest.mark.parametrize("which", [SPRING, AUTUMN])
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_days_are_those_of_the_site(tmp_path: Path, ending: str, which: date) -> None:
+    """Three local days, the middle one of 23 or 25 hours: means of 1, 2 and 3 kW, each day by its date."""
+    first, count = day(900, date.fromordinal(which.toordinal() - 1))
+    middle = day(900, which)[1]
+    values = np.concatenate([np.full(count, 1e3), np.full(middle, 2e3), np.full(96, 3e3)])
+    path = tmp_path / f"days{ending}"
+    export(record_of(values, start_s=first), path, 86_400)
+    again = read_record(path, ZONE)
+    assert again.channels[0].series.values.tolist() == [1e3, 2e3, 3e3]
+    if ending == ".csv":
+        dates = [date.fromordinal(which.toordinal() + i).isoformat() for i in (-1, 0, 1)]
+        assert [line.split(",")[0] for line in path.read_text().splitlines()] == ["day", *dates]
+
+
+@pytest.mark.parametrize(("which", "hours"), [(SPRING, 23), (AUTUMN, 25)])
+def test_days_of_energy_add_up(tmp_path: Path, write: Write, which: date, hours: int) -> None:
+    """Half a kWh an hour is half as many kWh as the day has hours; a day that is not whole is missing; in ESPI too."""
+    first, count = day(3600, which)
+    stamps = [datetime.fromtimestamp(first + 3600 * i, UTC) for i in range(-2, count + 24)]
+    rows = [f"{one:%Y-%m-%dT%H:%M:%SZ},{0.5 + 0.001 * (-1) ** i}" for i, one in enumerate(stamps)]
+    record = read_record(write("\n".join(["start (UTC),E kWh", *rows, ""])), ZONE)
+    export(record, tmp_path / "out.csv", 86_400)
+    lines = (tmp_path / "out.csv").read_text().splitlines()
+    assert [float(line.split(",")[1] or "nan") for line in lines[1:]] == pytest.approx(
+        [np.nan, 0.5 * hours + (0.001 if hours % 2 else 0), 12.0], nan_ok=True, abs=1e-3
+    )
+    export(record, tmp_path / "out.xml", 86_400)
+    readings = list(ET.parse(tmp_path / "out.xml").getroot().iter("{http://naesb.org/espi}IntervalReading"))
+    spans = [one.findtext("{http://naesb.org/espi}timePeriod/{http://naesb.org/espi}duration") for one in readings]
+    assert spans == ["86400", str(hours * 3600), "86400"]
+
+
+def test_days_that_do_not_begin_with_a_reading(tmp_path: Path) -> None:
+    """Readings of seven hours never fit a day, nor do hours of UTC in a zone of 5:45 h: refused, and nothing written."""
+    for record in (record_of(np.ones(40), step_s=25_200), record_of(np.ones(400), step_s=3600, zone="Asia/Kathmandu")):
+        with pytest.raises(UsageError, match="not begin at midnight"):
+            export(record, tmp_path / "out.csv", 86_400)
+
+
+@pytest.mark.parametrize("local", [False, True])
+def test_instants_of_a_workbook_are_instants(tmp_path: Path, local: bool) -> None:
+    """Another library reads date-times, in the clock that the heading names: 22:00 UTC is midnight in Athens in winter."""
+    first, _ = day(900, date(2025, 1, 15))
+    export(record_of(np.ones(4), start_s=first), tmp_path / "out.xlsx", local=local)
+    rows = [[cell.value for cell in row] for row in openpyxl.load_workbook(tmp_path / "out.xlsx").active.iter_rows()]
+    told = dict(zip(rows[0], rows[2], strict=True))
+    assert told["start (UTC)"] == datetime(2025, 1, 14, 22, 15)
+    assert told.get("start (Europe/Athens)") == (datetime(2025, 1, 15, 0, 15) if local else None)
+
+
+def test_a_folder_that_is_not_there_is_said(tmp_path: Path) -> None:
+    """No folder is made because a name was mistyped."""
+    with pytest.raises(FileError, match="no such folder"):
+        export(record_of(np.ones(4)), tmp_path / "new" / "out.csv")
+    assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_highest_and_lowest_stay_such(tmp_path: Path, write: Write, ending: str) -> None:
+    """Over an hour the highest of four quarters is kept, the lowest, and the mean of means, by hand; ESPI has no code for two."""
+    rows = [f"2025-06-02T{i // 4:02d}:{i % 4 * 15:02d}:00Z,{5 + i % 4},{2 + i % 4},{1 + i % 4}" for i in range(96)]
+    record = read_record(write("\n".join(["start (UTC),kW max,kW,kW min", *rows, ""])), "UTC")
+    export(record, tmp_path / f"one{ending}", 3600)
+    again = read_record(tmp_path / f"one{ending}", "UTC")
+    assert [one.meaning.form for one in again.channels] == [Form.HIGHEST, Form.MEAN, Form.LOWEST]
+    assert [set(one.series.values.tolist()) for one in again.channels] == [{8000.0}, {3500.0}, {1000.0}]
+    assert export(record, tmp_path / "out.xml") == ("kw-max", "kw-min")

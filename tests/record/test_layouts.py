@@ -498,3 +498,21 @@ def test_a_damaged_first_row_may_be_taken_for_names(write: Write) -> None:
     rows = ["13.02.2025;00:0\x01 i;0,00", *(f"13.02.2025;{q // 4:02d}:{15 * (q % 4):02d};{q % 9},10" for q in range(1, 96))]
     error = refused(write("\n".join(["Date;Time;P [kW]", *rows, ""])), "UTC")
     assert error.faults[0].place.line == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "quantity", "unit"),
+    [
+        ("power_w", Quantity.ACTIVE_POWER, "W"), ("power_kw", Quantity.ACTIVE_POWER, "kW"),
+        ("active_power_w", Quantity.ACTIVE_POWER, "W"), ("energy_wh", Quantity.ACTIVE_POWER, "Wh"),
+        ("energy_kwh", Quantity.ACTIVE_POWER, "kWh"), ("voltage_v", Quantity.VOLTAGE, "V"),
+        ("current_a", Quantity.CURRENT, "A"), ("current_ma", Quantity.CURRENT, "mA"),
+        ("reactive_power_var", Quantity.REACTIVE_POWER, "var"), ("Leistung (w)", Quantity.ACTIVE_POWER, "W"),
+    ],
+)  # fmt: skip
+def test_units_in_small_letters(write: Write, name: str, quantity: Quantity, unit: str) -> None:
+    """A unit of one letter closes a name of small letters as surely as a longer one does."""
+    rows = [f"2025-06-{2 + i // 24:02d} {i % 24:02d}:00,{1.5 + i * 37 % 11 / 10}" for i in range(48)]
+    record = read_record(write("\n".join([f"time,{name}", *rows, ""])), "UTC")
+    meaning = record.channels[0].meaning
+    assert (meaning.quantity, meaning.unit, meaning.guessed) == (quantity, unit, False)

@@ -56,3 +56,11 @@ def test_two_marks_in_one_column() -> None:
 def test_what_may_be_a_reading_stays(values: list[float]) -> None:
     """One alone, one near the others, one that is no mark, and columns of hardly anything else."""
     assert marks(values) == []
+
+
+def test_a_mark_stays_among_the_raw_readings(write: Write) -> None:
+    """What is no reading has no value, and its raw number stands as it stood in the file."""
+    rows = [f"2025-03-{3 + i // 24:02d} {i % 24:02d}:00,{-999 if i in (7, 9) else 1 + i % 3}" for i in range(48)]
+    series = read_record(write("\n".join(["time,kW", *rows, ""])), "UTC").channels[0].series
+    assert np.isnan(series.values[[7, 9]]).all()
+    assert series.raw.tolist() == [-999.0 if i in (7, 9) else 1.0 + i % 3 for i in range(48)]

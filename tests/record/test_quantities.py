@@ -5,13 +5,16 @@ import pytest
 
 from tests.record.writing import Write
 from wattwright.core.basis import Basis
+from wattwright.core.clock import SiteClock
 from wattwright.core.errors import RecordError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.demand.analyse import analyse
 from wattwright.demand.site import site_power
+from wattwright.record.columns import meaning_of
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
-from wattwright.record.spec import LayoutSpec
+from wattwright.record.spec import ColumnSpec, LayoutSpec
 
 STAMPS = [f"2025-06-01 {h:02d}:00Z" for h in range(24)]
 
@@ -201,3 +204,53 @@ def test_a_column_called_as_one_worked_out(write: Write) -> None:
     """Ids stay apart where the file itself has a column of that name."""
     record = read(write, "Import [kWh],Export [kWh],net power", ["1.5,0.25,on", "1.5,0.25,off"] * 12)
     assert [one.id for one in record.all] == ["import-kwh", "export-kwh", "net-power", "net-power-worked-out"]
+
+
+@pytest.mark.parametrize(
+    ("name", "form"),
+    [
+        ("kW max", Form.HIGHEST), ("Max kW", Form.HIGHEST), ("P_max [kW]", Form.HIGHEST), ("Peak power kW", Form.HIGHEST),
+        ("Wirkleistung Höchstwert kW", Form.HIGHEST), ("Puissance maximale kW", Form.HIGHEST),
+        ("Potencia máxima kW", Form.HIGHEST),
+        ("Potenza massima kW", Form.HIGHEST), ("Vermogen maximum kW", Form.HIGHEST), ("Moc maks kW", Form.HIGHEST),
+        ("Ισχύς μέγιστη kW", Form.HIGHEST), ("min_power_w", Form.LOWEST), ("Wirkleistung Minimum kW", Form.LOWEST),
+        ("Puissance minimale kW", Form.LOWEST), ("Voltage max V", Form.HIGHEST), ("Temperature min °C", Form.LOWEST),
+        # Minutes, and hours of a tariff, are no lowest and no highest.
+        ("kW 15 min", Form.MEAN), ("P 15min kW", Form.MEAN), ("Off peak kW", Form.MEAN), ("Peak hours kW", Form.MEAN),
+        ("Power kW", Form.MEAN), ("Peak kWh", Form.ENERGY),
+    ],
+)  # fmt: skip
+def test_highest_and_lowest_are_no_means(name: str, form: Form) -> None:
+    """A name in several languages that speaks of the highest or lowest within the interval gives that form."""
+    told = meaning_of(name, np.array([1.5, 2.5, 1.0, 2.0] * 6))
+    assert told is not None
+    assert told.form is form
+
+
+def test_highest_power_is_evidence_of_peaks_and_not_the_power(write: Write) -> None:
+    """Of highest, mean and lowest power the mean is the site's, wherever it stands; nothing is worked out from the others."""
+    rows = [f"2025-06-02 {h:02d}:00,{4 + h % 5},{1 + h % 3},{0.5}" for h in range(24)]
+    record = read_record(write("\n".join(["start,kW max,kW,kW min", *rows, ""])), "UTC")
+    assert record.main is not None
+    assert record.main.column == "kW"
+    assert [one.column for one in record.highest(Quantity.ACTIVE_POWER)] == ["kW max"]
+    assert [one.column for one in record.of(Quantity.ACTIVE_POWER)] == ["kW"]
+    assert not [one for one in record.findings if one.code == "record.several-powers"]
+    found = {one.code: one.data for one in analyse(record, SiteClock("UTC")).findings}
+    # By hand: the highest of 4 to 8 kW, first at 4 o'clock; the highest mean is 3 kW.
+    told = found["demand.inside"]
+    assert (told["value"], told["ratio"], told["start"]) == (8000.0, pytest.approx(8 / 3), record.main.series.start_s + 4 * 3600)
+    assert "demand.coarse" not in found
+
+
+def test_highest_power_alone_is_no_power_of_the_site(write: Write) -> None:
+    """A file of nothing but highest powers has no energy: it is said what the column holds; a person may say otherwise."""
+    text = "\n".join(["start,kW max", *(f"2025-06-02 {h:02d}:00,{4 + h % 5}" for h in range(24)), ""])
+    record = read_record(write(text), "UTC")
+    for channel in ("", "kW max"):
+        with pytest.raises(RecordError, match="highest in the interval"):
+            site_power(record, channel)
+    said = LayoutSpec(columns=(ColumnSpec(column="kW max", quantity=Quantity.ACTIVE_POWER, unit="kW"),))
+    assert read_record(write(text), "UTC", said).main is not None
+    said = LayoutSpec(columns=(ColumnSpec(column="kW max", quantity=Quantity.ACTIVE_POWER, form=Form.LOWEST, unit="kW"),))
+    assert read_record(write(text), "UTC", said).channels[0].meaning.form is Form.LOWEST

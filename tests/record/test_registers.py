@@ -12,6 +12,7 @@ from wattwright.core.show import Show
 from wattwright.job.questions import of_record
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
+from wattwright.record.registers import Turn, used_between
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 
 START = datetime(2025, 6, 1)
@@ -64,7 +65,7 @@ def test_register_that_begins_anew_each_day(write: Write, step_min: int) -> None
     record = read_record(write(file_of([0.25 * i for i in range(a_day)] * 7, step_min)), "UTC")
     assert record.channels[0].meaning.form is Form.REGISTER
     assert energy_kwh(record) == pytest.approx(7 * 0.25 * (a_day - 1))
-    assert back(record)[0] == 6
+    assert [one.data["count"] for one in record.findings if one.code == "record.register-daily"] == [6]
 
 
 @pytest.mark.parametrize(
@@ -200,3 +201,54 @@ def test_a_form_that_is_plain_is_not_asked_about(write: Write, readings: list[fl
 def test_few_rows_above_their_steps_are_asked_about(write: Write) -> None:
     """A hundred rises at a hundred times the step may be a load that is slowly turned up."""
     assert judged_forms(read_record(write(file_of([25 + 0.25 * i for i in range(100)])), "UTC"))
+
+
+def of_the_day(days: int, per_day: int, *, ahead: bool, sun: bool = False) -> list[float]:
+    """Readings of a counter of the day; ``ahead`` counts the first step before it is read, ``sun`` counts in the middle only."""
+    out = []
+    for _ in range(days):
+        count = 0.0
+        for i in range(per_day):
+            used = 0.25 + 0.125 * (i % 3) if not sun or per_day // 4 <= i < 3 * per_day // 4 else 0.0
+            out.append(count + used if ahead else count)
+            count += used
+    return out
+
+
+@pytest.mark.parametrize("per_day", [6, 24, 96])
+@pytest.mark.parametrize(("ahead", "sun"), [(True, False), (False, False), (False, True), (True, True)])
+def test_counter_of_the_day_is_a_register(write: Write, per_day: int, ahead: bool, sun: bool) -> None:
+    """Ten days add up to what was counted, by a plain sum; a step that it did not see is missing, and no meter change is told."""
+    readings = of_the_day(10, per_day, ahead=ahead, sun=sun)
+    step = 86_400 // per_day
+    stamps = [datetime.fromtimestamp(1_748_736_000 + i * step, UTC) for i in range(len(readings))]
+    rows = [f"{stamp:%Y-%m-%d %H:%M}Z,{value:.3f}" for stamp, value in zip(stamps, readings, strict=True)]
+    record = read_record(write("\n".join(["start,Energy kWh", *rows, ""])), "UTC")
+    channel = record.channels[0]
+    assert channel.meaning.form is Form.REGISTER
+    codes = {one.code: one.data for one in record.findings}
+    assert "record.register-back" not in codes
+    assert codes["record.register-daily"]["count"] == 9
+    day = [0.25 + 0.125 * (i % 3) if not sun or per_day // 4 <= i < 3 * per_day // 4 else 0.0 for i in range(per_day)]
+    # Counting ahead, the first step of the record lies before it; else the last step of each day is never read.
+    known = 10 * sum(day) - day[0] if ahead else 10 * sum(day[:-1])
+    assert float(np.nansum(channel.series.values)) * step / 3.6e6 == pytest.approx(known, abs=2e-3)
+    # In steps of four hours the count begins in the step beside midnight, and nothing tells that midnight's was idle.
+    lost = 0 if (ahead or sun) and (ahead, sun, per_day) != (True, True, 6) else 9
+    assert int(np.isnan(channel.series.values).sum()) == lost
+
+
+def test_counter_of_the_day_by_its_name(write: Write) -> None:
+    """Three days are enough where the name says that it counts the day."""
+    readings = of_the_day(3, 6, ahead=True)
+    rows = [f"2025-06-{1 + i // 6:02d} {i % 6 * 4:02d}:00,{value:.3f}" for i, value in enumerate(readings)]
+    record = read_record(write("\n".join(["start,Energy today kWh", *rows, ""])), "UTC")
+    assert record.channels[0].meaning.form is Form.REGISTER
+    record = read_record(write("\n".join(["start,Energy kWh", *rows, ""])), "UTC")
+    assert record.channels[0].meaning.form is Form.ENERGY
+
+
+def test_two_resets_are_no_counter_of_the_day() -> None:
+    """A register that was set to nought twice, ten days apart, is told as such."""
+    raw = np.concatenate([1000 + np.arange(240.0), np.arange(240.0), np.arange(240.0)])
+    assert [one.how for one in used_between(raw, day=24.0)[1]] == [Turn.NOUGHT, Turn.NOUGHT]

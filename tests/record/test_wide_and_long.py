@@ -285,3 +285,60 @@ def test_what_is_no_hour_is_left_aside(write: Write) -> None:
     for name, number in (("Hour", 7), ("Hour", 7.5), ("Level", 3)):
         days = "".join(f"2025-06-{d},{number},0.5\n" for d in (13, 14, 15))
         assert read_record(write(f"Date,{name},kWh\n{days}"), ZONE).layout.stamp_columns == ("Date",)
+
+
+def changing(first: str, other: str, factor: float, meters: tuple[str, ...] = ("",)) -> tuple[str, list[float]]:
+    """A long table whose unit changes after 40 of 96 hours, for each meter, and the readings in the first unit."""
+    held = [round(0.4 + 0.01 * (i * 37 % 23), 3) for i in range(96)]
+    rows = [f"start{',meter' if meters[0] else ''},value,unit"]
+    for i, value in enumerate(held):
+        text, unit = (f"{value}", first) if i < 40 else (f"{value * factor:.6g}", other)
+        rows += [f"2025-06-{2 + i // 24:02d}T{i % 24:02d}:00,{meter + ',' if meter else ''}{text},{unit}" for meter in meters]
+    return "\n".join(rows) + "\n", held
+
+
+@pytest.mark.parametrize(
+    ("first", "other", "factor"), [("kWh", "Wh", 1e3), ("Wh", "kWh", 1e-3), ("kW", "W", 1e3), ("kWh", "MWh", 1e-3)]
+)
+def test_unit_that_changes_on_the_way(write: Write, first: str, other: str, factor: float) -> None:
+    """Rows in another unit are taken in it, and the finding names both units, how many rows and the first (its line by hand)."""
+    text, held = changing(first, other, factor)
+    record = read_record(write(text), ZONE)
+    assert len(record.channels) == 1
+    np.testing.assert_allclose(record.channels[0].series.raw, held, rtol=1e-12)
+    assert record.channels[0].meaning.unit == first
+    found = next(one for one in record.findings if one.code == "record.unit-changes")
+    assert (found.data["first"], found.data["other"], found.data["count"], found.data["row"]) == (first, other, 56, 42)
+    assert not record.gaps
+
+
+def test_unit_that_changes_for_each_of_two_meters(write: Write) -> None:
+    """Each meter's readings are one channel, whole."""
+    text, held = changing("kWh", "Wh", 1e3, ("M1", "M2"))
+    for record in read_records(write(text), ZONE):
+        np.testing.assert_allclose(record.channels[0].series.raw, held, rtol=1e-12)
+
+
+def test_degrees_that_change_are_shifted_too(write: Write) -> None:
+    """20 degC and 68 degF are the same temperature, by definition."""
+    rows = [f"2025-06-02T{i:02d}:00,{20 if i < 12 else 68},{'degC' if i < 12 else 'degF'}" for i in range(24)]
+    series = read_record(write("\n".join(["start,value,unit", *rows]) + "\n"), ZONE).channels[0].series
+    np.testing.assert_allclose(series.values, 20.0, rtol=1e-12)
+
+
+def test_unit_written_in_other_letters_is_the_same(write: Write) -> None:
+    """KWH and kWh are one unit, and nothing is to be said about it."""
+    text, held = changing("kWh", "KWH", 1.0)
+    record = read_record(write(text), ZONE)
+    np.testing.assert_allclose(record.channels[0].series.raw, held, rtol=1e-12)
+    assert not [one for one in record.findings if one.code == "record.unit-changes"]
+
+
+def test_energy_that_turns_into_power_is_asked(write: Write) -> None:
+    """Rows of kWh followed by rows of kW are refused with the row and both units: nothing shows what the meter gave."""
+    text, _ = changing("kWh", "kW", 1.0)
+    with pytest.raises(RecordError) as told:
+        read_record(write(text), ZONE)
+    fault = told.value.faults[0]
+    assert (fault.code, fault.place.line) == ("record.unit-changes", 42)
+    assert fault.found == 'the unit "kW", after "kWh" in row 2'

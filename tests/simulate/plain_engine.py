@@ -114,16 +114,18 @@ class Supply:
         if not weak:
             self.empty = True
             return
-        self.dark_for, self.trips = max(self.told["restart"], 1.0), self.trips + 1
+        rest = self.told["restart"] if self.told["va"] else self.told["closed_after"]
+        self.dark_for, self.trips = max(rest, 1.0), self.trips + 1
 
     def strain(self, by, carried, surge, surge_s, seconds):
         rating = {"connection": self.told["rating"] if by == "grid" else None, "inverter": None}
         if by == "alone" and self.told["va"] and self.generator != "runs":
             rating["inverter"] = self.told["va"]
         for what, points in (("connection", self.told["curve"]), ("inverter", self.told["overloads"])):
-            ratio = lambda amps, rated=rating[what]: abs(amps) / rated if rated else 0.0  # noqa: E731
-            with_start = wear(points, ratio(abs(carried) + surge), self.worn[what], surge_s) if surge_s else self.worn[what]
-            self.worn[what] = wear(points, ratio(carried), with_start, seconds - surge_s)
+            part = 1.0 / rating[what] if rating[what] else 0.0
+            if surge_s:
+                self.worn[what] = wear(points, (abs(carried) + surge) * part, self.worn[what], surge_s)
+            self.worn[what] = wear(points, abs(carried) * part, self.worn[what], seconds - surge_s)
         tripped = [what for what in ("connection", "inverter") if self.worn[what] >= 1.0 - 1e-9]
         if tripped:
             rest = self.told["closed_after"] if tripped[0] == "connection" else self.told["restart"]

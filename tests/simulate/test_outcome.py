@@ -76,7 +76,7 @@ def test_too_much_for_too_long_is_told_and_trips() -> None:
 def test_a_start_that_the_supply_does_not_bear_is_told() -> None:
     """2000 VA that start with six times as much are 52 A: 5.2 times 10 A, and 2.4 times the inverter of 5 kVA."""
     inverter = Inverter(rating_va=Held(5000.0), role="carries the site in outages")
-    battery = Battery(energy_wh=Held(5000.0), charge_w=Held(5000.0), discharge_w=Held(5000.0))
+    battery = Battery(capacity_wh=Held(5000.0), charge_w=Held(5000.0), discharge_w=Held(5000.0))
     supply = Supply(connection=Connection(rating_a=Held(10.0)), inverter=inverter, battery=battery)
     of = scenario([motor("m", 1700)], supply=supply)
     starts = [one.data["start"] for one in outcome(of, simulate(of)).findings if one.code == "simulate.start-too-heavy"]
@@ -86,7 +86,7 @@ def test_a_start_that_the_supply_does_not_bear_is_told() -> None:
 def test_an_inverter_above_its_rating_is_told() -> None:
     """4 kW through 3.5 kVA for a minute and a half of an outage are 1.14 times: borne for a minute, then it trips."""
     inverter = Inverter(rating_va=Held(3500.0), role="carries the site in outages")
-    battery = Battery(energy_wh=Held(9000.0), charge_w=Held(9000.0), discharge_w=Held(9000.0))
+    battery = Battery(capacity_wh=Held(9000.0), charge_w=Held(9000.0), discharge_w=Held(9000.0))
     drivers = steady(5, 1)
     drivers.grid[2:] = False
     told = found(

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import uvicorn
 
+from tests.job.hand import JOB, readings
 from tests.web.conftest import end, start
 from wattwright.cli import verbs
 from wattwright.cli.options import Reading
@@ -87,3 +88,19 @@ def test_wrong_job_is_told_in_the_page(tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr(serving, "serve", lambda desk, port, started: served.append(desk.stages()))
     verbs.open_desk(Reading(tmp_path, "", "", {}), 0)
     assert served == [()]
+
+
+@pytest.mark.parametrize("named", ["folder", "file"])
+def test_job_file_that_goes_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, named: str) -> None:
+    """A desk opened on a job never shows its meter files as a bare record once the job file is gone, and says what to do."""
+    (tmp_path / "job.toml").write_text(JOB)
+    (tmp_path / "readings.csv").write_text(readings())
+    desks: list[Desk] = []
+    monkeypatch.setattr(serving, "serve", lambda desk, port, started: desks.append(desk))
+    verbs.open_desk(Reading(tmp_path if named == "folder" else tmp_path / "job.toml", "", "", {}), 0)
+    assert desks[0].assessment().job.spec.name
+    (tmp_path / "job.toml").rename(tmp_path / "away.toml")
+    with pytest.raises(FileError, match=r"the job file that the desk was opened with.*Put it back"):
+        desks[0].assessment()
+    (tmp_path / "away.toml").rename(tmp_path / "job.toml")
+    assert desks[0].assessment().job.spec.name

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from functools import partial
+from typing import Any
 
 import numpy as np
 
@@ -56,7 +57,7 @@ _SHED = {
 }  # fmt: skip
 _TOO_MUCH = [9, 9, 9, 9, 9, 2, 2, 2, 2, 2, 2]
 _NEVER_BOTH = {"interlock": [{"kind": "never both", "loads": ["b", "a"], "takes_over": True}]}
-_CASES: tuple[tuple[str, str, str, Mapping[str, object], Sequence[int], dict[str, str | int], str], ...] = (
+_CASES: tuple[tuple[str, str, str, Mapping[str, object], Sequence[int], dict[str, Any], str], ...] = (
     ("at-once", "a limit without delays, too much from 2 s to 6 s", _TRADE, _limit(), _PULSE, {}, "0011111000"),
     (
         "on-delay", "on-delay of 3 s, too much from 2 s to 6 s", _RELAY, _limit(on_delay="3 s"), _PULSE, {}, "0000011000",
@@ -105,5 +106,5 @@ for _id, _what, _source, _told, _power, _more, _published in _CASES:
         source=_source,
         confidence=Confidence.FROM_MEMORY if _source == _RELAY else Confidence.COMMON_PRACTICE,
         published=_published,
-        ours=partial(_contacts, _told, _power, **_more),  # type: ignore[arg-type]
+        ours=partial(_contacts, _told, _power, **_more),
     )

@@ -15,13 +15,13 @@ from wattwright.cli.options import Reading
 from wattwright.cli.verbs import layout_of
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import RecordError, UsageError
+from wattwright.core.errors import InputError, RecordError, UsageError
 from wattwright.core.show import THIN, Show
 from wattwright.job.answers import job_of, lines_of, said_entries, write_answers
 from wattwright.job.file import Job, load_job
 from wattwright.job.look import Answered, Asked, Look, Told, look_at
 from wattwright.job.look_json import SCHEMA, look_json
-from wattwright.job.questions import Choice
+from wattwright.job.questions import Choice, of_fault
 from wattwright.job.spec import FileSpec
 from wattwright.record.spec import LayoutSpec
 
@@ -53,6 +53,25 @@ def show_looks(reading: Reading, look: bool, write: bool, file_id: str, json: bo
     if write:
         for (entry, path, _), one in zip(jobs, looks, strict=True):
             _write(reading, entry, path, one, quiet=json)
+
+
+def tell_readings(error: RecordError, reading: Reading) -> None:
+    """Write an error as JSON with every reading that a file allows, and end, where an answer would mend it; else return.
+
+    The exit code is that of bad input, as for the error alone.
+    """
+    if not any(of_fault(fault) for fault in error.faults):
+        return
+    jobs = _of_job(reading, "") if reading.is_job else _of_file(reading, "")
+    told = []
+    for _, path, said in jobs:
+        try:
+            look = look_at(path, said, PARTS)
+        except InputError:  # damage beside what is open, which its own reading will tell
+            continue
+        told += [look_json(look, Show(zone=said.zone or "UTC"))] if look.is_open else []
+    sys.stdout.write(to_json(SCHEMA, {**error.as_json(), "files": told}) + "\n")
+    raise typer.Exit(RecordError.exit_code)
 
 
 _OfJob = tuple[FileSpec | None, Path, Told]
@@ -122,7 +141,7 @@ def _question(number: int, asked: Asked, show: Show, console: Console) -> None:
     for index, one in enumerate(asked.answers):
         _answer_row(table, one, show, taken=not question.is_open and index == 0)
     if asked.answers:
-        console.print(table)
+        tables.print_table(table, console)
     for one in (answer for answer in asked.answers if answer.refused):
         console.print(Padding(Text(f"{one.choice.words}: cannot be read so. {one.refused}"), (0, 0, 0, 4)))
     if question.hint:

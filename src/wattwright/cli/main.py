@@ -5,7 +5,6 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -101,18 +100,9 @@ def new(
 
 
 @app.command()
+@opt.of_reading("channel", "gaps")
 def record(
-    source: opt.Source,
-    zone: opt.Zone = "",
-    date_order: opt.DateOrder = "",
-    stamps: opt.StampsMark = "",
-    clock: opt.Clock = "",
-    decimal: opt.Decimal = "",
-    delimiter: opt.Delimiter = "",
-    unreadable: opt.Unreadable = "refuse",
-    column: opt.Columns = None,
-    part: opt.Part = "",
-    hold: opt.Hold = "",
+    reading: opt.Reading,
     look: Annotated[
         bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
     ] = False,
@@ -124,31 +114,19 @@ def record(
 
     Example: wattwright record readings.csv --zone Europe/Athens --look
     """
-    from wattwright.cli.looking import show_looks
+    from wattwright.cli.looking import show_looks, tell_readings
     from wattwright.cli.verbs import show_record
 
     if look or write or file:
-        said = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
-        show_looks(said, look, write, file, json)
+        show_looks(reading, look, write, file, json)
         return
-    show_record(opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold), json)
+    show_record(reading, json, tell_readings)
 
 
 @app.command()
+@opt.of_reading()
 def demand(
-    source: opt.Source,
-    zone: opt.Zone = "",
-    channel: opt.Channel = "",
-    date_order: opt.DateOrder = "",
-    stamps: opt.StampsMark = "",
-    clock: opt.Clock = "",
-    decimal: opt.Decimal = "",
-    delimiter: opt.Delimiter = "",
-    unreadable: opt.Unreadable = "refuse",
-    column: opt.Columns = None,
-    part: opt.Part = "",
-    hold: opt.Hold = "",
-    gaps: opt.Gaps = "leave",
+    reading: opt.Reading,
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
@@ -157,28 +135,16 @@ def demand(
     """
     from wattwright.cli.verbs import show_demand
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
-    show_demand(replace(reading, gaps=gaps), json)
+    show_demand(reading, json)
 
 
 @app.command()
+@opt.of_reading()
 def bill(
-    source: opt.Source,
+    reading: opt.Reading,
     tariff: opt.TariffFile = None,
     paid: opt.Paid = "",
     compare: opt.Compare = None,
-    zone: opt.Zone = "",
-    channel: opt.Channel = "",
-    date_order: opt.DateOrder = "",
-    stamps: opt.StampsMark = "",
-    clock: opt.Clock = "",
-    decimal: opt.Decimal = "",
-    delimiter: opt.Delimiter = "",
-    unreadable: opt.Unreadable = "refuse",
-    column: opt.Columns = None,
-    part: opt.Part = "",
-    hold: opt.Hold = "",
-    gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
     """Work out the bill: every line, month by month, exact to the cent; and hold tariffs side by side.
@@ -187,29 +153,17 @@ def bill(
     """
     from wattwright.cli.verbs import show_bill
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
-    show_bill(replace(reading, gaps=gaps), tariff, paid, tuple(compare or ()), json)
+    show_bill(reading, tariff, paid, tuple(compare or ()), json)
 
 
 @app.command()
+@opt.of_reading()
 def handover(
-    source: opt.Source,
+    reading: opt.Reading,
     into: Annotated[Path | None, typer.Option("--into", help="Folder for the papers; beside the source if left out.")] = None,
     tariff: opt.TariffFile = None,
     paid: opt.Paid = "",
     compare: opt.Compare = None,
-    zone: opt.Zone = "",
-    channel: opt.Channel = "",
-    date_order: opt.DateOrder = "",
-    stamps: opt.StampsMark = "",
-    clock: opt.Clock = "",
-    decimal: opt.Decimal = "",
-    delimiter: opt.Delimiter = "",
-    unreadable: opt.Unreadable = "refuse",
-    column: opt.Columns = None,
-    part: opt.Part = "",
-    hold: opt.Hold = "",
-    gaps: opt.Gaps = "leave",
     json: opt.Json = False,
 ) -> None:
     """Write the papers: report as PDF and as one HTML file, workbook with readings and tables.
@@ -218,33 +172,28 @@ def handover(
     """
     from wattwright.cli.verbs import write_handover
 
-    reading = opt.read(source, zone, channel, date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
-    write_handover(replace(reading, gaps=gaps), into, tariff, paid, tuple(compare or ()), json)
+    write_handover(reading, into, tariff, paid, tuple(compare or ()), json)
 
 
 @app.command()
+@opt.of_reading("channel", "gaps")
 def export(
-    source: opt.Source,
+    reading: opt.Reading,
     to: Annotated[
         Path, typer.Option("--to", help="File to write: its end .csv, .xlsx, .parquet, .jsonl or .xml says the format.")
     ],
-    step: Annotated[str, typer.Option("--step", help='Step to write, such as "15 min"; a multiple of the record\'s own.')] = "",
+    step: Annotated[
+        str,
+        typer.Option(
+            "--step", help='Step to write, such as "15 min" or "1 d"; a multiple of the record\'s own. Days are the site\'s.'
+        ),
+    ] = "",
     channels: Annotated[
         list[str] | None, typer.Option("--channel", help="Id or column of a channel to write; repeatable.")
     ] = None,
     local: Annotated[
         bool, typer.Option("--local", help="Write stamps on the site's clock with their offset, not in UTC.")
     ] = False,
-    zone: opt.Zone = "",
-    date_order: opt.DateOrder = "",
-    stamps: opt.StampsMark = "",
-    clock: opt.Clock = "",
-    decimal: opt.Decimal = "",
-    delimiter: opt.Delimiter = "",
-    unreadable: opt.Unreadable = "refuse",
-    column: opt.Columns = None,
-    part: opt.Part = "",
-    hold: opt.Hold = "",
     json: opt.Json = False,
 ) -> None:
     """Write the readings in an open format, with units and the quality of each: CSV, XLSX, Parquet, JSON Lines or ESPI XML.
@@ -253,7 +202,6 @@ def export(
     """
     from wattwright.cli.exporting import export_record
 
-    reading = opt.read(source, zone, "", date_order, stamps, clock, decimal, delimiter, unreadable, column, part, hold)
     export_record(reading, to, step, channels or [], local, json)
 
 
@@ -278,6 +226,20 @@ def simulate(
     from wattwright.cli.simulating import simulate_job
 
     simulate_job(job, begins, ends, control, picture, own, json)
+
+
+@app.command()
+def calibrate(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    json: opt.Json = False,
+) -> None:
+    """Fit today's loads to the record: what it can tell of each, with 90 % intervals, and what it cannot.
+
+    Example: wattwright calibrate demo-job
+    """
+    from wattwright.cli.calibrating import calibrate_job
+
+    calibrate_job(job, json)
 
 
 @app.command()

@@ -1,8 +1,11 @@
 """The options that several verbs share, and what they add up to."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import wraps
+from inspect import Parameter, Signature, signature
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -41,28 +44,29 @@ class Reading:
     channel: str
     layout: dict[str, object]
     gaps: str = "leave"
+    is_job: bool = field(init=False)
 
-    @property
-    def is_job(self) -> bool:
-        """Return whether the source is a job rather than a bare meter file."""
-        return self.source.suffix == ".toml" or (self.source / "job.toml").is_file()
+    def __post_init__(self) -> None:
+        """Settle whether the source is a job or a bare meter file: a job whose file goes later does not turn into a record."""
+        object.__setattr__(self, "is_job", self.source.suffix == ".toml" or (self.source / "job.toml").is_file())
 
 
 def read(
-    source: Path,
-    zone: str,
-    channel: str,
-    date_order: str,
-    stamps: str,
-    clock: str,
-    decimal: str,
-    delimiter: str,
-    unreadable: str,
-    columns: list[str] | None,
-    part: str = "",
-    hold: str = "",
+    source: Source,
+    zone: Zone = "",
+    channel: Channel = "",
+    date_order: DateOrder = "",
+    stamps: StampsMark = "",
+    clock: Clock = "",
+    decimal: Decimal = "",
+    delimiter: Delimiter = "",
+    unreadable: Unreadable = "refuse",
+    column: Columns = None,
+    part: Part = "",
+    hold: Hold = "",
+    gaps: Gaps = "leave",
 ) -> Reading:
-    """Return the options of a verb gathered, names as the layout spec has them."""
+    """Return the options about a meter file gathered, names as the layout spec has them."""
     layout: dict[str, object] = {
         "date_order": date_order,
         "stamps": stamps,
@@ -70,12 +74,33 @@ def read(
         "decimal": decimal,
         "delimiter": delimiter,
         "unreadable": unreadable,
-        "columns": [_column(text) for text in columns or []],
+        "columns": [_column(text) for text in column or []],
         "part": part,
     }
     if hold:
         layout |= {"irregular": "hold", "step": hold}
-    return Reading(source, zone, channel, layout)
+    return Reading(source, zone, channel, layout, gaps)
+
+
+def of_reading(*left_out: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Return what gives a verb the options of :func:`read`, but those ``left_out``, in place of its parameter ``reading``."""
+
+    def joined(verb: Callable[..., None]) -> Callable[..., None]:
+        shared = [one for name, one in signature(read).parameters.items() if name not in left_out]
+        own = [one for name, one in signature(verb).parameters.items() if name != "reading"]
+
+        @wraps(verb)
+        def told(**given: Any) -> None:
+            verb(read(**{one.name: given.pop(one.name) for one in shared}), **given)
+
+        # The verb's own come first, and how it is shown comes last.
+        placed = sorted([*own, *shared], key=lambda one: (one.name != "source", one.name == "json"))
+        parameters = [one.replace(kind=Parameter.KEYWORD_ONLY) for one in placed]
+        told.__signature__ = Signature(parameters)  # type: ignore[attr-defined]  # read by inspect, known to no type
+        told.__annotations__ = {one.name: one.annotation for one in parameters}
+        return told
+
+    return joined
 
 
 def _column(text: str) -> dict[str, str]:

@@ -15,13 +15,16 @@ from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.glossary import Term
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.demand.analyse import Demand
-from wattwright.demand.summary import Maximum, Summary
+from wattwright.demand.summary import WINDOWS_S, Maximum, Summary
+from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Record
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
 
 RAISED = {"m": "ᵐ", "e": "ᵉ", "s": "ˢ", "c": "ᶜ", "a": "ᵃ", "p": "ᵖ"}
 """The basis marks as raised letters."""
+DOUBT = "(?)"
+"""Stands behind a figure that is not to be relied on."""
 
 _COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NOTE: "dim"}
 
@@ -45,46 +48,69 @@ def record_head(given: Record, show: Show, console: Console) -> None:
         name = f"{meaning.quantity.value}{'' if meaning.phase.value == 'total' else ', ' + meaning.phase.value}"
         counts = (show.fixed(len(channel.series) - missing, 0), show.fixed(missing, 0))
         table.add_row(channel.id, channel.column, name, meaning.form.value, meaning.unit, *counts)
-    console.print(table)
+    print_table(table, console)
     if given.channels:
         series = given.channels[0].series
         console.print(f"  {show.time(series.start_s)} to {show.time(series.end_s)}, step {show.duration(series.step_s)}")
 
 
 def demand(given: Demand, source: Record, show: Show) -> None:
-    """Show what the site uses and when."""
+    """Show what the site uses and when, after whatever puts that in doubt."""
     console = new_console()
+    doubting = peak_doubts(source.findings)
+    console.print(Text.assemble((source.source.name, "bold"), f", {', '.join(given.channels)}: {_told(given, source, show)}"))
+    findings(doubting, show, console)
+    console.print(Padding(pairs(_figures(given, source, show)), (0, 2)))
+    _months(given, show, console)
+    findings([one for one in (*source.findings, *given.findings) if one not in doubting], show, console)
+    used = {given.grounds.basis, given.worked_out, *(given.basis_over(one) for one in (given.summary.step_s, *WINDOWS_S))}
+    used |= {Basis.MEASURED, Basis.ESTIMATED} if given.summary.estimated else set()
+    marks = [f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in used] + [f"{DOUBT} in doubt"] * bool(doubting)
+    console.print(Text("  ".join(marks), style="dim"))
+
+
+def _told(given: Demand, source: Record, show: Show) -> str:
+    """Return the sentence that says the most important: the energy, or that it is in doubt."""
     summary = given.summary
-    mark = given.grounds.basis
-    told = (
-        f", {', '.join(given.channels)}: the site used {show.energy(summary.energy_kwh, 2)} "
-        f"from {show.time(summary.start_s)} to {show.time(summary.end_s)}, {show.energy(summary.mean_w * 24 / 1000)} a day."
-    )
-    console.print(Text.assemble((source.source.name, "bold"), told))
+    span = f"from {show.time(summary.start_s)} to {show.time(summary.end_s)}"
+    if doubts(source.findings):
+        return (
+            f"the readings add up to {show.energy(summary.energy_kwh, 2)} {DOUBT} {span} as they stand. "
+            "Do not rely on that before this is settled:"
+        )
+    per_day = f"{show.energy(summary.mean_w * 24 / 1000)} a day"
+    if summary.is_net:
+        taken, back = show.energy(summary.imported_kwh, 2), show.energy(summary.exported_kwh, 2)
+        return f"the site took {taken} from the grid and gave {back} back {span}, net {per_day}."
+    return f"the site used {show.energy(summary.energy_kwh, 2)} {span}, {per_day}."
+
+
+def _figures(given: Demand, source: Record, show: Show) -> list[tuple[str, str]]:
+    """Return each figure with its label, unit, basis mark, and the mark of doubt where it is in doubt."""
+    summary = given.summary
     missing = "none missing" if not summary.missing else f"{show.fixed(summary.missing, 0)} missing"
     missing += f", {show.fixed(summary.estimated, 0)} estimated" if summary.estimated else ""
-    counted = Basis.CALCULATED
-    console.print(
-        Padding(
-            pairs(
-                [
-                    ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
-                    ("energy", show.energy(summary.energy_kwh, 2) + RAISED[mark]),
-                    *_estimates(summary, show),
-                    ("mean", show.power(summary.mean_w) + RAISED[counted]),
-                    ("base load", show.power(summary.base_load_w) + RAISED[counted] + "  passed in 95 % of the hours"),
-                    (f"maximum demand, {show.duration(summary.step_s)}", _maximum(summary.maximum, show, Basis.MEASURED)),
-                    *_windows(summary, show),
-                    ("load factor", show.percent(summary.load_factor) + RAISED[counted]),
-                ]
-            ),
-            (0, 2),
-        )
-    )
-    _months(given, show, console)
-    findings((*source.findings, *given.findings), show, console)
-    used = {mark, counted, Basis.MEASURED}
-    console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in used), style="dim"))
+    total = f" {DOUBT}" if doubts(source.findings) else ""
+    peak = f" {DOUBT}" if peak_doubts(source.findings) else ""
+    mark, counted = RAISED[given.grounds.basis] + total, RAISED[given.worked_out] + total
+    is_net = summary.is_net and not total
+    both = [("  taken", summary.imported_kwh), ("  given back", summary.exported_kwh)] if is_net else []
+    return [
+        ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
+        ("net energy" if is_net else "energy", show.energy(summary.energy_kwh, 2) + mark),
+        *((label, show.energy(energy, 2) + mark) for label, energy in both),
+        *_estimates(summary, show),
+        ("mean", show.power(summary.mean_w) + counted),
+        ("base load", show.power(summary.base_load_w) + RAISED[given.from_readings] + total + "  passed in 95 % of the hours"),
+        *(
+            (label, _maximum(one, show, RAISED[given.basis_over(one.window_s)] + peak))
+            for label, one in (
+                (f"maximum demand, {show.duration(summary.step_s)}", summary.maximum),
+                *((f"  over {show.duration(one.window_s)}", one) for one in summary.by_window),
+            )
+        ),
+        ("load factor", show.percent(summary.load_factor) + counted + (peak if not total else "")),
+    ]
 
 
 def _estimates(summary: Summary, show: Show) -> list[tuple[str, str]]:
@@ -100,18 +126,11 @@ def _estimates(summary: Summary, show: Show) -> list[tuple[str, str]]:
     ]
 
 
-def _windows(summary: Summary, show: Show) -> list[tuple[str, str]]:
-    """Return the maxima over windows; one as long as the record's own step is as read, the others are calculated from it."""
-    marks = [Basis.MEASURED if one.window_s == summary.step_s else Basis.CALCULATED for one in summary.by_window]
-    shown = zip(summary.by_window, marks, strict=True)
-    return [(f"  over {show.duration(one.window_s)}", _maximum(one, show, mark)) for one, mark in shown]
-
-
-def _maximum(one: Maximum, show: Show, mark: Basis) -> str:
+def _maximum(one: Maximum, show: Show, mark: str) -> str:
     if one.start_s < 0:
         return f"{MISSING}  cannot be known from this record"
     rolling = f", rolling {show.kilowatts(one.rolling_w)}" if one.rolling_w > one.power_w + 0.5 else ""
-    return f"{show.kilowatts(one.power_w)}{RAISED[mark]}  on {show.time(one.start_s)}{rolling}"
+    return f"{show.kilowatts(one.power_w)}{mark}  on {show.time(one.start_s)}{rolling}"
 
 
 def _months(given: Demand, show: Show, console: Console) -> None:
@@ -126,36 +145,40 @@ def _months(given: Demand, show: Show, console: Console) -> None:
             show.fixed(month.maximum_w / 1000, 3),
             show.completeness(month.completeness),
         )
-    console.print(table)
+    print_table(table, console)
 
 
-def bill(costs: Comparison, rests_on: Grounds, show: Show) -> None:
+def bill(costs: Comparison, rests_on: Grounds, source: Record, show: Show) -> None:
     """Show the bill of the tariff paid, its lines summed over the months, month by month, and the others beside it.
 
-    ``rests_on`` is what the total rests on, its prices and its energy together.
+    ``rests_on`` is what the total rests on, its prices and its energy together; ``source`` the record billed.
     """
     console = new_console()
+    doubting = doubts(source.findings)
+    doubt = f" {DOUBT}" if doubting else ""
     one = costs.tariffs[0].bill
     average = average_price(one)
     per_kwh = "" if average is None else f", {show.fixed(average, 4)}{THIN}{one.currency}/kWh"
-    told = f" these readings cost {show.money(one.money)}{RAISED[rests_on.basis]}{per_kwh}."
+    told = f" these readings cost {show.money(one.money)}{RAISED[rests_on.basis]}{doubt}{per_kwh}."
+    told += " Do not rely on that before this is settled:" if doubting else ""
     console.print(Text.assemble("Under ", (one.tariff, "bold"), told))
+    findings(doubting, show, console)
     table = new_table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
     for line in summed(one.lines):
         cells = (show.plain(line.quantity), line.unit, show.plain(line.rate), _amount(line.amount, show))
         table.add_row(line.label(show) + RAISED[line.basis], *cells)
-    table.add_row("Total", "", "", "", show.fixed(one.total, 2), style="bold")
-    console.print(table)
+    table.add_row(f"Total{doubt}", "", "", "", show.fixed(one.total, 2), style="bold")
+    print_table(table, console)
     months = new_table("Month", "Energy kWh", f"Amount {one.currency}", "")
     for month in one.by_month:
         part = "" if month.whole else "part of the month"
         months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, 2), part)
-    console.print(months)
+    print_table(months, console)
     if len(costs.tariffs) > 1:
         beside = new_table("Tariff", f"Total {costs.currency}", "Difference")
         for other in costs.tariffs:
             beside.add_row(other.name, show.fixed(other.total, 2), show.fixed(other.difference, 2))
-        console.print(beside)
+        print_table(beside, console)
     findings(one.findings, show, console)
     console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {rests_on.basis, *_bases(one)}), style="dim"))
 
@@ -229,9 +252,34 @@ def pairs(rows: Iterable[tuple[str, str]]) -> Table:
 
 def new_table(*columns: str) -> Table:
     """Return a table with these columns, words to the left and figures to the right."""
-    table = Table(box=None, header_style="dim", padding=(0, 2))
+    table = Table(box=None, header_style="dim", padding=(0, 1))
     for index, name in enumerate(columns):
         words = index == 0 or name in ("Column", "Quantity", "Form", "Unit")
-        # A name cut short names nothing: it goes on in the next line instead.
-        table.add_column(name, justify="left" if words else "right", overflow="fold", no_wrap=name in ("Channel", "From"))
+        table.add_column(name, justify="left" if words else "right")
     return table
+
+
+def print_table(table: Table, console: Console) -> None:
+    """Show a table whose cells break between words only; where not even that fits, each row as a list under its heads."""
+    cells = [[str(column.header), *map(str, column.cells)] for column in table.columns]
+    # An instant is read as one word.
+    least = [max((len(w) for cell in held for w in ([cell] if held[0] == "From" else cell.split())), default=1) for held in cells]
+    widths = [max(map(len, held)) for held in cells]
+    room = console.width - 2 * len(widths) - 1
+    if sum(least) > room:
+        _beneath(cells, console)
+        return
+    while sum(widths) > room:
+        # The column that can give most gives first.
+        widths[max(range(len(widths)), key=lambda i: widths[i] - least[i])] -= 1
+    for column, width in zip(table.columns, widths, strict=True):
+        column.width = width
+    console.print(Padding(table, (0, 0, 0, 1)))
+
+
+def _beneath(cells: Sequence[Sequence[str]], console: Console) -> None:
+    heads = [held[0] for held in cells]
+    for first, *rest in zip(*(held[1:] for held in cells), strict=True):
+        console.print(Text(f"  {first}", style="bold"))
+        told = [(head, cell) for head, cell in zip(heads[1:], rest, strict=True) if cell]
+        console.print(Padding(pairs(told), (0, 4)))

@@ -15,7 +15,7 @@ from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import FileError, OwnFault, Place, UsageError
+from wattwright.core.errors import FileError, OwnFault, Place, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
@@ -25,6 +25,7 @@ from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job, new_job as write_new_job
 from wattwright.job.spec import RepairSpec, TariffChoice
+from wattwright.record.faults.doubt import doubts
 from wattwright.record.json_form import SCHEMA as RECORD_SCHEMA, record_json
 from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import BILL_SCHEMA, comparison_json, cost_grounds
@@ -38,12 +39,21 @@ def new_job(folder: Path, name: str, zone: str, record: str, json: bool) -> None
     say(to_json("wattwright.new/1", {"path": str(path)}) if json else f"{path}\nFill it in, then: wattwright demand {folder}")
 
 
-def show_record(reading: Reading, json: bool) -> None:
-    """Show what the meter files of a job, or one file, are. Raises FileError, RecordError, JobError, UsageError."""
-    with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
-        files = assessment.job.spec.files or (assessment.main_file,)
-        records = [assessment.record(file.id) for file in files]
+def show_record(reading: Reading, json: bool, open_to: Callable[[RecordError, Reading], None]) -> None:
+    """Show what the meter files of a job, or one file, are.
+
+    ``open_to`` tells a program which readings a file allows where there are several. Raises FileError, RecordError, JobError,
+    UsageError.
+    """
+    try:
+        with watching(quiet=json) as progress:
+            assessment = assess(reading, progress)
+            files = assessment.job.spec.files or (assessment.main_file,)
+            records = [assessment.record(file.id) for file in files]
+    except RecordError as error:
+        if json:
+            open_to(error, reading)
+        raise
     if json:
         told = [record_json(one, assessment.show) for one in records]
         say(to_json(RECORD_SCHEMA, told[0] if not reading.is_job else {"records": told}))
@@ -67,11 +77,12 @@ def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[s
     """Show the bill and tariffs side by side. Raises FileError, RecordError, TariffError, JobError, UsageError."""
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
-        costs = assessment.costs()
+        costs, record = assessment.costs(), assessment.record()
     if json:
-        say(to_json(BILL_SCHEMA, comparison_json(costs, assessment.show)))
+        in_doubt = list(dict.fromkeys(one.code for one in doubts(record.findings)))
+        say(to_json(BILL_SCHEMA, {"in_doubt": in_doubt, **comparison_json(costs, assessment.show)}))
         return
-    tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), assessment.show)
+    tables.bill(costs, cost_grounds(costs.tariffs[0].bill, assessment.power().grounds), record, assessment.show)
 
 
 def _choice(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], *, needed: bool) -> TariffChoice | None:
@@ -130,7 +141,21 @@ def open_desk(reading: Reading, port: int) -> None:
         place = Place(file=str(reading.source))
         step = "Check the name and the folder."
         raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
-    serve(Desk(lambda: assess(reading, SILENT)), port, started)
+    serve(Desk(lambda: _still_there(reading)), port, started)
+
+
+def _still_there(reading: Reading) -> Assessment:
+    """Return the assessment as the files stand now. Raises FileError where the job file the desk was opened with is gone."""
+    file = reading.source if reading.source.suffix == ".toml" else reading.source / "job.toml"
+    if reading.is_job and not file.exists():
+        raise FileError.one(
+            "job.gone",
+            Place(file=str(file)),
+            found="no such file any more",
+            wanted="the job file that the desk was opened with",
+            next_step="Put it back under this name and load this page again, or end the desk and open it with what there is now.",
+        )
+    return assess(reading, SILENT)
 
 
 def write_demo(into: Path, json: bool) -> None:

@@ -15,6 +15,7 @@ from pydantic_core import ErrorDetails
 
 from wattwright.core.errors import Fault, InputError, Place, quoted
 from wattwright.core.files import read_bytes
+from wattwright.core.toml_words import in_our_words
 
 Model = TypeVar("Model", bound=BaseModel)
 Path_ = tuple[str | int, ...]
@@ -83,15 +84,8 @@ def _not_toml(text: str, name: str, error: type[InputError], message: str) -> In
     line = int(where.partition(",")[0]) if where else text.count("\n") + 1
     rows = text.split("\n")  # as TOML counts lines: other line separators may stand inside a text
     found = quoted(rows[line - 1].strip()) if where else "the end of the file"
-    usual = 'an entry such as name = "text", a [table] or a # comment'
-    wanted = "each entry once" if "overwrite" in what or "twice" in what else usual
-    return error.one(
-        "spec.toml",
-        Place(name, line),
-        found=found,
-        wanted=wanted,
-        next_step=f"{what}.",
-    )
+    wanted, step = in_our_words(what)
+    return error.one("spec.toml", Place(name, line), found=found, wanted=wanted, next_step=step)
 
 
 def validated(source: SpecText, model: type[Model], error: type[InputError]) -> Model:

@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 from datetime import date
 
-from wattwright.core.basis import Grounds
+import numpy as np
+
+from wattwright.core.basis import Basis, Grounds, collect, grounds, mix
 from wattwright.core.calendar import Days, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.core.progress import SILENT, Progress
+from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.demand import kinds
 from wattwright.demand.duration import DurationCurve, duration_curve
@@ -16,7 +19,8 @@ from wattwright.demand.peaks import Peak, highest_peaks
 from wattwright.demand.profiles import DayTable, Profiles, day_table, typical_days
 from wattwright.demand.site import SitePower, site_power
 from wattwright.demand.summary import Summary, summarise
-from wattwright.record.record import Record
+from wattwright.record.faults.doubt import doubts
+from wattwright.record.record import Channel, Record
 
 PROFILE_BIN_S = 900
 HEAT_BIN_S = 3600
@@ -37,6 +41,28 @@ class Demand:
     peaks: tuple[Peak, ...]
     months: tuple[Month, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def worked_out(self) -> Basis:
+        """Return the mark of a figure that is worked out from all of the energy, its estimates with it."""
+        return mix([self.grounds]).basis
+
+    def basis_over(self, window_s: int) -> Basis:
+        """Return the mark of a demand over a window, or of the readings where it is as long as their step.
+
+        One channel over its own step is as it was read. Several added up, and means over more than a step, are worked out. No
+        estimate goes into either.
+        """
+        as_read = len(self.channels) == 1 and window_s == self.summary.step_s
+        return collect(self._read()).basis if as_read else self.from_readings
+
+    @property
+    def from_readings(self) -> Basis:
+        """Return the mark of a figure worked out from readings alone, such as the base load."""
+        return mix(self._read()).basis
+
+    def _read(self) -> list[Grounds]:
+        return [grounds(part, "") for part in self.grounds.parts if part is not Basis.ESTIMATED] or [self.grounds]
 
 
 def analyse(
@@ -93,8 +119,31 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
     if summary.missing and not power.filled:
         gap = summary.missing * series.step_s
         found.append(kinds.INCOMPLETE.at(where, share=summary.completeness, missing=gap, span=span))
+    directions = {record.channel(id_).meaning.direction for id_ in power.channels}
+    both_ways = summary.is_net and not doubts(record.findings)
+    if both_ways or Direction.NET in directions:
+        told = {"imported": summary.imported_kwh, "exported": summary.exported_kwh, "step": series.step_s}
+        found.append(kinds.NET.at(where, **told))
     if span < 360 * DAY_S:
         found.append(kinds.SHORT.at(where, span=span))
-    if series.step_s > 300:
+    inside = _inside(record)
+    if inside is not None:
+        channel, at = inside
+        value, start = float(channel.series.values[at]), int(channel.series.times_s[at])
+        ratio = value / summary.maximum.power_w if summary.maximum.power_w > 0 else float("nan")
+        note = kinds.INSIDE.at(where, column=channel.column, step=series.step_s, value=value, start=start, ratio=ratio)
+        found.append(note)
+    elif series.step_s > 300:
         found.append(kinds.COARSE.at(where, step=series.step_s))
     return found
+
+
+def _inside(record: Record) -> tuple[Channel, int] | None:
+    """Return the channel of the highest power within each interval and where it is highest, of the whole supply if any is."""
+    known = [one for one in record.highest(Quantity.ACTIVE_POWER) if one.series.present.any()]
+    taken = [one for one in known if one.meaning.direction is not Direction.EXPORT]
+    whole = [one for one in taken if one.meaning.phase is Phase.TOTAL] or taken
+    if not whole:
+        return None
+    channel = max(whole, key=lambda one: float(np.nanmax(one.series.values)))
+    return channel, int(np.nanargmax(channel.series.values))

@@ -6,6 +6,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand
 from wattwright.demand.summary import Maximum
+from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Record
 
 SCHEMA = "wattwright.demand/1"
@@ -19,8 +20,12 @@ def demand_json(demand: Demand, record: Record, show: Show) -> dict[str, Any]:
         "zone": demand.zone,
         "channels": list(demand.channels),
         "basis": demand.grounds.basis.value,
+        "in_doubt": _in_doubt(record),
         "energy_kwh": round(summary.energy_kwh, 6),
+        "imported_kwh": round(summary.imported_kwh, 6),
+        "exported_kwh": round(summary.exported_kwh, 6),
         "maximum_demand_kw": _kw(summary.maximum.power_w),
+        "maximum_demand_basis": demand.basis_over(summary.step_s).value,
         "maximum_demand_at": _when(clock, summary.maximum.start_s),
         "maximum_demand_by_window_kw": {str(m.window_s // 60): _kw(m.power_w) for m in summary.by_window},
         "maximum_demand_rolling_kw": {str(m.window_s // 60): _kw(m.rolling_w) for m in summary.by_window},
@@ -57,6 +62,19 @@ def demand_json(demand: Demand, record: Record, show: Show) -> dict[str, Any]:
         "source": {"name": record.source.name, "size_bytes": record.source.size_bytes, "sha256": record.source.sha256},
         "findings": [f.as_json(show) for f in (*record.findings, *demand.findings)],
     }
+
+
+_TOTALS = ("energy_kwh", "imported_kwh", "exported_kwh", "read_kwh", "base_load_kw", "mean_kw", "load_factor", "months")
+_PEAKS = ("maximum_demand_kw", "maximum_demand_by_window_kw", "maximum_demand_rolling_kw", "peaks")
+
+
+def _in_doubt(record: Record) -> dict[str, list[str]]:
+    """Return the entries not to be relied on yet, each with the codes of the findings that must be settled before."""
+    of_all, of_peaks = (
+        list(dict.fromkeys(one.code for one in found)) for found in (doubts(record.findings), peak_doubts(record.findings))
+    )
+    told = [(name, of_all) for name in _TOTALS] + [(name, of_peaks) for name in _PEAKS]
+    return {name: codes for name, codes in told if codes}
 
 
 def _window(maximum: Maximum, clock: SiteClock) -> dict[str, Any]:

@@ -29,6 +29,16 @@ FILLED_OPEN = define(
     do="Compare the total with the meter's register.",
     source="interval estimation rules of market operators: straight line up to an hour, like days beyond",
 )
+NET = define(
+    "demand.net",
+    Severity.LOOK,
+    says="The readings are net: {imported:energy} came in, {exported:energy} went out. What the site generated and used "
+    "itself is in neither, so what it used is not known: {imported:energy} at least, and nothing here says how much more.",
+    why="Energy, mean, base load and load factor are of the exchange with the grid, not of the use. What runs both ways within "
+    "{step:duration} cancels out before it is read.",
+    do="Meter the generation too, or import and export apart, before you size or save by these figures.",
+    source="energy balance of a site: use is import and generation less export",
+)
 SHORT = define(
     "demand.short",
     Severity.LOOK,
@@ -44,6 +54,15 @@ COARSE = define(
     why="What overloads a supply or an inverter lasts seconds to minutes.",
     do="Do not size by these figures alone; log a week at one minute.",
     source="common practice, no source",
+)
+INSIDE = define(
+    "demand.inside",
+    Severity.LOOK,
+    says="{column:text} holds the highest power within each {step:duration}: {value:power} at most, at {start:time}, "
+    "{ratio:number} times the highest mean. It is evidence of peaks and was taken for no power of the site.",
+    why="A mean hides what lasts less long than its interval; this is what the meter saw of it.",
+    do="Size by this figure rather than by the mean, and find out over how long the meter measures it.",
+    source="",
 )
 LEFT_OUT = define(
     "demand.windows-left-out",

@@ -115,6 +115,8 @@ def _grounds_of(series: Series, record: Record, channels: Sequence[Channel]) -> 
 def _named(record: Record, channel: str) -> Channel:
     for one in record.all:
         if channel in (one.id, one.column):
+            if one.meaning.form.is_extreme:
+                raise _wrong_channel(record, channel, f"the {one.meaning.form.value}, which adds up to no energy")
             if one.meaning.quantity is Quantity.ACTIVE_POWER:
                 return one
             raise _wrong_channel(record, channel, f"a channel of {one.meaning.quantity.value}")
@@ -132,8 +134,14 @@ def _wrong_channel(record: Record, channel: str, found: str) -> InputError:
     )
 
 
+def _held(channel: Channel) -> str:
+    """Return what a channel holds, with its form where that is why it is no power."""
+    meaning = channel.meaning
+    return f"{meaning.quantity.value}, {meaning.form.value}" if meaning.form.is_extreme else meaning.quantity.value
+
+
 def _no_power(record: Record) -> InputError:
-    known = ", ".join(f"{c.column} ({c.meaning.quantity.value})" for c in record.channels)
+    known = ", ".join(f"{c.column} ({_held(c)})" for c in record.channels)
     return RecordError.one(
         "demand.no-power",
         Place(record.source.name),

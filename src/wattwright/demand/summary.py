@@ -18,6 +18,9 @@ WINDOWS_S = (900, 1800, 3600)
 BASE_SHARE = 5.0
 """Base load is the power exceeded in all but this share (per cent) of the hours; common practice, no source."""
 
+_SPILL = 0.001
+"""Below this share of the energy taken, readings below nought are a transformer's zero error: common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Maximum:
@@ -37,7 +40,10 @@ class Maximum:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What the record says in figures: energies in kWh, powers in W, times in UTC seconds, shares of 1."""
+    """What the record says in figures: energies in kWh, powers in W, times in UTC seconds, shares of 1.
+
+    ``energy_kwh`` is what was taken less what was given back, told apart interval by interval.
+    """
 
     start_s: int
     end_s: int
@@ -46,6 +52,8 @@ class Summary:
     missing: int
     estimated: int
     energy_kwh: float
+    imported_kwh: float
+    exported_kwh: float
     estimated_kwh: float
     estimated_low_kwh: float
     estimated_high_kwh: float
@@ -54,6 +62,11 @@ class Summary:
     maximum: Maximum
     by_window: tuple[Maximum, ...]
     load_factor: float
+
+    @property
+    def is_net(self) -> bool:
+        """Return whether the site gave power back, so that the energy is net and no use."""
+        return self.exported_kwh > _SPILL * self.imported_kwh
 
     @property
     def completeness(self) -> float:
@@ -70,6 +83,7 @@ def summarise(
     """
     present = power.present
     energy = float(np.nansum(power.values)) * power.step_s / 3.6e6
+    exported = -float(np.nansum(power.values[power.values < 0])) * power.step_s / 3.6e6
     estimated_kwh = float(np.nansum(power.values[power.estimated])) * power.step_s / 3.6e6
     low_kwh, high_kwh = band_kwh or (estimated_kwh, estimated_kwh)
     mean = float(np.nanmean(power.values)) if present.any() else float("nan")
@@ -89,6 +103,8 @@ def summarise(
         missing=int((~present).sum()),
         estimated=int(power.estimated.sum()),
         energy_kwh=energy,
+        imported_kwh=energy + exported,
+        exported_kwh=exported,
         estimated_kwh=estimated_kwh,
         estimated_low_kwh=low_kwh,
         estimated_high_kwh=high_kwh,

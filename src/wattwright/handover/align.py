@@ -118,6 +118,7 @@ def _figure(figure: p.KeyFigure) -> dict[str, str]:
         "unit": figure.unit,
         "basis": _letter(figure.basis),
         "note": figure.note,
+        "doubt": figure.doubt,
     }
 
 

@@ -7,7 +7,6 @@ from wattwright.charts.lines import Line
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
-from wattwright.core.basis import Basis
 from wattwright.core.show import THIN
 from wattwright.demand.peaks import Peak
 from wattwright.handover.context import Context
@@ -31,7 +30,8 @@ def heights(context: Context) -> Section:
         lead = context.words("answer.nothing")
     # The hours around a peak are nothing where a reading spans them all.
     around = [PictureBlock(_around(context))] if context.within_day else []
-    blocks: list[Block] = [PictureBlock(_curve(context)), *around, TableBlock(_peak_table(context), wide=True)]
+    blocks: list[Block] = [PictureBlock(_curve(context)), *around, Text(context.words("peaks.columns"))]
+    blocks.append(TableBlock(_peak_table(context), wide=True))
     blocks.insert(1, Text(context.words("peaks.words", step=demand.summary.step_s)))
     notes = [one for one in demand.findings if one.code in ("demand.coarse", "demand.windows-left-out")]
     return Section(context.words("peaks.title"), lead, (*blocks, *margin_notes(notes, show)))
@@ -51,7 +51,10 @@ def _curve_table(context: Context) -> Table:
     curve, show = context.demand.duration, context.show
     shares = (0.0, 0.001, 0.01, 0.05, 0.1, 0.25, 0.5, 0.75, 0.95)
     rows = [(figure(show, 100 * share, 1), figure(show, curve.at_share(share) / 1000, 3)) for share in shares]
-    columns = (number_column("Share of the time", "%"), number_column("Power reached or passed", "kW", Basis.CALCULATED))
+    columns = (
+        number_column("Share of the time", "%"),
+        number_column("Power reached or passed", "kW", context.demand.basis_over(context.demand.summary.step_s)),
+    )
     return table(columns, rows, context.words("duration.title"), context.source)
 
 
@@ -94,10 +97,10 @@ def _peak_table(context: Context) -> Table:
     columns = (
         text_column("No."),
         text_column("Began"),
-        number_column("Power", "kW", Basis.MEASURED),
-        number_column(f"{span} before", "kW", Basis.CALCULATED),
-        number_column(f"{span} after", "kW", Basis.CALCULATED),
-        text_column("At 90 % for"),
+        number_column("Power", "kW", context.demand.basis_over(context.demand.summary.step_s)),
+        number_column(f"{span} before", "kW", context.demand.from_readings),
+        number_column(f"{span} after", "kW", context.demand.from_readings),
+        text_column(context.words("peaks.lasted")),
         text_column("Beside it"),
     )
     return table(columns, rows, context.words("peaks.table"), context.source)

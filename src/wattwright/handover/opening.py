@@ -1,8 +1,9 @@
 """The first page: what the client wants to know, in plain words."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.money import Money
 from wattwright.core.quantity import Quantity
@@ -13,7 +14,7 @@ from wattwright.handover import kinds
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
-from wattwright.record.faults.kinds import IN_DOUBT
+from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Channel
 
 
@@ -22,19 +23,30 @@ def opening(context: Context) -> Section:
     figures = [*_energy(context), *_cost(context), _peak(context), *_base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
     blocks[:0] = [Text(sentence) for sentence in _for_whom(context)]
-    blocks[:0] = [Text(context.words("answer.doubt"))] if _doubts(context) else []
-    blocks += [Text(sentence) for sentence in _sentences(context)]
+    doubted = bool(doubts(context.record.findings))
+    blocks[:0] = [Text(context.words("answer.doubt"))] if doubted else []
+    # What would be told with confidence of figures in doubt is not told.
+    blocks += [] if doubted else [Text(sentence) for sentence in _sentences(context)]
     blocks += margin_notes(notes_beside(context), context.show, Severity.LOOK)[:4]
     return Section(context.words("answer.title"), _lead(context), tuple(blocks))
 
 
 def notes_beside(context: Context) -> list[Finding]:
     """Return the findings that stand beside the key figures: what puts them in doubt, then what they themselves say."""
-    return [*_doubts(context), *_overrun(context), *_urgent(context)]
+    return [*peak_doubts(context.record.findings), *_overrun(context), *_urgent(context)]
 
 
-def _doubts(context: Context) -> list[Finding]:
-    return [one for one in context.record.findings if one.code in IN_DOUBT]
+def with_doubt(context: Context, section: Section) -> Section:
+    """Return a section of figures with the doubt about them in its first words, where there is one."""
+    if not doubts(context.record.findings):
+        return section
+    return replace(section, lead=f"{context.words('doubt.section')} {section.lead}")
+
+
+def _doubt(context: Context, *, peak: bool = False) -> str:
+    """Return what stands under a key figure in doubt, nothing where it is in none."""
+    found = (peak_doubts if peak else doubts)(context.record.findings)
+    return context.words("doubt.figure") if found else ""
 
 
 def _lead(context: Context) -> str:
@@ -45,6 +57,9 @@ def _lead(context: Context) -> str:
     if context.costs is not None:
         bill = context.costs.tariffs[0].bill
         cost = {"cost": context.show.money(bill.money), "tariff": bill.tariff}
+    if doubts(context.record.findings):
+        told = [context.words("answer.lead.doubt", span=span, energy=summary.energy_kwh)]
+        return " ".join([*told, *([context.words("answer.cost.doubt", **cost)] if cost else [])])
     if context.exchange.exports:
         return " ".join([_taken_and_given(context, span), *([context.words("answer.cost.words", **cost)] if cost else [])])
     if cost:
@@ -90,7 +105,8 @@ def _overrun(context: Context) -> list[Finding]:
 
 def _highest_current(context: Context) -> tuple[Channel, int] | None:
     """Return the channel of current with the highest reading and its interval, or None where no current was read."""
-    read = [one for one in context.record.of(Quantity.CURRENT) if one.series.present.any()]
+    known = (*context.record.of(Quantity.CURRENT), *context.record.highest(Quantity.CURRENT))
+    read = [one for one in known if one.series.present.any()]
     if not read:
         return None
     channel = max(read, key=lambda one: float(np.nanmax(one.series.values)))
@@ -120,7 +136,7 @@ def _energy(context: Context) -> list[KeyFigure]:
 
 def _kwh(context: Context, label: str, energy_kwh: float, note: str) -> KeyFigure:
     value = context.show.fixed(energy_kwh, 0 if energy_kwh >= 1000 else 2)
-    return KeyFigure(context.words(label), value, "kWh", context.demand.grounds.basis, note)
+    return KeyFigure(context.words(label), value, "kWh", context.demand.grounds.basis, note, _doubt(context))
 
 
 def _cost(context: Context) -> list[KeyFigure]:
@@ -128,7 +144,7 @@ def _cost(context: Context) -> list[KeyFigure]:
         return []
     bill = context.costs.tariffs[0].bill
     value = context.show.fixed(bill.total, 0)
-    return [KeyFigure(context.words("answer.cost"), value, bill.currency, context.cost_basis, bill.tariff)]
+    return [KeyFigure(context.words("answer.cost"), value, bill.currency, context.cost_basis, bill.tariff, _doubt(context))]
 
 
 def highest(context: Context) -> Maximum:
@@ -141,7 +157,8 @@ def _peak(context: Context) -> KeyFigure:
     one = highest(context)
     label = context.words("answer.peak", window=one.window_s)
     note = context.words("answer.peak.note", when=context.when(one.start_s))
-    return KeyFigure(label, context.show.fixed(one.power_w / 1000, 2), "kW", Basis.CALCULATED, note)
+    basis, doubt = context.demand.basis_over(one.window_s), _doubt(context, peak=True)
+    return KeyFigure(label, context.show.fixed(one.power_w / 1000, 2), "kW", basis, note, doubt)
 
 
 def _base(context: Context) -> list[KeyFigure]:
@@ -150,7 +167,7 @@ def _base(context: Context) -> list[KeyFigure]:
         return []
     value, _, unit = context.show.power(context.demand.summary.base_load_w).partition(THIN)
     note = context.words("answer.base.note" if context.hourly else "answer.base.note.steps")
-    return [KeyFigure(context.words("answer.base"), value, unit, Basis.CALCULATED, note)]
+    return [KeyFigure(context.words("answer.base"), value, unit, context.demand.from_readings, note, _doubt(context))]
 
 
 def _sentences(context: Context) -> list[str]:
@@ -164,11 +181,11 @@ def _drawn(context: Context) -> list[str]:
     if base_w > 0 and not context.exchange.exports:
         key = "answer.base.words" if context.hourly else "answer.base.words.steps"
         told.append(context.words(key, base=base_w, share=min(1.0, base_w / summary.mean_w)))
-    if most.power_w > 0:
+    if not most.power_w > 0:
+        told.append(context.words("answer.nothing"))
+    elif not peak_doubts(context.record.findings):
         when = context.when(most.start_s)
         told.append(context.words("answer.peak.words", window=most.window_s, peak=most.power_w, when=when))
-    else:
-        told.append(context.words("answer.nothing"))
     if context.exchange.exports:
         series = context.power.series.read_only()
         at = int(np.nanargmin(series.values))

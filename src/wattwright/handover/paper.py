@@ -81,13 +81,17 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class KeyFigure:
-    """One figure of a row of key figures: label, value as printed, unit, basis mark, and a note (period, condition)."""
+    """One figure of a row of key figures: label, value as printed, unit, basis mark, and a note (period, condition).
+
+    ``doubt`` says in a few words why the figure is not to be relied on; it is then printed as a question.
+    """
 
     label: str
     value: str
     unit: str
     basis: Basis | None = None
     note: str = ""
+    doubt: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.heights import heights
-from wattwright.handover.opening import opening
+from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
@@ -18,10 +18,10 @@ def report(assessment: Assessment) -> Paper:
     context = context_of(assessment)
     sections: list[Section | None] = [
         opening(context),
-        when(context) if context.within_day else None,
-        months(context),
-        heights(context),
-        costs(context),
+        with_doubt(context, when(context)) if context.within_day else None,
+        with_doubt(context, months(context)),
+        with_doubt(context, heights(context)),
+        with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         survey(context),
         evidence(context),
         assumptions(context),

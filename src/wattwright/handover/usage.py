@@ -7,7 +7,6 @@ from wattwright.charts.months import monthly_energy_and_peak
 from wattwright.charts.picture import Picture
 from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.table import Cell, Marked, Table
-from wattwright.core.basis import Basis
 from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
@@ -97,9 +96,9 @@ def _day_table(context: Context) -> Table:
         text_column("Season"),
         text_column("Day"),
         number_column("Days", ""),
-        number_column("Net energy" if context.exchange.exports else "Energy", "kWh a day", Basis.CALCULATED),
+        number_column("Net energy" if context.exchange.exports else "Energy", "kWh a day", context.demand.from_readings),
         text_column("Busiest at"),
-        number_column("Above, one day in ten", "kW", Basis.CALCULATED),
+        number_column("Above, one day in ten", "kW", context.demand.from_readings),
     )
     return table(columns, rows, context.words("days.table"), context.source)
 
@@ -134,7 +133,7 @@ def months(context: Context) -> Section:
     columns = (
         text_column("Month"),
         *(number_column(head, "kWh") for head in (_BOTH_WAYS if context.exchange.exports else ("Energy",))),
-        number_column(f"Highest demand, {window}", "kW", Basis.CALCULATED),
+        number_column(f"Highest demand, {window}", "kW", context.demand.basis_over(given[0].window_s)),
         number_column("Complete", ""),
     )
     figures = table(columns, rows, context.words("months.table"), context.source)

@@ -18,7 +18,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Quantity
-from wattwright.handover.paper import Paper, PictureBlock, TableBlock
+from wattwright.handover.paper import KeyFigures, Paper, PictureBlock, TableBlock
 from wattwright.record.record import Channel, Record
 
 ROWS_PER_SHEET = 1_000_000
@@ -73,6 +73,12 @@ def _about(book: Any, paper: Paper, style: _Styles, names: set[str]) -> None:
     rows = [("Place", block.place), ("Date", block.date), ("Revision", block.revision), ("Readings", block.basis)]
     if block.invented:
         rows.append(("Invented", paper.words.invented))
+    figures = [
+        one for section in paper.sections for block in section.blocks if isinstance(block, KeyFigures) for one in block.figures
+    ]
+    if any(one.doubt for one in figures):
+        # The sheets of figures follow: who opens them has read the doubt first.
+        rows.append(("In doubt", str(paper.sections[0].lead)))
     rows += [(f"mark {entry.basis.value}", entry.meaning) for entry in paper.basis_legend]
     for index, (label, text) in enumerate(rows, 2):
         sheet.write_string(index, 0, label, style.quiet)

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import InputError, JobError, Place
+from wattwright.core.errors import InputError, JobError, Place, quoted
 from wattwright.core.files import read_bytes, source_of
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
 from wattwright.demand.site import SitePower, register_spans, site_power
+from wattwright.job import kinds
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
@@ -27,6 +28,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
 if TYPE_CHECKING:
+    from wattwright.job.calibration import Fitted
     from wattwright.job.simulation import Question
 
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
@@ -97,11 +99,19 @@ class Assessment:
         """Return the job with its record, ready to be simulated. Raises FileError, RecordError, JobError."""
         from wattwright.job.simulation import Question
 
-        spec = self.job.spec
-        wanted = {one.meter for one in spec.loads if one.meter}
-        others = {one.meter: one for one in spec.files if one.meter in wanted and one is not self.main_file}
-        metered = {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
-        return Question(self.job, self.record(), self.power(), metered)
+        return Question(self.job, self.record(), self.power(), self._metered())
+
+    def fitted(self) -> "tuple[Fitted, ...]":
+        """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
+        from wattwright.job.calibration import fitted
+
+        return fitted(self.job, self.main_file.meter, self.power(), self._metered())
+
+    def _metered(self) -> dict[str, SitePower]:
+        """Return the power of each sub-meter that measures loads, by its id."""
+        wanted = {one.meter for one in self.job.spec.loads if one.meter}
+        others = {one.meter: one for one in self.job.spec.files if one.meter in wanted and one is not self.main_file}
+        return {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
 
     def states(self) -> dict[str, State]:
         """Return for each stage whether its result is ready, stale or not made yet."""
@@ -137,12 +147,21 @@ class Assessment:
         def make(progress: Progress) -> Record:
             record = read_record(path, zone, file.layout, file.meter, progress)
             found = against_the_sun(record, site.latitude_deg, site.longitude_deg) if zone else ()
-            return replace(record, findings=(*record.findings, *found))
+            return replace(record, findings=(*record.findings, *found, *self._outside(file)))
 
         def inputs() -> object:
-            return (source_at(path), zone, file.layout, file.meter, *placed)
+            return (source_at(path), zone, file.layout, file.meter, *placed, bool(self._outside(file)))
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
+
+    def _outside(self, file: FileSpec) -> tuple[Finding, ...]:
+        """Return a note where a file of a job folder lies elsewhere, by its path or by a link."""
+        path, folder = self.job.inside(file.path), self.job.folder.resolve()
+        if self.job.path.suffix != ".toml" or path.resolve().is_relative_to(folder):
+            return ()
+        written = Path(file.path)
+        link = "" if written.is_absolute() or ".." in written.parts else " by a link"
+        return (kinds.OUTSIDE.at(file.id, path=quoted(file.path), link=link),)
 
     def _power_stage(self, file: FileSpec) -> Stage:
         spec = self.job.spec

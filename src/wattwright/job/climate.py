@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
+from wattwright.generation.array import Array, power_w
 from wattwright.job import kinds
 from wattwright.job.spec import SiteSpec, WeatherSpec
 from wattwright.loads.columns import (
@@ -23,7 +24,7 @@ from wattwright.loads.columns import (
 )
 from wattwright.loads.evapotranspiration import reference_mm_day, saturation_kpa
 from wattwright.loads.moist_air_kernels import SEA_LEVEL_PA, humidity_ratio
-from wattwright.sky.weather import Element, Weather, read_weather
+from wattwright.sky.weather import Element, Weather, WeatherPlace, read_weather
 
 Floats = NDArray[np.float64]
 _YEAR_S = 8760 * 3600
@@ -33,24 +34,32 @@ _WANTED = (Element.TEMPERATURE, Element.HUMIDITY, Element.GHI, Element.WIND)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Climate:
-    """``rows`` (n, WEATHER) by loads.columns, and what there is to say about them."""
+    """``rows`` (n, WEATHER) by loads.columns, what PV could give, ``pv_w`` (n,), and what there is to say about them."""
 
     rows: Floats
+    pv_w: Floats
     findings: tuple[Finding, ...]
 
 
-def climate(spec: WeatherSpec, folder: Path, site: SiteSpec, times_s: NDArray[np.int64], depending: Sequence[str]) -> Climate:
-    """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds.
+def climate(
+    spec: WeatherSpec,
+    folder: Path,
+    site: SiteSpec,
+    times_s: NDArray[np.int64],
+    depending: Sequence[str],
+    arrays: Sequence[Array] = (),
+) -> Climate:
+    """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds, and what PV ``arrays`` could give.
 
     ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, without sun. Raises
-    FileError, and WeatherError for a file that does not reach over the times.
+    FileError, and WeatherError for a file that does not reach over the times, or lacks what PV needs.
     """
     rows = np.zeros((len(times_s), WEATHER))
     rows[:, W_AIR_C], rows[:, W_COLD_WATER_C] = spec.air_c, spec.cold_water_c
     rows[:, W_HUMIDITY_RATIO] = humidity_ratio(spec.air_c, _USUAL_HUMIDITY, SEA_LEVEL_PA)
     if not spec.file:
         told = (kinds.NO_WEATHER.at("weather", loads=", ".join(depending), air=spec.air_c),) if depending else ()
-        return Climate(rows, told)
+        return Climate(rows, _no_sun(arrays, len(times_s)), told)
     clock = SiteClock(site.zone)
     weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
     found = {one: weather.values[one][_places(weather, times_s)] for one in _WANTED if one in weather.values}
@@ -61,7 +70,27 @@ def climate(spec: WeatherSpec, folder: Path, site: SiteSpec, times_s: NDArray[np
     lacking = [one.value for one in _WANTED if one not in found or np.isnan(found[one]).any()]
     # No format read here holds rain.
     note = kinds.WEATHER_LACKS.at(spec.file, elements=", ".join((*lacking, "rain")), air=spec.air_c)
-    return Climate(rows, (note,) if depending else ())
+    return Climate(rows, _sunlit(arrays, weather, site, times_s), (note,) if depending else ())
+
+
+def _no_sun(arrays: Sequence[Array], steps: int) -> Floats:
+    if arrays:
+        raise WeatherError.one(
+            "job.pv-without-weather",
+            Place(field="weather.file"),
+            found="no weather file",
+            wanted="weather with the sun's irradiance, for the PV arrays of the job",
+            next_step="Name a file under [weather], such as a typical year of the place.",
+        )
+    return np.zeros(steps)
+
+
+def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: NDArray[np.int64]) -> Floats:
+    """Return what the arrays together could give in each step, W, (n,); missing weather counts as none."""
+    place = weather.place or WeatherPlace("", site.latitude_deg, site.longitude_deg or 0.0, 0.0, 0)
+    places = _places(weather, times_s)
+    given = [np.nan_to_num(power_w(one, weather, place))[places] for one in arrays]
+    return np.sum(given, axis=0) if given else np.zeros(len(times_s))
 
 
 def _places(weather: Weather, times_s: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -1,4 +1,4 @@
-"""The kinds of finding that arise when a job is simulated, with their sentences."""
+"""The kinds of finding about a job and its simulation, with their sentences."""
 
 from wattwright.core.findings import Severity, define
 
@@ -71,8 +71,16 @@ NOT_REACTIVE = define(
 NO_BILL = define(
     "job.no-bill-simulated",
     Severity.NOTE,
-    says="What was simulated cannot be billed under {tariff:text}: {lacks:text}",
+    says="What was simulated cannot be billed under {tariff:text} ({lacks:text}).",
     why="The bill needs more than the power through the connection.",
     do="Hold the plan against another tariff, or leave out money here.",
+    source="",
+)
+OUTSIDE = define(
+    "job.outside-folder",
+    Severity.NOTE,
+    says="{path:text} leads out of the job's folder{link:text}; a copy of the folder will not hold that file.",
+    why="Whoever gets the folder could work nothing out again from it.",
+    do="If that is not meant, copy the file into the folder and name it there.",
     source="",
 )

@@ -61,6 +61,9 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
 
     kind: KindT = Field(description="what it is")
     model: ModelT | None = Field(None, description="how it behaves; left out, it is part of the rest of the site")
+    read_on_site: tuple[str, ...] = Field(
+        (), description="entries of the model that were read on site and not judged, such as set_point; a fit leaves them"
+    )
     use: UseT | None = Field(None, description="what people and goods ask of it; the usual if left out")
 
     @classmethod
@@ -86,6 +89,16 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
     def _stands_for_one(self) -> Self:
         if self.model is not None and self.quantity > 1:
             raise ValueError("a model of a single piece|Give each its own entry: alike, they still do not run in step.")
+        return self
+
+    @model_validator(mode="after")
+    def _read_what_is_there(self) -> Self:
+        known = (
+            {field.alias or name for name, field in type(self.model).model_fields.items()} if self.model is not None else set()
+        )
+        unknown = [word for word in self.read_on_site if word not in known]
+        if unknown:
+            raise ValueError(f"entries of the model of this load, not {unknown[0]}|Write for example set_point.")
         return self
 
     @property

@@ -125,7 +125,9 @@ def _form_judged(finding: Finding, record: Record) -> Question | None:
 
 
 def _column_unknown(finding: Finding, _: Record) -> Question:
-    return Question(finding, False, (), {"layout.columns": [{"column": str(finding.data["column"]), "quantity": "temperature"}]})
+    # No quantity is likelier than another, so none is proposed: all there are stand in its place.
+    known = " or ".join(Quantity)
+    return Question(finding, False, (), {"layout.columns": [{"column": str(finding.data["column"]), "quantity": known}]})
 
 
 def _several_powers(finding: Finding, record: Record) -> Question | None:

@@ -88,7 +88,7 @@ class SimulatedSite:
         """Return what comes from outside, the rest of the site still at nought, and what there is to say of the weather."""
         spec, times_s, clock = self.job.spec, times(span), SiteClock(self.job.spec.site.zone)
         depending = [one.name for one, made in zip(self.specs, self.made, strict=True) if _in_the_open(made)]
-        weather = climate(spec.weather, self.job.folder, spec.site, times_s, depending)
+        weather = climate(spec.weather, self.job.folder, spec.site, times_s, depending, spec.pv)
         shown, cold_c = steps(clock, span.start_s, len(times_s), STEP_S), float(np.mean(weather.rows[:, W_COLD_WATER_C]))
         uses = np.zeros((len(self.made), len(times_s), USES))
         for k, (one, made) in enumerate(zip(self.specs, self.made, strict=True)):
@@ -96,7 +96,7 @@ class SimulatedSite:
         nothing, volts = np.zeros((len(times_s), CONDUCTORS)), np.full((len(times_s), CONDUCTORS), np.nan)
         volts[:, : len(self.supply.connection.phases)] = self.supply.connection.voltage_v
         grid, linked = (~within(gone, clock, times_s) for gone in (spec.outages, spec.link_losses))
-        made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, np.zeros(len(times_s)))
+        made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, weather.pv_w)
         return made_of, weather.findings
 
     def of_rules(self, control: Control, span: Span) -> tuple[Finding, ...]:

@@ -103,8 +103,9 @@ class Question:
         phases, spec = site.supply.connection.phases, site.supply_spec
         most_w = np.array([made.params[P_MOST_W] for made in site.made])
         factors = np.array([made.params[P_POWER_FACTOR] or 1.0 for made in site.made])
-        # An outage that is only supposed is no part of the record, nor is a lost link.
-        as_was = replace(drivers, grid=np.ones(len(drivers), np.bool_), linked=np.ones(len(drivers), np.bool_))
+        # What is only supposed is no part of the record: an outage, a lost link, PV that is not there yet.
+        there = np.ones(len(drivers), np.bool_)
+        as_was = replace(drivers, grid=there, linked=there, pv_w=np.zeros(len(drivers)))
         found: list[Finding] = []
         # Rules that look at the site see its rest too, which is known only after they have run.
         for _ in range(2 if looks_at_site(today) else 1):
@@ -157,7 +158,7 @@ class Question:
         try:
             cost = bill(paid, Usage(imported=made.import_w), self.job.clock)
         except TariffError as error:
-            return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence()),)
+            return None, (kinds.NO_BILL.at(paid.id, tariff=paid.id, lacks=error.faults[0].sentence().removesuffix(".")),)
         return cost, cost.findings
 
 

@@ -10,6 +10,7 @@ from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.record.spec import LayoutSpec
@@ -205,6 +206,7 @@ class JobSpec(Spec):
     tariff: TariffChoice = Field(default_factory=TariffChoice)
     loads: tuple[LoadSpec, ...] = ()
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
+    pv: tuple[Array, ...] = Field((), description="PV arrays that are to be simulated; their sun is that of the weather file")
     battery: Battery | None = None
     inverter: Inverter | None = None
     generator: Generator | None = None

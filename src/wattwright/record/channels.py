@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.clock import DAY_S
 from wattwright.core.findings import Finding
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
@@ -38,13 +39,20 @@ class Understood:
 
 
 def understand(
-    read: Mapping[int, Numbers], names: tuple[str, ...], said: Mapping[int, ColumnSpec], order: "NDArray[np.int64] | slice"
+    read: Mapping[int, Numbers],
+    names: tuple[str, ...],
+    said: Mapping[int, ColumnSpec],
+    order: "NDArray[np.int64] | slice",
+    step_s: int,
 ) -> dict[int, Understood]:
-    """Return the columns whose meaning is said or told by name and numbers; ``order`` puts the rows in the order of time.
+    """Return the columns whose meaning is said or told by name and numbers.
+
+    ``order`` puts the rows in the order of time, ``step_s`` apart.
 
     Raises RecordError where what a person said contradicts itself.
     """
     found: dict[int, Understood] = {}
+    day = DAY_S / step_s if step_s else 0.0
     # The first column of a kind stands for the site, so their order is the file's, not that in which they were parsed.
     for i, numbers in sorted(read.items()):
         spec = said.get(i)
@@ -53,12 +61,12 @@ def understand(
         elif numbers.words:
             meaning = columns.of_words(names[i], numbers.words)
         else:
-            meaning = columns.meaning_of(names[i], numbers.values[order])
+            meaning = columns.meaning_of(names[i], numbers.values[order], day)
         if meaning is not None:
             found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
     if not found and len(read) == 1:
         only = next(iter(read))
-        meaning = columns.energy_alone(names[only], read[only].values[order])
+        meaning = columns.energy_alone(names[only], read[only].values[order], day)
         if meaning is not None:
             found[only] = Understood(names[only], read[only], meaning)
     return _with_units_settled(found)
@@ -100,12 +108,13 @@ def channels_of(
     taken: set[str] = set()
     counted = all(one.meaning.form is Form.REGISTER for one in found.values())
     for one in found.values():
-        raw = _on_grid(one.numbers.values, laid)
-        quality = np.where(np.isnan(raw), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
+        read = _on_grid(one.numbers.values, laid)
+        raw = read if one.numbers.written is None else _on_grid(one.numbers.written, laid)
+        quality = np.where(np.isnan(read), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
         quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
-        values, turns = _held(raw, one.meaning, laid.step_s, mark)
+        values, turns = _held(read, one.meaning, laid.step_s, mark)
         if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
             quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
         quality = np.where(np.isnan(values), np.uint8(Quality.MISSING), quality).astype(np.uint8)
@@ -114,17 +123,19 @@ def channels_of(
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
-        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(raw)))
+        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(read)))
     return tuple(channels), notes
 
 
 def turned(column: str, turns: Sequence[Turned], starts_s: "NDArray[np.int64]") -> list[Finding]:
     """Return the findings about a register that rolled over, was replaced, or ran back in intervals with these starts."""
     notes = []
-    over, moved, back = (
+    daily, over, moved, back = (
         sorted((one.index, one.how.value) for one in turns if one.how in causes)
-        for causes in ((Turn.OVER,), (Turn.REPLACED,), (Turn.NOUGHT, Turn.GARBLED))
+        for causes in ((Turn.DAILY,), (Turn.OVER,), (Turn.REPLACED,), (Turn.NOUGHT, Turn.GARBLED))
     )
+    if daily:
+        notes.append(kinds.REGISTER_DAILY.at("columns", column=column, count=len(daily), start=int(starts_s[daily[0][0]])))
     if over:
         notes.append(kinds.REGISTER_OVER.at("columns", column=column, count=len(over), start=int(starts_s[over[0][0]])))
     if moved:
@@ -166,7 +177,7 @@ def _held(raw: Floats, meaning: Meaning, step_s: int, mark: StampsMark) -> tuple
         held = held if factor == 1.0 else held * factor
         return held + meaning.offset if meaning.offset else held, []
     # A register is read at an instant: what runs up to the next reading belongs to the interval between the two.
-    used, turns = used_between(raw, most_used(meaning, step_s))
+    used, turns = used_between(raw, most_used(meaning, step_s), DAY_S / step_s)
     at_start = mark is StampsMark.START
     used = np.append(used, np.nan) if at_start else np.insert(used, 0, np.nan)
     return used * (meaning.factor * 3600 / step_s), turns if at_start else [replace(one, index=one.index + 1) for one in turns]
@@ -195,8 +206,13 @@ def _form_judged(channel: Channel, added: float) -> list[Finding]:
     return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=added)]
 
 
+def id_of(name: str) -> str:
+    """Return the id that a column of this name gets where nobody gave it one."""
+    return re.sub(r"[^a-z0-9]+", "-", plain(name)).strip("-") or "channel"
+
+
 def _id(name: str, taken: set[str]) -> str:
-    base = re.sub(r"[^a-z0-9]+", "-", plain(name)).strip("-") or "channel"
+    base = id_of(name)
     id_, number = base, 2
     while id_ in taken:
         id_, number = f"{base}-{number}", number + 1

@@ -1,5 +1,6 @@
 """What each column holds, from the unit and the words in its name, and from the numbers themselves."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -20,12 +21,16 @@ _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
+_NO_EXTREME = re.compile(r"\b(?:\d+|per) ?min\b|\b(?:on|off) peak\b|\bpeak (?:hours?|period|time|rate|tariff)\b")
 _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
 
 
-def meaning_of(name: str, values: Floats) -> Meaning | None:
-    """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time."""
+def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
+    """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time.
+
+    ``day`` is how many of them a day has, 0 where that is open.
+    """
     flat = plain(name)
     found = values[~np.isnan(values)]
     phase = _phase_in(flat)
@@ -35,17 +40,21 @@ def meaning_of(name: str, values: Floats) -> Meaning | None:
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit:
         quantity, form, factor = UNITS[unit]
-        form, more, is_open = _form(flat, form, found)
+        form, more, is_open = _form(flat, form, found, day)
+        if (extreme := _extreme_in(flat)) and form is Form.MEAN:
+            form, more = extreme, f", and it speaks of the {extreme.value}"
         flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
         return Meaning(
             quantity, form, unit, factor, phase, flow, f'its name says "{unit}"{more}', offset=offset, form_open=is_open
         )
     if told in _POWERS:
-        return _power(told, found, phase, direction)
+        power = _power(told, found, phase, direction)
+        return replace(power, form=_extreme_in(flat) or power.form)
     if told is Quantity.SOIL_MOISTURE:
         return _moisture(found, phase)
     if told is not None:
-        return Meaning(told, Form.MEAN, told.unit, 1.0, phase, Direction.NONE, f"its name says {told.value}")
+        form = _extreme_in(flat) or Form.MEAN
+        return Meaning(told, form, told.unit, 1.0, phase, Direction.NONE, f"its name says {told.value}")
     if len(found) and bool(np.isin(found, (0.0, 1.0)).all()):
         return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, "it holds only 0 and 1")
     return None
@@ -60,6 +69,12 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
 
 def _phase_in(flat: str) -> Phase:
     return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
+
+
+def _extreme_in(flat: str) -> Form | None:
+    """Return the form of the highest or lowest in each interval where a name speaks of it; "15 min" and "peak hours" do not."""
+    bare = _NO_EXTREME.sub(" ", flat)
+    return next((Form(key) for key, known in words("extreme").items() if has_word(bare, known)), None)
 
 
 def _quantity_in(flat: str) -> Quantity | None:
@@ -87,14 +102,14 @@ def _moisture(found: Floats, phase: Phase) -> Meaning:
     return Meaning(Quantity.SOIL_MOISTURE, Form.MEAN, unit, UNITS[unit][2], phase, Direction.NONE, why, guessed=True)
 
 
-def energy_alone(name: str, values: Floats) -> Meaning | None:
+def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
     flat = plain(name)
     if not has_word(flat, words("quantity")["energy"]):
         return None
     found = values[~np.isnan(values)]
     largest = float(np.max(np.abs(found), initial=0.0))
-    form, more, is_open = _form(flat, Form.ENERGY, found)
+    form, more, is_open = _form(flat, Form.ENERGY, found, day)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
     why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
     factor = UNITS[unit][2]
@@ -105,19 +120,20 @@ def _flow(quantity: Quantity, direction: Direction) -> Direction:
     return direction if quantity in _POWERS else Direction.NONE
 
 
-def _form(flat: str, form: Form, found: Floats) -> tuple[Form, str, bool]:
+def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, bool]:
     """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why.
 
     The last says that the numbers may be energies of an interval as well.
     """
     if form is not Form.ENERGY:
         return form, "", False
-    called = has_word(flat, words("form")["register"])
-    shown = counts_up(found)
+    daily = has_word(flat, words("form")["daily"])
+    called = daily or has_word(flat, words("form")["register"])
+    shown = counts_up(found, day, daily=daily)
     if shown:
         return Form.REGISTER, f", and {shown}", not called and not is_surely_counted(found)
     steps = np.diff(found)
-    if called and (steps < 0).sum() <= 0.05 * len(steps):
+    if called and not daily and (steps < 0).sum() <= 0.05 * len(steps):
         return Form.REGISTER, ", and it is called a register", False
     return form, "", False
 
@@ -139,12 +155,13 @@ def settle_by_volts_and_amps(meaning: Meaning, power: Floats, volts_amps: Floats
 def from_spec(spec: ColumnSpec, name: str) -> Meaning:
     """Return the meaning a person gave to a column; raises RecordError when the unit does not fit the quantity or form."""
     unit = spec.unit or spec.quantity.unit
-    if spec.form in (Form.MEAN, Form.STATE) and unit == spec.quantity.unit:
+    if (spec.form in (Form.MEAN, Form.STATE) or spec.form.is_extreme) and unit == spec.quantity.unit:
         return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, "you said so")
     known = UNITS.get(unit)
-    fits = known is not None and known[0] is spec.quantity and (known[1] is Form.MEAN) == (spec.form is Form.MEAN)
+    of_means = spec.form is Form.MEAN or spec.form.is_extreme
+    fits = known is not None and known[0] is spec.quantity and (known[1] is Form.MEAN) == of_means
     if known is None or not fits:
-        wanted = [u for u, (q, f, _) in UNITS.items() if q is spec.quantity and (f is Form.MEAN) == (spec.form is Form.MEAN)]
+        wanted = [u for u, (q, f, _) in UNITS.items() if q is spec.quantity and (f is Form.MEAN) == of_means]
         raise RecordError.one(
             "record.unit",
             Place(field=f"columns.{name}.unit"),

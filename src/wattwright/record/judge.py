@@ -18,6 +18,7 @@ from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
+from wattwright.record.readers.one_unit import in_one_unit
 from wattwright.record.readers.qualities import is_quality, qualities_in
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import DELIMITERS
@@ -70,13 +71,15 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
     cleared = {i: without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
-    found = understand(read, table.names, told, order)
+    read, changes = in_one_unit(read, table.names, told, table.rows)
+    found = understand(read, table.names, told, order, placed.step_s)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
     if not found:
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
     after = [
+        *changes,
         *_notes(table, found),
         *(_marked(table, i, mark) for i in found for mark in cleared[i][1]),
         *turns,

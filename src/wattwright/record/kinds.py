@@ -111,6 +111,15 @@ REFUSED_AS_MISSING = define(
     do="Look at those rows of the file.",
     source="",
 )
+UNIT_CHANGES = define(
+    "record.unit-changes",
+    Severity.LOOK,
+    says="The unit of {column:text} changes on the way: rows in {other:text} and not in {first:text}: {count:count}, the "
+    "first of them row {row:count}. Each row was taken in its own unit.",
+    why="Taken in one unit, part of the record would be wrong by a factor of a thousand.",
+    do="Look at the rows about that one: readings that jump there mean that the unit written beside them is wrong.",
+    source="",
+)
 REPEATED = define(
     "record.repeated-rows",
     Severity.NOTE,
@@ -316,6 +325,15 @@ REGISTER_OVER = define(
     why="A register of so many digits begins again at the next power of ten, and what is used across it is as much as usual.",
     do="Nothing, unless a meter was changed on that day.",
     source="common practice, no source",
+)
+REGISTER_DAILY = define(
+    "record.register-daily",
+    Severity.NOTE,
+    says="The register {column:text} begins again from nought every day (times: {count:count}), first at {start:time}. What it "
+    "shows after that was taken for what was used since, where it counts the whole step; else that step counts as missing.",
+    why="Taken for energies of an interval, a count of the day would be far too high.",
+    do="Nothing; for the steps that are missing use a register that counts on, if the meter has one.",
+    source="common practice, no source: falls to about nought at one distance, on seven days, or two where its name says so",
 )
 REGISTER_REPLACED = define(
     "record.register-replaced",

@@ -104,13 +104,15 @@ def _record(
         one = evened(one, said, shown)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
-    more, more_notes = derived(channels, said)
-    gaps, gap_notes = gaps_of(channels, one.mark)
-    odd += [note for channel in channels for note in unlikely_powers(channel)]
+    # The highest and lowest within an interval are no power that anything follows from.
+    plain = tuple(channel for channel in channels if not channel.meaning.form.is_extreme)
+    more, more_notes = derived(plain, said)
+    gaps, gap_notes = gaps_of(plain or channels, one.mark)
+    odd += [note for channel in plain for note in unlikely_powers(channel)]
     odd += more_notes
     specs = said_columns(one.layout.columns, Place(one.name), said.columns).items()
     ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
-    odd += faults_of(channels, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
+    odd += faults_of(plain, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
     made = Record(source, clock.zone, rows, one.layout, channels, gaps, laid.duplicates, (), more)
-    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(channels, made.main)]
+    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(plain, made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

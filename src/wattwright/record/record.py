@@ -18,6 +18,13 @@ class Form(StrEnum):
     ENERGY = "energy per interval"
     REGISTER = "register"
     STATE = "state"
+    HIGHEST = "highest in the interval"
+    LOWEST = "lowest in the interval"
+
+    @property
+    def is_extreme(self) -> bool:
+        """Return whether the numbers are the highest or lowest in each interval: evidence of peaks that adds up to nothing."""
+        return self in (Form.HIGHEST, Form.LOWEST)
 
 
 class StampsMark(StrEnum):
@@ -127,9 +134,16 @@ class Record:
         return (*self.channels, *self.derived)
 
     def of(self, quantity: Quantity) -> tuple[Channel, ...]:
-        """Return the channels that hold ``quantity``, in the order of the file; those worked out only where none was read."""
-        read = tuple(c for c in self.channels if c.meaning.quantity is quantity)
+        """Return the channels that hold ``quantity``, in the order of the file; those worked out only where none was read.
+
+        The highest and lowest within each interval are not among them.
+        """
+        read = tuple(c for c in self.channels if c.meaning.quantity is quantity and not c.meaning.form.is_extreme)
         return read or tuple(c for c in self.derived if c.meaning.quantity is quantity)
+
+    def highest(self, quantity: Quantity) -> tuple[Channel, ...]:
+        """Return the channels that hold the highest value of ``quantity`` within each interval, in the order of the file."""
+        return tuple(c for c in self.channels if c.meaning.quantity is quantity and c.meaning.form is Form.HIGHEST)
 
     @property
     def main(self) -> Channel | None:

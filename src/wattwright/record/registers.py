@@ -14,6 +14,10 @@ _MOST_FALLS = 0.1
 _RISES_A_FALL = 5
 """A load that goes up must come down: what rises five times as often as it falls is counted (no source)."""
 _LONG = 48
+_FEWEST_BEGUN, _FEWEST_CALLED = 7, 2
+"""Days after which a count that begins anew is known as such: by itself, and where its name says so (no source)."""
+_FEWEST_RISES_A_DAY, _DAY_OFF = 3, 0.05
+"""A count of the day rises so often at least, and is so near to a day: common practice, no source."""
 _FAR_ABOVE, _ABOVE, _HUNDREDS = 1_000.0, 20.0, 200
 """Levels against steps, and rises in a row, that no load shows: common practice, no source."""
 _MOST_GARBLED = 3
@@ -25,10 +29,11 @@ _LEAST_TURNOVER = 1_000
 """No register has fewer than three digits before its decimals: common practice, no source."""
 
 
-def counts_up(found: Floats) -> str:
+def counts_up(found: Floats, day: float = 0.0, *, daily: bool = False) -> str:
     """Return what shows that the numbers ``found`` (shape (n,), in the order of time) are a register, or an empty text.
 
-    A register falls when it is reset, or where a reading is garbled; its rises are small against its level.
+    A register falls when it is reset, or where a reading is garbled; its rises are small against its level. ``day`` is
+    how many readings a day has, 0 where that is open; ``daily`` tells that it is called a count of the day.
     """
     steps = np.diff(found)
     falls, rises = int((steps < 0).sum()), int((steps > 0).sum())
@@ -36,12 +41,34 @@ def counts_up(found: Floats) -> str:
         return ""
     if not falls:
         return "its numbers never fall"
+    # A load falls far more often than once a day; what shows that needs no memory of its own.
+    once_a_day = day > 0 and falls <= 2 * len(steps) / day
+    if once_a_day and len(begins_anew(found, day)) >= (_FEWEST_CALLED if daily else _FEWEST_BEGUN):
+        return "its numbers rise and begin again from nought every day"
     if falls > _MOST_FALLS * len(steps) or rises < _RISES_A_FALL * falls:
         return ""
     # A day counted from nought in hours steps by a twelfth of its middle level; a few readings must tell more clearly.
     share = 0.25 if len(steps) >= _LONG else 0.01
     small = float(np.median(steps[steps > 0])) <= share * float(np.median(np.abs(found)))
     return f"its numbers fall in only {falls:,} of {len(steps):,} steps and rise by little" if small else ""
+
+
+def begins_anew(found: Floats, day: float) -> Ints:
+    """Return the falls of ``found`` (n,) to about nought where they lie a day apart, ``day`` being its readings; else none.
+
+    A gap, or a day of 23 or 25 hours, moves one of ten of them at most. A load that comes once a day is none: a count rises on.
+    """
+    steps = np.diff(found)
+    falls, rises = np.flatnonzero(steps < 0), steps[steps > 0]
+    none = np.zeros(0, np.int64)
+    if not day or len(falls) < _FEWEST_CALLED or len(rises) < _FEWEST_RISES_A_DAY * len(falls):
+        return none
+    if (np.abs(np.diff(falls) - day) <= _DAY_OFF * day).mean() < 1 - _MOST_FALLS:
+        return none
+    after, before = found[falls + 1], found[falls]
+    # Nought, or what a step uses; a counter that has hardly begun to count shows nothing.
+    down = (after <= rises.max()) & (after >= 0) & (after < 0.5 * before)
+    return falls if down.all() else none
 
 
 def is_surely_counted(found: Floats) -> bool:
@@ -61,6 +88,7 @@ class Turn(StrEnum):
     """Why a register does not simply count on from one reading to the next."""
 
     OVER = "rolled over"
+    DAILY = "begins again every day"
     NOUGHT = "set to nought"
     REPLACED = "the meter was replaced"
     GARBLED = "a reading was garbled"
@@ -74,17 +102,26 @@ class Turned:
     how: Turn
 
 
-def used_between(raw: Floats, most: "float | Floats" = np.inf) -> tuple[Floats, list[Turned]]:
+def used_between(raw: Floats, most: "float | Floats" = np.inf, day: float = 0.0) -> tuple[Floats, list[Turned]]:
     """Return what each reading of the register ``raw`` (shape (n,), NaN where there is none) rises to the next, and its turns.
 
     The uses have shape (n - 1,): across a roll-over they go on counting; where the register was set to nought, replaced or
-    garbled they are NaN. No use can be above ``most``, one for all or one for each.
+    garbled they are NaN. Where it begins anew every day, a use is what it shows after that if it counted all of the step, else
+    NaN. No use can be above ``most``, one for all or one for each; ``day`` is how many readings a day has, 0 where that is open.
     """
     sound, falls = sound_readings(raw)
     steps, turns, over = np.diff(raw), [], {}
     rises = steps[(steps > 0) & (steps <= most)]
     usual = _MANY * float(np.quantile(rises, 0.99)) if len(rises) else 0.0
+    begun = begins_anew(raw[~np.isnan(raw)], day)
+    # Where a gap swallows the end of a day, one fall less shows than there are days.
+    daily = set(falls.tolist()) if len(begun) >= max(_FEWEST_CALLED, len(falls)) else set()
+    fresh = _counted_anew(raw, falls) if daily else {}
+    sound = raw if daily else sound
     for fall in falls.tolist():
+        if fall in daily:
+            turns.append(Turned(fall, Turn.DAILY))
+            continue
         garbled = bool(np.isnan(sound[fall : fall + 2]).any())
         how = Turn.GARBLED if garbled else _turn(float(raw[fall]), float(raw[fall + 1]), usual)
         if how is Turn.OVER:
@@ -93,9 +130,23 @@ def used_between(raw: Floats, most: "float | Floats" = np.inf) -> tuple[Floats, 
     used = np.diff(sound)
     turns += [Turned(jump, Turn.REPLACED) for jump in np.flatnonzero(used > most).tolist()]
     used = np.where((used < 0) | (used > most), np.nan, used)
-    for fall, energy in over.items():
+    for fall, energy in (*over.items(), *fresh.items()):
         used[fall] = energy
     return used, turns
+
+
+def _counted_anew(raw: Floats, falls: Ints) -> dict[int, float]:
+    """Return what was used in the steps in which a register of the day begins anew, where it counted all of the step.
+
+    It did where it then shows about what the next step uses: it was set to nought with the reading before. Where nothing was used
+    in the steps on either side, nothing was in this one. Else the reading before is too old to tell, and nothing is returned.
+    """
+    inner = falls[(falls > 0) & (falls < len(raw) - 2)]
+    before, after, later = raw[inner] - raw[inner - 1], raw[inner + 1], raw[inner + 2] - raw[inner + 1]
+    if len(inner) and float(np.nanmedian(after)) >= 0.5 * float(np.nanmedian(later)) > 0:
+        return dict(zip(inner.tolist(), after.tolist(), strict=True))
+    idle = (before == 0) & (after == 0) & (later == 0)
+    return dict.fromkeys(inner[idle].tolist(), 0.0)
 
 
 def sound_readings(raw: Floats) -> tuple[Floats, Ints]:

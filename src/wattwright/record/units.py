@@ -41,6 +41,10 @@ OFFSETS: Mapping[str, float] = {"°F": -160 / 9, "degF": -160 / 9, "degK": -273.
 """What is added after the factor, where a unit begins elsewhere than the one held."""
 
 BARE: Mapping[Quantity, Mapping[str, str]] = {
+    # A name of small letters, such as power_w, writes its unit small as well.
+    Quantity.ACTIVE_POWER: {"W": "W"},
+    Quantity.VOLTAGE: {"V": "V"},
+    Quantity.CURRENT: {"A": "A", "mA": "mA"},
     Quantity.TEMPERATURE: {"C": "degC", "F": "degF", "K": "degK", "Celsius": "degC", "Fahrenheit": "degF", "Kelvin": "degK"},
     Quantity.HUMIDITY: {"%": "%RH"},
     Quantity.SOIL_MOISTURE: {"%": "%vol", "1": "m3/m3"},
@@ -51,20 +55,25 @@ _BY_FOLDED = {unit.lower(): unit for unit in UNITS if unit not in ("MW", "MWh", 
 _LETTERED = ("phase", "leg", "line", "channel", "clamp", "ct")
 
 
+def known_unit(text: str) -> str:
+    """Return the unit that ``text`` is, whatever the case of its letters where that leaves no doubt, or an empty text."""
+    return text if text in UNITS else _BY_FOLDED.get(text.lower(), "")
+
+
 def unit_in(name: str) -> str:
     """Return the unit written in a column's name, the one in brackets first, or an empty text."""
-    bracketed = [text.strip(" .") for text in re.findall(r"[\[(]([^\])]+)[\])]", name)]
-    for text in bracketed:
-        if text in UNITS or text.lower() in _BY_FOLDED:
-            return text if text in UNITS else _BY_FOLDED[text.lower()]
+    bracketed = (known_unit(text.strip(" .")) for text in re.findall(r"[\[(]([^\])]+)[\])]", name))
+    first = next((unit for unit in bracketed if unit), "")
+    if first:
+        return first
     loose = [text.strip(" .") for text in re.split(r"[\s_,/:\[\]()-]+", name)]
     for index in range(len(loose) - 1, -1, -1):
         text = loose[index]
         if len(text) == 1 and (index + 1 < len(loose) or (index and loose[index - 1].lower() in _LETTERED)):
             # A letter alone, such as the A of "phase A", is a unit only where it closes the name.
             continue
-        if text in UNITS or (len(text) > 1 and text.lower() in _BY_FOLDED):
-            return text if text in UNITS else _BY_FOLDED[text.lower()]
+        if text in UNITS or (len(text) > 1 and known_unit(text)):
+            return known_unit(text)
     return ""
 
 

@@ -56,7 +56,9 @@ def give_up(v: Floats, state: State) -> None:
     if v[V_BATTERY_J] > 0.0 and held_w < v[V_DISCHARGE_W] and x[X_GENERATOR] != RUNS:
         x[X_EMPTY] = 1.0
         return
-    x[X_TRIPPED_S] = max(v[V_RESTART_S], _LEAST_REST_S)
+    # A generator alone has nothing that closes its breaker again.
+    rest_s = v[V_RESTART_S] if v[V_INVERTER_VA] > 0.0 else v[V_CLOSED_AFTER_S]
+    x[X_TRIPPED_S] = max(rest_s, _LEAST_REST_S)
     x[X_TRIPS] += 1.0
     state.clock[T_CAUSE] = CAUSE_WEAK
 

@@ -49,7 +49,7 @@ START_TOO_HEAVY = define(
 COMFORT = define(
     "simulate.comfort",
     Severity.LOOK,
-    says='"{load:text}" falls short by {amount:number} {unit:text} {what:text}.',
+    says='The load "{load:text}" falls short by {amount:number} {unit:text} {what:text}.',
     why="A plan that saves by leaving people, animals or goods without is no saving.",
     do="Give the load more time, raise its set point before it is switched off, or take it out of the plan.",
     source="",
@@ -57,7 +57,7 @@ COMFORT = define(
 SHORT_CYCLING = define(
     "simulate.short-cycling",
     Severity.LOOK,
-    says='"{load:text}" starts up to {starts:count} times in an hour; about {most:plain} are usual at most.',
+    says='The load "{load:text}" starts up to {starts:count} times in an hour; about {most:plain} are usual at most.',
     why="Compressors and motors wear and overheat when they start often.",
     do="Raise the differential or the minimum times, or let fewer rules work the load.",
     source=_PRACTICE,

@@ -69,6 +69,8 @@ def _run(
         _open(site, written, t)
         while at_s < step_s - INSTANT_S:
             now_s = t * step_s + at_s
+            # Before the length is chosen: a start just begun is a time of the supply that cuts the piece.
+            turn_generator(site.v, state.x, bool(course.grid[t]))
             length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
             is_fine = whole or length_s <= fine_s + INSTANT_S
             if not whole:
@@ -126,7 +128,6 @@ def _piece(
 ) -> tuple[int, int]:  # fmt: skip
     """Pass one piece; return whether it is TAKEN, TOO_LONG or SHORT, and the number of events with it."""
     x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
-    turn_generator(site.v, x, grid)
     before = stage(site.v, x)
     fed_by = source(site.v, x, grid)
     count = put_source(written.events, count, now_s, state, fed_by, grid)

@@ -96,7 +96,7 @@ class Connection(Spec):
 class Battery(Spec):
     """A battery behind an inverter. Survey: plate and settings; usable energy, not the name's."""
 
-    capacity_wh: EnergyWh = Field(alias="energy", gt=0, le=1e7, description="energy it holds when full")
+    capacity_wh: EnergyWh = Field(alias="capacity", gt=0, le=1e7, description="energy it holds when full")
     charge_w: PowerW = Field(alias="charge_power", gt=0, le=1e6, description="most it takes; usual: half of its energy an hour")
     discharge_w: PowerW = Field(
         alias="discharge_power", gt=0, le=1e6, description="most it gives; usual: half of its energy an hour"

@@ -12,12 +12,13 @@ from wattwright.core.series import Floats
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.heights import heights
-from wattwright.handover.opening import opening
+from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Block, KeyFigures, MarginNote, Paper, PictureBlock, Section, TableBlock
 from wattwright.handover.report import readings_of, title_block
 from wattwright.handover.usage import months, when
 from wattwright.handover.wide import clock_text, figure, number_column, table, text_column
 from wattwright.job.assessment import Assessment
+from wattwright.record.faults.doubt import peak_doubts
 from wattwright.web.meter_files import sheet_name
 from wattwright.web.words import words
 
@@ -26,7 +27,8 @@ def sheet(assessment: Assessment) -> tuple[Paper, dict[str, Table]]:
     """The page, and the figures of its pictures. Raises FileError, RecordError, JobError."""
     context = readings_of(assessment)
     figures: dict[str, Table] = {}
-    made = [_answers(context), *([when(context)] if context.within_day else []), heights(context), months(context)]
+    told = [*([when(context)] if context.within_day else []), heights(context), months(context)]
+    made = [_answers(context), *(with_doubt(context, one) for one in told)]
     sections = tuple(replace(one, blocks=tuple(_block(context, one, block, figures) for block in one.blocks)) for one in made)
     name = sheet_name("demand", words("stage.demand"))
     mark = context.chart_words.decimal_mark
@@ -62,10 +64,11 @@ def _figures(context: Context, section: Section, picture: Picture) -> Table:
 
 
 def _title(context: Context, picture: Picture) -> str:
-    """The title that states the result."""
+    """The title that states the result, or asks it where the readings are in doubt."""
     titles = {"year-heat": _heat_title, "typical-days": _days_title, "duration": _duration_title, "peaks": _peaks_title}
     titles["months"] = _months_title
-    return titles[picture.id](context, picture)
+    title = titles[picture.id](context, picture)
+    return words("demand.doubted", title=title) if peak_doubts(context.record.findings) else title
 
 
 def _heat_title(context: Context, _: Picture) -> str:

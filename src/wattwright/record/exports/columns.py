@@ -1,18 +1,21 @@
-"""What an export holds: stamps, and for each channel its values and their quality under names that our own reader understands."""
+"""What an export holds: intervals, and of each channel numbers and quality under a name that our own reader understands."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.clock import SiteClock
+from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import UsageError
-from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
-from wattwright.core.series import Series
+from wattwright.record.channels import id_of
 from wattwright.record.columns import meaning_of
-from wattwright.record.record import Channel, Record
+from wattwright.record.exports.intervals import Intervals, by_day, longer
+from wattwright.record.record import Channel, Form, Record
+from wattwright.record.units import UNITS, known_unit
 
 Floats = NDArray[np.float64]
 _UNITS = {
@@ -20,65 +23,101 @@ _UNITS = {
     Quantity.CURRENT: "A", Quantity.FREQUENCY: "Hz", Quantity.TEMPERATURE: "degC", Quantity.HUMIDITY: "%RH",
     Quantity.SOIL_MOISTURE: "m3/m3",
 }  # fmt: skip
+_ENERGIES = {
+    Quantity.ACTIVE_POWER: "active energy", Quantity.REACTIVE_POWER: "reactive energy",
+    Quantity.APPARENT_POWER: "apparent energy",
+}  # fmt: skip
+_EXTREMES = {Form.HIGHEST: " max", Form.LOWEST: " min"}
+_OVER: dict[Form, Callable[[Floats], np.floating[Any]]] = {Form.HIGHEST: np.max, Form.LOWEST: np.min}
+"""What becomes of the numbers of several intervals in a longer one, where it is not their mean."""
 _LEGS = {Phase.LEG_A: "leg A", Phase.LEG_B: "leg B", Phase.NEUTRAL: "neutral"}
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_BRACKETED = re.compile(r"\s*[\[(]([^\[\]()]*)[\])]$")
+_BETWEEN = re.compile(r"[\s_,:-]+")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Column:
-    """One channel as it is written: its name with the unit, and its series in the unit held."""
+    """One channel as it is written: its name with the unit, its numbers in that unit, means in the unit held, and quality.
+
+    The arrays have shape (n,), NaN where there is no reading.
+    """
 
     name: str
     channel: Channel
-    series: Series
+    numbers: Floats
+    means: Floats
+    quality: NDArray[np.uint8]
 
     @property
     def quality_name(self) -> str:
         """Return the name of the column beside it that holds the quality of each reading."""
-        return neutral("quality of " + self.name.partition(" [")[0])
+        return _quality_of(self.name)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Exported:
-    """Columns that share their intervals; ``stamps`` (n,) are the starts as text, ``stamp_name`` the name of their column."""
+    """Columns that share their intervals; ``local`` asks for stamps on the site's clock."""
 
     record: Record
     columns: tuple[Column, ...]
-    stamp_name: str
-    stamps: Sequence[str]
+    intervals: Intervals
+    local: bool
 
     @property
-    def series(self) -> Series:
-        """Return the series of the first column, whose intervals are those of all."""
-        return self.columns[0].series
+    def clock(self) -> SiteClock:
+        """Return the site's clock."""
+        return SiteClock(self.record.zone)
+
+    @property
+    def in_utc(self) -> bool:
+        """Return whether the stamps are written as instants in UTC: neither local ones nor days of the site's calendar."""
+        return not self.local and not self.intervals.days
+
+    @property
+    def stamp_name(self) -> str:
+        """Return the name of the column of stamps."""
+        return "day" if self.intervals.days else "start" if self.local else "start (UTC)"
+
+    @property
+    def stamps(self) -> Sequence[str]:
+        """Return the starts as text: in UTC, on the site's clock with its offset, or the days themselves."""
+        starts = self.intervals.starts_s
+        if self.in_utc:
+            return [f"{one}Z" for one in _digits(starts)]
+        offsets = self.clock.offsets_s(starts)
+        digits = _digits(starts + offsets)
+        if self.intervals.days:
+            return [one[:10] for one in digits]
+        signs = {one: _sign(one) for one in np.unique(offsets).tolist()}
+        return [one + signs[offset] for one, offset in zip(digits, offsets.tolist(), strict=True)]
 
 
 def exported(record: Record, step_s: int | None, channels: Sequence[str], *, local: bool) -> Exported:
     """Return what is to be written of ``record``: all channels that were read, or those named (id or column).
 
-    ``step_s`` is a multiple of the record's step, which is taken where it is None. Raises UsageError for a channel that is not
-    there, a step that is no multiple, and a record without whole intervals of it.
+    ``step_s`` is a multiple of the record's step, which is taken where it is None; a day is one of the site's calendar. Energies
+    are written as energies in the unit they had, everything else as means in the unit held. Raises UsageError for a channel that
+    is not there, a step that is no multiple, and a record without whole intervals of it.
     """
     chosen = [_named(record, name) for name in channels] or list(record.channels)
     clock = SiteClock(record.zone)
     columns: list[Column] = []
     for channel in dict.fromkeys(chosen):
-        series = channel.series if step_s is None else longer(channel.series, step_s, clock)
-        columns.append(Column(_name(channel, series, {one.name for one in columns}), channel, series))
-    starts = columns[0].series.times_s
-    if local:
-        return Exported(record, tuple(columns), "start", _local_stamps(starts, clock))
-    return Exported(record, tuple(columns), "start (UTC)", [f"{one}Z" for one in _digits(starts)])
+        step = channel.series.step_s if step_s is None else step_s
+        days = step == DAY_S and channel.series.step_s < DAY_S
+        over = _OVER.get(channel.meaning.form, np.mean)
+        intervals, means, quality = by_day(channel.series, clock, over) if days else longer(channel.series, step, clock, over)
+        columns.append(_column(channel, intervals, (means, quality), {one.quality_name.lower() for one in columns}))
+    return Exported(record, tuple(columns), intervals, local)
 
 
 def _digits(seconds: NDArray[np.int64]) -> list[str]:
     return [str(one) for one in np.datetime_as_string(seconds.astype("datetime64[s]"))]
 
 
-def _local_stamps(starts: NDArray[np.int64], clock: SiteClock) -> list[str]:
-    offsets = clock.offsets_s(starts)
-    signs = {int(one): f"{'-' if one < 0 else '+'}{abs(one) // 3600:02d}:{abs(one) // 60 % 60:02d}" for one in np.unique(offsets)}
-    return [digits + signs[offset] for digits, offset in zip(_digits(starts + offsets), offsets.tolist(), strict=True)]
+def _sign(offset_s: int) -> str:
+    return f"{'-' if offset_s < 0 else '+'}{abs(offset_s) // 3600:02d}:{abs(offset_s) // 60 % 60:02d}"
 
 
 def _named(record: Record, name: str) -> Channel:
@@ -88,53 +127,101 @@ def _named(record: Record, name: str) -> Channel:
     return found
 
 
-def _name(channel: Channel, series: Series, taken: "set[str]") -> str:
-    """Return a name from which our reader takes the same quantity, conductor and direction, with the channel's id if it may."""
+def _column(channel: Channel, intervals: Intervals, held: tuple[Floats, NDArray[np.uint8]], taken: "set[str]") -> Column:
+    """Return the column of a channel: an energy as energy, where its name and numbers are read as one again, else as means."""
+    means, quality = held
     meaning = channel.meaning
+    if meaning.form in (Form.ENERGY, Form.REGISTER) and meaning.quantity in _ENERGIES:
+        unit = meaning.unit
+        numbers = _energies(channel, intervals, means)
+        name = _name(channel, numbers, (unit, _ENERGIES[meaning.quantity], Form.ENERGY), taken)
+        if name:
+            return Column(name, channel, numbers, means, quality)
     unit = _UNITS.get(meaning.quantity, "")
+    form = meaning.form if meaning.form.is_extreme else Form.MEAN
+    name = _name(channel, means, (unit, f"{meaning.quantity.value}{_EXTREMES.get(form, '')}", form), taken)
+    return Column(name or _numbered(channel, unit, taken), channel, means, means, quality)
+
+
+def _energies(channel: Channel, intervals: Intervals, means: Floats) -> Floats:
+    """Return energies (n,) in the channel's unit that our reader turns into the same means again, as short as they may be."""
+    series, factor = channel.series, UNITS[channel.meaning.unit][2]
+    plain = means * intervals.lengths_s / 3600 / factor
+    if intervals.days:
+        return plain
+    per_unit = factor * (3600 / intervals.step_s)
+    out = np.full(len(means), np.nan)
+    own = [series.raw * np.sign(channel.meaning.factor)] if intervals.step_s == series.step_s else []
+    # Dividing rounds, so a neighbour may be the number that was read.
+    near = (np.nextafter(plain, -np.inf), np.nextafter(plain, np.inf))
+    for tried in (*own, _short(plain), plain, *near):
+        out = np.where(np.isnan(out) & (tried * per_unit == means), tried, out)
+    return np.where(np.isnan(out), plain, out)
+
+
+def _short(numbers: Floats) -> Floats:
+    """Return numbers (n,) to twelve significant digits."""
+    size = np.floor(np.log10(np.abs(numbers), out=np.zeros(len(numbers)), where=np.nan_to_num(numbers) != 0))
+    scale = 10.0 ** np.clip(11 - size, -300, 300)
+    short: Floats = np.rint(numbers * scale) / scale
+    return short
+
+
+def _name(channel: Channel, numbers: Floats, way: tuple[str, str, Form], taken: "set[str]") -> str:
+    """Return a name from which our reader takes the same meaning, with the channel's own name if it may, or an empty text."""
+    meaning, (unit, quantity, form) = channel.meaning, way
+    words, closing = _words(channel, quantity), f" [{unit}]" if unit else ""
+    own = _own_name(channel)
+    factor = UNITS[unit][2] if unit else 1.0
+    phase = Phase.TOTAL if meaning.phase is Phase.UNKNOWN else meaning.phase
+    wanted = (meaning.quantity, form, phase, meaning.direction, factor)
+    for text in (own, f"{own} {words}", words) if own else (words,):
+        name = neutral(text + closing)
+        read = meaning_of(name, numbers, DAY_S / channel.series.step_s)
+        if _quality_of(name).lower() in taken or read is None:
+            continue
+        if (read.quantity, read.form, read.phase, read.direction, read.factor) == wanted:
+            return name
+    return ""
+
+
+def _numbered(channel: Channel, unit: str, taken: "set[str]") -> str:
+    """Return a name of the quantity alone, with a number where that is taken."""
+    extreme = _EXTREMES.get(channel.meaning.form, "")
+    words, closing = _words(channel, channel.meaning.quantity.value + extreme), f" [{unit}]" if unit else ""
+    text, number = words, 2
+    while _quality_of(text + closing).lower() in taken:
+        text, number = f"{words} {number}", number + 1
+    return neutral(text + closing)
+
+
+def _words(channel: Channel, quantity: str) -> str:
+    meaning = channel.meaning
     way = meaning.direction.value if meaning.direction in (Direction.EXPORT, Direction.NET) else ""
     phase = "" if meaning.phase in (Phase.TOTAL, Phase.UNKNOWN) else _LEGS.get(meaning.phase, meaning.phase.value)
-    words = " ".join(word for word in (meaning.quantity.value, way, phase) if word)
-    closing = f" [{unit}]" if unit else ""
-    plain = neutral(words + closing)
-    for name in (neutral(f"{channel.id}{closing}"), neutral(f"{channel.id} {words}{closing}"), plain):
-        read = meaning_of(name, series.values)
-        wanted = (meaning.quantity, meaning.phase if phase else Phase.TOTAL, meaning.direction, 1.0)
-        if name not in taken and read is not None and (read.quantity, read.phase, read.direction, read.factor) == wanted:
-            return name
-    number = 2
-    while plain in taken:
-        plain, number = neutral(f"{words} {number}{closing}"), number + 1
-    return plain
+    return " ".join(word for word in (quantity, way, phase) if word)
+
+
+def _own_name(channel: Channel) -> str:
+    """Return the id a person gave, else the column's name in the file, without its unit: so that it does not grow each time."""
+    if channel.id != id_of(channel.column):
+        return channel.id
+    text = channel.column.strip()
+    closing = _BRACKETED.search(text)
+    if closing and known_unit(closing[1].strip(" .")):
+        return text[: closing.start()]
+    words = _BETWEEN.split(text)
+    # A letter alone, such as the A of "leg A", is a unit only where it closes the name.
+    kept = [
+        one for i, one in enumerate(words) if known_unit(one) != channel.meaning.unit or (len(one) == 1 and i < len(words) - 1)
+    ]
+    return text if len(kept) == len(words) else " ".join(one for one in kept if one)
+
+
+def _quality_of(name: str) -> str:
+    return neutral("quality of " + name.rpartition(" [")[0]) if name.endswith("]") else neutral(f"quality of {name}")
 
 
 def neutral(text: str) -> str:
     """Return a text that no spreadsheet takes for a formula: an apostrophe before a sign that begins one."""
     return f"'{text}" if text.startswith(_FORMULA) else text
-
-
-def longer(series: Series, step_s: int, clock: SiteClock) -> Series:
-    """Return ``series`` as means over ``step_s``, which begin at whole multiples of it on the site's clock.
-
-    An interval without all its readings is missing. One whose readings differ in quality is MIXED. Raises UsageError where the
-    step is no multiple of the series', or no whole interval lies in it.
-    """
-    if step_s == series.step_s:
-        return series
-    if step_s < series.step_s or step_s % series.step_s:
-        raise UsageError(
-            f"The readings have a step of {series.step_s:,} s, and {step_s:,} s is no multiple of it. Name one that is."
-        )
-    first = int(clock.window_starts_s(np.array([series.start_s]), min(step_s, 86_400))[0])
-    if (series.start_s - first) % series.step_s or step_s > 86_400:
-        first = series.start_s
-    each, head = step_s // series.step_s, (series.start_s - first) // series.step_s
-    count = -(-(head + len(series)) // each)
-    values, quality = np.full(count * each, np.nan), np.full(count * each, np.uint8(Quality.MISSING))
-    values[head : head + len(series)], quality[head : head + len(series)] = series.values, series.quality
-    means, codes = values.reshape(count, each).mean(axis=1), quality.reshape(count, each)
-    alike = (codes == codes[:, :1]).all(axis=1)
-    worst = np.where(np.isnan(means), np.uint8(Quality.MISSING), np.where(alike, codes[:, 0], np.uint8(Quality.MIXED)))
-    if np.isnan(means).all():
-        raise UsageError(f"No interval of {step_s:,} s has all its readings. Name a shorter step.")
-    return replace(series, start_s=first, step_s=step_s, values=means, quality=worst.astype(np.uint8), raw=np.full(count, np.nan))

@@ -12,6 +12,7 @@ from wattwright.core.errors import UsageError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.exports.columns import Column, Exported
+from wattwright.record.exports.intervals import Intervals
 
 # uom and kind of NAESB REQ.21; powers are written as the energy of each interval.
 _CODES = {
@@ -29,7 +30,8 @@ _MOST = 2**47
 
 def left_out(column: Column) -> bool:
     """Return whether ESPI has no code for what a column holds, or for the conductor it sees."""
-    return column.channel.meaning.quantity not in _CODES or column.channel.meaning.phase not in _PHASES
+    meaning = column.channel.meaning
+    return meaning.quantity not in _CODES or meaning.phase not in _PHASES or meaning.form.is_extreme
 
 
 def write_espi(given: Exported, path: Path) -> None:
@@ -46,8 +48,8 @@ def write_espi(given: Exported, path: Path) -> None:
 
 
 def _feed(given: Exported, columns: "list[Column]") -> Iterator[str]:
-    series = given.series
-    updated = f"{np.datetime64(series.end_s, 's')}Z"
+    intervals = given.intervals
+    updated = f"{np.datetime64(int(intervals.starts_s[-1] + intervals.lengths_s[-1]), 's')}Z"
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<feed xmlns="http://www.w3.org/2005/Atom" xmlns:e="http://naesb.org/espi">'
     yield f"<id>{_uuid(given, 'feed')}</id><title>{escape(given.record.source.name)}</title><updated>{updated}</updated>\n"
     meter = columns[0].channel.meter or "meter"
@@ -55,15 +57,15 @@ def _feed(given: Exported, columns: "list[Column]") -> Iterator[str]:
                       "</e:ServiceCategory></e:UsagePoint>"])  # fmt: skip
     for number, column in enumerate(columns, 1):
         me, type_ = f"u/1/m/{number}", f"rt/{number}"
-        power, values = whole(_amounts(column))
+        power, values = whole(_amounts(column, intervals))
         yield from _entry(given, me, "u/1/m", [f"{me}/b", type_], column.name, updated, ["<e:MeterReading/>"])
-        yield from _entry(given, type_, "", [], column.name, updated, [_type(column, power)])
-        yield from _entry(given, f"{me}/b/1", f"{me}/b", [], "", updated, _block(column, values))
+        yield from _entry(given, type_, "", [], column.name, updated, [_type(column, power, intervals.step_s)])
+        yield from _entry(given, f"{me}/b/1", f"{me}/b", [], "", updated, _block(column, values, intervals))
     yield "</feed>\n"
 
 
 def _uuid(given: Exported, name: str) -> str:
-    return f"urn:uuid:{uuid.uuid5(uuid.NAMESPACE_URL, f'{given.record.source.sha256}/{given.series.step_s}/{name}')}"
+    return f"urn:uuid:{uuid.uuid5(uuid.NAMESPACE_URL, f'{given.record.source.sha256}/{given.intervals.step_s}/{name}')}"
 
 
 def _entry(
@@ -76,9 +78,8 @@ def _entry(
     yield "</content></entry>\n"
 
 
-def _amounts(column: Column) -> NDArray[np.float64]:
-    series = column.series
-    return series.values * (series.step_s / 3600) if column.channel.meaning.quantity in _ENERGIES else series.values
+def _amounts(column: Column, intervals: Intervals) -> NDArray[np.float64]:
+    return column.means * (intervals.lengths_s / 3600) if column.channel.meaning.quantity in _ENERGIES else column.means
 
 
 def whole(amounts: NDArray[np.float64]) -> tuple[int, NDArray[np.int64]]:
@@ -94,27 +95,27 @@ def whole(amounts: NDArray[np.float64]) -> tuple[int, NDArray[np.int64]]:
     return power, scaled.astype(np.int64)
 
 
-def _type(column: Column, power: int) -> str:
+def _type(column: Column, power: int, step_s: int) -> str:
     meaning = column.channel.meaning
     uom, kind = _CODES[meaning.quantity]
     energy = meaning.quantity in _ENERGIES
     codes = {
         "accumulationBehaviour": 4 if energy else 12, "commodity": 1, "dataQualifier": 0 if energy else 2,
-        "flowDirection": _DIRECTIONS.get(meaning.direction, 0), "intervalLength": column.series.step_s, "kind": kind,
+        "flowDirection": _DIRECTIONS.get(meaning.direction, 0), "intervalLength": step_s, "kind": kind,
         "phase": _PHASES[meaning.phase], "powerOfTenMultiplier": power, "uom": uom,
     }  # fmt: skip
     return f"<e:ReadingType>{''.join(f'<e:{name}>{code}</e:{name}>' for name, code in codes.items())}</e:ReadingType>"
 
 
-def _block(column: Column, values: NDArray[np.int64]) -> Iterator[str]:
-    series = column.series
-    yield f"<e:IntervalBlock><e:interval>{_period(series.start_s, series.end_s - series.start_s)}</e:interval>\n"
-    present = series.present.tolist()
-    for start, value, code, there in zip(series.times_s.tolist(), values.tolist(), series.quality.tolist(), present, strict=True):
+def _block(column: Column, values: NDArray[np.int64], intervals: Intervals) -> Iterator[str]:
+    starts, lengths = intervals.starts_s.tolist(), intervals.lengths_s.tolist()
+    yield f"<e:IntervalBlock><e:interval>{_period(starts[0], starts[-1] + lengths[-1] - starts[0])}</e:interval>\n"
+    rows = (starts, lengths, values.tolist(), column.quality.tolist(), (~np.isnan(column.means)).tolist())
+    for start, length, value, code, there in zip(*rows, strict=True):
         told = code not in (Quality.VALID, Quality.MISSING)
         quality = f"<e:ReadingQuality><e:quality>{code}</e:quality></e:ReadingQuality>" if told else ""
         number = f"<e:value>{value}</e:value>" if there else ""
-        time = _period(start, series.step_s)
+        time = _period(start, length)
         yield f"<e:IntervalReading>{quality}<e:timePeriod>{time}</e:timePeriod>{number}</e:IntervalReading>\n"
     yield "</e:IntervalBlock>\n"
 

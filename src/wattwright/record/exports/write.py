@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from wattwright.core.errors import UsageError
+from wattwright.core.errors import FileError, Place, UsageError
 from wattwright.core.files import read_bytes, replacing, source_of
 from wattwright.record.exports.book import write_book
 from wattwright.record.exports.columns import Exported, exported
@@ -27,15 +27,24 @@ def export(
 ) -> tuple[str, ...]:
     """Write ``record`` to ``path`` as its ending says (.csv, .xlsx, .parquet, .jsonl, .xml for ESPI); return the ids left out.
 
-    ``step_s`` is a multiple of the record's step; ``channels`` are ids or columns, all that were read where there are none;
-    ``local`` writes stamps on the site's clock with their offset rather than in UTC (ESPI counts in UTC). The file is written
-    whole beside its place and then moved there. Raises UsageError for what cannot be written so, also where ``path`` is the file
-    the record was read from or one of ``originals``, and FileError for the place.
+    ``step_s`` is a multiple of the record's step, or a day for those of the site's calendar; ``channels`` are ids or columns, all
+    that were read where there are none; ``local`` writes stamps on the site's clock with their offset rather than in UTC (ESPI
+    counts in UTC). The file is written whole beside its place and then moved there. Raises UsageError for what cannot be written
+    so, also where ``path`` is the file the record was read from or one of ``originals``, and FileError for the place, which must
+    be a folder that is there.
     """
     _refuse_original(record, path, originals)
     writer = _WRITERS.get(path.suffix.lower())
     if writer is None:
         raise UsageError(f'"{path.name}" ends like no format that can be written. End it with one of: {", ".join(_WRITERS)}.')
+    if not path.parent.is_dir():
+        raise FileError.one(
+            "export.no-folder",
+            Place(str(path.parent)),
+            found="no such folder",
+            wanted="a folder that is there",
+            next_step="Make it, or correct the name behind --to.",
+        )
     given = exported(record, step_s, channels, local=local)
     with replacing(path) as part:
         writer(given, part)

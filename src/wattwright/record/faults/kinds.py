@@ -265,10 +265,3 @@ TOTAL_ROW = define(
     do="Export the file again, and compare the two.",
     source="arithmetic; more than 0.1 % apart",
 )
-
-_DOUBTED = (
-    STUCK, IMPOSSIBLE, OFFSET, REVERSED, REVERSED_SINCE, IN_TOTAL, CROSSED, EXCHANGED, EXCHANGED_FROM, NOT_SUM, REGISTER_DIFFERS,
-    CLIPPED, HOUR_TWICE, STATED_STEP,
-)  # fmt: skip
-IN_DOUBT = frozenset(one.code for one in _DOUBTED)
-"""Kinds after which no total or peak of the record is to be relied on before they are settled."""

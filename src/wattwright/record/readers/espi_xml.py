@@ -88,19 +88,25 @@ def read_feed(content: bytes, name: str) -> Feed:
     try:
         parser.parse(source)
     except DefusedXmlException as error:
-        raise _refused(name, handler.line(), "a document type or entities", "plain elements only") from error
+        more = " that defines entities" if b"<!ENTITY" in content else ""
+        why = "plain elements only: a document type may define entities, which grow without end or fetch other files"
+        step = "Take the lines from <!DOCTYPE to its closing > out, or fetch the file again from where it came."
+        raise _refused(name, handler.line(), f"a document type (<!DOCTYPE ...>){more}", why, step) from error
     except SAXException as error:
         raise _refused(name, handler.line(), "XML that breaks off or is damaged", "well-formed XML") from error
     return Feed(tuple(handler.entries), handler.costs)
 
 
-def _refused(name: str, line: int | None, found: str, wanted: str) -> RecordError:
+_AGAIN = "Fetch the file again from where it came."
+
+
+def _refused(name: str, line: int | None, found: str, wanted: str, step: str = _AGAIN) -> RecordError:
     return RecordError.one(
         "record.xml",
         Place(name, line),
         found=found,
         wanted=f"{wanted} (NAESB REQ.21 ESPI)",
-        next_step="Fetch the file again from where it came.",
+        next_step=step,
     )
 
 
@@ -216,6 +222,6 @@ class _Handler(ContentHandler):
                 Place(self._name, self.line(), tag),
                 found=quoted(text) if text else "nothing",
                 wanted="a whole number",
-                next_step="Fetch the file again from where it came.",
+                next_step=_AGAIN,
             )
         return int(text)

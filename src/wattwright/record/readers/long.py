@@ -10,7 +10,7 @@ from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
 from wattwright.record.readers.signs import Look, look
 from wattwright.record.readers.table import Table
-from wattwright.record.units import UNITS, unit_in
+from wattwright.record.units import known_unit, unit_in
 from wattwright.record.words import has_word, plain, words
 
 _MOST_METERS = 500
@@ -23,12 +23,13 @@ def split_long(table: Table) -> list[tuple[Table, str]]:
     looks = [_look(table, i) for i in range(table.body.width)]
     stamps = [str(i) for i, kind in enumerate(looks) if kind in _STAMPED] or ["0"]
     labels = [i for i, kind in enumerate(looks) if str(i) not in stamps and _is_label(table, i, kind)]
-    if not labels or table.body.select(stamps).n_unique() * 1.5 > table.body.height:
+    units = [i for i in labels if _all(table, i, lambda text: known_unit(text) != "")]
+    # Where a column says the unit of each row, the table is long however few rows share a stamp.
+    if not labels or (not units and table.body.select(stamps).n_unique() * 1.5 > table.body.height):
         return [(table, "")]
     keys = [str(i) for i in labels]
     if table.body.select([*stamps, *keys]).n_unique() < _ALIKE * table.body.height:
         return [(table, "")]
-    units = [i for i in labels if _all(table, i, lambda text: text in UNITS)]
     quantities = [i for i in labels if i not in units and _all(table, i, _tells_quantity)]
     meters = [i for i in labels if i not in (*units, *quantities)]
     values = [
@@ -55,7 +56,7 @@ def _is_label(table: Table, column: int, kind: Look) -> bool:
 
 
 def _is_constant_unit(table: Table, column: int) -> bool:
-    return table.text(column).n_unique() == 1 and str(table.text(column)[0]).strip() in UNITS
+    return table.text(column).n_unique() == 1 and known_unit(str(table.text(column)[0]).strip()) != ""
 
 
 def _all(table: Table, column: int, holds: Callable[[str], bool]) -> bool:

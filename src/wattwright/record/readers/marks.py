@@ -24,7 +24,7 @@ class Mark:
 
 
 def without_marks(numbers: Numbers) -> tuple[Numbers, tuple[Mark, ...]]:
-    """Return ``numbers`` with NaN for each known mark that stands twice or more and far outside all other numbers.
+    """Return ``numbers`` with NaN for each known mark that stands twice or more and far outside all others; it stays as written.
 
     Below, no other number comes to a tenth of the mark; above, the mark is five times the largest other number.
     """
@@ -33,7 +33,7 @@ def without_marks(numbers: Numbers) -> tuple[Numbers, tuple[Mark, ...]]:
         at = values == mark
         marks.append(Mark(mark, int(at.sum()), int(np.argmax(at))))
         values = np.where(at, np.nan, values)
-    return (replace(numbers, values=values), tuple(marks)) if marks else (numbers, ())
+    return (replace(numbers, values=values, written=numbers.raw), tuple(marks)) if marks else (numbers, ())
 
 
 def _mark(values: "np.typing.NDArray[np.float64]") -> float | None:

@@ -24,6 +24,7 @@ class Numbers:
 
     ``signs`` are the signs for "no reading" that were met and how often; ``unread`` the rows (index) whose text is no number;
     ``grouped`` the rows whose number carries marks between thousands; ``words`` the words of a contact, where they stood for it.
+    ``written`` (n,) are the numbers as they stand in the file, where some of them are no readings.
     """
 
     values: NDArray[np.float64]
@@ -31,6 +32,12 @@ class Numbers:
     unread: tuple[int, ...]
     grouped: tuple[int, ...]
     words: tuple[str, ...] = ()
+    written: NDArray[np.float64] | None = None
+
+    @property
+    def raw(self) -> NDArray[np.float64]:
+        """Return the numbers as they stand in the file, shape (n,)."""
+        return self.values if self.written is None else self.written
 
 
 def decimal_of(text: str) -> str:

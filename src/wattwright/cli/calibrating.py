@@ -1,0 +1,66 @@
+"""The verb that fits today's loads to the record."""
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.cli.verbs import assess, say
+from wattwright.cli.watching import watching
+from wattwright.core.envelope import to_json
+from wattwright.core.errors import UsageError
+from wattwright.core.show import Show
+from wattwright.job.calibration import Fitted
+from wattwright.job.calibration_json import SCHEMA, calibration_json
+from wattwright.simulate.calibrate import CalibratedLoad
+from wattwright.simulate.fit.identify import FittedParameter
+
+
+def calibrate_job(job: Path, json: bool) -> None:
+    """Fit a job's loads to its records and show what they tell. Raises FileError, RecordError, JobError, UsageError."""
+    reading = Reading(job, "", "", {})
+    if not reading.is_job:
+        raise UsageError("A meter file alone has no loads to fit. Give a job: its folder or its job.toml.")
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        made = assessment.fitted()
+    if json:
+        say(to_json(SCHEMA, calibration_json(made, assessment.show)))
+        return
+    console = tables.new_console()
+    for one in made:
+        _shown(one, assessment.show, console)
+    console.print(Text("Intervals hold the truth in 90 % of cases.", style="dim"))
+
+
+def _shown(one: Fitted, show: Show, console: Console) -> None:
+    close = one.calibration.by_day
+    what = "the one load it measures" if one.alone else "today as simulated"
+    told = (
+        f": {what} explains {show.percent(close.explained_share)} of the energy, day by day with a CV(RMSE) of "
+        f"{show.percent(close.cv_rmse)} and an NMBE of {show.percent(close.nmbe)}."
+    )
+    console.print(Text.assemble((f"Meter {one.meter}", "bold"), told if one.calibration.loads else ": no load was seen in it."))
+    for load in one.calibration.loads:
+        _load(load, show, console)
+    tables.findings(one.calibration.findings, show, console)
+
+
+def _load(one: CalibratedLoad, show: Show, console: Console) -> None:
+    console.print(f"  {one.id}: {show.fixed(len(one.runs), 0)} runs seen")
+    rows = [(each.name, _value(each, show)) for each in one.parameters]
+    grid = tables.pairs(rows)
+    console.print(Padding(grid, (0, 4)))
+
+
+def _value(one: FittedParameter, show: Show) -> str:
+    value = f"{show.number(one.value)} {one.unit}"
+    if one.known:
+        return f"{value}  read on site"
+    if not one.identifiable:
+        beside = f", not told from {', '.join(one.beside)}" if one.beside else ""
+        return f"{value}  {'held as usual' if one.held else 'stands for all it is not told from'}{beside}"
+    return f"{value}  {show.number(one.low)} to {show.number(one.high)}"

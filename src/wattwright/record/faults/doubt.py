@@ -1,0 +1,29 @@
+"""Which figures of a record are in doubt, and through which findings: the one place that every page, paper and program asks."""
+
+from collections.abc import Iterable
+
+from wattwright.core.findings import Finding, FindingKind
+from wattwright.record import kinds as readers
+from wattwright.record.faults import kinds
+
+_OF_ALL = (
+    kinds.STUCK, kinds.IMPOSSIBLE, kinds.REVERSED, kinds.REVERSED_SINCE, kinds.IN_TOTAL, kinds.CROSSED, kinds.EXCHANGED,
+    kinds.EXCHANGED_FROM, kinds.NOT_SUM, kinds.REGISTER_DIFFERS, kinds.HOUR_TWICE, kinds.STATED_STEP,
+    readers.TOO_MUCH,
+)  # fmt: skip
+_OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE)
+
+
+def doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the findings that have to be settled before any total or peak of their record is relied on."""
+    return _of(findings, _OF_ALL)
+
+
+def peak_doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return those that have to be settled before a peak is relied on: of the whole record, or of its highest readings alone."""
+    return _of(findings, (*_OF_ALL, *_OF_PEAKS))
+
+
+def _of(findings: Iterable[Finding], doubting: tuple[FindingKind, ...]) -> tuple[Finding, ...]:
+    codes = {one.code for one in doubting}
+    return tuple(one for one in findings if one.code in codes)
