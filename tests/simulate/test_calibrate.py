@@ -269,3 +269,24 @@ def test_one_store_cannot_explain_the_real_sub_meter(shared_data) -> None:
     text = finding.says(Show())
     assert text.startswith("One store with one thermostat cannot explain these")
     assert "16 h 4" in text.replace("\N{NARROW NO-BREAK SPACE}", " ").replace("\N{THIN SPACE}", " ")
+
+
+def test_a_programmed_load_is_told_from_others_of_its_size():
+    """A pump of 1 kW at fixed times among heaters of 1 kW at any time: its own clock tells it, and the rest keeps the others."""
+    chance = np.random.default_rng(20)
+    days = 40
+    power = 300.0 + chance.normal(0.0, 4.0, days * 1440)
+    pump = np.zeros(days * 1440)
+    for day in range(days):
+        pump[day * 1440 + 600 : day * 1440 + 840] = 1000.0
+        for start in chance.integers(0, 1400, 14):
+            power[day * 1440 + start : day * 1440 + start + int(chance.integers(6, 40))] += float(chance.uniform(850.0, 1150.0))
+    times = programme(((10, 0), (14, 0), {}))
+    made = calibrate(minutes(power + pump), UTC, [Programmed("pump", 1100.0, times)])
+    (one,) = made.loads
+    assert len(one.runs) >= days // 4
+    assert one.parameter("rating_w").value == pytest.approx(1000.0, rel=0.03)
+    assert one.parameter("on_1").value == pytest.approx(36_000.0, abs=60.0)
+    assert one.parameter("off_1").value == pytest.approx(50_400.0, abs=60.0)
+    never = calibrate(minutes(power), UTC, [Programmed("pump", 1100.0, times)])
+    assert [finding.code for finding in never.findings][:1] == ["simulate.load-not-seen"]

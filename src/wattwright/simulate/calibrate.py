@@ -29,6 +29,8 @@ from wattwright.simulate.fit.today import Today, today_w
 
 Floats = NDArray[np.float64]
 _HOUR_S = 3600
+_SEEN_SHARE = 0.25
+"""Share of its runs that must be found for a programmed load to be seen: chance finds some. Common practice, no source."""
 _FEW_UNPAIRED, _MIXED_SHARE, _SOME_RUNS = 5, 0.2, 10
 
 
@@ -165,8 +167,11 @@ def _made(one: Entered, runs: Runs, left: Series, clock: SiteClock, weather: Flo
 
 
 def _programmed(one: Programmed, runs: Runs, left: Series, clock: SiteClock) -> _Made | None:
-    seen = programme.seen_of(runs, one.programme, clock)
-    if seen is None:
+    # Among many loads alike few of its runs are paired rightly: then its clock tells more of them.
+    by_clock = programme.runs_by_clock(left, one.rating_w, one.programme, clock)
+    found = [programme.seen_of(each, one.programme, clock) for each in (runs, by_clock)]
+    seen = max((each for each in found if each is not None), key=lambda each: len(each.runs), default=None)
+    if seen is None or len(seen.runs) < _SEEN_SHARE * programme.runs_expected(one.programme, left, clock):
         return None
     parameters = fit(programme.parameters_of(one.rating_w, one.programme, seen), seen.statistics(), np.asarray)
     today = programme.today(one.id, one.programme, seen, _values(parameters), len(left))

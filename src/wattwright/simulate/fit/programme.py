@@ -15,15 +15,18 @@ from wattwright.control.programmes import DAYS
 from wattwright.control.rules import SwitchTimes, TimeProgramme
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.fields import Held
+from wattwright.core.series import Series
 from wattwright.loads.columns import USES
 from wattwright.loads.plain import Resistive
 from wattwright.simulate.fit.identify import Parameter
-from wattwright.simulate.fit.runs import Runs
+from wattwright.simulate.fit.runs import Runs, runs_between, site_steps
 from wattwright.simulate.fit.statistics import Estimate, robust_mean
 from wattwright.simulate.fit.today import Today
 
 Floats = NDArray[np.float64]
 _FEW = 3
+_STRAYS_S = 180.0
+"""A time switch switches within this of its own mean: common practice, no source."""
 _NEAR_S = 2 * 3600.0
 """A run belongs to a line when both its ends lie within this of the line's times: timers stray by minutes, some by an hour."""
 
@@ -66,6 +69,59 @@ def seen_of(runs: Runs, programme: TimeProgramme, clock: SiteClock) -> Programme
         return None
     own = Runs(runs.on_s[belongs], runs.off_s[belongs], runs.level_w[belongs], runs.unpaired)
     return ProgrammeSeen(own, robust_mean(own.level_w), edges)
+
+
+def runs_by_clock(series: Series, rating_w: float, programme: TimeProgramme, clock: SiteClock) -> Runs:
+    """Return the runs of a programmed load among others alike: day for day its step nearest to where most days have one.
+
+    A time switch strays by the same on every day; other loads come at any time.
+    """
+    steps = site_steps(series, rating_w)
+    of_day_s, parts = _of_day(steps.time_s, clock), clock.parts(steps.time_s.astype(np.int64))
+    there = np.isin(parts.month, programme.months) if programme.months else np.ones(len(steps.at), np.bool_)
+    rises, falls = list[int](), list[int]()
+    for line in programme.times:
+        times = clock_times(line)
+        if times is None:
+            continue
+        begins, ends = (
+            np.flatnonzero(there & (steps.rising == rising) & (np.abs(_turned(of_day_s - at)) < _NEAR_S))
+            for at, rising in zip(times, (True, False), strict=True)
+        )
+        begins = begins[np.isin(parts.weekday[begins], [DAYS.index(day) for day in line.days])]
+        begins, ends = (
+            _where_most(one, _turned(of_day_s[one] - at), parts.day_number[one])
+            for one, at in zip((begins, ends), times, strict=True)
+        )
+        length_s = (times[1] - times[0]) % DAY_S
+        for one in begins:
+            behind = ends[np.abs(steps.time_s[ends] - steps.time_s[one] - length_s) < 2 * _STRAYS_S]
+            if len(behind) > 0:
+                rises.append(int(steps.at[one]))
+                falls.append(int(steps.at[behind[0]]))
+    order = np.argsort(rises)
+    return runs_between(series, np.array(rises, np.int64)[order], np.array(falls, np.int64)[order])
+
+
+def runs_expected(programme: TimeProgramme, series: Series, clock: SiteClock) -> int:
+    """Return how many runs a programme makes in the time of a record, lines that go by the sun left out."""
+    noons = clock.parts(np.arange(series.start_s + DAY_S // 2, series.end_s, DAY_S))
+    there = np.isin(noons.month, programme.months) if programme.months else np.ones(len(noons.month), np.bool_)
+    lines = [line for line in programme.times if clock_times(line) is not None]
+    return sum(int((there & np.isin(noons.weekday, [DAYS.index(day) for day in line.days])).sum()) for line in lines)
+
+
+def _where_most(candidates: NDArray[np.int64], offset_s: Floats, day: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the candidates about the offset that most of them share, of each day the nearest to it."""
+    if len(candidates) == 0:
+        return candidates
+    ordered = np.sort(offset_s)
+    many = np.searchsorted(ordered, ordered + _STRAYS_S, side="right") - np.arange(len(ordered))
+    first = int(np.argmax(many))
+    middle = float(np.median(ordered[first : first + int(many[first])]))
+    order = np.lexsort((np.abs(offset_s - middle), day))
+    first_of_day = order[np.unique(day[order], return_index=True)[1]]
+    return candidates[np.sort(first_of_day[np.abs(offset_s[first_of_day] - middle) <= _STRAYS_S])]
 
 
 def parameters_of(rating_w: float, programme: TimeProgramme, seen: ProgrammeSeen) -> tuple[Parameter, ...]:

@@ -58,6 +58,30 @@ class Runs:
 _NONE = Runs(np.zeros(0), np.zeros(0), np.zeros(0), 0)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Steps:
+    """Power steps of about a load's size: the interval of each, its instant (s UTC), and whether it rises; shape (k,) each."""
+
+    at: Ints
+    time_s: Floats
+    rising: NDArray[np.bool_]
+
+
+def site_steps(series: Series, rating_w: float) -> Steps:
+    """Return the power steps of a site (W) that may be those of a load of about ``rating_w``."""
+    across = np.full(len(series), np.nan)
+    across[1:-1] = series.values[2:] - series.values[:-2]
+    size = np.abs(across)
+    size[:_BESIDE], size[-_BESIDE:] = np.nan, np.nan
+    at = np.flatnonzero(_highest(size) & (np.abs(size - rating_w) <= _NEAR * rating_w))
+    return Steps(at, np.asarray(series.start_s + series.step_s * (at + 0.5), np.float64), across[at] > 0.0)
+
+
+def runs_between(series: Series, rises: Ints, falls: Ints) -> Runs:
+    """Return the runs that begin and end in these intervals of a site's power; those with a gap inside or beside are left out."""
+    return _read(series, rises, falls, 0, _BESIDE)
+
+
 def site_runs(series: Series, rating_w: float) -> Runs:
     """Return the runs of a load of about ``rating_w`` in the power of a site (W)."""
     across = np.full(len(series), np.nan)
