@@ -402,5 +402,26 @@ def test_version_and_double_entries_have_their_line(tmp_path):
         load_job(path)
     assert (refused.value.faults[0].place.line, refused.value.faults[0].place.field) == (3, "version")
     path.write_text('name = "x"\nseed = 1\nname = "y"\n')
-    with pytest.raises(JobError, match=r"line 3.*each entry once"):
+    with pytest.raises(JobError, match=r"line 3.*each entry and each \[table\] once"):
         load_job(path)
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "found", "step"),
+    [
+        ('[[control.rule]]\nid = "r"\nload = "l"\nkind = "limt"\n', "control.rule[1].kind", '"limt"', "Did you mean limit?"),
+        ('[[control.rule]]\nid = "r"\nload = "l"\n', "control.rule[1].kind", "nothing", "Add it."),
+        ('[[loads]]\nid = "m"\nname = "M"\nkind = "waterheater"\nrating = "1 W"\n', "loads[2].kind", '"waterheater"',
+         "Did you mean water heater?"),
+        ('[[control.rule]]\nid = "r"\nload = "l"\nkind = "limit"\nquantity = "site power"\npick_up = "9"\ndrop_out = "8 kW"\n',
+         "control.rule[1].pick_up", '"9"', "Write the unit after the number."),
+        ('[control.shedding]\npick_up = "9 kW"\nrestore = "8 A"\norder = ["l"]\n', "control.shedding.restore", '"8 A"', None),
+    ],
+)  # fmt: skip
+def test_a_wrong_kind_or_threshold_is_told_where_it_stands(text, field, found, step):
+    """A kind that is none, and a threshold without its unit, are told at the entry itself, with the nearest that would do."""
+    with pytest.raises(JobError) as refused:
+        spec(HEAD + LOAD + text)
+    (fault,) = refused.value.faults
+    assert (fault.place.field, fault.found) == (field, found)
+    assert step is None or fault.next_step == step

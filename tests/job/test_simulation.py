@@ -296,3 +296,19 @@ def test_it_all_stands_in_plain_data(tmp_path):
         "own": False,
     } in (told["switchings"])
     assert len(told["site_kw"]) == 1440
+
+
+def test_a_load_that_people_start_needs_a_model(tmp_path):
+    """A rule on an oven is refused: nobody can say when it would be used."""
+    oven = PUMP.replace('"pool pump"', '"cooking"')
+    with pytest.raises(JobError, match="no model of"):
+        question(tmp_path, SUPPLY, oven, TIMES).simulate(DAY, DAY)
+
+
+def test_a_load_that_the_tried_rules_forget_is_told(tmp_path):
+    """Rules to try stand in place of all of today's: a pump that they do not name runs all day, and that is said."""
+    ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(TIMES.replace('"pump"', '"heater"'))
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    assert "job.left-alone" in codes(made)
+    assert did(made)[1].outcome.running_h == pytest.approx(24.0)

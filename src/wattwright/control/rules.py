@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, NaiveDatetime, model_validator
+from pydantic import Field, NaiveDatetime, ValidationInfo, field_validator, model_validator
 
 from wattwright.control.moments import MomentOfDay
 from wattwright.core.errors import UnitError
@@ -31,6 +31,13 @@ def in_unit(written: str | float, quantity: Quantity) -> float:
         raise ValueError(f"{fault.wanted}|{fault.next_step}") from error
     except ValueError as error:
         raise ValueError("a plain number in the unit of the load's own value|Leave the unit out.") from error
+
+
+def _with_unit(given: str | float, known: ValidationInfo) -> str | float:
+    """Return a threshold as written, once it is known to be one of its quantity."""
+    if "quantity" in known.data:  # a quantity that is wrong is told by itself
+        in_unit(given, known.data["quantity"])
+    return given
 
 
 class Rule(Spec):
@@ -106,6 +113,11 @@ class Limit(Measured):
     off_delay_s: DurationS = Field(0.0, alias="off_delay", ge=0, description="how long it must be back before it drops out")
     contact: Literal["opens", "closes"] = Field("opens", description="what its contact does when it picks up")
 
+    @field_validator("pick_up", "drop_out")
+    @classmethod
+    def _in_its_unit(cls, given: str | float, known: ValidationInfo) -> str | float:
+        return _with_unit(given, known)
+
     @model_validator(mode="after")
     def _hysteresis(self) -> Self:
         pick, drop = in_unit(self.pick_up, self.quantity), in_unit(self.drop_out, self.quantity)
@@ -123,10 +135,10 @@ class SetPoint(Measured):
     set_point: str | float = Field(description="value at which it ceases to call")
     differential: float = Field(gt=0, description="difference between ceasing and beginning to call, in the quantity's unit")
 
-    @model_validator(mode="after")
-    def _has_unit(self) -> Self:
-        in_unit(self.set_point, self.quantity)
-        return self
+    @field_validator("set_point")
+    @classmethod
+    def _in_its_unit(cls, given: str | float, known: ValidationInfo) -> str | float:
+        return _with_unit(given, known)
 
 
 class Shedding(Spec):
@@ -141,6 +153,11 @@ class Shedding(Spec):
     back_s: DurationS = Field(60.0, alias="back_after", ge=0, description="how long below before each load comes back")
     interval_s: DurationS = Field(0.0, alias="measured_every", ge=0, description="measuring interval; at once if left out")
     report_s: DurationS = Field(0.0, alias="reported_after", ge=0, description="time from measuring to seeing the value")
+
+    @field_validator("pick_up", "restore")
+    @classmethod
+    def _in_its_unit(cls, given: str, known: ValidationInfo) -> str:
+        return str(_with_unit(given, known))
 
     @model_validator(mode="after")
     def _below(self) -> Self:

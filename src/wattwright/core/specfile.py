@@ -111,8 +111,8 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
 
 
 def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fault:
-    path = _in_file(source.data, detail["loc"])
     kind, context = detail["type"], detail.get("ctx", {})
+    path = _in_file(source.data, detail["loc"], lacks=kind == "missing")
     found = "nothing" if kind == "missing" else _shown(detail["input"])
     step = ""
     if kind == "extra_forbidden":
@@ -125,6 +125,14 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
         options = [one for part in str(context["expected"]).replace(" or ", ", ").split(",") if (one := part.strip(" '"))]
         wanted = "one of " + ", ".join(options)
         step = _nearest(str(detail["input"]), options, "Did you mean {}?", "")
+    elif kind in ("union_tag_invalid", "union_tag_not_found"):
+        # Of several kinds of table none is meant: the entry that says which is what is wrong.
+        name = str(context["discriminator"]).strip("'")
+        path, options = (*path, name), [one.strip("' ") for one in str(context.get("expected_tags", "")).split(",")]
+        given = detail["input"].get(name) if isinstance(detail["input"], dict) else None
+        found = "nothing" if given is None else _shown(given)
+        wanted = "one of " + ", ".join(options) if given is not None else f'an entry "{name}"'
+        step = "Add it." if given is None else _nearest(str(given), options, "Did you mean {}?", "")
     elif kind in ("value_error", "assertion_error"):
         wanted, _, step = str(context["error"]).partition("|")
     else:
@@ -181,14 +189,17 @@ def _nearest(given: str, known: list[str], near: str, otherwise: str) -> str:
     return near.format(match[0]) if match else otherwise
 
 
-def _in_file(data: Any, loc: Path_) -> Path_:
-    """Return ``loc`` without the steps pydantic adds for unions and validators, which do not stand in the file."""
+def _in_file(data: Any, loc: Path_, *, lacks: bool) -> Path_:
+    """Return ``loc`` without the steps pydantic adds for unions and validators, which do not stand in the file.
+
+    With ``lacks`` its last step is an entry that should stand there.
+    """
     path: list[str | int] = []
     for index, step in enumerate(loc):
         in_list = isinstance(data, list) and isinstance(step, int) and step < len(data)
         if in_list or (isinstance(data, dict) and step in data):
             data = data[step]
-        elif index < len(loc) - 1 or not isinstance(step, str) or not isinstance(data, dict):
+        elif not lacks or index < len(loc) - 1 or not isinstance(step, str) or not isinstance(data, dict):
             continue
         path.append(step)
     return tuple(path)

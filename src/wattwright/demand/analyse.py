@@ -122,8 +122,8 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
     directions = {record.channel(id_).meaning.direction for id_ in power.channels}
     both_ways = summary.is_net and not doubts(record.findings)
     if both_ways or Direction.NET in directions:
-        told = {"imported": summary.imported_kwh, "exported": summary.exported_kwh, "step": series.step_s}
-        found.append(kinds.NET.at(where, **told))
+        imported, exported = summary.imported_kwh, summary.exported_kwh
+        found.append(kinds.NET.at(where, imported=imported, exported=exported, step=series.step_s))
     if span < 360 * DAY_S:
         found.append(kinds.SHORT.at(where, span=span))
     inside = _inside(record)

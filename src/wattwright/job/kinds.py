@@ -36,6 +36,14 @@ REST_SHORT = define(
     do="Check ratings, draws and the rules of today against the record.",
     source="",
 )
+LEFT_ALONE = define(
+    "job.left-alone",
+    Severity.LOOK,
+    says="Today's rules switch {loads:text}, those tried do not: fed all the time.",
+    why="Rules to try stand in place of all of today's, not beside them.",
+    do="Copy today's rule for it into the rules to try, if it is to stay.",
+    source="",
+)
 COARSE = define(
     "job.coarse",
     Severity.LOOK,

@@ -30,8 +30,8 @@ _SURVEYED: Final[Mapping[str, tuple[str, ...]]] = {"water heater": ("rating", "v
 _SETTLED: Final[Mapping[str, dict[str, str]]] = {"room heating": {"mode": "heat"}, "room cooling": {"mode": "cool"}}
 """Entries of a model that the kind of load settles."""
 _MOTORS: Final = ("pool pump", "irrigation pump", "motor")
-_STORES: Final = ("water heater", "room heating", "room cooling", "humidity", "greenhouse", "cold room", "freezer", "charger")
-"""Kinds that decide by themselves when they draw; without a model nothing is known of that."""
+_RUN_WHEN_FED: Final = (*_MOTORS, "heat lamp")
+"""Kinds that run whenever they are fed; of any other, nothing is known without a model: it or people decide."""
 
 
 class SurveyedLoad(Spec):
@@ -104,7 +104,7 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
     @property
     def can_be_simulated(self) -> bool:
         """Return whether the engine knows when it draws: by its model, or because it runs whenever it is fed."""
-        return self.model is not None or self.kind not in _STORES
+        return self.model is not None or self.kind in _RUN_WHEN_FED
 
     @property
     def asked(self) -> Asked:

@@ -106,6 +106,12 @@ class SimulatedSite:
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
         return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings)
 
+    def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
+        """Return which loads today's rules switch and the tried ones do not."""
+        switched = {one.load for one in today.rules} - {one.load for one in tried.rules}
+        names = ", ".join(one.name for one in self.specs if one.id in switched)
+        return (kinds.LEFT_ALONE.at("control", loads=names),) if names else ()
+
     def of_phases(self, scenario: Scenario) -> tuple[Finding, ...]:
         """Return that loads of an unknown conductor are taken where they are worst."""
         if len(scenario.supply.connection.phases) == 1:

@@ -84,7 +84,14 @@ class Question:
         rest, drivers, more = self._rest(site, today, whole, drivers, progress)
         scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
         made = outcome(scenario, run)
-        found = [*told, *more, *site.of_rules(rules, span), *site.of_phases(scenario), *made.findings]
+        found = [
+            *told,
+            *more,
+            *site.left_alone(today, rules),
+            *site.of_rules(rules, span),
+            *site.of_phases(scenario),
+            *made.findings,
+        ]
         cost, unpriced = self._bill(made)
         before = None
         if control is not None and cost is not None:
