@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from wattwright.record.read import read_record as read_record
     from wattwright.record.record import Record as Record
     from wattwright.record.spec import ColumnSpec as ColumnSpec, LayoutSpec as LayoutSpec
-    from wattwright.sky.weather import Weather as Weather, read_weather as read_weather
+    from wattwright.sky.door import read_weather as read_weather
+    from wattwright.sky.weather import Weather as Weather
     from wattwright.tariff.bill import Bill as Bill, bill as bill
     from wattwright.tariff.compare import Comparison as Comparison, compare as compare
     from wattwright.tariff.load import load_tariff as load_tariff
@@ -60,7 +61,8 @@ _HOMES = {
     "wattwright.record.read": ("read_record",),
     "wattwright.record.record": ("Record",),
     "wattwright.record.spec": ("ColumnSpec", "LayoutSpec"),
-    "wattwright.sky.weather": ("Weather", "read_weather"),
+    "wattwright.sky.door": ("read_weather",),
+    "wattwright.sky.weather": ("Weather",),
     "wattwright.tariff.bill": ("Bill", "bill"),
     "wattwright.tariff.compare": ("Comparison", "compare"),
     "wattwright.tariff.load": ("load_tariff",),

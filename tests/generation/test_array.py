@@ -12,8 +12,9 @@ from hypothesis import given, settings, strategies as st
 from wattwright.core.errors import WeatherError
 from wattwright.core.fields import Held
 from wattwright.generation.array import NEEDS, Array, Losses, on_steps, power_w
+from wattwright.sky.door import read_weather
 from wattwright.sky.sun import sun_positions
-from wattwright.sky.weather import Element, Weather, WeatherPlace, read_weather
+from wattwright.sky.weather import Element, Weather, WeatherPlace
 
 WEEKS = (slice(0, 168), slice(24 * 172, 24 * 179))
 

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, strategies as st
 
 from wattwright.core.errors import InputError, WeatherError
-from wattwright.sky.weather import Element, Weather, read_weather
+from wattwright.sky.door import read_weather
+from wattwright.sky.weather import Element, Weather
 
 
 def read(folder: Path, text: str, **said) -> Weather:

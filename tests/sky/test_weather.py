@@ -10,9 +10,10 @@ import pytest
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import FileError, WeatherError
 from wattwright.core.show import Show
+from wattwright.sky.door import read_weather
 from wattwright.sky.sun import sun_times
 from wattwright.sky.typical import TYPICAL_YEAR
-from wattwright.sky.weather import Element, Weather, read_weather
+from wattwright.sky.weather import Element, Weather
 
 DATA = Path(pvlib.__file__).parent / "data"
 GREENSBORO, SAND_POINT, MIAMI = "723170TYA.CSV", "703165TY.csv", "12839.tm2"

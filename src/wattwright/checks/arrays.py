@@ -8,8 +8,9 @@ import numpy as np
 from wattwright.checks.registry import Confidence, register
 from wattwright.core.fields import Held
 from wattwright.generation.array import Array, Losses, plane_w_m2, power_w
+from wattwright.sky.door import read_weather
 from wattwright.sky.sun import sun_positions
-from wattwright.sky.weather import Weather, WeatherPlace, read_weather
+from wattwright.sky.weather import Weather, WeatherPlace
 
 _YEARS = {
     "greensboro": ("723170TYA.CSV", 1746.3, 1365.5, 1191.3),

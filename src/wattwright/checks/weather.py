@@ -7,8 +7,9 @@ import numpy as np
 
 from wattwright.checks.registry import Confidence, register
 from wattwright.core.clock import SiteClock
+from wattwright.sky.door import read_weather
 from wattwright.sky.sun import sun_times
-from wattwright.sky.weather import Element, Weather, read_weather
+from wattwright.sky.weather import Element, Weather
 
 _PLACES = {
     "greensboro": ("723170TYA.CSV", 36.1, -79.95, 5),

@@ -24,7 +24,8 @@ from wattwright.loads.columns import (
 )
 from wattwright.loads.evapotranspiration import reference_mm_day, saturation_kpa
 from wattwright.loads.moist_air_kernels import SEA_LEVEL_PA, humidity_ratio
-from wattwright.sky.weather import Element, Weather, WeatherPlace, read_weather
+from wattwright.sky.door import read_weather
+from wattwright.sky.weather import Element, Weather, WeatherPlace
 
 Floats = NDArray[np.float64]
 _YEAR_S = 8760 * 3600
