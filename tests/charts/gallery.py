@@ -153,7 +153,7 @@ def simulated() -> Picture:
     return simulated_stretch(
         caption("simulated", "The heater waits for the kettle"), stretch, rest + heater, rest,
         [Store("Water heater, degC", water, "heat", [("use", 40.0), ("set point", 60.0)])],
-        [Contact("Water heater", "heat", [(0.0, 7.8), (8.25, 24.0)], runs, [(7.8, "1"), (8.25, "2")]),
-         Contact("Pool pump", "pump", [(10.0, 18.0)], [(10.0, 18.0)], [(10.0, "3"), (18.0, "4")])],
+        [Contact("Water heater", "heat", [(0.0, 7.8), (8.25, 24.0)], runs, [(7.8, "1", "shed"), (8.25, "2", "nights")]),
+         Contact("Pool pump", "pump", [(10.0, 18.0)], [(10.0, 18.0)], [(10.0, "3", "times"), (18.0, "4", "times")])],
         [Limit("main fuse 4.6 kW", 4600.0)],
     )  # fmt: skip

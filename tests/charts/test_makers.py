@@ -267,8 +267,15 @@ def test_a_simulated_stretch_draws_what_it_is_told() -> None:
     assert "'h': 7.5, 'g': 7.8" in drawn
     assert light("pump") in drawn
     stretch = Stretch(24.0, [(0.0, "00:00")])
-    early = Contact("A long name of a load", "heat", [], [], [(0.5, "7")])
-    assert "7" not in texts(simulated_stretch(WORDS, stretch, [1.0], [1.0], [], [early]))
+    close = Contact("Load", "heat", [], [], [(5.0, "7", "shed"), (5.1, "8", "rule"), (9.0, "9", "shed")])
+    assert {"7", "8"} & set(texts(simulated_stretch(WORDS, stretch, [1.0], [1.0], [], [close]))) == {"7"}
+    assert "9 shed" in texts(simulated_stretch(WORDS, stretch, [1.0], [1.0], [], [close]))
+    year = np.full(525_600, 100.0)
+    year[300_000] = 9000.0
+    often = Contact("Load", "heat", [(h, h + 0.01) for h in np.arange(0.0, 8760.0, 0.25)], [], [])
+    drawn = simulated_stretch(WORDS, Stretch(8760.0, [(0.0, "1 Jan")]), year, year, [], [often])
+    assert len(str(drawn.spec)) < 400_000
+    assert "'p': 9.0" in str(drawn.spec)
     plain = simulated_stretch(WORDS, stretch, [1.0, 2.0], [1.0, 1.0], [], [])
     assert "running" not in texts(plain)
     with pytest.raises(OwnFault, match="rest"):

@@ -94,9 +94,9 @@ def test_plain_data_says_what_is_known_and_what_is_not(tmp_path):
 
 def test_a_job_without_loads_to_fit_is_told(tmp_path):
     """A list of loads without a model and without programmes gives nothing to fit; nor does a heater that a rule switches."""
-    with pytest.raises(JobError, match="at least one load that can be fitted"):
+    with pytest.raises(JobError, match="a load on a time programme"):
         assessment(tmp_path, PUMP).fitted()
-    with pytest.raises(JobError, match="at least one load that can be fitted"):
+    with pytest.raises(JobError, match="a load on a time programme"):
         assessment(tmp_path, SUB, HEATER, TIMES.replace('"pump"', '"heater"')).fitted()
     with pytest.raises(JobError, match="not set_piont"):
         assessment(tmp_path, SUB, HEATER.replace('["set_point"]', '["set_piont"]'))

@@ -10,6 +10,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, JobError, WeatherError
 from wattwright.core.show import Show
 from wattwright.job.happenings import did, happenings, highest
+from wattwright.job.simulation import stores_kwh
 from wattwright.job.simulation_json import simulation_json
 from wattwright.job.trial import load_trial
 
@@ -312,3 +313,64 @@ def test_a_load_that_the_tried_rules_forget_is_told(tmp_path):
     made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
     assert "job.left-alone" in codes(made)
     assert did(made)[1].outcome.running_h == pytest.approx(24.0)
+
+
+def test_a_power_factor_of_the_plate_goes_with_a_model(tmp_path):
+    """A pump with its power factor in the survey and a model beside draws its reactive power."""
+    model = PUMP + '[loads.model]\npool = "30 m3"\nflow_m3_h = 10.0\nturnovers_per_day = 1.0\n[loads.use]\nmonths = [1]\n'
+    made = question(tmp_path, SUPPLY, model, TIMES).simulate(DAY, DAY)
+    assert made.scenario.loads[0].load.params[2] == 0.8
+    # Two hours of 10 m3/h of the 30 m3 wanted.
+    assert did(made)[0].outcome.comfort.amount == pytest.approx(10.0)
+
+
+def test_care_of_hot_water_is_told(tmp_path):
+    """Lukewarm, scalding and a heating-through that never comes are findings; what is entered against them is heard."""
+    cold = question(tmp_path, SUPPLY, HEATER.replace("60 degC", "45 degC")).simulate(DAY, DAY)
+    assert "loads.heater-lukewarm" in codes(cold)
+    heat_up = 'mixing_valve = true\nheat_up = { to = "65 degC", from = 02:00:00, until = 05:00:00 }\n'
+    assert "loads.scald" not in codes(question(tmp_path, SUPPLY, HEATER, heat_up).simulate(DAY, DAY))
+    assert "job.heating-through-missed" not in codes(question(tmp_path, SUPPLY, HEATER, heat_up).simulate(DAY, DAY))
+    noon = TIMES.replace('"pump"', '"heater"')
+    assert "job.heating-through-missed" in codes(question(tmp_path, SUPPLY, HEATER, heat_up, noon).simulate(DAY, DAY))
+
+
+def test_what_stores_give_is_no_saving(tmp_path):
+    """A heater that is never fed borrows from its tank: the difference is told."""
+    ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES)
+    never = TIMES.replace('"pump"', '"heater"').replace("10:00:00", "23:58:00").replace("12:00:00", "23:59:00")
+    (tmp_path / "trial.toml").write_text(never + TIMES.replace("pump-times", "p"))
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    assert "job.stores-drawn" in codes(made)
+    assert stores_kwh(made.outcome) < -1.0
+
+
+def test_a_limit_that_shedding_cannot_keep_is_told(tmp_path):
+    """With 3 kW of the rest above a limit of 2.2 kW nothing that can be shed helps."""
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES, readings=hourly(3.0))
+    (tmp_path / "trial.toml").write_text((TIMES + SHED).replace("control.", "").replace("[control.", "["))
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    assert "job.over-limit" in codes(made)
+
+
+def test_a_battery_begins_as_the_day_before_left_it(tmp_path):
+    """Without sun the battery is at its reserve after a day: the day shown has nothing left to give."""
+    parts = '[battery]\ncapacity = "5 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
+    made = question(tmp_path, SUPPLY, parts, PUMP, TIMES).simulate(DAY, DAY)
+    assert made.outcome.balance.battery_rise == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("parts", ['[battery]\ncapacity = "5 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n',
+                                   '[inverter]\nrating = "3 kVA"\nrole = "stand-alone"\n'])  # fmt: skip
+def test_a_supply_that_lacks_a_part_is_refused_as_written(tmp_path, parts):
+    """A battery without inverter and a stand-alone site without a source are faults of the file, with what to add."""
+    with pytest.raises(JobError, match="Add a"):
+        question(tmp_path, SUPPLY, parts, PUMP, TIMES)
+
+
+def test_part_of_a_day_is_told(tmp_path):
+    """A record that ends at one in the night holds an hour of that day."""
+    text = "\n".join(hourly().splitlines()[:50]) + "\n"
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, readings=text).simulate(date(2025, 1, 8), date(2025, 1, 8))
+    assert "job.part-of-day" in codes(made)
+    assert len(made.run.site_w) == 60

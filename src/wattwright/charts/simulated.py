@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 import altair as alt
 import numpy as np
@@ -18,9 +18,10 @@ from wattwright.core.errors import OwnFault
 
 __all__ = ["Contact", "Store", "Stretch", "simulated_stretch"]
 
-_POWER_PX, _STORE_PX, _ROW_PX = 150, 84, 26
+_POWER_PX, _STORE_PX, _ROW_PX = 150, 84, 38
 _BAR_PX = 11
 _GAP = 22
+_MOST_STEPS = 1500
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +45,13 @@ class Store:
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """A load's row: when it was fed and when it ran, (hours, hours), and its switchings (hour, number of the table's line)."""
+    """A load's row: when it was fed and when it ran, (hours, hours), and its switchings (hour, number in the table, cause)."""
 
     name: str
     role: str
     fed: Sequence[tuple[float, float]]
     runs: Sequence[tuple[float, float]]
-    marks: Sequence[tuple[float, str]] = field(default=())
+    marks: Sequence[tuple[float, str, str]] = field(default=())
 
 
 def simulated_stretch(
@@ -69,6 +70,9 @@ def simulated_stretch(
     """
     site, rest = parts.as_floats(site_w), parts.as_floats(rest_w)
     parts.same_length(caption.id, len(site), {"rest": rest, **{one.name: one.values for one in stores}})
+    # Of many steps a picture shows the highest of each stretch of them, so that no peak is lost.
+    site, rest = _fewer(site, np.max), _fewer(rest, np.max)
+    stores = [replace(one, values=_fewer(parts.as_floats(one.values), np.mean)) for one in stores]
     if not stretch.length_h > 0:
         raise OwnFault(f"picture '{caption.id}': a stretch of {stretch.length_h} h cannot be drawn")
 
@@ -79,11 +83,22 @@ def simulated_stretch(
         panels += [_rows(stretch, contacts, width)] if contacts else []
         entries = [parts.Key(words.rest_of_site, light("other"), tint=0.35)]
         entries += (
-            [parts.Key(words.fed, light("rule"), tint=0.3), parts.Key(words.runs, light("demand"), tint=0.9)] if contacts else []
+            [parts.Key(words.fed, light("rule"), tint=0.3), parts.Key(words.runs, light(contacts[0].role), tint=0.9)]
+            if contacts
+            else []
         )
         return parts.finished(alt.vconcat(*panels, parts.key(entries, width), spacing=_GAP), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+
+
+def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats]) -> parts.Floats:
+    """Return as many values as can be drawn, each picked of as many that follow one another."""
+    each = -(-len(values) // _MOST_STEPS)
+    if each <= 1:
+        return values
+    padded = np.concatenate([values, np.full(-len(values) % each, values[-1])])
+    return np.asarray(pick(padded.reshape(-1, each), axis=1), np.float64)
 
 
 def _x(stretch: Stretch, *, figured: bool) -> alt.X:
@@ -152,26 +167,44 @@ def _rows(stretch: Stretch, contacts: Sequence[Contact], width: int) -> alt.Laye
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[0, height], nice=False, zero=False, reverse=True))
     layers: list[alt.Chart] = [*_nights(stretch, x)]
     for place, one in enumerate(contacts):
-        top = _ROW_PX * place + _ROW_PX - _BAR_PX - 2
+        top = _ROW_PX * place + 13
         for spans, role, opacity in ((one.fed, "rule", 0.3), (one.runs, one.role, 0.9)):
-            rows = [{"h": a, "g": b, "y": top, "e": top + _BAR_PX} for a, b in spans]
+            rows = [{"h": a, "g": b, "y": top, "e": top + _BAR_PX} for a, b in _merged(spans, stretch.length_h / width)]
             if rows:
                 bar = alt.Chart(parts.data(rows)).mark_rect(color=light(role), opacity=opacity)
                 layers.append(bar.encode(x=x, x2="g:Q", y=y, y2="e:Q"))
         names = [{"h": 0.0, "y": top - 2, "text": one.name}]
         layers.append(parts.label(names, x, y, baseline="bottom", dx=2))
-        marks = [{"h": at, "y": top - 2, "text": text} for at, text in _apart(one, stretch.length_h / width)]
+        marks = [
+            {"h": at, "y": top + _BAR_PX + 2, "text": text}
+            for at, text in _apart(one, stretch.length_h, stretch.length_h / width)
+        ]
         if marks:
-            layers.append(parts.label(marks, x, y, "quiet", align="center", baseline="bottom"))
+            layers.append(parts.label(marks, x, y, "quiet", baseline="top"))
     return parts.layered(layers, width, height)
 
 
-def _apart(one: Contact, hours_px: float) -> list[tuple[float, str]]:
-    """Return the numbers that have room: not in the name, and none upon another; the table has them all."""
-    free_h, found = (parts.CHARACTER_PX * len(one.name) + 8) * hours_px, []
-    for at, text in one.marks:
-        half_h = parts.CHARACTER_PX * len(text) / 2 * hours_px
-        if at - half_h > free_h:
-            found.append((at, text))
-            free_h = at + half_h + 3 * hours_px
+def _merged(spans: Sequence[tuple[float, float]], hours_px: float) -> list[tuple[float, float]]:
+    """Return the spans with those joined that no eye could tell apart, each at least half a pixel wide."""
+    found: list[tuple[float, float]] = []
+    for begins, ends in spans:
+        if found and begins - found[-1][1] < 0.5 * hours_px:
+            found[-1] = (found[-1][0], max(found[-1][1], ends))
+        else:
+            found.append((begins, max(ends, begins + 0.5 * hours_px)))
+    return found
+
+
+def _apart(one: Contact, length_h: float, hours_px: float) -> list[tuple[float, str]]:
+    """Return the words that have room beside one another: number and cause, else the number; the table has them all."""
+    found: list[tuple[float, str]] = []
+    free_h = 0.0
+    for place, (at, number, cause) in enumerate(one.marks):
+        until = one.marks[place + 1][0] if place + 1 < len(one.marks) else length_h
+        for text in (f"{number} {cause}", number):
+            wide_h = (parts.CHARACTER_PX * len(text) + 4) * hours_px
+            if at >= free_h and (text == number or at + wide_h <= until):
+                found.append((at, text))
+                free_h = at + wide_h
+                break
     return found

@@ -46,21 +46,44 @@ def _shown(one: Fitted, show: Show, console: Console) -> None:
     console.print(Text.assemble((f"Meter {one.meter}", "bold"), told if one.calibration.loads else ": no load was seen in it."))
     for load in one.calibration.loads:
         _load(load, show, console)
-    tables.findings(one.calibration.findings, show, console)
+    tables.findings(one.calibration.findings, show, console, placed=True)
 
 
 def _load(one: CalibratedLoad, show: Show, console: Console) -> None:
     console.print(f"  {one.id}: {show.fixed(len(one.runs), 0)} runs seen")
-    rows = [(each.name, _value(each, show)) for each in one.parameters]
+    rows = [(_named(each.name), _value(each, show)) for each in one.parameters]
     grid = tables.pairs(rows)
     console.print(Padding(grid, (0, 4)))
 
 
+_WORDS = {
+    "rating_w": "rating",
+    "draw_l": "hot water drawn",
+    "loss_w_k": "standing loss",
+    "differential_k": "differential",
+    "set_c": "set point",
+}
+"""What parameters of a fit are called."""
+
+
+def _named(name: str) -> str:
+    end, _, line = name.partition("_")
+    return f"switches {end}, line {line}" if end in ("on", "off") else _WORDS.get(name, name)
+
+
+def _figure(one: FittedParameter, value: float, show: Show) -> str:
+    """Return a value with its unit; a time of the day as the clock shows it."""
+    if one.unit == "s":
+        of_day = round(value) % 86_400
+        return f"{of_day // 3600:02d}:{of_day // 60 % 60:02d}:{of_day % 60:02d}"
+    return f"{show.number(value)} {one.unit}"
+
+
 def _value(one: FittedParameter, show: Show) -> str:
-    value = f"{show.number(one.value)} {one.unit}"
+    value = _figure(one, one.value, show)
     if one.known:
         return f"{value}  read on site"
     if not one.identifiable:
-        beside = f", not told from {', '.join(one.beside)}" if one.beside else ""
+        beside = f", not told from {', '.join(_named(name) for name in one.beside)}" if one.beside else ""
         return f"{value}  {'held as usual' if one.held else 'stands for all it is not told from'}{beside}"
-    return f"{value}  {show.number(one.low)} to {show.number(one.high)}"
+    return f"{value}  {_figure(one, one.low, show)} to {_figure(one, one.high, show)}"

@@ -21,12 +21,17 @@ from wattwright.core.files import write_bytes, write_text
 from wattwright.core.show import Show
 from wattwright.handover.simulated import period_words, simulated_picture
 from wattwright.job.happenings import Did, did, happenings, highest
-from wattwright.job.simulation import Simulated
+from wattwright.job.simulation import Simulated, stores_kwh
 from wattwright.job.simulation_json import SCHEMA, simulation_json
 from wattwright.job.spec import JobSpec
 from wattwright.job.trial import load_trial
 
 _STRIP = 72
+_LEAST_KWH = 0.01
+_CAUTION = (
+    "Control is not protection: cable, breaker and supply are rated as if nothing were ever switched off. Mains work is for "
+    "licensed people. Hot water under 60 °C may breed Legionella, above 50 °C it scalds."
+)
 _PICTURES = (".svg", ".png")
 
 
@@ -76,32 +81,50 @@ def _drawn(path: Path, made: Simulated, spec: JobSpec, rules: Control, show: Sho
 def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> None:
     console, peak = tables.new_console(), highest(made)
     under = "today's rules" if control is None else f"the rules in {control.name}"
-    energy_kwh = float(made.run.site_w.mean()) * len(made.run.site_w) / 60_000
     told = (
-        f", simulated under {under}: the site uses {show.energy(energy_kwh)}{tables.RAISED['s']} and reaches "
-        f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} on {show.time(peak.at_s)}."
+        f", simulated under {under}: the site uses {show.energy(made.outcome.balance.site)}{tables.RAISED['s']} and reaches "
+        f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} over a minute on {show.time(peak.at_s)}."
     )
     console.print(Text.assemble((period_words(made, show), "bold"), told))
-    console.print(Padding(tables.pairs([*_peaks(made, show), *_money(made, show)]), (0, 2)))
+    figures = [*_peaks(made, show), *_sources(made, show), *_money(made, show)]
+    console.print(Padding(tables.pairs(figures), (0, 2)))
     loads = did(made)
     _loads(loads, show, console)
     _strips(loads, made, show, console)
     _switchings(made, show, console, own=own)
-    tables.findings(made.findings, show, console)
+    tables.findings(made.findings, show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
+    console.print(Text(_CAUTION, style="dim"))
 
 
 def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
-    """Yield the highest mean import over each window, and the highest current of each conductor beside its rating."""
+    """Yield the highest mean import over each window, the highest moment, and each conductor's current beside its rating."""
     mark = tables.RAISED["s"]
     for peak in made.outcome.peaks:
         yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
+    yield "site at any moment", f"{show.kilowatts(float(made.run.peak_w.max()))}{mark} at most"
     for one in made.outcome.conductors:
         rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
-        yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}"
+        yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}, starts of motors included"
+
+
+def _sources(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    """Yield the energies through the supply, where it is more than a connection that only gives."""
+    balance = made.outcome.balance
+    energies = (
+        ("PV", balance.pv), ("PV that nothing took", balance.spilled), ("given back to the grid", balance.exported),
+        ("into the battery", balance.charge), ("out of the battery", balance.discharge), ("generator", balance.generator),
+        ("not served in the dark", balance.unserved),
+    )  # fmt: skip
+    for name, energy_kwh in energies:
+        if energy_kwh > 0.0:
+            yield name, f"{show.energy(energy_kwh)}{tables.RAISED['s']}"
 
 
 def _money(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    stored_kwh = stores_kwh(made.outcome)
+    if abs(stored_kwh) >= _LEAST_KWH:
+        yield "stores, end less beginning", f"{show.energy(stored_kwh)}{tables.RAISED['s']}"
     if made.bill is None:
         return
     before = "" if made.bill_today is None else f", under today's rules {show.money(made.bill_today.money)}"
@@ -148,10 +171,7 @@ def _strips(loads: Sequence[Did], made: Simulated, show: Show, console: Console)
     span = made.scenario.span
     each_s = (span.end_s - span.start_s) / _STRIP
     for one in loads:
-        cells = "".join(
-            "█" if _meets(one.runs, k * each_s, each_s) else "─" if _meets(one.fed, k * each_s, each_s) else "·"
-            for k in range(_STRIP)
-        )
+        cells = "".join(_mark(one, k * each_s, each_s) for k in range(_STRIP))
         console.print(Text(f"  {one.id}", style="dim"))
         console.print(f"  {cells}", no_wrap=True, overflow="crop")
     told = f"  Each mark is {show.duration(each_s)} from {show.time(span.start_s)}: █ ran, ─ fed, · not fed."

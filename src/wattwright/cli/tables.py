@@ -215,11 +215,12 @@ def glossary(given: Iterable[Term]) -> None:
         console.print(Padding(Text(one.meaning + "." + tail), (0, 0, 0, 2)))
 
 
-def findings(given: Iterable[Finding], show: Show, console: Console) -> None:
-    """Show findings, gravest first: severity word, sentence, what to do, source."""
+def findings(given: Iterable[Finding], show: Show, console: Console, *, placed: bool = False) -> None:
+    """Show findings, gravest first: severity word, sentence, what to do, source; with ``placed`` what each is about before it."""
     for one in gravest_first(tuple(given)):
         head = Text(f"{one.severity.value:<5}", style=_COLOURS[one.severity])
-        body = Text(f"{one.says(show)} {one.do(show)}" + (f" [{one.source}]" if one.source else ""))
+        where = f"{one.where}: " if placed else ""
+        body = Text(f"{where}{one.says(show)} {one.do(show)}" + (f" [{one.source}]" if one.source else ""))
         _beside(head, body, console)
 
 

@@ -65,7 +65,7 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     """Return the stretch as a picture: power, stores, contacts; its title says the highest power."""
     clock, start_s = SiteClock(spec.site.zone), given.scenario.span.start_s
     peak, table = highest(given), switchings_table(given, show)
-    title = f"The site reaches {show.power(peak.power_w)} at {show.time(peak.at_s)}"
+    title = f"The site reaches {show.power(peak.power_w)} over a minute at {show.time(peak.at_s)}"
     alt = (
         f"Power of the site over {period_words(given, show)}, simulated minute by minute, with what its stores held and when its "
         f"loads were fed and ran; {len(table.rows)} switchings."
@@ -84,8 +84,9 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     )  # fmt: skip
 
 
-def _marks(given: Simulated, load: str, start_s: int) -> list[tuple[float, str]]:
-    return [((one.at_s - start_s) / _HOUR_S, str(number)) for number, one in _numbered(given, own=False) if one.load == load]
+def _marks(given: Simulated, load: str, start_s: int) -> list[tuple[float, str, str]]:
+    mine = [(number, one) for number, one in _numbered(given, own=False) if one.load == load]
+    return [((one.at_s - start_s) / _HOUR_S, str(number), one.why.removeprefix("rule ")) for number, one in mine]
 
 
 def _hours(spans: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:

@@ -34,9 +34,9 @@ def fitted(job: Job, main: str, power: SitePower, metered: dict[str, SitePower])
         raise JobError.one(
             "job.nothing-to-fit",
             Place(str(job.path), field="loads"),
-            found="no load with a model, and no time programme",
-            wanted="at least one load that can be fitted to the record",
-            next_step="Add a [loads.model] table below a load, or a [[control.rule]] of today for one.",
+            found="none that can be fitted",
+            wanted="a load on a time programme that is no store of hot water, or one with a model that no rule switches",
+            next_step="Add a [loads.model] table below a load, or the time programme of today of one that is no store.",
         )
     alone = {}
     for meter in metered:

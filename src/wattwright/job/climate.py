@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import cos, hypot, radians
 from pathlib import Path
 
 import numpy as np
@@ -30,6 +31,9 @@ from wattwright.sky.weather import Element, Weather, WeatherPlace
 Floats = NDArray[np.float64]
 _YEAR_S = 8760 * 3600
 _USUAL_HUMIDITY = 0.7
+_KM_DEGREE = 111.2
+_NEAR_KM = 150.0
+"""Weather of a place further away is not the site's: common practice, no source."""
 _WANTED = (Element.TEMPERATURE, Element.HUMIDITY, Element.GHI, Element.WIND)
 
 
@@ -71,7 +75,20 @@ def climate(
     lacking = [one.value for one in _WANTED if one not in found or np.isnan(found[one]).any()]
     # No format read here holds rain.
     note = kinds.WEATHER_LACKS.at(spec.file, elements=", ".join((*lacking, "rain")), air=spec.air_c)
-    return Climate(rows, _sunlit(arrays, weather, site, times_s), (note,) if depending else ())
+    far = _far(weather, site, spec.file) if depending or arrays else ()
+    return Climate(rows, _sunlit(arrays, weather, site, times_s), (*far, *((note,) if depending else ())))
+
+
+def _far(weather: Weather, site: SiteSpec, file: str) -> tuple[Finding, ...]:
+    """Return that the weather's place is not near the site, where both are known."""
+    place = weather.place
+    if place is None or site.longitude_deg is None:
+        return ()
+    east_km = _KM_DEGREE * cos(radians(site.latitude_deg)) * ((place.longitude_deg - site.longitude_deg + 180.0) % 360.0 - 180.0)
+    distance_km = hypot(_KM_DEGREE * (place.latitude_deg - site.latitude_deg), east_km)
+    return (
+        (kinds.FAR_WEATHER.at(file, place=place.name or "another place", distance=distance_km),) if distance_km > _NEAR_KM else ()
+    )
 
 
 def _no_sun(arrays: Sequence[Array], steps: int) -> Floats:

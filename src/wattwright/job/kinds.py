@@ -92,3 +92,45 @@ OUTSIDE = define(
     do="If that is not meant, copy the file into the folder and name it there.",
     source="",
 )
+HEAT_UP_MISSED = define(
+    "job.heating-through-missed",
+    Severity.LOOK,
+    says="The heating-through of {load:text} to {to:temperature} fails {missed:count} of {count:count} times: its thermostat "
+    "sees {reached:temperature} at most.",
+    why="Legionella live on in water that is not heated through.",
+    do="Feed the heater while it is to be heated through, for long enough, and keep the regime of the premises.",
+    source="regimes of premises differ; ask who is responsible for the water",
+)
+STORES_DRAWN = define(
+    "job.stores-drawn",
+    Severity.LOOK,
+    says="Stores end {energy:energy} lower than they began, so these days borrow from those after them.",
+    why="What is taken out of a store must be put back: it is no saving.",
+    do="Simulate more days, or value the difference before days are held against one another.",
+    source="",
+)
+OVER_LIMIT = define(
+    "job.over-limit",
+    Severity.LOOK,
+    says="The site is above the value at which loads are shed, {limit:power}, for {time:duration}, up to {highest:power} over a "
+    "minute.",
+    why="What is left has nothing more to shed, or the link to it was away.",
+    do="Put more loads into the shed order, or size supply and inverter for what is left. Control is not protection.",
+    source="",
+)
+PART_OF_DAY = define(
+    "job.part-of-day",
+    Severity.NOTE,
+    says="The record holds these days from {first:time} to {last:time} only.",
+    why="Energy and bill are those of the part, not of whole days.",
+    do="Choose days that the record holds whole.",
+    source="",
+)
+FAR_WEATHER = define(
+    "job.far-weather",
+    Severity.LOOK,
+    says="The weather file is of {place:text}, {distance:count} km away.",
+    why="Sun and air there are not those of the site; far east or west even the noon is another.",
+    do="Use a file of a place near the site, of like height.",
+    source="",
+)

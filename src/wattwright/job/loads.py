@@ -82,7 +82,7 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
         twice = [name for name in (*surveyed, *settled) if name in given["model"]]
         if twice:
             raise ValueError(f"{twice[0]} in the entry of the load alone|Take it out of the model; it is handed on.")
-        known = {name: given[name] for name in surveyed if name in given}
+        known = {name: _handed(given[name]) for name in surveyed if name in given}
         return {**given, "model": {**settled, **known, **given["model"]}}
 
     @model_validator(mode="after")
@@ -117,6 +117,11 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
             return self.model.compiled(self.id)
         plate = {"rating_w": Held(max(self.rating_w, 1e-3) * self.quantity), "power_factor": Held(self.power_factor)}
         return (Motor if self.kind in _MOTORS else Resistive).model_validate(plate).compiled(self.id)
+
+
+def _handed(value: Any) -> Any:
+    """Return an entry of the survey for its model: a plain number, such as a power factor, is already in our unit."""
+    return Held(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
 def _own(model: type[Spec], *elsewhere: str) -> WithJsonSchema:

@@ -21,10 +21,11 @@ from wattwright.job.days import STEP_S, times, within
 from wattwright.job.file import Job
 from wattwright.job.loads import LoadSpec
 from wattwright.job.spec import SupplySpec
-from wattwright.job.uses import steps
+from wattwright.job.uses import WaterUse, steps
 from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK, USES, W_COLD_WATER_C
 from wattwright.loads.compiled import CompiledLoad
-from wattwright.loads.tank_kernels import P_USE_C
+from wattwright.loads.faults import HotWater, faults as load_faults
+from wattwright.loads.tank_kernels import P_DIFFERENTIAL_K, P_USE_C, U_RAISED_C
 from wattwright.simulate.drivers import CONDUCTORS, Drivers
 from wattwright.simulate.scenario import Scenario, SiteLoad
 from wattwright.simulate.supply import Connection, Supply
@@ -40,6 +41,8 @@ class SimulatedSite:
     job: Job
     specs: tuple[LoadSpec, ...]
     made: tuple[CompiledLoad, ...]
+    charge_share: float | None = None
+    """How full the battery is at the start; as the job says if None."""
 
     @property
     def supply_spec(self) -> SupplySpec:
@@ -61,13 +64,18 @@ class SimulatedSite:
         spec, one = self.job.spec, self.supply_spec
         rating = None if one.main_protection_a is None else Held(one.main_protection_a)
         connection = Connection.model_validate({"system": one.system, "voltage_v": Held(one.voltage_v), "rating_a": rating})
-        return Supply(connection=connection, battery=spec.battery, inverter=spec.inverter, generator=spec.generator)
+        battery = spec.battery
+        if battery is not None and self.charge_share is not None:
+            battery = battery.model_copy(update={"start": self.charge_share})
+        return Supply(connection=connection, battery=battery, inverter=spec.inverter, generator=spec.generator)
 
-    def warmed(self, states: Floats, anew: Sequence[int]) -> "SimulatedSite":
+    def warmed(self, states: Floats, charge_share: float, anew: Sequence[int]) -> "SimulatedSite":
         """Return the site with its loads as they stand in ``states`` (m, STATES), the sums in columns ``anew`` begun anew."""
         rows = states.copy()
         rows[:, list(anew)] = 0.0
-        return replace(self, made=tuple(replace(one, state=row) for one, row in zip(self.made, rows, strict=True)))
+        return replace(
+            self, charge_share=charge_share, made=tuple(replace(one, state=row) for one, row in zip(self.made, rows, strict=True))
+        )
 
     def scenario(self, control: Control, span: Span, drivers: Drivers) -> Scenario:
         """Return the question put to the engine."""
@@ -111,6 +119,33 @@ class SimulatedSite:
         switched = {one.load for one in today.rules} - {one.load for one in tried.rules}
         names = ", ".join(one.name for one in self.specs if one.id in switched)
         return (kinds.LEFT_ALONE.at("control", loads=names),) if names else ()
+
+    def of_loads(self) -> tuple[Finding, ...]:
+        """Return what is wrong with the models as entered, or needs care: scalds, Legionella, goods, rests of compressors."""
+        found: list[Finding] = []
+        for one in self.specs:
+            use = one.asked
+            water = HotWater(use.heat_up is not None, use.mixing_valve) if isinstance(use, WaterUse) else None
+            found += load_faults(one.name, one.model, water)
+        return tuple(found)
+
+    def heated_through(self, values: Floats, uses: Floats) -> tuple[Finding, ...]:
+        """Return which tanks were not heated through when they should have been; ``values`` (m, n), ``uses`` (m, n, USES)."""
+        found = []
+        for k, (one, made) in enumerate(zip(self.specs, self.made, strict=True)):
+            raised_c = uses[k, :, U_RAISED_C] if made.kind == TANK else np.zeros(values.shape[1])
+            if not raised_c.any():
+                continue
+            edges = np.flatnonzero(np.diff((raised_c > 0.0).astype(np.int8), prepend=0, append=0))
+            seen = [float(values[k, a:b].max()) for a, b in edges.reshape(-1, 2)]
+            wanted = float(raised_c.max()) - float(made.params[P_DIFFERENTIAL_K])
+            missed = [value for value in seen if value < wanted]
+            if missed:
+                to_c, reached = float(raised_c.max()), max(missed)
+                found.append(
+                    kinds.HEAT_UP_MISSED.at(one.id, load=one.name, to=to_c, missed=len(missed), count=len(seen), reached=reached)
+                )
+        return tuple(found)
 
     def of_phases(self, scenario: Scenario) -> tuple[Finding, ...]:
         """Return that loads of an unknown conductor are taken where they are worst."""

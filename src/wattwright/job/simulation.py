@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.programmes import Span
-from wattwright.control.rules import Control
+from wattwright.control.rules import Control, in_unit
 from wattwright.core.clock import DAY_S
 from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding, gravest_first
@@ -34,6 +34,10 @@ Floats = NDArray[np.float64]
 _MOVED = 0.2
 """Share of modelled energy found at other times above which it is told."""
 _SHORT_KWH = 0.05
+_DRAWN = 0.01
+"""Share of the site's energy from which on a difference of the stores is told."""
+_LONG_S = 120.0
+"""Time above the limit of the shed order from which on it is told: shedding takes its own time."""
 _ANEW = (S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET)
 
 
@@ -84,14 +88,9 @@ class Question:
         rest, drivers, more = self._rest(site, today, whole, drivers, progress)
         scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
         made = outcome(scenario, run)
-        found = [
-            *told,
-            *more,
-            *site.left_alone(today, rules),
-            *site.of_rules(rules, span),
-            *site.of_phases(scenario),
-            *made.findings,
-        ]
+        found = [*told, *more, *site.of_loads(), *site.of_phases(scenario), *made.findings]
+        found += [*site.left_alone(today, rules), *site.of_rules(rules, span), *of_run(rules, run, made)]
+        found += [*of_days(begins, ends, span), *site.heated_through(run.values, scenario.drivers.uses)]
         cost, unpriced = self._bill(made)
         before = None
         if control is not None and cost is not None:
@@ -169,6 +168,33 @@ class Question:
         return cost, cost.findings
 
 
+def of_days(begins: dt.date, ends: dt.date, span: Span) -> tuple[Finding, ...]:
+    """Return that the record does not hold the days whole."""
+    midnights = span.clock.midnights_s(begins, (ends - begins).days + 1)
+    if span.start_s == midnights[0] and span.end_s == midnights[-1]:
+        return ()
+    return (kinds.PART_OF_DAY.at("record", first=span.start_s, last=span.end_s),)
+
+
+def of_run(control: Control, run: Run, made: Outcome) -> tuple[Finding, ...]:
+    """Return that the site stays above the limit of the shed order, and that stores end lower than they began."""
+    found, shed = list[Finding](), control.shedding
+    if shed is not None and shed.quantity == "site power":
+        limit_w = in_unit(shed.pick_up, shed.quantity)
+        above_s = float((run.site_w > limit_w).sum()) * STEP_S
+        if above_s >= _LONG_S:
+            found.append(kinds.OVER_LIMIT.at("shedding", limit=limit_w, time=above_s, highest=float(run.site_w.max())))
+    drawn_kwh = -stores_kwh(made)
+    if drawn_kwh > _SHORT_KWH and drawn_kwh > _DRAWN * made.balance.site:
+        found.append(kinds.STORES_DRAWN.at("stores", energy=drawn_kwh))
+    return tuple(found)
+
+
+def stores_kwh(made: Outcome) -> float:
+    """Return what all stores hold at the end beyond the beginning, kWh, the battery's included."""
+    return sum(one.stored_kwh for one in made.loads) + made.balance.battery_rise
+
+
 def _after_warm_up(
     site: SimulatedSite, control: Control, whole: Span, span: Span, drivers: Drivers, progress: Progress
 ) -> tuple[Scenario, Run]:
@@ -176,7 +202,8 @@ def _after_warm_up(
     skipped = (span.start_s - whole.start_s) // STEP_S
     if skipped:
         before = site.scenario(control, replace(whole, end_s=span.start_s), cut(drivers, 0, skipped))
-        site = site.warmed(simulate(before, progress).loads, _ANEW)
+        warmed = simulate(before, progress)
+        site = site.warmed(warmed.loads, float(warmed.charge_share[-1]), _ANEW)
         drivers = cut(drivers, skipped, len(drivers))
     scenario = site.scenario(control, span, drivers)
     return scenario, simulate(scenario, progress)

@@ -214,6 +214,15 @@ class JobSpec(Spec):
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
 
+    @model_validator(mode="after")
+    def _sources_are_whole(self) -> Self:
+        alone = self.inverter is not None and self.inverter.role == "stand-alone"
+        if self.battery is not None and self.inverter is None:
+            raise ValueError("an inverter with the battery|Add an [inverter] table with its rating and role.")
+        if alone and self.battery is None and self.generator is None:
+            raise ValueError("a battery or a generator for a site without a grid|Add a [battery] or a [generator] table.")
+        return self
+
     def main_file(self) -> FileSpec | None:
         """Return the file of the main meter (the one behind no other), or None while there is none."""
         mains = [meter.id for meter in self.meters if not meter.behind]

@@ -1,4 +1,4 @@
-"""Rules to try in place of a job's own: a TOML file with the same [control] tables."""
+"""Rules to try in place of a job's own: a TOML file with the same tables, under [control] or at its top."""
 
 from pathlib import Path
 
@@ -18,12 +18,21 @@ class Trial(Spec):
     control: Control = Field(description="rules, actuators, shed order, interlocks, overrides: as in job.toml")
 
 
+def _as_control(source: SpecText) -> SpecText:
+    """Return the text with its tables under "control", where a person wrote them at the top of a file of their own."""
+    fields = {field.alias or name for name, field in Control.model_fields.items()}
+    if "control" in source.data or not fields & set(source.data):
+        return source
+    lines = {("control", *path): line for path, line in source.lines.items()}
+    return SpecText(source.name, source.text, {"control": source.data}, lines)
+
+
 def load_trial(path: Path, job: Job) -> Control:
     """Return the rules in the file at ``path``; their loads are those of ``job``.
 
     Raises FileError when there is none and JobError with every wrong entry and its line.
     """
-    source = read_text(path, JobError)
+    source = _as_control(read_text(path, JobError))
     loads = [{"id": one.id} for one in job.spec.loads]
     crossed = cross.faults(SpecText(source.name, source.text, {"loads": loads, **source.data}, source.lines))
     try:

@@ -90,6 +90,7 @@ class WaterUse(Asked):
         None, alias="litres_per_day", ge=0, le=100_000, description="drawn in a day at the temperature of use; the profile's own"
     )
     heat_up: HeatUp | None = Field(None, description="heating-through against Legionella; none if left out")
+    mixing_valve: bool = Field(False, description="whether a valve at the tank mixes hot water down, so that nobody is scalded")
 
     def series(self, at: Steps, cold_c: float, use_c: float) -> Floats:
         """Return wanted flow, l/s, and raised set point, degC, of every step, (n, USES)."""
