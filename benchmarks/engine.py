@@ -37,9 +37,21 @@ from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 DAY = 1440
 START_S = 1735689600
 BRANCH = """
-from benchmarks.engine import one_load
+from wattwright.control.compiled import compile_control
+from wattwright.control.programmes import Span
+from wattwright.control.rules import Control
+from wattwright.core.clock import SiteClock
+from wattwright.core.fields import Held
+from wattwright.core.quantity import Phase
+from wattwright.loads.room import Room
+from wattwright.simulate.drivers import steady
 from wattwright.simulate.run import simulate
-simulate(one_load(1440))
+from wattwright.simulate.scenario import Scenario, SiteLoad
+from wattwright.simulate.supply import Connection, Supply
+span = Span(0, 86400, SiteClock("UTC"))
+room = Room(rating_w=Held(6000.0), heat_kwh_k=2.0, loss_w_k=200.0, set_c=Held(20.0), differential_k=Held(1.0)).compiled("room")
+rules = compile_control(Control.model_validate({}), ["room"], span)
+simulate(Scenario(span, 60.0, (SiteLoad(room, Phase.TOTAL),), rules, Supply(connection=Connection()), steady(1440, 1)))
 """
 
 
@@ -65,13 +77,24 @@ def one_load(steps: int) -> Scenario:
 
 
 def many_loads(steps: int, count: int = 10) -> Scenario:
-    """Return rooms with rules, a battery and a rated connection."""
+    """Return rooms of different size with rules at work, a battery and a rated connection."""
+    return _ruled(steps, [k % 10 for k in range(count)], limit=1.0)
+
+
+def like_loads(steps: int, count: int) -> Scenario:
+    """Return the same rules over rooms that are all alike, under limits so high that more loads do not mean more switching."""
+    return _ruled(steps, [0] * count, limit=5.0)
+
+
+def _ruled(steps: int, sizes: Sequence[int], limit: float) -> Scenario:
+    """Return a room for each size; ``limit`` says how high all limits stand beside those of the site of ten."""
+    count, least = len(sizes), limit * len(sizes)
     rooms = [
         Room(
-            rating_w=Held(800.0 + 50.0 * (k % 10)), heat_kwh_k=1.0 + 0.2 * (k % 10), loss_w_k=20.0 + 2.0 * (k % 10),
+            rating_w=Held(800.0 + 50.0 * size), heat_kwh_k=1.0 + 0.2 * size, loss_w_k=20.0 + 2.0 * size,
             set_c=Held(20.0), differential_k=Held(1.0),
         ).compiled(f"room{k}")
-        for k in range(count)
+        for k, size in enumerate(sizes)
     ]  # fmt: skip
     ids = [one.id for one in rooms]
     rules: list[dict[str, object]] = [
@@ -81,20 +104,20 @@ def many_loads(steps: int, count: int = 10) -> Scenario:
         }
         for k, id_ in enumerate(ids)
     ]  # fmt: skip
-    limit = {
-        "kind": "limit", "quantity": "site power", "pick_up": f"{0.8 * count} kW", "drop_out": f"{0.6 * count} kW",
+    own = {
+        "kind": "limit", "quantity": "site power", "pick_up": f"{0.8 * least} kW", "drop_out": f"{0.6 * least} kW",
         "on_delay": "10 s",
     }  # fmt: skip
     shedding = {
-        "pick_up": f"{0.9 * count} kW", "restore": f"{0.5 * count} kW", "order": ids[: max(1, count // 3)], "delay": "5 s",
+        "pick_up": f"{0.9 * least} kW", "restore": f"{0.5 * least} kW", "order": ids[: max(1, count // 3)], "delay": "5 s",
         "next_after": "5 s", "back_after": "3 min",
     }  # fmt: skip
     supply = Supply(
-        connection=Connection(rating_a=Held(6.3 * count)),
+        connection=Connection(rating_a=Held(6.3 * least)),
         battery=Battery(capacity_wh=Held(1000.0 * count), charge_w=Held(500.0 * count), discharge_w=Held(500.0 * count)),
-        inverter=Inverter(rating_va=Held(600.0 * count), role="carries the site in outages"),
+        inverter=Inverter(rating_va=Held(600.0 * least), role="carries the site in outages"),
     )
-    told: dict[str, object] = {"rule": [*rules, {"id": "limit", "load": ids[-1], **limit}], "shedding": shedding}
+    told: dict[str, object] = {"rule": [*rules, {"id": "limit", "load": ids[-1], **own}], "shedding": shedding}
     return _scenario([SiteLoad(one, Phase.TOTAL) for one in rooms], told, supply, steps)
 
 
@@ -194,7 +217,7 @@ def prepare_steps(sizes: Sequence[int]) -> Iterator[Sequence[Action]]:
 def prepare_counts(sizes: Sequence[int]) -> Iterator[Sequence[Action]]:
     """Give a month of a site for each number of loads."""
     days = 1 if config.DISABLE_JIT else 30
-    yield [whole(many_loads(days * DAY, count)) for count in sizes]
+    yield [whole(like_loads(days * DAY, count)) for count in sizes]
 
 
 ENGINE: tuple[Benchmark | Growth, ...] = (
@@ -204,7 +227,7 @@ ENGINE: tuple[Benchmark | Growth, ...] = (
     Benchmark(name="engine: a day against itself as Python", bar=0.02, pairs=3, prepare=prepare_uncompiled),
     Benchmark(name="engine: start to the first day", bar=3.0, pairs=5, prepare=prepare_start),
     Growth(name="engine: time by steps", bar=1.1, pairs=3, sizes=(30, 90, 270), prepare=prepare_steps),
-    Growth(name="engine: time by loads", bar=1.1, pairs=3, sizes=(3, 9, 27), prepare=prepare_counts),
+    Growth(name="engine: time by loads", bar=1.1, pairs=3, sizes=(2, 8, 32), prepare=prepare_counts),
 )
 
 if __name__ == "__main__":

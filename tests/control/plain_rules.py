@@ -19,6 +19,8 @@ class Gauge:
             self.cell = cell
             self.taken.append((now + self.report, value))
         arrived = [value for when, value in self.taken if when <= now]
+        # What was overtaken is never asked for again.
+        self.taken = self.taken[max(0, len(arrived) - 1) :]
         return arrived[-1] if arrived else float("nan")
 
 

@@ -8,6 +8,7 @@ import copy
 from tests.control import plain_rules
 
 FORGETS = 60.0
+SAME = 1e-9
 
 
 def bears(points, ratio):
@@ -45,20 +46,20 @@ class Supply:
         told = self.told["generator"]
         if not told:
             return
-        if self.generator == "stands" and outage and self.share() <= told["starts"]:
+        if self.generator == "stands" and outage and self.share() <= told["starts"] + SAME:
             self.generator, self.generator_for = "starts", 0.0
         if self.generator == "starts" and self.generator_for >= told["delay"]:
             self.generator, self.generator_for = "runs", 0.0
-        full = bool(self.told["battery"]) and self.share() >= told["stops"]
+        full = bool(self.told["battery"]) and self.share() >= told["stops"] - SAME
         ran = self.generator == "runs" and self.generator_for >= told["least"]
         if (ran and (full or not outage)) or (self.generator == "starts" and not outage):
             self.generator, self.generator_for = "stands", 0.0
 
     def source(self, grid):
         battery = self.told["battery"]
-        if self.empty and self.share() >= battery["back"]:
+        if self.empty and self.share() >= battery["back"] - SAME:
             self.empty = False
-        elif battery and self.share() <= battery["floor"]:
+        elif battery and self.share() <= battery["floor"] + SAME:
             self.empty = True
         if self.dark_for > 1e-9:
             return "dark"
@@ -143,18 +144,21 @@ class Engine:
 
     def second(self, rest, pv, grid, linked):
         """Let a second pass; return (site, through the connection)."""
+        self.supply.turn(not grid)
         before = copy.deepcopy((self.rules, self.supply))
         done = self.attempt(rest, pv, grid, linked)
-        if done is None:
+        while done is None:
+            # One source after another may prove too weak.
             self.rules, self.supply = before
             self.supply.give_up()
+            self.supply.turn(not grid)
+            before = copy.deepcopy((self.rules, self.supply))
             done = self.attempt(rest, pv, grid, linked)
         self.now += 1
         return done
 
     def attempt(self, rest, pv, grid, linked):
         supply, before = self.supply, [load.closed for load in self.rules.loads]
-        supply.turn(not grid)
         by = supply.source(grid)
         values = dict.fromkeys(range(len(self.ratings)), 0.0)
         self.rules.step(self.now, {"power": self.power, **values}, self.runs, by != "dark", linked)

@@ -1,5 +1,7 @@
 """The loop: pieces, instants, what is kept, and a run in several stretches."""
 
+import importlib
+import pkgutil
 from dataclasses import replace
 from math import log
 
@@ -7,7 +9,9 @@ import numpy as np
 import pytest
 
 from tests.simulate.sites import heater, motor, room, same, scenario, switchings
+from wattwright import loads
 from wattwright.core.quantity import Phase
+from wattwright.loads.columns import S_FEW
 from wattwright.simulate.columns import X_IMPORT_J, X_SITE_J
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.run import simulate
@@ -90,3 +94,13 @@ def test_currents_hold_reactive_power_and_the_start() -> None:
     assert np.isnan(run.phase_a[:, 1:]).all()
     assert run.peak_va[10] == pytest.approx(6 * 2000)
     assert run.peak_w.max() == pytest.approx(1700.0)
+
+
+def test_only_tanks_use_the_columns_that_are_not_kept_for_others() -> None:
+    """What a piece is taken back to holds every column that a kind of load other than the tank writes."""
+    names = [one.name for one in pkgutil.iter_modules(loads.__path__) if one.name.endswith("_kernels")]
+    assert len(names) > 8
+    for name in set(names) - {"tank_kernels"}:
+        module = importlib.import_module(f"wattwright.loads.{name}")
+        used = [value for column, value in vars(module).items() if column.startswith("S_") and isinstance(value, int)]
+        assert all(column < S_FEW for column in used), name

@@ -65,8 +65,9 @@ from wattwright.control.columns import (
     SITE_W,
     VOLTS,
 )  # fmt: skip
-from wattwright.control.kernels import Rules, Standing, first_call
+from wattwright.control.kernels import Rules, Standing
 from wattwright.control.programmes import Span, timeline
+from wattwright.control.rule_kernels import called
 from wattwright.control.rules import (
     Actuator,
     AnyRule,
@@ -145,7 +146,7 @@ def fresh(rules: Rules) -> Standing:
     c = np.zeros((len(rules.actuator), ACTUATOR_STATE))
     c[:, [C_SINCE_S, C_BACK_S]] = LONG_AGO_S
     for i in rules.turn:
-        wanted = bool(first_call(rules, q, i))
+        wanted = bool(called(rules, q, i))
         never = rules.actuator[i, A_NEVER] > 0
         c[i, [C_SENT, C_RECEIVED, C_WISH]] = wanted
         # Nothing runs yet, so what needs another load waits for it.

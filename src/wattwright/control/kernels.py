@@ -76,6 +76,7 @@ from wattwright.control.columns import (
     HEARS,
     LOST,
     POWERED_UP,
+    Q_CONTACT,
     QUEUE,
 )  # fmt: skip
 from wattwright.control.rule_kernels import (
@@ -88,7 +89,7 @@ from wattwright.control.rule_kernels import (
     rule,
     teller,
 )
-from wattwright.control.shed_kernels import shedding
+from wattwright.control.shed_kernels import shed_count, shedding
 from wattwright.core.kernels import kernel, lean_kernel
 
 Floats = NDArray[np.float64]
@@ -104,34 +105,53 @@ def decide(
     ``signals`` are the quantities as they are at ``now_s``, ``runs`` (n,) which loads run; ``supplied`` and ``linked`` whether
     there is supply and a link. Seconds count from the start of the simulation.
     """
-    return set_contacts(rules, standing, now_s, time_s, signals, runs, supplied, linked)
-
-
-@kernel
-def first_call(rules: Rules, q: Floats, i: int) -> bool:
-    """Return whether the rules of load ``i`` call for it at the start, ``q`` (m, RULE_STATE) being their state."""
-    return called(rules, q, i)
+    return set_contacts(rules, standing, now_s, time_s, signals, runs, supplied, linked, False)[0]
 
 
 @lean_kernel
 def set_contacts(
-    rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: Bools, supplied: bool, linked: bool
-) -> bool:
-    """Do what ``decide`` does; built into compiled callers, which ask in every sub-step."""
-    pending = False
+    rules: Rules, standing: Standing, now_s: float, time_s: float, signals: Floats, runs: Bools, supplied: bool, linked: bool,
+    settled: bool,
+) -> tuple[bool, bool]:  # fmt: skip
+    """Do what ``decide`` does, built into compiled callers; return (whether a delay is running, whether contacts are settled).
+
+    They are once nothing waits and none moved: till a rule or the shedding says something else, supply and link lasting, they
+    stay. With ``settled``, what the last sub-step returned if supply and link are as they were, only their times go on.
+    """
+    pending, said = False, False
     for j in range(len(rules.kind)):
+        before = standing.rules[j, Q_CONTACT]
         if rule(rules, standing.rules, j, now_s, time_s, signals):
             pending = True
+        said = said or standing.rules[j, Q_CONTACT] != before
+    shed = shed_count(rules, standing)
     if shedding(rules, standing, now_s, time_s, signals):
         pending = True
+    if settled and not said and shed_count(rules, standing) == shed:
+        for i in range(len(rules.actuator)):
+            standing.contacts[i, C_SINCE_S] += time_s
+            standing.contacts[i, C_BACK_S] += time_s
+        return pending, True
+    waits, moved = _move(rules, standing, now_s, time_s, runs, supplied, linked)
+    # A person's hand has its own times, and proof of flow comes from another load: there they are always looked at.
+    rests = not (waits or moved) and supplied and linked and len(rules.manual) + len(rules.needs) == 0
+    return pending or waits, rests
+
+
+@lean_kernel
+def _move(
+    rules: Rules, standing: Standing, now_s: float, time_s: float, runs: Bools, supplied: bool, linked: bool
+) -> tuple[bool, bool]:  # fmt: skip
+    """Set all contacts as rules and shedding say; return (whether a delay of theirs is running, whether one moved)."""
+    waits, moved = False, False
     for i in range(len(rules.actuator)):
         if _wish(rules, standing, i, now_s, time_s, supplied, linked):
-            pending = True
+            waits = True
     for i in rules.turn:
-        # Another load may be waiting for this contact to move.
-        if _settle(rules, standing.contacts, i, time_s, runs, supplied) and len(rules.locks) + len(rules.needs) > 0:
-            pending = True
-    return pending
+        if _settle(rules, standing.contacts, i, time_s, runs, supplied):
+            moved = True
+    # Another load may be waiting for a contact that moved.
+    return waits or (moved and len(rules.locks) + len(rules.needs) > 0), moved
 
 
 @lean_kernel

@@ -37,7 +37,7 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
         g[G_OVER_S] = 0.0
     if not under:
         g[G_UNDER_S] = 0.0
-    count = _count(rules, standing)
+    count = shed_count(rules, standing)
     if over and g[G_OVER_S] + INSTANT_S >= h[H_DELAY_S] and count < len(rules.shed_order):
         standing.contacts[rules.shed_order[count], C_SHED] = 1.0
         # The next one waits its own time, counted from here.
@@ -47,7 +47,7 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
         g[G_UNDER_S] = 0.0
     g[G_OVER_S] += time_s if over else 0.0
     g[G_UNDER_S] += time_s if under else 0.0
-    count = _count(rules, standing)
+    count = shed_count(rules, standing)
     # What is there or on its way will be seen before long.
     more = over or furthest(g, 1.0) >= h[H_PICK_UP] or there >= h[H_PICK_UP]
     less = under or furthest(g, -1.0) <= h[H_RESTORE] or there <= h[H_RESTORE]
@@ -55,7 +55,7 @@ def shedding(rules: Rules, standing: Standing, now_s: float, time_s: float, sign
 
 
 @lean_kernel
-def _count(rules: Rules, standing: Standing) -> int:
+def shed_count(rules: Rules, standing: Standing) -> int:
     """Return how many loads of the order are shed."""
     for place in range(len(rules.shed_order)):
         if standing.contacts[rules.shed_order[place], C_SHED] == 0.0:

@@ -22,28 +22,33 @@ def kernel(function: Function) -> Function:
 
     Raises OwnFault when its module's name does not end with ``kernels``.
     """
-    return _compiled(function)
-
-
-def lean_kernel(function: Function) -> Function:
-    """Return ``function`` compiled as by ``kernel``, but without counting references to arrays, which may take most of the time.
-
-    It is built into its callers. Only for what other kernels call and what neither makes nor returns an array: Python's calls and
-    arrays made within need the counting, and numba refuses to compile them without.
-    """
-    return _compiled(function, _nrt=False, forceinline=True)
-
-
-def _compiled(function: Function, **options: Any) -> Function:
     import numba
 
-    if not function.__module__.endswith("kernels"):
-        raise OwnFault(f"{function.__module__} holds a compiled function but is not named so")
+    _require_name(function)
     source = Path(function.__code__.co_filename)
     settings: Any = numba.config
     settings.CACHE_DIR = str(cache_folder(package_root(source, function.__module__)))
-    compiled = numba.njit(cache=True, error_model="numpy", fastmath=False, **options)(function)
-    return cast("Function", compiled)
+    return cast("Function", numba.njit(cache=True, error_model="numpy", fastmath=False)(function))
+
+
+def lean_kernel(function: Function) -> Function:
+    """Return ``function``, which is built into the kernels that call it without counting references to arrays.
+
+    Counting may take most of the time. Only for what neither makes nor returns an array: numba refuses to compile that without.
+    Python itself calls it as plain Python, so the compiler need not make a door for each, nor keep each on disk: that took a
+    quarter of its time. Raises OwnFault as ``kernel`` does.
+    """
+    from numba.extending import register_jitable
+
+    _require_name(function)
+    built_in: Callable[[Function], Function]
+    built_in = register_jitable(_nrt=False, forceinline=True, error_model="numpy", fastmath=False)
+    return built_in(function)
+
+
+def _require_name(function: Callable[..., object]) -> None:
+    if not function.__module__.endswith("kernels"):
+        raise OwnFault(f"{function.__module__} holds a compiled function but is not named so")
 
 
 def package_root(source: Path, module: str) -> Path:

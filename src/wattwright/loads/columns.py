@@ -55,8 +55,14 @@ S_STORED_J: Final = 7
 """Energy in the store beyond what it held at the start, J."""
 S_ENERGY_J: Final = 8
 """Electric energy used so far, J."""
+S_TAU_S: Final = 9
+S_STAY_S: Final = 10
+S_GONE: Final = 11
+"""Time constant and time of the drift passed last, and the share of its way it went: most steps are like the one before."""
 S_OWN: Final = 12
 """First column that belongs to the kind."""
+S_FEW: Final = 24
+"""Columns of state that are enough for every kind but the tank, whose layers fill the others."""
 
 WEATHER: Final = 7
 W_AIR_C: Final = 0

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.kernels import kernel, lean_kernel
-from wattwright.loads.columns import S_CALL, S_RUN, S_RUN_S, S_SINCE, S_STARTS
+from wattwright.loads.columns import S_CALL, S_GONE, S_RUN, S_RUN_S, S_SINCE, S_STARTS, S_STAY_S, S_TAU_S
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -144,7 +144,9 @@ def stretch(
     runs = s[i, S_RUN] > 0.0
     end, tau_s = (ends[1], taus_s[1]) if runs else (ends[0], taus_s[0])
     threshold = band[1] if s[i, S_CALL] > 0.0 else band[0]
-    share = gone(tau_s, stay)
+    if tau_s != s[i, S_TAU_S] or stay != s[i, S_STAY_S]:
+        s[i, S_TAU_S], s[i, S_STAY_S], s[i, S_GONE] = tau_s, stay, gone(tau_s, stay)
+    share = s[i, S_GONE]
     then = now + (end - now) * share
     if passes(now, then, threshold):
         # Met exactly: rounding must not leave the value just short of the threshold.

@@ -83,7 +83,10 @@ class Work(NamedTuple):
 
 
 class Written(NamedTuple):
-    """What is kept of each of n steps, as ``simulate.run.Run`` tells, and the events (e, EVENT)."""
+    """What is kept of each of n steps, as ``simulate.run.Run`` tells, and the events (e, EVENT).
+
+    ``loads_w`` and ``values`` lie step by step here: (n, loads).
+    """
 
     site_w: Floats
     grid_w: Floats

@@ -105,7 +105,7 @@ PEAK: Final = 3
 END: Final = 4
 """What there is at the end of the piece."""
 
-CLOCK: Final = 4
+CLOCK: Final = 5
 T_SITE_W: Final = 0
 """Power the supply carried when it was measured last."""
 T_NEXT_S: Final = 1
@@ -114,6 +114,8 @@ T_PENDING: Final = 2
 """1 while a delay of the rules is running."""
 T_CAUSE: Final = 3
 """Why the supply was lost."""
+T_SETTLED: Final = 4
+"""1 while contacts stay as they are until a rule or the shedding says something else, or supply or link goes."""
 
 TAKEN: Final = 0
 TOO_LONG: Final = 1

@@ -16,7 +16,7 @@ from wattwright.control.columns import SIGNALS
 from wattwright.control.kernels import Rules, next_instant_s, set_contacts
 from wattwright.control.rule_kernels import gather_site
 from wattwright.core.kernels import kernel, lean_kernel
-from wattwright.loads.columns import S_VALUE, W_AIR_C
+from wattwright.loads.columns import S_FEW, S_VALUE, STATES, TANK, W_AIR_C
 from wattwright.simulate.arrays import Course, Site, State, Work, Written
 from wattwright.simulate.carry_kernels import bears, give_up
 from wattwright.simulate.columns import (
@@ -28,6 +28,7 @@ from wattwright.simulate.columns import (
     SHORT,
     T_NEXT_S,
     T_PENDING,
+    T_SETTLED,
     T_SITE_W,
     TAKEN,
     TOO_LONG,
@@ -74,7 +75,7 @@ def _run(
             length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
             is_fine = whole or length_s <= fine_s + INSTANT_S
             if not whole:
-                _copy(state.every, kept)
+                _copy(site, state.every, kept)
             outcome, events = _piece(
                 site, course, rules, state, work, written, t, now_s, length_s, step_s, fine_s, is_fine, count
             )
@@ -82,14 +83,14 @@ def _run(
                 at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
                 continue
             pending = state.clock[T_PENDING]
-            _copy(kept, state.every)
+            _copy(site, kept, state.every)
             if outcome == SHORT and is_fine:
                 give_up(site.v, state)
             else:
                 state.clock[T_PENDING] = pending
                 try_s = max(fine_s, fine_s * np.floor(0.5 * length_s / fine_s))
         for i in range(len(site.kinds)):
-            written.values[i, t] = state.loads[i, S_VALUE]
+            written.values[t, i] = state.loads[i, S_VALUE]
         written.charge_share[t] = share(site.v, state.x)
     return count
 
@@ -100,7 +101,7 @@ def _open(site: Site, written: Written, t: int) -> None:
     written.site_w[t] = written.grid_w[t] = written.supplied[t] = written.peak_va[t] = 0.0
     written.peak_w[t] = -np.inf
     for i in range(len(site.kinds)):
-        written.loads_w[i, t] = 0.0
+        written.loads_w[t, i] = 0.0
     for k in range(3):
         written.phase_a[t, k] = 0.0 if k < site.v[V_CONDUCTORS] else np.nan
 
@@ -116,7 +117,18 @@ def _length(site: Site, rules: Rules, state: State, now_s: float, most_s: float,
 
 
 @lean_kernel
-def _copy(from_: Floats, to: Floats) -> None:
+def _copy(site: Site, from_: Floats, to: Floats) -> None:
+    """Copy a state, but for the columns that only tanks have."""
+    for i in range(len(site.kinds)):
+        width = STATES if site.kinds[i] == TANK else S_FEW
+        _copy_row(from_[i * STATES : i * STATES + width], to[i * STATES : i * STATES + width])
+    others = len(site.kinds) * STATES
+    _copy_row(from_[others:], to[others:])
+
+
+@lean_kernel
+def _copy_row(from_: Floats, to: Floats) -> None:
+    # Counted from nought, so that it becomes a plain copy of memory.
     for k in range(len(from_)):
         to[k] = from_[k]
 
@@ -137,13 +149,16 @@ def _piece(
     for i in range(len(site.kinds)):
         work.signals[SIGNALS + i] = state.loads[i, S_VALUE]
     note(state, work)
-    linked = bool(course.linked[t])
-    pending = set_contacts(rules, state.standing, now_s, time_s, work.signals, work.runs, fed_by != DARK, linked)
-    state.clock[T_PENDING] = 1.0 if pending else 0.0
+    supplied, linked = fed_by != DARK, bool(course.linked[t])
+    settled = state.clock[T_SETTLED] > 0.0 and supplied and linked
+    pending, settled = set_contacts(
+        rules, state.standing, now_s, time_s, work.signals, work.runs, supplied, linked, settled
+    )  # fmt: skip
+    state.clock[T_PENDING], state.clock[T_SETTLED] = 1.0 if pending else 0.0, 1.0 if settled else 0.0
     if pending and not is_fine:
         return TOO_LONG, count
     count = put_contacts(written.events, count, now_s, state, work)
-    surge_s, starting, is_even = draw(site, course, state, work, t, time_s, fed_by != DARK)
+    surge_s, starting, is_even = draw(site, course, state, work, t, time_s, supplied)
     count = put_runs(written.events, count, now_s, time_s, state, work)
     site_w = _sum(work.watts, MEAN)
     grid_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
@@ -176,7 +191,7 @@ def _write(state: State, work: Work, written: Written, t: int, part: float, site
     written.site_w[t] += part * site_w
     written.grid_w[t] += part * grid_w
     for i in range(len(work.used_w)):
-        written.loads_w[i, t] += part * work.used_w[i]
+        written.loads_w[t, i] += part * work.used_w[i]
     if state.x[X_SOURCE] != DARK:
         written.supplied[t] += part
     state.clock[T_SITE_W] = work.net_w[END]

@@ -89,9 +89,11 @@ def simulate(scenario: Scenario, progress: Progress = SILENT, *, stretch: int = 
         last = min(first + stretch, n)
         progress.at("simulation", first, n)
         events.append(_stretch(scenario, site, course, state, work, written, first, last))
+    kept = {name: getattr(written, name) for name in Written._fields if name != "events"}
+    # The loop writes step by step, so that memory is written in one go; a reader asks load by load.
+    kept["loads_w"], kept["values"] = written.loads_w.T, written.values.T
     return Run(
-        **{name: getattr(written, name) for name in Written._fields if name != "events"}, events=np.concatenate(events),
-        loads=state.loads, contacts=state.standing.contacts, supply=state.x,
+        **kept, events=np.concatenate(events), loads=state.loads, contacts=state.standing.contacts, supply=state.x
     )  # fmt: skip
 
 
@@ -137,7 +139,7 @@ def _course(drivers: Drivers) -> Course:
 
 def _blank(n: int, m: int) -> Written:
     """Return room for what is written; the loop makes each step's own ready."""
-    rows, table = {name: np.empty(n) for name in ("site_w", "grid_w", "charge_share", "peak_w", "peak_va", "supplied")}, (m, n)
+    rows, table = {name: np.empty(n) for name in ("site_w", "grid_w", "charge_share", "peak_w", "peak_va", "supplied")}, (n, m)
     return Written(
         **rows, loads_w=np.empty(table), values=np.empty(table), phase_a=np.empty((n, CONDUCTORS)), events=np.empty((0, EVENT))
     )

@@ -60,7 +60,7 @@ from wattwright.simulate.columns import (
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
 _SAME = 1e-9
-"""Ratios that differ by less are the same."""
+"""Ratios that differ by less are the same: a battery filled in many pieces or in one meets its thresholds alike."""
 _SHORT = 1e-9
 """A source that lacks less than this share of what is asked suffices."""
 
@@ -96,9 +96,9 @@ def share(v: Floats, x: Floats) -> float:
 @lean_kernel
 def source(v: Floats, x: Floats, grid: bool) -> float:
     """Return what feeds the site from now on; a battery that was empty must first be charged to where it may begin again."""
-    if x[X_EMPTY] > 0.0 and share(v, x) >= v[V_BACK]:
+    if x[X_EMPTY] > 0.0 and share(v, x) >= v[V_BACK] - _SAME:
         x[X_EMPTY] = 0.0
-    elif v[V_BATTERY_J] > 0.0 and share(v, x) <= v[V_FLOOR]:
+    elif v[V_BATTERY_J] > 0.0 and share(v, x) <= v[V_FLOOR] + _SAME:
         x[X_EMPTY] = 1.0
     if x[X_TRIPPED_S] > INSTANT_S:
         return DARK
@@ -115,8 +115,8 @@ def stage(v: Floats, x: Floats) -> int:
     if v[V_BATTERY_J] <= 0.0:
         return 0
     full = share(v, x)
-    turns = int(full <= v[V_FLOOR] + _SAME) + 2 * int(full >= v[V_BACK]) + 4 * int(full <= v[V_RESERVE] + _SAME)
-    turns += 8 * int(full <= v[V_GENERATOR_START]) + 16 * int(full >= v[V_GENERATOR_STOP])
+    turns = int(full <= v[V_FLOOR] + _SAME) + 2 * int(full >= v[V_BACK] - _SAME) + 4 * int(full <= v[V_RESERVE] + _SAME)
+    turns += 8 * int(full <= v[V_GENERATOR_START] + _SAME) + 16 * int(full >= v[V_GENERATOR_STOP] - _SAME)
     return turns + 32 * int(full >= 1.0 - _SAME)
 
 
@@ -139,11 +139,11 @@ def turn_generator(v: Floats, x: Floats, grid: bool) -> None:
     if v[V_GENERATOR_W] <= 0.0:
         return
     outage = not grid or v[V_OFF_GRID] > 0.0
-    if x[X_GENERATOR] == STANDS and outage and share(v, x) <= v[V_GENERATOR_START]:
+    if x[X_GENERATOR] == STANDS and outage and share(v, x) <= v[V_GENERATOR_START] + _SAME:
         x[X_GENERATOR], x[X_GENERATOR_S] = STARTS, 0.0
     if x[X_GENERATOR] == STARTS and x[X_GENERATOR_S] >= v[V_GENERATOR_DELAY_S] - INSTANT_S:
         x[X_GENERATOR], x[X_GENERATOR_S] = RUNS, 0.0
-    full = v[V_BATTERY_J] > 0.0 and share(v, x) >= v[V_GENERATOR_STOP]
+    full = v[V_BATTERY_J] > 0.0 and share(v, x) >= v[V_GENERATOR_STOP] - _SAME
     over = x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] >= v[V_GENERATOR_LEAST_S] - INSTANT_S
     if (over and (full or not outage)) or (x[X_GENERATOR] == STARTS and not outage):
         x[X_GENERATOR], x[X_GENERATOR_S] = STANDS, 0.0
