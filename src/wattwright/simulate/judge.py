@@ -6,6 +6,9 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.loads.columns import P_RATING_W, P_START_RATIO, P_START_S
 from wattwright.simulate import kinds
 from wattwright.simulate.columns import (
+    CAUSE_WEAK,
+    CAUSES,
+    LOST,
     TRIPS,
     V_ALONE,
     V_CONDUCTORS,
@@ -13,7 +16,9 @@ from wattwright.simulate.columns import (
     V_LIMIT_A,
     WHAT,
     X_DARK_S,
+    X_GENERATOR_J,
     X_INVERTER_OVER_S,
+    X_TRIPS,
     X_UNSERVED_J,
 )  # fmt: skip
 from wattwright.simulate.results import Conductor, LoadOutcome, Switching
@@ -24,6 +29,8 @@ from wattwright.simulate.supply_kernels import withstood_s
 MOST_STARTS_H = 6.0
 """Starts of a compressor or motor in an hour: common practice, no source."""
 _LEAST_COMFORT = 0.01
+_LEAST_ABOVE_S = 5.0
+"""What is shorter is a motor's start, which has a finding of its own where it is not borne."""
 _KWH_J = 3.6e6
 
 
@@ -40,10 +47,15 @@ def findings(
 
 def _supply(scenario: Scenario, run: Run, conductors: Sequence[Conductor], told: Sequence[Switching]) -> Iterator[Finding]:
     x, trips = run.supply, [one for one in told if one.what == WHAT[TRIPS]]
-    if trips:
-        yield kinds.TRIPPED.at("supply", count=len(trips), first=int(trips[0].time_s), cause=trips[0].cause)
+    if x[X_TRIPS] > 0.0:
+        # A source that is too weak gives up before it has carried anything: only the dark tells it.
+        first = next((one for one in (*trips, *told) if one.what in (WHAT[TRIPS], WHAT[LOST])), None)
+        at_s, cause = (scenario.span.start_s, "") if first is None else (int(first.time_s), first.cause if trips else "")
+        yield kinds.TRIPPED.at("supply", count=int(x[X_TRIPS]), first=at_s, cause=cause or CAUSES[CAUSE_WEAK])
+    if x[X_GENERATOR_J] > 0.0 and scenario.supply.inverter is not None:
+        yield kinds.BESIDE_GENERATOR.at("generator", rating=scenario.supply.inverter.rating_va)
     for one in conductors:
-        if one.rating_a is not None and one.above_s > 0.0:
+        if one.rating_a is not None and (one.above_s >= _LEAST_ABOVE_S or (trips and one.above_s > 0.0)):
             yield kinds.OVERLOADED.at(
                 one.name, conductor=one.name, highest=one.highest_a, rating=one.rating_a, time=one.above_s
             )  # fmt: skip

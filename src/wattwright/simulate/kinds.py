@@ -32,7 +32,7 @@ INVERTER_OVERLOADED = define(
 TRIPPED = define(
     "simulate.tripped",
     Severity.STOP,
-    says="The supply trips {count:count} times, first at {first:time}: {cause:text}.",
+    says="The supply trips ({count:count} in all), first at {first:time}: {cause:text}. Someone is taken to close it again.",
     why="All loads stop at once, those on which something hangs too.",
     do="Lower what runs at that time, or have the supply sized for it. Never set a protection higher than its cable allows.",
     source="",
@@ -68,5 +68,13 @@ DARK = define(
     says="The site is without supply for {time:duration}; {unserved:energy} of its other use is not served.",
     why="What the loads themselves missed is told with each of them.",
     do="Look at what must run through an outage, and size battery, inverter or generator for that.",
+    source="",
+)
+BESIDE_GENERATOR = define(
+    "simulate.beside-generator",
+    Severity.LOOK,
+    says="While the generator runs, what the inverter of {rating:number} VA carries beside it is not held against its rating.",
+    why="How a generator and an inverter share a load, and a motor's start, depends on both makes.",
+    do="Hold the highest power in the outage against the inverter's and the generator's data sheets yourself.",
     source="",
 )

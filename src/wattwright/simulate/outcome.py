@@ -11,7 +11,6 @@ from wattwright.simulate.columns import (
     CAUSES,
     CLOSES,
     OPENS,
-    TRIPS,
     WHAT,
     X_BATTERY_J,
     X_CHARGE_J,
@@ -26,6 +25,7 @@ from wattwright.simulate.columns import (
     X_PV_J,
     X_SITE_J,
     X_SPILLED_J,
+    X_TRIPS,
     X_UNSERVED_J,
 )  # fmt: skip
 from wattwright.simulate.comfort import comfort
@@ -48,7 +48,7 @@ def outcome(scenario: Scenario, run: Run) -> Outcome:
     conductors, told = _conductors(scenario, run), switchings(scenario, run)
     return Outcome(
         loads=loads, import_w=series, peaks=_peaks(scenario, series), conductors=conductors, balance=_balance(scenario, run),
-        inverter_above_s=float(run.supply[X_INVERTER_OVER_S]), trips=int(np.count_nonzero(run.events[:, 2] == TRIPS)),
+        inverter_above_s=float(run.supply[X_INVERTER_OVER_S]), trips=int(run.supply[X_TRIPS]),
         switchings=told, findings=findings(scenario, run, loads, conductors, told),
     )  # fmt: skip
 
