@@ -370,6 +370,15 @@ EVENTS = define(
     'irregular = "hold" for this file.',
     source="common practice, no source",
 )
+SPREAD = define(
+    "record.spread-evenly",
+    Severity.LOOK,
+    says="The readings of {column:text} are up to {longest:duration} apart. What was used between two of them is known, but not "
+    "when: it was spread evenly, and the powers over {step:duration} are calculated.",
+    why="Peaks shorter than the time between two readings lie above every figure here.",
+    do="Do not size by a maximum over less time than lies between the readings; log at a short fixed step.",
+    source="",
+)
 FACTOR_ASSUMED = define(
     "record.power-factor-assumed",
     Severity.LOOK,
