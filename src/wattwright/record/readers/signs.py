@@ -42,9 +42,8 @@ _TO = rf"(?:\s*[-\u2013\u2014]\s*(?:{DATE_PATTERN}[T ,]+)?{_CLOCK})?"
 
 DATE = re.compile(DATE_PATTERN)
 TIME = re.compile((_CLOCK + _TO).replace("[:.h]", "[:h]"))
-STAMP = re.compile(
-    f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}(?:{_OFFSET}|{_ZONE_LETTERS}|{_TO})|{_COMPACT}[T ]?(?:[01]\\d|2[0-4])[0-5]\\d(?:[0-5]\\d)?{_OFFSET})"
-)
+_DIGITS = r"(?:[01]\d|2[0-4])[0-5]\d(?:[0-5]\d)?"
+STAMP = re.compile(f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}(?:{_OFFSET}|{_ZONE_LETTERS}|{_TO})|{_COMPACT}[T ]?{_DIGITS}{_OFFSET})")
 NUMBER = re.compile(r"[+\-\u2212]?(?:\d[\d.,' \u00a0\u202f\u2019]*|[.,]\d+)(?:[eE][+-]?\d+)?")
 
 
