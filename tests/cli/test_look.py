@@ -68,6 +68,9 @@ def test_answers_go_into_the_job_that_names_the_file(wattwright, files) -> None:
     given = ("record", "job/readings.csv", "--look", "--write", "--date-order", "day first", "--zone", "Europe/Athens")
     assert "entries written: 2" in wattwright(*given).out
     assert load_job(job).spec.files[0].layout.date_order == "day first"
+    held = (job / "job.toml").read_bytes()
+    assert "nothing to write, it says so already" in wattwright(*given).out
+    assert (job / "job.toml").read_bytes() == held
     told = json.loads(wattwright(*given, "--json").out)
     assert told["files"][0]["reading"]["energy_kwh"] == 36.0
 

@@ -302,6 +302,13 @@ def test_export_says_where_it_wrote(wattwright, place):
     )  # fmt: skip
 
 
+def test_export_with_an_empty_step_is_no_export(wattwright, place):
+    """A step that holds nothing, such as an unset variable, is a mistake and not the record's own step."""
+    done = wattwright("export", *FILE, "--to", "out.csv", "--step", "")
+    assert (done.code, '--step: found ""' in done.err) == (1, True)
+    assert not (place / "out.csv").exists()
+
+
 @pytest.mark.parametrize("step", ["90 min", "1.5 s", "0 s"])
 def test_export_with_a_step_that_does_not_fit(wattwright, place, step):
     """No multiple of an hour, no whole seconds, nothing: a wrong call, and no file."""

@@ -1,5 +1,7 @@
 """A site's gaps settled by its registers, and the sum of its conductors: wired from the record to the figures."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from wattwright.core.show import Show
 from wattwright.demand.analyse import analyse
 from wattwright.demand.json_form import demand_json
 from wattwright.demand.site import register_spans, site_power
+from wattwright.record.kinds import REGISTER_DAILY
 from wattwright.record.record import Layout, Record, StampsMark
 
 LAYOUT = Layout("utf-8", "", ",", "point", 0, 1, (), ("time",), "", StampsMark.START, "", "", ())
@@ -87,3 +90,29 @@ def test_estimates_without_a_known_band_are_said_to_have_none():
     assert "demand.filled-open" in [f.code for f in demand.findings]
     assert demand_json(demand, record, Show())["estimated_low_kwh"] is None
     assert filled.filled[0].start_s == MONDAY_S + 100 * HOUR
+
+
+def test_a_register_that_is_the_power_counts_through_its_gap():
+    """The total is what the register shows at its end less at its beginning; nothing else knows of the gap."""
+    power = house()
+    record = record_of(register(power, range(100, 112)))
+    demand = analyse(record, ATHENS)
+    # Read at the start of each hour, it says nothing of the last one.
+    assert demand.summary.energy_kwh == pytest.approx(power[:-1].sum() / 1000, abs=0.002)
+    # Without the readings 100 to 111 nothing is known of the twelve hours from each, nor of the hour before the first of them.
+    assert demand.summary.registered_kwh == pytest.approx(power[99:112].sum() / 1000, abs=0.002)
+    assert demand.summary.missing == 14
+    assert demand.summary.mean_w == pytest.approx(np.delete(power[:-1], range(99, 112)).mean(), abs=1)
+    (note,) = [f for f in demand.findings if f.code in ("demand.counted-in-gaps", "demand.incomplete")]
+    assert note.code == "demand.counted-in-gaps"
+    assert demand_json(demand, record, Show())["counted_in_gaps_kwh"] == pytest.approx(note.data["energy"], abs=1e-6)
+
+
+def test_a_count_of_the_day_says_nothing_of_a_gap():
+    """Where the count begins anew within the gap, its readings on both sides are of two days."""
+    power = house()
+    counting = record_of(register(power, range(100, 112)))
+    daily = replace(counting, findings=(REGISTER_DAILY.at("columns", column="register", count=9, start=MONDAY_S),))
+    assert analyse(daily, ATHENS).summary.registered_kwh == 0
+    beside = record_of(channel(cut(power)), register(power, ()))
+    assert analyse(beside, ATHENS).summary.registered_kwh == 0

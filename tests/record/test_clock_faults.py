@@ -248,3 +248,19 @@ def test_what_counts_as_generation():
     net = house(28, step_s=1800) - 3 * pv()
     (found,) = against_the_sun(sunny_record(1, [("Net kW", Direction.NET, net)]), 38.0, 23.7)
     assert found.data["way"] == "later"
+
+
+def test_clock_of_another_zone_is_told_once(write: Write):
+    """In the spring of Toronto (9 March 2025) an hour is missing, and Athens' own skipped hour (30 March) is there: one finding.
+
+    Dates of the changes: IANA time zone database.
+    """
+    first, last = (int(np.datetime64(t, "s").astype(np.int64)) for t in ("2025-03-01T00:00", "2025-04-06T00:00"))
+    at = [t for t in range(first, last, HOUR) if str(np.datetime64(t, "s")) != "2025-03-09T02:00:00"]
+    rows = "".join(f"{str(np.datetime64(t, 's')).replace('T', ' ')},{0.2 + 0.1 * (t // HOUR % 5)}\n" for t in at)
+    found = read_record(write("Time,kWh\n" + rows), "Europe/Athens").findings
+    codes = [f.code for f in found]
+    assert codes.count("record.other-zone") == 1
+    assert "record.hour-skipped" not in codes
+    assert "record.standard-time" not in codes
+    assert "record.hour-skipped" in [f.code for f in read_record(write("Time,kWh\n" + rows), "Asia/Tokyo").findings]

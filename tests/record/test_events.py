@@ -8,6 +8,7 @@ from hypothesis import given, strategies as st
 from pydantic import ValidationError
 
 from tests.record.writing import Write
+from wattwright.core.basis import Basis
 from wattwright.core.errors import RecordError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Quantity
@@ -185,3 +186,41 @@ def test_energy_is_conserved(parts: list[tuple[int, float]], step: int, first: i
     plain = each.reshape(count, step).sum(axis=1)
     assert np.array_equal(np.isnan(means), np.isnan(plain))
     assert np.allclose(means * step, plain, rtol=1e-9, atol=1e-3, equal_nan=True)
+
+
+@pytest.mark.parametrize("said", [None, LayoutSpec(irregular="hold", step_s="1 d")])
+@pytest.mark.parametrize("values", [[301, 280, 315, 260, 240, 200, 210, 190, 220, 260, 290, 310], list(range(301, 313))])
+def test_months_are_no_intervals(write: Write, said: LayoutSpec | None, values: list[int]) -> None:
+    """A row for each month is a sum or a bill: refused as that, whether it is to be held or not, and rising sums too."""
+    rows = "".join(f"2024-{month:02d}-01,{value}\n" for month, value in enumerate(values, 1))
+    with pytest.raises(RecordError) as caught:
+        read_record(write("Date,kWh\n" + rows), "UTC", said)
+    (fault,) = caught.value.faults
+    assert fault.code == "record.months"
+    assert "12 rows some 31 days apart" in fault.found
+
+
+def test_a_register_read_every_month_is_no_sum(write: Write) -> None:
+    """The counts of a register say what was used between them, however far apart: 12 months of 100 kWh but one."""
+    rows = "".join(f"2024-{month:02d}-01 12:00,{1000 + 100 * month}.5\n" for month in range(1, 13))
+    record = read_record(write("Date,Meter reading kWh\n" + rows), "UTC", LayoutSpec(irregular="hold", step_s="1 h"))
+    series = record.channels[0].series
+    assert float(np.nansum(series.values)) / 1000 == pytest.approx(1100)
+
+
+def test_what_was_spread_is_calculated(write: Write) -> None:
+    """Between two readings of a register only the total is known: powers are calculated, and that is told."""
+    times = np.cumsum(np.random.default_rng(1).integers(5, 55, 200)) * 60
+    rows = "".join(f"{np.datetime64(int(t), 's')},{1000 + 0.25 * i}\n" for i, t in enumerate(times + 1_750_000_000))
+    record = read_record(write("Time,Meter reading kWh\n" + rows), "UTC")
+    assert [c.basis for c in record.channels] == [Basis.CALCULATED]
+    (found,) = [f for f in record.findings if f.code == "record.spread-evenly"]
+    assert found.data["longest"] == int(np.diff(times).max())
+
+
+def test_a_held_value_is_still_measured(write: Write) -> None:
+    """A power that holds until it changes was measured, as before."""
+    rows = "".join(f"2025-05-01 00:{m:02d}:{m:02d},{100 + m}\n" for m in range(60))
+    record = read_record(write("Time,Power W\n" + rows), "UTC", LayoutSpec(irregular="hold"))
+    assert [c.basis for c in record.channels] == [Basis.MEASURED]
+    assert not [f for f in record.findings if f.code == "record.spread-evenly"]

@@ -171,3 +171,25 @@ def test_random_sheets_come_back(data: st.DataObject, tmp_path_factory: pytest.T
     series = read_record(path, ZONE, LayoutSpec(stamps="start")).channels[0].series
     assert (series.start_s, series.step_s) == (START, 60 * step)
     np.testing.assert_array_equal(series.values, np.array([np.nan if v is None else v for v in values], float))
+
+
+def test_real_dates_and_text_dates_in_one_column_are_refused(write: Write) -> None:
+    """Dates of which those that exist both ways were turned into real ones, day and month exchanged, are not read silently."""
+    rows: list[list[object]] = [["Date", "kWh"]]
+    for day in range(10, 20):
+        for hour in range(24):
+            # The fifth of May and the like: a program that takes the month first exchanges what it can.
+            cell = dt.datetime(2025, day, 5, hour) if day <= 12 else f"{day}/05/2025 {hour:02d}:00"
+            rows.append([cell, 0.5])
+    with pytest.raises(RecordError) as caught:
+        read_record(write(xlsx({"Data": rows})), "UTC")
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.place.line) == ("record.dates-mixed", 2 + 3 * 24)
+    assert "72 cells are real dates and 168 are text" in fault.wanted
+
+
+def test_one_date_written_by_hand_is_no_fault(write: Write) -> None:
+    """One cell of text among real dates is read as what it can only be."""
+    rows: list[list[object]] = [["Date", "kWh"], *([dt.datetime(2025, 5, 13, hour), 0.5] for hour in range(24))]
+    rows[6][0] = "13/05/2025 05:00"
+    assert len(read_record(write(xlsx({"Data": rows})), "UTC").channels[0].series) == 24

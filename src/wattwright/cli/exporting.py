@@ -12,9 +12,9 @@ from wattwright.core.units import parse
 from wattwright.record.exports.write import export
 
 
-def export_record(reading: Reading, to: Path, step: str, channels: Sequence[str], local: bool, json: bool) -> None:
+def export_record(reading: Reading, to: Path, step: str | None, channels: Sequence[str], local: bool, json: bool) -> None:
     """Write the record of a job's main file, or of one file, to ``to`` and say so. Raises FileError, RecordError, UsageError."""
-    seconds = parse(step, "s", "--step") if step else None
+    seconds = parse(step, "s", "--step") if step is not None else None
     if seconds is not None and (seconds < 1 or seconds % 1):
         raise UsageError(f'--step: found "{step}"; expected whole seconds, such as "15 min".')
     with watching(quiet=json) as progress:

@@ -124,8 +124,12 @@ def _strip(look: Look, show: Show, console: Console) -> None:
         return
     signs = "".join(_SHADES[int(share * (len(_SHADES) - 1))] for share in look.completeness)
     read, each = show.completeness(outcome.share_read), show.duration(look.part_s)
-    console.print(f"  complete      {read} of the intervals; each sign is {each}")
-    console.print(Text(f"                {signs}"))
+    lines = Table.grid()
+    lines.add_column(width=14)
+    lines.add_column(overflow="fold")
+    lines.add_row("complete", f"{read} of the intervals; each sign is {each}")
+    lines.add_row("", Text(signs))
+    console.print(Padding(lines, (0, 0, 0, 2)))
 
 
 def _rows(label: str, rows: Sequence[tuple[int, str]], console: Console) -> None:
@@ -183,8 +187,13 @@ def _write(reading: Reading, entry: FileSpec | None, path: Path, look: Look, *, 
     if reading.zone:
         said["site.zone"] = reading.zone
     assumed = [one for one in map(_assumed, look.asked) if one is not None]
+    before = job_file.read_bytes()
     write_answers(job_file, entry.id, said, assumed)
-    if not quiet:
+    if quiet:
+        return
+    if job_file.read_bytes() == before:
+        sys.stdout.write(f"{job_file}: nothing to write, it says so already.\n")
+    else:
         left = f"; {len(assumed)}{THIN}left there as comments, since nobody said so yet" if assumed else ""
         sys.stdout.write(f"{job_file}: entries written: {len(said)}{left}.\n")
 

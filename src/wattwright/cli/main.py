@@ -183,11 +183,11 @@ def export(
         Path, typer.Option("--to", help="File to write: its end .csv, .xlsx, .parquet, .jsonl or .xml says the format.")
     ],
     step: Annotated[
-        str,
+        str | None,
         typer.Option(
             "--step", help='Step to write, such as "15 min" or "1 d"; a multiple of the record\'s own. Days are the site\'s.'
         ),
-    ] = "",
+    ] = None,
     channels: Annotated[
         list[str] | None, typer.Option("--channel", help="Id or column of a channel to write; repeatable.")
     ] = None,

@@ -95,10 +95,11 @@ def _figures(given: Demand, source: Record, show: Show) -> list[tuple[str, str]]
     mark, counted = RAISED[given.grounds.basis] + total, RAISED[given.worked_out] + total
     is_net = summary.is_net and not total
     both = [("  taken", summary.imported_kwh), ("  given back", summary.exported_kwh)] if is_net else []
+    in_gaps = [("  of it in gaps", summary.registered_kwh)] if summary.registered_kwh else []
     return [
         ("intervals", f"{show.fixed(summary.intervals, 0)} of {show.duration(summary.step_s)}, {missing}"),
         ("net energy" if is_net else "energy", show.energy(summary.energy_kwh, 2) + mark),
-        *((label, show.energy(energy, 2) + mark) for label, energy in both),
+        *((label, show.energy(energy, 2) + mark) for label, energy in [*both, *in_gaps]),
         *_estimates(summary, show),
         ("mean", show.power(summary.mean_w) + counted),
         ("base load", show.power(summary.base_load_w) + RAISED[given.from_readings] + total + "  passed in 95 % of the hours"),

@@ -17,7 +17,7 @@ from wattwright.demand.duration import DurationCurve, duration_curve
 from wattwright.demand.months import Month, by_month
 from wattwright.demand.peaks import Peak, highest_peaks
 from wattwright.demand.profiles import DayTable, Profiles, day_table, typical_days
-from wattwright.demand.site import SitePower, site_power
+from wattwright.demand.site import SitePower, counted_in_gaps, site_power
 from wattwright.demand.summary import Summary, summarise
 from wattwright.record.faults.doubt import doubts
 from wattwright.record.record import Channel, Record
@@ -82,7 +82,7 @@ def analyse(
     power = power or site_power(record, channel)
     series = power.series.read_only()
     progress.at("adding up", 0, 4)
-    summary, notes = summarise(power.series, clock, _band_kwh(power))
+    summary, notes = summarise(power.series, clock, _band_kwh(power), counted_in_gaps(power, record))
     days = days_between(clock, series.start_s, series.end_s, holidays, latitude_deg)
     progress.at("typical days", 1, 4)
     profiles = typical_days(day_table(series, days, clock, PROFILE_BIN_S), days)
@@ -118,7 +118,9 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
     found = []
     if summary.missing and not power.filled:
         gap = summary.missing * series.step_s
-        found.append(kinds.INCOMPLETE.at(where, share=summary.completeness, missing=gap, span=span))
+        held = {"share": summary.completeness, "missing": gap, "span": span}
+        counted = summary.registered_kwh
+        found.append(kinds.COUNTED.at(where, energy=counted, **held) if counted > 0 else kinds.INCOMPLETE.at(where, **held))
     directions = {record.channel(id_).meaning.direction for id_ in power.channels}
     both_ways = summary.is_net and not doubts(record.findings)
     if both_ways or Direction.NET in directions:

@@ -22,6 +22,7 @@ def demand_json(demand: Demand, record: Record, show: Show) -> dict[str, Any]:
         "basis": demand.grounds.basis.value,
         "in_doubt": _in_doubt(record),
         "energy_kwh": round(summary.energy_kwh, 6),
+        "counted_in_gaps_kwh": round(summary.registered_kwh, 6),
         "imported_kwh": round(summary.imported_kwh, 6),
         "exported_kwh": round(summary.exported_kwh, 6),
         "maximum_demand_kw": _kw(summary.maximum.power_w),

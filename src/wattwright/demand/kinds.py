@@ -10,6 +10,15 @@ INCOMPLETE = define(
     do="Compare the total with the meter's register before you rely on it.",
     source="",
 )
+COUNTED = define(
+    "demand.counted-in-gaps",
+    Severity.LOOK,
+    says="The record is {share:completeness} complete: {missing:duration} of {span:duration} have no reading. The register went "
+    "on counting meanwhile: the {energy:energy} that it rose by are in the total, and in no month, bill, mean or maximum.",
+    why="What a register counts between two readings is known; when it was used is not, and a peak may hide there.",
+    do="Ask for the missing readings, or let the gaps be filled to share that energy out.",
+    source="",
+)
 FILLED = define(
     "demand.filled",
     Severity.LOOK,

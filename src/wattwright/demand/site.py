@@ -15,8 +15,10 @@ from wattwright.core.series import Series
 from wattwright.demand import kinds
 from wattwright.record.bands import BAND_SHARE
 from wattwright.record.estimate import Filled, Method, repair
+from wattwright.record.kinds import REGISTER_DAILY
 from wattwright.record.record import Channel, Form, Record
 from wattwright.record.registered import Known, known_spans, register_for
+from wattwright.record.registers import MOST_W
 
 CONDUCTORS = "conductors"
 """What a person writes for the channel to have the conductors added up, although a column holds a total."""
@@ -70,6 +72,19 @@ def register_spans(power: SitePower, record: Record) -> tuple[Known, ...]:
         counting = (c for c in whole if c.meaning.form is Form.REGISTER and c.meaning.direction is Direction.IMPORT)
         register = next(counting, None)
     return () if register is None else known_spans(power.series, register, record.layout.stamps)
+
+
+def counted_in_gaps(power: SitePower, record: Record) -> float:
+    """Return the energy in kWh that a register, itself the power of the site, counted while nothing was read of it.
+
+    Nothing for a count that begins anew every day, and for a rise that no supply carries: there the meter was replaced.
+    """
+    channels = [record.channel(id_) for id_ in power.channels]
+    daily = any(one.code == REGISTER_DAILY.code for one in record.findings)
+    if power.filled or daily or len(channels) > 1 or channels[0].meaning.form is not Form.REGISTER:
+        return 0.0
+    spans = register_spans(power, record)
+    return sum(one.energy_kwh for one in spans if one.energy_kwh <= MOST_W * (one.end_s - one.start_s) / 3.6e6)
 
 
 def site_power(record: Record, channel: str = "") -> SitePower:

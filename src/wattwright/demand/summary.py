@@ -42,7 +42,8 @@ class Maximum:
 class Summary:
     """What the record says in figures: energies in kWh, powers in W, times in UTC seconds, shares of 1.
 
-    ``energy_kwh`` is what was taken less what was given back, told apart interval by interval.
+    ``energy_kwh`` is what was taken less what was given back, told apart interval by interval. ``registered_kwh`` is the part
+    of it that a register counted while nothing was read, so that nothing but that total is known of it.
     """
 
     start_s: int
@@ -62,6 +63,7 @@ class Summary:
     maximum: Maximum
     by_window: tuple[Maximum, ...]
     load_factor: float
+    registered_kwh: float = 0.0
 
     @property
     def is_net(self) -> bool:
@@ -75,14 +77,15 @@ class Summary:
 
 
 def summarise(
-    power: Series, clock: SiteClock, band_kwh: tuple[float, float] | None = None
+    power: Series, clock: SiteClock, band_kwh: tuple[float, float] | None = None, registered_kwh: float = 0.0
 ) -> tuple[Summary, tuple[Finding, ...]]:
     """Return the summary of a power in W, and findings about its gaps.
 
-    Energy and mean hold estimates; ``band_kwh`` is the band of what they add. Maxima and base load rest on readings alone.
+    Energy and mean hold estimates; ``band_kwh`` is the band of what they add. ``registered_kwh`` is what a register counted in
+    the gaps, which is added to the energy alone. Maxima and base load rest on readings alone.
     """
     present = power.present
-    energy = float(np.nansum(power.values)) * power.step_s / 3.6e6
+    energy = float(np.nansum(power.values)) * power.step_s / 3.6e6 + registered_kwh
     exported = -float(np.nansum(power.values[power.values < 0])) * power.step_s / 3.6e6
     estimated_kwh = float(np.nansum(power.values[power.estimated])) * power.step_s / 3.6e6
     low_kwh, high_kwh = band_kwh or (estimated_kwh, estimated_kwh)
@@ -113,6 +116,7 @@ def summarise(
         maximum=at_step,
         by_window=tuple(by_window),
         load_factor=mean / at_step.power_w if at_step.power_w > 0 else float("nan"),
+        registered_kwh=registered_kwh,
     )
     return summary, tuple(found)
 

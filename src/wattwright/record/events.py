@@ -25,8 +25,12 @@ STEP_S = 60
 """The step of the intervals where a person names none: one minute (common practice, no source)."""
 HOLD_AT_MOST_S = DAY_S
 """A value that stood for longer than a day is no longer believed (common practice, no source)."""
+SPREAD = (Form.ENERGY, Form.REGISTER)
+"""Forms of which only the total between two readings is known."""
 _MOST_INTERVALS = 20_000_000
 _FEWEST = 50
+_MONTH_S = 27 * DAY_S
+"""Rows so far apart and more are months or bills: common practice, no source."""
 _REGULAR, _JITTER, _ALL, _SPREAD = 0.9, 0.1, 0.98, 4.0
 """What tells events from a fixed step with jitter or gaps: common practice, no source."""
 
@@ -57,6 +61,29 @@ def averaged(held: Stretches, first_s: int, step_s: int, intervals: int) -> Floa
     covered = np.bincount(into, lasts[inside], intervals)
     total = np.bincount(into, values[at[inside]] * lasts[inside], intervals)
     return np.where(covered == step_s, total / step_s, np.nan)
+
+
+def refuse_months(one: Judged) -> None:
+    """Raise RecordError for rows a month or more apart, unless they are surely the counts of registers.
+
+    They are sums of months or bills: no interval readings, and nothing about the course of a day follows from them.
+    """
+    times, _ = _times(one)
+    apart = np.diff(times)
+    apart = apart[apart > 0]
+    if not len(apart) or np.median(apart) < _MONTH_S or all(_is_counted(u) for u in one.found.values()):
+        return
+    raise RecordError.one(
+        "record.months",
+        one.rows.place(0),
+        found=f"{len(one.rows):,} rows some {float(np.median(apart)) / DAY_S:,.0f} days apart",
+        wanted="readings of intervals of a day at most; rows a month or more apart are monthly sums or bills",
+        next_step="Export the interval readings of the meter. Keep this file to compare their monthly sums with.",
+    )
+
+
+def _is_counted(u: Understood) -> bool:
+    return u.meaning.form is Form.REGISTER and not u.meaning.form_open
 
 
 def recognised(one: Judged) -> str:
@@ -101,12 +128,14 @@ def evened(one: Judged, said: LayoutSpec, why: str) -> Judged:
     for i, u in one.found.items():
         held = _held(u, times, u.numbers.values[order], one.mark, most, notes)
         values = averaged(held, first, step, intervals)
-        spread = u.meaning.form in (Form.ENERGY, Form.REGISTER)
+        spread = u.meaning.form in SPREAD
         values = values * step if spread else values
         meaning = replace(u.meaning, form=Form.ENERGY) if spread else u.meaning
         codes = np.where(np.isnan(values), np.uint8(Quality.MISSING), np.uint8(Quality.DERIVED)).astype(np.uint8)
         found[i] = replace(u, numbers=Numbers(values, (), (), ()), meaning=meaning, quality=codes)
     between = np.diff(times)
+    told = [u.name for u in one.found.values() if u.meaning.form in SPREAD]
+    notes += [kinds.SPREAD.at("columns", column=name, longest=int(between.max()), step=step) for name in told]
     note = kinds.EVENTS.at("stamps", why=why, step=step, most=most, rows=len(one.rows), longest=int(between.max()))
     return replace(
         one,

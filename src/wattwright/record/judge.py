@@ -19,7 +19,7 @@ from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
 from wattwright.record.readers.numbers import Numbers, read_columns, settle_decimal
 from wattwright.record.readers.one_unit import in_one_unit
-from wattwright.record.readers.qualities import is_quality, qualities_in
+from wattwright.record.readers.qualities import Worded, qualities_in, worded
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import DELIMITERS
 from wattwright.record.readers.signs import MISSING_SIGNS, NUMBER
@@ -63,12 +63,12 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the numbers", 2, 4)
     told = said_columns(table.names, Place(table.name, table.header.row), said.columns)
     read, decimal = _numbers(table, stamps.columns, told, said)
-    rest = (i for i in range(table.body.width) if i not in read and i not in stamps.columns)
-    read |= {i: states for i in rest if (states := states_of(table, i)) is not None}
+    rest = [i for i in range(table.body.width) if i not in read and i not in stamps.columns]
+    said_so = {i: quality for i in rest if (quality := worded(table, i)) is not None}
+    read |= {i: states for i in rest if i not in said_so and (states := states_of(table, i)) is not None}
     in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
-    qualities = qualities_in(read, table.names)
-    read = {i: one for i, one in read.items() if i in told or not is_quality(one, table.names[i])}
+    read, qualities = qualities_in(read, table.names, said_so, told)
     cleared = {i: without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
@@ -76,6 +76,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
+    texts = [i for i in rest if i not in read and i not in said_so and _has_text(table, i)]
     if not found:
         raise nothing_measured(table.names, Place(table.name, table.header.row), unknown)
     after = [
@@ -86,7 +87,9 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         *stated_step(table.names, table.header.preamble, placed.step_s),
         *total_row(table.dropped, found, decimal),
         *(kinds.COLUMN.at("columns", column=name) for name in unknown),
+        *_of_texts(table, said_so, texts),
     ]
+    unread = tuple(table.names[i] for i in sorted({*texts, *(i for i in read if i not in found)}))
     return Judged(
         name=table.name,
         meter="",
@@ -95,7 +98,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         step_s=placed.step_s,
         mark=placed.mark,
         found=found,
-        layout=_layout(packing, table, stamps, placed, decimal, unknown),
+        layout=_layout(packing, table, stamps, placed, decimal, unread),
         before=tuple(_of_stamps(placed, found)),
         after=tuple(after),
     )
@@ -175,6 +178,22 @@ def _refuse_doubtful_thousands(table: Table, column: int, numbers: Numbers) -> N
             wanted=f"one way of writing; row {table.rows.number(other):,} has {beside} without a mark between the thousands",
             next_step="Export the readings again without marks between thousands.",
         )
+
+
+def _has_text(table: Table, column: int) -> bool:
+    return any(one.strip().lower() not in MISSING_SIGNS for one in table.text(column).unique().to_list())
+
+
+def _of_texts(table: Table, said_so: Mapping[int, Worded], left: Sequence[int]) -> list[Finding]:
+    """Return what is to be said about columns of text: those that tell how good the readings are, and those left out."""
+    notes = []
+    for i, one in said_so.items():
+        told = ", ".join(f"{quoted(text)} as {meaning}" for text, meaning in one.said)
+        notes.append(kinds.QUALITY_WORDS.at("columns", column=table.names[i], words=told))
+    for i in left:
+        first = next(one.strip() for one in table.text(i).to_list() if one.strip().lower() not in MISSING_SIGNS)
+        notes.append(kinds.COLUMN_TEXT.at("columns", column=table.names[i], found=quoted(first)))
+    return notes
 
 
 def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:

@@ -179,6 +179,22 @@ COLUMN = define(
     do="Say what it holds in the job file, under the meter file's columns.",
     source="",
 )
+COLUMN_TEXT = define(
+    "record.column-text",
+    Severity.NOTE,
+    says="The column {column:text} holds text such as {found:text}; it was left out.",
+    why="Text beside the readings may say that some of them are no measurements.",
+    do="Where it says how good a reading is, write it as measured, estimated or missing, and call the column quality.",
+    source="",
+)
+QUALITY_WORDS = define(
+    "record.quality-words",
+    Severity.NOTE,
+    says="The column {column:text} was read as the quality of the readings: {words:text}.",
+    why="An estimate must not count as a measurement.",
+    do="Check the words against what the sender of the file says about them.",
+    source="NAESB REQ.21 for the kinds of quality; the words are common practice, no source",
+)
 MEANING = define(
     "record.meaning",
     Severity.NOTE,
@@ -353,6 +369,15 @@ EVENTS = define(
     do="If they are no changes of value, export readings at a fixed step. The limits are hold_at_most and step beside "
     'irregular = "hold" for this file.',
     source="common practice, no source",
+)
+SPREAD = define(
+    "record.spread-evenly",
+    Severity.LOOK,
+    says="The readings of {column:text} are up to {longest:duration} apart. What was used between two of them is known, but not "
+    "when: it was spread evenly, and the powers over {step:duration} are calculated.",
+    why="Peaks shorter than the time between two readings lie above every figure here.",
+    do="Do not size by a maximum over less time than lies between the readings; log at a short fixed step.",
+    source="",
 )
 FACTOR_ASSUMED = define(
     "record.power-factor-assumed",

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+from wattwright.core.basis import Basis
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.files import SourceFile
@@ -11,7 +12,8 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.record import grid
 from wattwright.record.channels import channels_of, gaps_of
 from wattwright.record.derive import derived
-from wattwright.record.events import evened, recognised
+from wattwright.record.events import SPREAD, evened, recognised, refuse_months
+from wattwright.record.faults.clocks import of_another_zone
 from wattwright.record.faults.every import faults_of
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table, said_columns
@@ -98,12 +100,18 @@ def _record(
     one: Judged, source: SourceFile, clock: SiteClock, zoned: bool, said: LayoutSpec, notes: tuple[Finding, ...]
 ) -> Record:
     refuse_absurd(one.found, one.step_s, one.rows)
+    refuse_months(one)
     rows = len(one.rows)
+    forms = [u.meaning.form for u in one.found.values()]
     shown = "you said so" if said.irregular else recognised(one)
     if shown:
         one = evened(one, said, shown)
     laid = grid.lay_out(one.starts_s, one.step_s, [u.numbers.values for u in one.found.values()], one.rows)
     channels, odd = channels_of(one.found, laid, one.meter, one.mark)
+    if shown:
+        channels = tuple(
+            replace(c, basis=Basis.CALCULATED) if form in SPREAD else c for c, form in zip(channels, forms, strict=True)
+        )
     # The highest and lowest within an interval are no power that anything follows from.
     plain = tuple(channel for channel in channels if not channel.meaning.form.is_extreme)
     more, more_notes = derived(plain, said)
@@ -114,5 +122,6 @@ def _record(
     ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
     odd += faults_of(plain, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
     made = Record(source, clock.zone, rows, one.layout, channels, gaps, laid.duplicates, (), more)
-    findings = [*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd, *whole_supplies(plain, made.main)]
+    findings = of_another_zone([*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd])
+    findings += whole_supplies(plain, made.main)
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

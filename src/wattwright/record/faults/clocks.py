@@ -1,6 +1,7 @@
 """The logger's clock: an hour twice or skipped, a change that it did not follow, and stamps that slowly move."""
 
 import datetime as dt
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -58,6 +59,16 @@ def hour_skipped(seen: Seen) -> list[Finding]:
         if offsets[0] == offsets[1]:
             notes.append(kinds.HOUR_MISSING.at("rows", start=gap.start_s, zone=seen.clock.zone))
     return notes
+
+
+def of_another_zone(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the findings; standard time that lacks the hour of a change elsewhere is told as another zone."""
+    standard = next((f for f in findings if f.code == readers.STANDARD_TIME.code), None)
+    skipped = [f for f in findings if f.code == kinds.HOUR_MISSING.code]
+    if standard is None or not skipped:
+        return list(findings)
+    told = [kinds.OTHER_ZONE.at("stamps", when=standard.data["when"], **f.data) for f in skipped]
+    return [*told, *(f for f in findings if f is not standard and f not in skipped)]
 
 
 def _changes_elsewhere(day: dt.date) -> bool:

@@ -211,6 +211,15 @@ HOUR_MISSING = define(
     do="Name the zone whose clock the logger keeps.",
     source="days on which clocks change: European Union, North America, Australia (IANA time zone database)",
 )
+OTHER_ZONE = define(
+    "record.other-zone",
+    Severity.LOOK,
+    says="The hour from {start:time} is missing, and the file has stamps in the hour that the clock of {zone:text} skips "
+    "({when:text}): the logger follows the daylight saving of another zone. It was read as standard time all year.",
+    why="From the one change of the clocks to the other, everything may lie an hour or more off.",
+    do="Name the zone whose clock the logger keeps.",
+    source="days on which clocks change: European Union, North America, Australia (IANA time zone database)",
+)
 CLOCK_SHIFT = define(
     "record.clock-shift",
     Severity.LOOK,

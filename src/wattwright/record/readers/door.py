@@ -17,6 +17,7 @@ from wattwright.record.readers.hours import with_hours
 from wattwright.record.readers.json_rows import is_json, read_json
 from wattwright.record.readers.long import split_long
 from wattwright.record.readers.opening import Unpacked, read_packed, text_of
+from wattwright.record.readers.plain_stamps import with_plain_stamps
 from wattwright.record.readers.source import Metered, Packing, Piece
 from wattwright.record.readers.table import read_table
 from wattwright.record.readers.telegram import is_telegram, read_telegrams
@@ -94,7 +95,8 @@ def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock, *, typed: bool
 def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     if isinstance(piece.data, Metered):
         return [piece]
-    parts = split_long(with_hours(unfolded(piece.data, clock, said.date_order), clock, said.date_order))
+    table = with_plain_stamps(piece.data)
+    parts = split_long(with_hours(unfolded(table, clock, said.date_order), clock, said.date_order))
     return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
 
 

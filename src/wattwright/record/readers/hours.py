@@ -53,7 +53,15 @@ def _hours(table: Table, column: int) -> Ints | None:
     """Return the hours in a column that is called so and holds nothing else, shape (n,); None where it does not."""
     if not has_word(plain(table.names[column]), words("clock")["hour"]):
         return None
-    numbers = table.text(column).str.strip_chars().cast(pl.Float64, strict=False).fill_null(-1.0).to_numpy()
+    # The two hours that the clock shows twice are told apart by letters: 3A and 3B.
+    numbers = (
+        table.text(column)
+        .str.strip_chars()
+        .str.replace(r"^(\d{1,2})[ABab]$", "$1")
+        .cast(pl.Float64, strict=False)
+        .fill_null(-1.0)
+        .to_numpy()
+    )
     whole = np.rint(numbers)
     if not len(whole) or (whole != numbers).any() or whole.min() < 0 or whole.max() > 25 or whole.max() - whole.min() > 24:
         return None

@@ -97,7 +97,7 @@ def _shape(lines: Sequence[str], delimiter: str) -> Shape | None:
         return None
     split = [split_row(" ".join(line.split()) if delimiter == " " else line, delimiter) for line in lines]
     seen = [[look(field) for field in row] for row in split if len(row) <= MOST_COLUMNS]
-    rows = [row for row in seen if _is_stamped(row)]
+    rows = [row for row in seen if _is_stamped(row, delimiter)]
     if not rows:
         return None
     columns = Counter(map(len, rows)).most_common(1)[0][0]
@@ -126,10 +126,13 @@ def _has_states(rows: Sequence[Sequence[str]], looks: Sequence[Look]) -> bool:
     return any({0.0, 1.0} <= met for met in states)
 
 
-def _is_stamped(row: Sequence[Look]) -> bool:
+def _is_stamped(row: Sequence[Look], delimiter: str) -> bool:
     has_stamp = Look.STAMP in row or Look.DATE in row
     counts_seconds = row[:1] == [Look.NUMBER]
-    return (has_stamp or counts_seconds) and len(row) > 1 and sum(kind is Look.TEXT for kind in row) <= len(row) / 2
+    few_texts = sum(kind is Look.TEXT for kind in row) <= len(row) / 2
+    # Several columns of text may tell meters and quantities apart; parted by blanks such a row would be a sentence.
+    is_reading = has_stamp and Look.NUMBER in row and delimiter != " "
+    return (has_stamp or counts_seconds) and len(row) > 1 and (few_texts or is_reading)
 
 
 def _usual(kinds: Sequence[Look]) -> Look:

@@ -17,6 +17,9 @@ from wattwright.record.readers.table import Table
 
 Kind = Literal["string", "float"] | None
 _STAMP = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d(?:\.\d+)?")
+_WRITTEN = r"^\s*\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4}(?:\s.*)?$"
+_FEWEST_MIXED = 3
+"""Fewer dates of the other kind are a remark above the readings, or one cell written by hand: common practice, no source."""
 _NO_DAY = ("1899-12-30 ", "1899-12-31 ", "1900-01-00 ", "1904-01-01 ")
 _THOUSANDS = re.compile(r"-?[1-9]\d{0,2}\.\d{3}")
 _FIRST_DAY, _LAST_DAY = date(1980, 1, 1), date(2100, 12, 31)
@@ -36,10 +39,12 @@ def text_of_cells(sheet: Sheet, cells: pl.DataFrame, name: str) -> bytes:
     """Return the cells of a sheet (as text) as lines with tabs between; the row of a cell is its line.
 
     Numbers come with all their digits, instants and days as text, counts of days since the epoch as instants. Raises RecordError
-    where a column mixes numbers with text that marks decimals otherwise so that both could be meant.
+    where a column mixes numbers with text that marks decimals otherwise so that both could be meant, or real dates with text.
     """
     numbers = sheet.load("float", 0)
     texts = [_with_digits(cells[one], numbers[two], name) for one, two in zip(cells.columns, numbers.columns, strict=True)]
+    for text in texts:
+        _refuse_mixed_dates(text, name)
     texts = [_of_days(text) for text in texts]
     if not any(_mostly(text, _STAMPED) for text in texts):
         texts = _with_counted_days(texts, [numbers[one] for one in numbers.columns], sheet.epoch)
@@ -70,6 +75,22 @@ def _with_digits(text: pl.Series, number: pl.Series, name: str) -> pl.Series:
                 next_step="Turn the text of that column into numbers, or export the readings as CSV.",
             )
     return pl.select(pl.when(exact).then(whole.str.replace(".", ",", literal=True)).otherwise(whole)).to_series()
+
+
+def _refuse_mixed_dates(text: pl.Series, name: str) -> None:
+    """Raise RecordError for a column of real dates and of dates written as text: a program took some of them by another order."""
+    real, written = text.str.contains(rf"^{_STAMP.pattern}$"), text.str.contains(_WRITTEN)
+    if min(int(real.sum()), int(written.sum())) < _FEWEST_MIXED:
+        return
+    row, other = int(written.arg_max() or 0), int(real.arg_max() or 0)
+    raise RecordError.one(
+        "record.dates-mixed",
+        Place(name, row + 1),
+        found=f"{quoted(text[row])} as text, while row {other + 1:,} holds {quoted(text[other])} as a real date",
+        wanted=f"dates of one kind; {int(real.sum()):,} cells are real dates and {int(written.sum()):,} are text",
+        next_step="Most likely day and month were exchanged in the real dates when the text was brought in. "
+        "Export the readings again as CSV, or bring them in again with the right order of day and month.",
+    )
 
 
 def _of_days(text: pl.Series) -> pl.Series:

@@ -36,9 +36,14 @@ _CLOCK = rf"(?:\d{{1,2}}[:.h]\d{{2}}(?:[:.]\d{{2}}(?:[.,]\d{{1,9}})?)?(?:{_HALF}
 _OFFSET = r"(?: ?(?:Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?))?"
 DATE_PATTERN = f"(?:{_YEAR_FIRST}|{_YEAR_LAST}|{_MONTH_NAME}|{_COMPACT})"
 
+_ZONE_LETTERS = r"(?: ?[A-Z]{3,5})?"
+# The other end of an interval behind a time, as some exports write it.
+_TO = rf"(?:\s*[-\u2013\u2014]\s*(?:{DATE_PATTERN}[T ,]+)?{_CLOCK})?"
+
 DATE = re.compile(DATE_PATTERN)
-TIME = re.compile(_CLOCK.replace("[:.h]", "[:h]"))
-STAMP = re.compile(f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}{_OFFSET}|{_COMPACT}[T ]?(?:[01]\\d|2[0-4])[0-5]\\d(?:[0-5]\\d)?{_OFFSET})")
+TIME = re.compile((_CLOCK + _TO).replace("[:.h]", "[:h]"))
+_DIGITS = r"(?:[01]\d|2[0-4])[0-5]\d(?:[0-5]\d)?"
+STAMP = re.compile(f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}(?:{_OFFSET}|{_ZONE_LETTERS}|{_TO})|{_COMPACT}[T ]?{_DIGITS}{_OFFSET})")
 NUMBER = re.compile(r"[+\-\u2212]?(?:\d[\d.,' \u00a0\u202f\u2019]*|[.,]\d+)(?:[eE][+-]?\d+)?")
 
 

@@ -1,0 +1,102 @@
+"""Stamps made plain before they are read: the first time of a range, and offsets from UTC that stand apart or in letters."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import polars as pl
+
+from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.table import Table
+from wattwright.record.words import has_word, plain, words
+
+_RANGE = r"^\s*(.*?\d{1,2}[:.h]\d{2}(?::\d{2})?(?: ?[AaPp]\.?[Mm]\.?)?)(\s*[-–—]\s*)(\S.*?)\s*$"
+_LETTERS = re.compile(r"^(.*\d) ?([A-Z]{3,5})$")
+_ZONES = {
+    "WET": "+00:00", "WEST": "+01:00", "CET": "+01:00", "MEZ": "+01:00", "CEST": "+02:00", "MESZ": "+02:00", "EET": "+02:00",
+    "EEST": "+03:00", "NST": "-03:30", "NDT": "-02:30", "ADT": "-03:00", "EST": "-05:00", "EDT": "-04:00", "CDT": "-05:00",
+    "MST": "-07:00", "MDT": "-06:00", "PST": "-08:00", "PDT": "-07:00", "AKST": "-09:00", "AKDT": "-08:00", "AEST": "+10:00",
+    "AEDT": "+11:00", "ACST": "+09:30", "ACDT": "+10:30", "NZST": "+12:00", "NZDT": "+13:00",
+}  # fmt: skip
+"""Letters of zones that mean one offset only (IANA time zone database); others, such as CST or IST, are left to be refused."""
+_MOST_OFFSETS = 3
+"""A record shows the offsets of winter and summer, and seldom a third; the ends of intervals are many more."""
+_WIDEST_H, _PARTS = 14, (0, 30, 45)
+"""Offsets go up to 14 hours in halves and quarters of one (IANA time zone database)."""
+
+
+def with_plain_stamps(table: Table) -> Table:
+    """Return ``table`` with ranges as their first time, zone letters as offsets, and a column of offsets behind its stamps."""
+    for i in range(table.body.width):
+        if table.is_typed(i) or _look(table, i) not in (Look.STAMP, Look.TIME):
+            continue
+        table = _without_letters(_without_ends(table, i), i)
+    return _with_offsets(table)
+
+
+def _look(table: Table, column: int) -> Look:
+    kinds = [look(text) for text in table.sample(column, 50)]
+    return max(dict.fromkeys(kinds), key=kinds.count, default=Look.EMPTY)
+
+
+def _without_ends(table: Table, column: int) -> Table:
+    """Return the table with the first time of each range, and a name that says so; a few offsets behind a time are no ends."""
+    some = [match for text in table.sample(column, 50) if (match := re.match(_RANGE, text))]
+    texts = table.text(column)
+    if 2 * len(some) < min(50, len(texts)):
+        return table
+    parts = texts.str.extract_groups(_RANGE).struct.unnest()
+    ends = parts["3"].drop_nulls()
+    is_parted = some[0][2] != some[0][2].strip()
+    if not is_parted and ends.n_unique() <= _MOST_OFFSETS:
+        return table
+    names = list(table.names)
+    names[column] = f"{names[column]}, start"
+    made = pl.select(pl.when(parts["1"].is_not_null()).then(parts["1"]).otherwise(texts)).to_series()
+    return _changed(table, column, made, names)
+
+
+def _without_letters(table: Table, column: int) -> Table:
+    """Return the table with the offset from UTC in place of the letters of a zone that mean one offset."""
+    if not any(_LETTERS.match(text.strip()) for text in table.sample(column, 50)):
+        return table
+    texts = table.text(column).str.strip_chars()
+    letters = texts.str.extract(_LETTERS.pattern, 2)
+    offsets = letters.replace_strict(list(_ZONES), list(_ZONES.values()), default=None, return_dtype=pl.String)
+    bare = texts.str.extract(_LETTERS.pattern, 1)
+    made = pl.select(pl.when(offsets.is_not_null()).then(bare + offsets).otherwise(texts)).to_series()
+    return _changed(table, column, made, list(table.names))
+
+
+def _changed(table: Table, column: int, texts: pl.Series, names: list[str]) -> Table:
+    body = table.body.with_columns(texts.alias(str(column)))
+    return replace(table, body=body, header=replace(table.header, names=tuple(names)))
+
+
+def _with_offsets(table: Table) -> Table:
+    """Return the table with the offsets of a column called so behind its stamps, where these carry none."""
+    stamps = [i for i in range(table.body.width) if not table.is_typed(i) and _look(table, i) is Look.STAMP]
+    called = [i for i, name in enumerate(table.names) if has_word(plain(name), words("stamps")["offset"])]
+    if len(stamps) != 1 or not called or called[0] == stamps[0]:
+        return table
+    offsets = _offsets(table, called[0])
+    if offsets is None or any(re.search(r"(?:Z|[+-]\d\d(?::?\d\d)?)$", one.strip()[10:]) for one in table.sample(stamps[0], 50)):
+        return table
+    kept = [i for i in range(table.body.width) if i != called[0]]
+    body = table.body.with_columns((table.text(stamps[0]).str.strip_chars() + offsets).alias(str(stamps[0])))
+    names, fields = table.names, table.header.fields
+    header = replace(table.header, names=tuple(names[i] for i in kept), fields=tuple(fields[i] for i in kept if i < len(fields)))
+    return replace(table, header=header, body=pl.DataFrame({str(n): body[str(i)] for n, i in enumerate(kept)}))
+
+
+def _offsets(table: Table, column: int) -> pl.Series | None:
+    """Return the offsets in a column as +HH:MM: written as +0300, +03:00 or 3; None where it holds anything else."""
+    digits = table.text(column).str.strip_chars().str.replace(":", "").str.replace("\N{MINUS SIGN}", "-")
+    numbers = digits.cast(pl.Float64, strict=False).fill_null(float("nan")).to_numpy()
+    if not np.isfinite(numbers).all() or (numbers != np.rint(numbers)).any():
+        return None
+    held = np.where(np.abs(numbers) <= _WIDEST_H, 100 * numbers, numbers).astype(np.int64)
+    if (np.abs(held) > 100 * _WIDEST_H).any() or not np.isin(np.abs(held) % 100, _PARTS).all():
+        return None
+    texts = {int(one): f"{'-' if one < 0 else '+'}{abs(one) // 100:02d}:{abs(one) % 100:02d}" for one in np.unique(held).tolist()}
+    return pl.Series([texts[one] for one in held.tolist()])
