@@ -14,6 +14,7 @@ import pytest
 import typer
 
 from tests.job.hand import TARIFF, readings
+from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
 from wattwright import __version__
 from wattwright.cli import failing, watching
 from wattwright.cli.main import app
@@ -79,8 +80,12 @@ verbs.write_papers = lambda _, into, __: Papers(into / "report.pdf", into / "rep
 
 
 @pytest.mark.parametrize("verb", VERBS)
-def test_example_of_each_verb_runs(process, verb):
+def test_example_of_each_verb_runs(process, place, verb):
     """With the files it names lying there, the example ends well and writes something, in a process of its own."""
+    if verb in ("simulate", "calibrate"):
+        (place / "demo-job").mkdir()
+        question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
+        (place / "demo-job" / "trial.toml").write_text(TIMES)
     done = process(*example_of(verb), first=SHORT.get(verb, "pass"))
     out, err = done.communicate(timeout=120)
     assert done.returncode == 0, err
