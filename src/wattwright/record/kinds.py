@@ -179,6 +179,15 @@ COLUMN = define(
     do="Say what it holds in the job file, under the meter file's columns.",
     source="",
 )
+COLUMN_UNIT = define(
+    "record.column-unit",
+    Severity.LOOK,
+    says="The column {column:text} was left out: {why:text}.",
+    why="Taken for the unit it resembles, every figure would be wrong, and look sure.",
+    do="Find out what the column holds; if it is power or energy, say so with its unit in the job file, under the meter file's "
+    "columns.",
+    source="",
+)
 MEANING = define(
     "record.meaning",
     Severity.NOTE,

@@ -6,11 +6,12 @@ from dataclasses import replace
 import numpy as np
 import polars as pl
 
+from wattwright.record.measures import known_unit
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
 from wattwright.record.readers.signs import Look, look
 from wattwright.record.readers.table import Table
-from wattwright.record.units import known_unit, unit_in
+from wattwright.record.units import unit_in
 from wattwright.record.words import has_word, plain, words
 
 _MOST_METERS = 500
