@@ -37,8 +37,7 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     flat = plain(name)
     found = values[~np.isnan(values)]
     phase = _phase_in(flat)
-    said = (Direction(key) for key, known in words("direction").items() if has_word(flat, known))
-    direction = next(said, Direction.IMPORT)
+    direction = _direction_in(flat)
     told = _quantity_in(flat)
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit and (measured := measure(unit)):
@@ -72,6 +71,13 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
 
 def _phase_in(flat: str) -> Phase:
     return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
+
+
+def _direction_in(flat: str) -> Direction:
+    """Return the way a name tells by its longest word: "delivered to grid" is not "delivered"; import without one."""
+    known = ((key, word) for key, listed in words("direction").items() for word in listed)
+    told = [(len(word), key != "import", key) for key, word in known if has_word(flat, [word])]
+    return Direction(max(told)[2]) if told else Direction.IMPORT
 
 
 def _extreme_in(flat: str) -> Form | None:
