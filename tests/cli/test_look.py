@@ -36,6 +36,24 @@ def test_a_file_that_leaves_nothing_open_says_so(wattwright, files) -> None:
     assert "Nothing about this file is left open." in done.out
 
 
+def test_rows_stand_as_in_the_file(wattwright, files) -> None:
+    """Noughts that close a number are shown as the file has them, in the first rows and in the last."""
+    rows = [f"2025-06-13 {h:02d}:00,{h % 7}.{h:02d}0" for h in range(24)]
+    (files / "noughts.csv").write_text("\n".join(["Stamp,kW", *rows, ""]))
+    out = wattwright("record", "noughts.csv", "--zone", "Europe/Athens", "--look").out
+    assert "2025-06-13 02:00 | 2.020" in out
+    assert "2025-06-13 23:00 | 2.230" in out
+
+
+def test_nothing_is_settled_under_a_grave_finding(wattwright, files) -> None:
+    """Where a finding puts a figure in doubt, here a single spike, no sentence below it says that nothing is open."""
+    rows = [f"2025-06-13 {h:02d}:00,{9 if h == 5 else 1.5}" for h in range(24)]
+    (files / "spike.csv").write_text("\n".join(["Stamp,kW", *rows, ""]))
+    done = wattwright("record", "spike.csv", "--zone", "Europe/Athens", "--stamps", "start", "--look")
+    assert "Settle the findings above" in done.out
+    assert "left open" not in done.out
+
+
 def test_open_question_shows_both_readings_and_ends_with_one(wattwright, files) -> None:
     """Nothing is read, both days stand there, and the code is that of bad input without a second message."""
     done = wattwright("record", "open.csv", "--zone", "Europe/Athens", "--look")

@@ -207,3 +207,8 @@ def test_ways_of_showing():
     assert all(shown.values())
     with pytest.raises(OwnFault, match='"colour"'):
         EN.value(1, "colour")
+
+
+def test_text_carries_no_control_character():
+    """A name out of a file cannot ring a bell or colour the terminal; a new line stays."""
+    assert EN.value("\x1b[31mkW\x07\nnext", "text") == "[31mkW\nnext"

@@ -69,7 +69,7 @@ def test_public_holidays_of_the_site_are_days_off(folder):
         ({"papers.revision": "B", "name": "Other", "papers.locale": "de_DE"}, set()),
         ({"site.latitude": -37.1}, {"demand"}),
         ({"tariff.compare": ["two"]}, {"costs"}),
-        ({"files.0.channel": "Energy kWh"}, {"power", "demand", "costs"}),
+        ({"files.0.channel": "Energy kWh"}, {"record-main-readings", "power", "demand", "costs"}),
         ({"site.zone": "Europe/Paris"}, {"record-main-readings", "record-sub-readings", "power", "demand", "costs"}),
         ({"files.1.layout.stamps": "end"}, {"record-sub-readings"}),
     ],

@@ -8,6 +8,7 @@ from tests.record.writing import Write
 from wattwright.core.errors import RecordError
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.show import Show
+from wattwright.record.faults.doubt import doubts
 from wattwright.record.read import read_record
 
 CODES = ("record.power-high", "record.spike", "record.several-powers")
@@ -96,3 +97,50 @@ def test_two_whole_powers(write: Write) -> None:
 def test_parts_are_no_second_whole(write: Write, header: str) -> None:
     """Conductors, export and reactive power are no second power of the site."""
     assert told(write(file_of(["1.6,0.4"] * 24, header))) == {}
+
+
+@pytest.mark.parametrize(
+    ("header", "site"),
+    [
+        ("PV kW,House kW", "House kW"),
+        ("Solar kW,Use kW", "Use kW"),
+        ("Erzeugung kW,Verbrauch kW", "Verbrauch kW"),
+        ("Production kWh,Consommation kWh", "Consommation kWh"),
+        ("To grid kWh,From grid kWh", "From grid kWh"),
+        ("kWh received,kWh delivered", "kWh delivered"),
+        ("Delivered to grid kWh,Received from grid kWh", "Received from grid kWh"),
+        ("Sub-meter heat pump kWh,Total kWh", "Total kWh"),
+        ("Heat pump kW,kW", "kW"),
+        ("T1 kWh,Gesamt kWh", "Gesamt kWh"),
+    ],
+)
+def test_name_tells_the_site(write: Write, header: str, site: str) -> None:
+    """What is generated, fed in or a part never stands for the site beside a whole, and no figure is in doubt for it."""
+    record = read_record(write(file_of(["1.6,0.4", "1.5,0.7"] * 12, header)), "UTC")
+    assert record.main is not None
+    assert record.main.column == site
+    assert doubts(record.findings) == ()
+
+
+@pytest.mark.parametrize(
+    "header", ["Day kWh,Night kWh", "T1 kWh,T2 kWh", "Production hall kW,Office kW", "Heat pump kW,Wallbox kW"]
+)
+def test_several_wholes_put_every_figure_in_doubt(write: Write, header: str) -> None:
+    """Where no name tells which power is the site's, or they belong together, it is asked, and no figure looks sure."""
+    found = doubts(read_record(write(file_of(["1.6,0.4", "1.5,0.7"] * 12, header)), "UTC").findings)
+    assert [one.code for one in found] == ["record.several-powers"]
+
+
+def test_one_power_in_two_columns(write: Write) -> None:
+    """The same power as energy and as a mean is one supply: 0.4 kWh in an hour are 400 W."""
+    assert told(write(file_of(["400,0.4", "700,0.7"] * 12, "W,kWh"))) == {}
+
+
+def test_guessed_unit_puts_the_total_in_doubt(write: Write) -> None:
+    """Power without a unit is only judged by its size, so its total is in doubt; moisture without one puts no power in doubt."""
+    assert [one.code for one in doubts(read_record(write(file_of(["400"] * 24, "Power")), "UTC").findings)] == [
+        "record.unit-guessed"
+    ]
+    beside = read_record(write(file_of(["400,0.25"] * 24, "Power W,Soil moisture")), "UTC")
+    assert "record.unit-guessed" in {one.code for one in beside.findings}
+    assert doubts(beside.findings) == ()

@@ -16,6 +16,7 @@ from wattwright.cli.verbs import layout_of
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import InputError, RecordError, UsageError
+from wattwright.core.findings import Severity
 from wattwright.core.show import THIN, Show
 from wattwright.job.answers import job_of, lines_of, said_entries, write_answers
 from wattwright.job.file import Job, load_job
@@ -23,6 +24,7 @@ from wattwright.job.look import Answered, Asked, Look, Told, look_at
 from wattwright.job.look_json import SCHEMA, look_json
 from wattwright.job.questions import Choice, of_fault
 from wattwright.job.spec import FileSpec
+from wattwright.record.faults.doubt import peak_doubts
 from wattwright.record.spec import LayoutSpec
 
 PARTS = 60
@@ -114,7 +116,10 @@ def _screen(look: Look, show: Show) -> None:
     for number, one in enumerate(look.asked, 1):
         _question(number, one, show, console)
     if not look.asked:
-        console.print("Nothing about this file is left open.")
+        found = look.record.findings if look.record is not None else ()
+        is_grave = bool(peak_doubts(found)) or any(one.severity is Severity.STOP for one in found)
+        grave = "Settle the findings above before you rely on a figure."
+        console.print(grave if is_grave else "Nothing about this file is left open.")
 
 
 def _strip(look: Look, show: Show, console: Console) -> None:

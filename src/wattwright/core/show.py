@@ -10,6 +10,7 @@ from datetime import date
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
 from math import floor, isfinite, log10
 from typing import Any
+from unicodedata import category
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import OwnFault
@@ -128,7 +129,7 @@ class Show:
     def value(self, value: Any, way: str) -> str:
         """Return ``value`` shown in the ``way`` a template names; raises OwnFault for an unknown way."""
         ways: dict[str, Callable[[Any], str]] = {
-            "text": str,
+            "text": _without_controls,
             "count": lambda v: self.fixed(v, 0),
             "number": self.number,
             "plain": self.plain,
@@ -158,3 +159,8 @@ def _rounded(value: float | Decimal, decimals: int, rule: str = ROUND_HALF_EVEN)
     """Return the number as it is written out, in so many decimals."""
     # A float is taken by its shortest digits, as a person would read it; wide enough for any float.
     return Decimal(str(value)).quantize(Decimal(1).scaleb(-decimals), rule, Context(prec=400))
+
+
+def _without_controls(value: object) -> str:
+    """Return a text without control characters, which a name in a file may hold and a terminal would obey."""
+    return "".join(one for one in str(value) if category(one) != "Cc" or one == "\n")

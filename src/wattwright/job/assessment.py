@@ -20,6 +20,7 @@ from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
+from wattwright.record import kinds as record_kinds
 from wattwright.record.faults.sun import against_the_sun
 from wattwright.record.read import read_record
 from wattwright.record.readers.door import source_at
@@ -147,10 +148,12 @@ class Assessment:
         def make(progress: Progress) -> Record:
             record = read_record(path, zone, file.layout, file.meter, progress)
             found = against_the_sun(record, site.latitude_deg, site.longitude_deg) if zone else ()
-            return replace(record, findings=(*record.findings, *found, *self._outside(file)))
+            # Whoever named the channel has said which of several powers is the site's.
+            read = [one for one in record.findings if not (file.channel and one.code == record_kinds.SEVERAL_POWERS.code)]
+            return replace(record, findings=(*read, *found, *self._outside(file)))
 
         def inputs() -> object:
-            return (source_at(path), zone, file.layout, file.meter, *placed, bool(self._outside(file)))
+            return (source_at(path), zone, file.layout, file.meter, *placed, bool(self._outside(file)), bool(file.channel))
 
         return Stage(f"record-{file.id}", Record, (), inputs, _RECORD_ROOMS, make)
 

@@ -149,5 +149,6 @@ _OF_FINDING: dict[str, Callable[[Finding, Record], Question | None]] = {
     kinds.GUESSED.code: _guessed,
     kinds.FORM_JUDGED.code: _form_judged,
     kinds.COLUMN.code: _column_unknown,
+    kinds.COLUMN_UNIT.code: _column_unknown,
     kinds.SEVERAL_POWERS.code: _several_powers,
 }

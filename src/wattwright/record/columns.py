@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.record.measures import OFFSETS, UNITS, measure
 from wattwright.record.record import Form, Meaning
 from wattwright.record.registers import counts_up, is_surely_counted
 from wattwright.record.spec import ColumnSpec
-from wattwright.record.units import OFFSETS, UNITS, bare_unit_in, unit_in
+from wattwright.record.units import bare_unit_in, unit_in, why_not_in
 from wattwright.record.words import has_word, plain, words
 
 Floats = NDArray[np.float64]
@@ -31,15 +32,16 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
 
     ``day`` is how many of them a day has, 0 where that is open.
     """
+    if why_not_in(name):
+        return None
     flat = plain(name)
     found = values[~np.isnan(values)]
     phase = _phase_in(flat)
-    said = (Direction(key) for key, known in words("direction").items() if has_word(flat, known))
-    direction = next(said, Direction.IMPORT)
+    direction = _direction_in(flat)
     told = _quantity_in(flat)
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
-    if unit:
-        quantity, form, factor = UNITS[unit]
+    if unit and (measured := measure(unit)):
+        quantity, form, factor = measured
         form, more, is_open = _form(flat, form, found, day)
         if (extreme := _extreme_in(flat)) and form is Form.MEAN:
             form, more = extreme, f", and it speaks of the {extreme.value}"
@@ -69,6 +71,13 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
 
 def _phase_in(flat: str) -> Phase:
     return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
+
+
+def _direction_in(flat: str) -> Direction:
+    """Return the way a name tells by its longest word: "delivered to grid" is not "delivered"; import without one."""
+    known = ((key, word) for key, listed in words("direction").items() for word in listed)
+    told = [(len(word), key != "import", key) for key, word in known if has_word(flat, [word])]
+    return Direction(max(told)[2]) if told else Direction.IMPORT
 
 
 def _extreme_in(flat: str) -> Form | None:
@@ -105,7 +114,7 @@ def _moisture(found: Floats, phase: Phase) -> Meaning:
 def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
     flat = plain(name)
-    if not has_word(flat, words("quantity")["energy"]):
+    if not has_word(flat, words("quantity")["energy"]) or why_not_in(name):
         return None
     found = values[~np.isnan(values)]
     largest = float(np.max(np.abs(found), initial=0.0))
@@ -157,7 +166,7 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
     unit = spec.unit or spec.quantity.unit
     if (spec.form in (Form.MEAN, Form.STATE) or spec.form.is_extreme) and unit == spec.quantity.unit:
         return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, "you said so")
-    known = UNITS.get(unit)
+    known = measure(unit)
     of_means = spec.form is Form.MEAN or spec.form.is_extreme
     fits = known is not None and known[0] is spec.quantity and (known[1] is Form.MEAN) == of_means
     if known is None or not fits:

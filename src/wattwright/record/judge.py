@@ -30,7 +30,7 @@ from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
-from wattwright.record.units import unit_in
+from wattwright.record.units import unit_in, why_not_in
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,8 +86,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         *turns,
         *stated_step(table.names, table.header.preamble, placed.step_s),
         *total_row(table.dropped, found, decimal),
-        *(kinds.COLUMN.at("columns", column=name) for name in unknown),
         *_of_texts(table, said_so, texts),
+        *(_left_out(name) for name in unknown),
     ]
     unread = tuple(table.names[i] for i in sorted({*texts, *(i for i in read if i not in found)}))
     return Judged(
@@ -225,6 +225,11 @@ def _marked(table: Table, column: int, mark: Mark) -> Finding:
     return kinds.MARKED_MISSING.at("rows", column=name, value=mark.value, count=mark.count, row=row)
 
 
+def _left_out(column: str) -> Finding:
+    why = why_not_in(column)
+    return kinds.COLUMN_UNIT.at("columns", column=column, why=why) if why else kinds.COLUMN.at("columns", column=column)
+
+
 def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> list[Finding]:
     """Return the findings about stamps; where all columns are registers, each is read at an instant and no end is in doubt."""
     moot = all(one.meaning.form is Form.REGISTER for one in found.values())
@@ -233,10 +238,11 @@ def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> lis
 
 def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str]) -> InputError:
     """Return the error for a file of which no column is understood; ``unknown`` are those that hold numbers."""
+    reasons = [f"; of {quoted(name)}, {why}" for name in unknown if (why := why_not_in(name))]
     return RecordError.one(
         "record.no-reading",
         place,
-        found=f"columns {listed(unknown or names)}",
+        found=f"columns {listed(unknown or names)}{''.join(reasons[:3])}",
         wanted="at least one column whose name says what it measures, such as kWh or kW",
         next_step="Say what a column holds: in the job file under the meter file's columns, "
         'or with --column "NAME=quantity,form,unit".',

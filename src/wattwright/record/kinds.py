@@ -80,7 +80,7 @@ UNLIKELY = define(
 GUESSED = define(
     "record.unit-guessed",
     Severity.LOOK,
-    says="The column {column:text} names no unit; it was read as {what:text}: {why:text}.",
+    says="The column {column:text} names no unit that is read here; it was read as {what:text}: {why:text}.",
     why="If the unit is another one, every figure is wrong by a factor of a thousand.",
     do="Check one reading against the meter's display, and say what the column holds in the job file.",
     source="common practice, no source",
@@ -195,6 +195,15 @@ QUALITY_WORDS = define(
     do="Check the words against what the sender of the file says about them.",
     source="NAESB REQ.21 for the kinds of quality; the words are common practice, no source",
 )
+COLUMN_UNIT = define(
+    "record.column-unit",
+    Severity.LOOK,
+    says="The column {column:text} was left out: {why:text}.",
+    why="Taken for the unit it resembles, every figure would be wrong, and look sure.",
+    do="Find out what the column holds; if it is power or energy, say so with its unit in the job file, under the meter file's "
+    "columns.",
+    source="",
+)
 MEANING = define(
     "record.meaning",
     Severity.NOTE,
@@ -275,6 +284,14 @@ SEVERAL_POWERS = define(
     why="Two columns may be the same power in two units, a part beside the whole, or two supplies.",
     do='If another column is the site\'s, name it with --channel or channel = "..." in the job file; if the site is the sum of '
     "them, add them up and read the sum.",
+    source="",
+)
+WHOLE_BY_NAME = define(
+    "record.whole-by-name",
+    Severity.NOTE,
+    says="{column:text} stands for the site by its name; {others:text}, by theirs parts or generation, was not added to it.",
+    why="A part is in the whole already, and what is generated is not used from the supply.",
+    do='If another column is the site\'s, name it with --channel or channel = "..." in the job file.',
     source="",
 )
 COST_LEFT = define(

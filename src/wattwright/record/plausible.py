@@ -11,7 +11,7 @@ from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record import kinds
 from wattwright.record.channels import Understood
 from wattwright.record.readers.rows import Rows
-from wattwright.record.record import Channel, Form
+from wattwright.record.record import Channel, Form, standing
 from wattwright.record.registers import MOST_W
 
 _BEYOND_METERS = 1e12
@@ -19,6 +19,8 @@ _BEYOND_METERS = 1e12
 _SPIKE = 1.8
 """Spike check of the California VEE standards, from memory: (highest - third highest) / third highest."""
 _A_DAY = 24
+_SAME = 0.01
+"""What two columns of one power may differ by, since their numbers are rounded: common practice, no source."""
 _CHUNK = 1 << 16
 """Readings looked at a time, so that a long record needs little memory beside itself."""
 
@@ -77,17 +79,31 @@ def _highest(values: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[Finding]:
-    """Return a finding where more than one column holds a whole active power, of which only ``main`` stands for the site."""
+    """Return a finding where more than one column holds a whole active power, of which only ``main`` stands for the site.
+
+    It says whether the names tell which one that is. A column of the same numbers is no second power.
+    """
     others = [
-        one.column
+        one
         for one in channels
         if one is not main
         and one.meaning.quantity is Quantity.ACTIVE_POWER
         and one.meaning.phase is Phase.TOTAL
         and one.meaning.direction is not Direction.EXPORT
         # A register beside the intervals it counts is no second supply; whether they agree is told elsewhere.
-        and (one.meaning.form is not Form.REGISTER or main is None or main.meaning.form is Form.REGISTER)
+        and (main is None or (one.meaning.form is Form.REGISTER) == (main.meaning.form is Form.REGISTER))
+        and not (main is not None and _is_same(one, main))
     ]
     if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
         return []
-    return [kinds.SEVERAL_POWERS.at("columns", column=main.column, others=", ".join(quoted(name) for name in others[:12]))]
+    is_open = any(standing(one.column) == standing(main.column) for one in others)
+    kind = kinds.SEVERAL_POWERS if is_open else kinds.WHOLE_BY_NAME
+    return [kind.at("columns", column=main.column, others=", ".join(quoted(one.column) for one in others[:12]))]
+
+
+def _is_same(one: Channel, other: Channel) -> bool:
+    """Return whether two channels hold the same power wherever both have a reading."""
+    ours, theirs = one.series.values, other.series.values
+    held = ~(np.isnan(ours) | np.isnan(theirs))
+    off = float(np.abs(ours[held] - theirs[held]).sum())
+    return bool(held.any()) and off <= _SAME * float(np.abs(theirs[held]).sum())

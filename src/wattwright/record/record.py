@@ -9,6 +9,7 @@ from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
+from wattwright.record.words import has_word, plain, words
 
 
 class Form(StrEnum):
@@ -69,6 +70,16 @@ class Channel:
     meaning: Meaning
     series: Series
     basis: Basis = Basis.MEASURED
+
+
+def standing(column: str) -> int:
+    """Return how far a column's name lets its power stand for the site: 3 a total, 2 any other, 1 a part, 0 generation."""
+    flat, known = plain(column), words("site")
+    if has_word(flat, known["generated"]) and not has_word(flat, known["used"]):
+        return 0
+    if has_word(flat, known["part"]):
+        return 1
+    return 3 if has_word(flat, known["whole"]) else 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +158,14 @@ class Record:
 
     @property
     def main(self) -> Channel | None:
-        """Return the channel that stands for the site's active power: the total, else the first; None where there is none."""
+        """Return the channel that stands for the site's active power, None where there is none.
+
+        That is a whole power, by its name the total, else no part and nothing that is generated; of several the first.
+        """
         power = self.of(Quantity.ACTIVE_POWER)
         wanted = [c for c in power if c.meaning.direction is not Direction.EXPORT] or list(power)
         whole = [c for c in wanted if c.meaning.phase is Phase.TOTAL]
-        return next(iter(whole or wanted), None)
+        return max(whole or wanted, key=lambda one: standing(one.column), default=None)
 
     def describe(self) -> Mapping[str, str]:
         """Return the layout as label and words, in the order a person would check it."""

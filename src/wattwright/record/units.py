@@ -1,44 +1,11 @@
-"""Units as they stand in meter files, and how a unit is found in a column's name."""
+"""How a unit is found in a column's name."""
 
 import re
 from collections.abc import Mapping
 
 from wattwright.core.quantity import Quantity
-from wattwright.record.record import Form
-
-UNITS: Mapping[str, tuple[Quantity, Form, float]] = {
-    "W": (Quantity.ACTIVE_POWER, Form.MEAN, 1.0),
-    "kW": (Quantity.ACTIVE_POWER, Form.MEAN, 1e3),
-    "MW": (Quantity.ACTIVE_POWER, Form.MEAN, 1e6),
-    "Wh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1.0),
-    "kWh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1e3),
-    "MWh": (Quantity.ACTIVE_POWER, Form.ENERGY, 1e6),
-    "var": (Quantity.REACTIVE_POWER, Form.MEAN, 1.0),
-    "kvar": (Quantity.REACTIVE_POWER, Form.MEAN, 1e3),
-    "varh": (Quantity.REACTIVE_POWER, Form.ENERGY, 1.0),
-    "kvarh": (Quantity.REACTIVE_POWER, Form.ENERGY, 1e3),
-    "VA": (Quantity.APPARENT_POWER, Form.MEAN, 1.0),
-    "kVA": (Quantity.APPARENT_POWER, Form.MEAN, 1e3),
-    "VAh": (Quantity.APPARENT_POWER, Form.ENERGY, 1.0),
-    "kVAh": (Quantity.APPARENT_POWER, Form.ENERGY, 1e3),
-    "V": (Quantity.VOLTAGE, Form.MEAN, 1.0),
-    "A": (Quantity.CURRENT, Form.MEAN, 1.0),
-    "mA": (Quantity.CURRENT, Form.MEAN, 1e-3),
-    "Hz": (Quantity.FREQUENCY, Form.MEAN, 1.0),
-    "°C": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
-    "degC": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
-    "°F": (Quantity.TEMPERATURE, Form.MEAN, 5 / 9),
-    "degF": (Quantity.TEMPERATURE, Form.MEAN, 5 / 9),
-    "degK": (Quantity.TEMPERATURE, Form.MEAN, 1.0),
-    "%RH": (Quantity.HUMIDITY, Form.MEAN, 1.0),
-    "m3/m3": (Quantity.SOIL_MOISTURE, Form.MEAN, 1.0),
-    "m³/m³": (Quantity.SOIL_MOISTURE, Form.MEAN, 1.0),
-    "%vol": (Quantity.SOIL_MOISTURE, Form.MEAN, 0.01),
-}
-"""Unit as written: quantity, form, factor to the unit held (Wh for energies)."""
-
-OFFSETS: Mapping[str, float] = {"°F": -160 / 9, "degF": -160 / 9, "degK": -273.15}
-"""What is added after the factor, where a unit begins elsewhere than the one held."""
+from wattwright.record.compounds import compound_in
+from wattwright.record.measures import UNITS, known_unit
 
 BARE: Mapping[Quantity, Mapping[str, str]] = {
     # A name of small letters, such as power_w, writes its unit small as well.
@@ -51,30 +18,50 @@ BARE: Mapping[Quantity, Mapping[str, str]] = {
 }
 """Signs that are a unit only where the name tells the quantity."""
 
-_BY_FOLDED = {unit.lower(): unit for unit in UNITS if unit not in ("MW", "MWh", "mA")}
 _LETTERED = ("phase", "leg", "line", "channel", "clamp", "ct")
+_BETWEEN = re.compile(r"[\s_,/:\[\]()-]+")
+_SPELLED = re.compile(r"\b(?:(kilo|mega|giga)[ -]?)?watts?(?:[ -]?(hours?|hrs?|stunden?|h))?\b", re.IGNORECASE)
+_APART = re.compile(r"(?<![^\W_])([kKMG]?)W(?:[·⋅.*-]h|h(?=rs?\b)| h\b)(?:rs?)?(?![^\W_])")
+_UPPER_HOURS = re.compile(r"(?<![^\W_])([KMG]?)WHRS?(?![^\W_])")
 
 
-def known_unit(text: str) -> str:
-    """Return the unit that ``text`` is, whatever the case of its letters where that leaves no doubt, or an empty text."""
-    return text if text in UNITS else _BY_FOLDED.get(text.lower(), "")
+def spelled(name: str) -> str:
+    """Return ``name`` with units in words ("kilowatt-hours") or in parts ("kW·h") as signs."""
+
+    def sign(found: re.Match[str]) -> str:
+        prefix = (found[1] or "")[:1]
+        return f"{prefix.lower() if prefix in 'kK' else prefix.upper()}W{'h' if found[2] else ''}"
+
+    text = _SPELLED.sub(sign, name)
+    text = _APART.sub(lambda found: f"{found[1].replace('K', 'k')}Wh", text)
+    return _UPPER_HOURS.sub(lambda found: f"{found[1].replace('K', 'k')}Wh", text)
 
 
 def unit_in(name: str) -> str:
-    """Return the unit written in a column's name, the one in brackets first, or an empty text."""
-    bracketed = (known_unit(text.strip(" .")) for text in re.findall(r"[\[(]([^\])]+)[\])]", name))
+    """Return the unit written in a column's name, the one in brackets first, or an empty text; one that ``measure`` knows."""
+    text = spelled(name)
+    compound = compound_in(text)
+    if compound is not None:
+        return compound.unit
+    bracketed = (known_unit(part.strip(" .")) for part in re.findall(r"[\[(]([^\])]+)[\])]", text))
     first = next((unit for unit in bracketed if unit), "")
     if first:
         return first
-    loose = [text.strip(" .") for text in re.split(r"[\s_,/:\[\]()-]+", name)]
+    loose = [part.strip(" .") for part in _BETWEEN.split(text)]
     for index in range(len(loose) - 1, -1, -1):
-        text = loose[index]
-        if len(text) == 1 and (index + 1 < len(loose) or (index and loose[index - 1].lower() in _LETTERED)):
+        part = loose[index]
+        if len(part) == 1 and (index + 1 < len(loose) or (index and loose[index - 1].lower() in _LETTERED)):
             # A letter alone, such as the A of "phase A", is a unit only where it closes the name.
             continue
-        if text in UNITS or (len(text) > 1 and known_unit(text)):
-            return known_unit(text)
+        if part in UNITS or (len(part) > 1 and known_unit(part)):
+            return known_unit(part)
     return ""
+
+
+def why_not_in(name: str) -> str:
+    """Return in words why what a column's name says of its unit cannot be taken as it stands; an empty text where it can."""
+    compound = compound_in(spelled(name))
+    return compound.why_not if compound else ""
 
 
 def bare_unit_in(name: str, quantity: Quantity) -> str:

@@ -14,8 +14,8 @@ from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.channels import id_of
 from wattwright.record.columns import meaning_of
 from wattwright.record.exports.intervals import Intervals, by_day, longer
+from wattwright.record.measures import UNITS, known_unit
 from wattwright.record.record import Channel, Form, Record
-from wattwright.record.units import UNITS, known_unit
 
 Floats = NDArray[np.float64]
 _UNITS = {
@@ -132,8 +132,9 @@ def _column(channel: Channel, intervals: Intervals, held: tuple[Floats, NDArray[
     means, quality = held
     meaning = channel.meaning
     if meaning.form in (Form.ENERGY, Form.REGISTER) and meaning.quantity in _ENERGIES:
-        unit = meaning.unit
-        numbers = _energies(channel, intervals, means)
+        # A unit that is made, such as "0.1 kWh" or a power of ten of an ESPI file, is written in the plain one.
+        unit = meaning.unit if meaning.unit in UNITS else f"{_UNITS[meaning.quantity]}h"
+        numbers = _energies(channel, intervals, means, unit)
         name = _name(channel, numbers, (unit, _ENERGIES[meaning.quantity], Form.ENERGY), taken)
         if name:
             return Column(name, channel, numbers, means, quality)
@@ -143,9 +144,9 @@ def _column(channel: Channel, intervals: Intervals, held: tuple[Floats, NDArray[
     return Column(name or _numbered(channel, unit, taken), channel, means, means, quality)
 
 
-def _energies(channel: Channel, intervals: Intervals, means: Floats) -> Floats:
-    """Return energies (n,) in the channel's unit that our reader turns into the same means again, as short as they may be."""
-    series, factor = channel.series, UNITS[channel.meaning.unit][2]
+def _energies(channel: Channel, intervals: Intervals, means: Floats, unit: str) -> Floats:
+    """Return energies (n,) in ``unit`` that our reader turns into the same means again, as short as they may be."""
+    series, factor = channel.series, UNITS[unit][2]
     plain = means * intervals.lengths_s / 3600 / factor
     if intervals.days:
         return plain

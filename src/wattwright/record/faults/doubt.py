@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 
 from wattwright.core.findings import Finding, FindingKind
+from wattwright.core.quantity import Quantity
 from wattwright.record import kinds as readers
 from wattwright.record.faults import kinds
 
 _OF_ALL = (
     kinds.STUCK, kinds.IMPOSSIBLE, kinds.REVERSED, kinds.REVERSED_SINCE, kinds.IN_TOTAL, kinds.CROSSED, kinds.EXCHANGED,
     kinds.EXCHANGED_FROM, kinds.NOT_SUM, kinds.REGISTER_DIFFERS, kinds.HOUR_TWICE, kinds.STATED_STEP,
-    readers.TOO_MUCH,
+    readers.TOO_MUCH, readers.SEVERAL_POWERS, readers.GUESSED,
 )  # fmt: skip
 _OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE)
 
@@ -26,4 +27,10 @@ def peak_doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _of(findings: Iterable[Finding], doubting: tuple[FindingKind, ...]) -> tuple[Finding, ...]:
     codes = {one.code for one in doubting}
-    return tuple(one for one in findings if one.code in codes)
+    return tuple(one for one in findings if one.code in codes and not _is_beside(one))
+
+
+def _is_beside(finding: Finding) -> bool:
+    """Return whether a unit was guessed of what no total or peak of power follows from, such as the moisture of the soil."""
+    is_power = str(finding.data.get("what", "")).startswith((Quantity.ACTIVE_POWER.value, Quantity.APPARENT_POWER.value))
+    return finding.code == readers.GUESSED.code and not is_power

@@ -6,10 +6,10 @@ import numpy as np
 import polars as pl
 
 from wattwright.core.errors import Place, RecordError
+from wattwright.record.measures import UNITS
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import MOST_COLUMNS, Header
 from wattwright.record.readers.table import Table
-from wattwright.record.units import UNITS
 
 _STAMP = "%Y-%m-%d %H:%M:%S"
 _EPOCH_S = 3e8

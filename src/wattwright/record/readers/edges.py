@@ -4,11 +4,8 @@ from dataclasses import replace
 
 import polars as pl
 
-from wattwright.record.readers.table import Edges, Table
+from wattwright.record.readers.table import EDGE_ROWS, MOST_FIELDS, Edges, Table
 
-_EDGE_ROWS = 3
-"""How many rows of either end are kept as they stand."""
-_MOST_FIELDS = 12
 _SAMPLE = 500
 
 
@@ -17,8 +14,8 @@ def edges_of(table: Table) -> Edges:
     if table.edges is not None:
         return table.edges
     rows = len(table.rows)
-    first = range(min(_EDGE_ROWS, rows))
-    return _as_they_stand(table, first), _as_they_stand(table, range(max(_EDGE_ROWS, rows - _EDGE_ROWS), rows))
+    first = range(min(EDGE_ROWS, rows))
+    return _as_they_stand(table, first), _as_they_stand(table, range(max(EDGE_ROWS, rows - EDGE_ROWS), rows))
 
 
 def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
@@ -26,11 +23,11 @@ def _as_they_stand(table: Table, rows: range) -> tuple[tuple[int, str], ...]:
     if not len(rows):
         return ()
     some = replace(table, body=table.body.slice(rows.start, len(rows)))
-    fields = [some.text(i).to_list() for i in range(min(table.body.width, _MOST_FIELDS))]
+    fields = [some.text(i).to_list() for i in range(min(table.body.width, MOST_FIELDS))]
     for i, cells in enumerate(fields):
         if table.is_typed(i) and _is_whole(table.body[str(i)]):
             fields[i] = [cell.removesuffix(".0") for cell in cells]
-    more = " | …" if table.body.width > _MOST_FIELDS else ""
+    more = " | …" if table.body.width > MOST_FIELDS else ""
     told = [" | ".join(cells) + more for cells in zip(*fields, strict=True)]
     return tuple((table.rows.number(row), text) for row, text in zip(rows, told, strict=True))
 

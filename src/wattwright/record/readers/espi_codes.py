@@ -5,14 +5,13 @@ from collections.abc import Sequence
 
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.record.measures import PREFIXES, UNITS
 from wattwright.record.readers.espi_xml import Entry
 from wattwright.record.record import Form, Meaning
-from wattwright.record.units import UNITS
 
 # uom of NAESB REQ.21, ESPI schema 3.3.
 _UNITS = {72: "Wh", 38: "W", 71: "VAh", 73: "varh", 61: "VA", 63: "var", 5: "A", 29: "V", 33: "Hz", 23: "°C"}
 _POWER_FACTOR = 65
-_PREFIXES = {-3: "m", 0: "", 3: "k", 6: "M", 9: "G"}
 _DIRECTIONS = {19: Direction.EXPORT, 4: Direction.NET}
 # PhaseCode of IEC 61968-9, from memory: A, B and C alone or against neutral.
 _PHASES = {128: Phase.L1, 129: Phase.L1, 64: Phase.L2, 65: Phase.L2, 32: Phase.L3, 33: Phase.L3}
@@ -47,9 +46,7 @@ def unit_of(type_: Entry) -> tuple[str, str]:
     power = type_.code("powerOfTenMultiplier") or 0
     if type_.code("uom") == _POWER_FACTOR:
         base = "1"
-    return base, (
-        f"{_PREFIXES[power]}{base}" if power in _PREFIXES and base != "1" else f"{base} × 10^{power}"
-    ) if power else base
+    return base, (f"{PREFIXES[power]}{base}" if power in PREFIXES and base != "1" else f"{base} × 10^{power}") if power else base
 
 
 def name_of(type_: Entry | None) -> str:

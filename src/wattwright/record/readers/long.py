@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import polars as pl
 
+from wattwright.record.measures import known_unit
 from wattwright.record.readers.qualities import worded
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
 from wattwright.record.readers.signs import Look, look
 from wattwright.record.readers.table import Table
-from wattwright.record.units import known_unit, unit_in
+from wattwright.record.units import unit_in
 from wattwright.record.words import has_word, plain, words
 
 _MOST_METERS = 500

@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 from wattwright.core.errors import RecordError, quoted
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
+from wattwright.record.measures import OFFSETS, UNITS
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.readers.rows import Rows
-from wattwright.record.units import OFFSETS, UNITS, unit_in
+from wattwright.record.units import unit_in
 
 Floats = NDArray[np.float64]
 
@@ -54,7 +55,12 @@ def _stem(name: str) -> str:
 def _alike(one: str, other: str) -> bool:
     """Return whether two names differ only in the unit in brackets, and both units are of one quantity."""
     units = (unit_in(one), unit_in(other))
-    return bool(_stem(one)) and _stem(one) == _stem(other) and all(units) and UNITS[units[0]][0] is UNITS[units[1]][0]
+    return (
+        bool(_stem(one))
+        and _stem(one) == _stem(other)
+        and all(u in UNITS for u in units)
+        and UNITS[units[0]][0] is UNITS[units[1]][0]
+    )
 
 
 def _joined(first: Numbers, other: Numbers, units: tuple[str, str]) -> Numbers:

@@ -37,6 +37,11 @@ _NOTHING = re.compile(rb'[\s,;|"]*')
 
 Edges = tuple[tuple[tuple[int, str], ...], tuple[tuple[int, str], ...]]
 """The first and last rows of a file, each with its number."""
+EDGE_ROWS = 3
+"""How many rows of either end are kept as they stand."""
+MOST_FIELDS = 12
+_NEAR = 1 << 14
+"""Bytes at either end of a file in which its outermost rows are looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +130,37 @@ def read_table(opened: Opened, delimiter: str = "", *, typed: bool = False) -> T
     else:
         rows, dropped = Rows(np.arange(first + 1, first + 1 + frame.height, dtype=np.int32), (opened.name,)), ()
     table = Table(opened.name, shape.delimiter, header, frame, rows, dropped, (), decimal)
+    lines = frame.height if any(table.is_typed(i) for i in range(frame.width)) else 0
     table = _without_footer(_without_headers(_without_empty_ends(table, shape)), shape)
+    if lines and table.body.height:
+        # Numbers read at once have lost how they were written.
+        table = replace(table, edges=_edges(body, shape.delimiter, table.rows, lines))
     return table if opened.content.endswith(b"\n") else _without_cut_number(table)
+
+
+def _edges(body: "_Body", delimiter: str, rows: Rows, lines: int) -> Edges | None:
+    """Return the first and last rows as the file writes them, where each of its ``lines`` is a row; None where they lie deep."""
+    count, before = len(rows), body.first + 1
+    head = body.text[body.start : body.start + _NEAR].split(b"\n")
+    tail = body.text[max(body.start, len(body.text) - _NEAR) :].removesuffix(b"\n").split(b"\n")
+    out: list[tuple[tuple[int, str], ...]] = []
+    for part in (range(min(EDGE_ROWS, count)), range(max(EDGE_ROWS, count - EDGE_ROWS), count)):
+        told: list[tuple[int, str]] = []
+        for row in part:
+            number = int(rows.number(row))
+            ahead, behind = number - before, before + lines - number
+            # The line at the cut of either piece may be half a line.
+            if ahead < len(head) - 1:
+                line = head[ahead]
+            elif behind < len(tail):
+                line = tail[-behind]
+            else:
+                return None
+            fields = line.decode("utf-8", "replace").rstrip("\r").split(delimiter)
+            more = " | …" if len(fields) > MOST_FIELDS else ""
+            told.append((number, " | ".join(one.strip() for one in fields[:MOST_FIELDS]) + more))
+        out.append(tuple(told))
+    return out[0], out[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
