@@ -118,9 +118,11 @@ def _about(series: Series, summary: Summary, power: SitePower, record: Record) -
     found = []
     if summary.missing and not power.filled:
         gap = summary.missing * series.step_s
-        held = {"share": summary.completeness, "missing": gap, "span": span}
-        counted = summary.registered_kwh
-        found.append(kinds.COUNTED.at(where, energy=counted, **held) if counted > 0 else kinds.INCOMPLETE.at(where, **held))
+        share, counted = summary.completeness, summary.registered_kwh
+        if counted > 0:
+            found.append(kinds.COUNTED.at(where, energy=counted, share=share, missing=gap, span=span))
+        else:
+            found.append(kinds.INCOMPLETE.at(where, share=share, missing=gap, span=span))
     directions = {record.channel(id_).meaning.direction for id_ in power.channels}
     both_ways = summary.is_net and not doubts(record.findings)
     if both_ways or Direction.NET in directions:

@@ -67,7 +67,8 @@ def of_another_zone(findings: Sequence[Finding]) -> list[Finding]:
     skipped = [f for f in findings if f.code == kinds.HOUR_MISSING.code]
     if standard is None or not skipped:
         return list(findings)
-    told = [kinds.OTHER_ZONE.at("stamps", when=standard.data["when"], **f.data) for f in skipped]
+    when = standard.data["when"]
+    told = [kinds.OTHER_ZONE.at("stamps", when=when, start=f.data["start"], zone=f.data["zone"]) for f in skipped]
     return [*told, *(f for f in findings if f is not standard and f not in skipped)]
 
 
