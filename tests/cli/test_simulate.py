@@ -73,6 +73,9 @@ def test_nothing_switched_is_said(wattwright, place):
     [
         (("small", "--from", "7.1.2025"), 2, 'found "7.1.2025"; expected a day such as'),
         (("small", "--picture", "day.pdf"), 2, "ends in .svg or .png"),
+        (("small", "--picture", "nowhere/day.png"), 2, "there is no folder nowhere"),
+        (("small", "--from", "9999-12-31"), 1, "days of the record"),
+        (("small", "--from", "0001-01-01"), 1, "days of the record"),
         (("readings.csv",), 2, "A meter file alone has no loads"),
         (("small", "--from", "2030-01-01"), 1, "days of the record"),
         (("small", "--control", "none.toml"), 1, "none.toml"),

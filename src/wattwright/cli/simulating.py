@@ -42,6 +42,8 @@ def simulate_job(job: Path, begins: str, ends: str, control: Path | None, pictur
     """
     if picture is not None and picture.suffix not in _PICTURES:
         raise UsageError(f'--picture: found "{picture.name}"; expected a name that ends in .svg or .png.')
+    if picture is not None and not picture.resolve().parent.is_dir():
+        raise UsageError(f"--picture: there is no folder {picture.parent}. Make it first, or name another.")
     reading = Reading(job, "", "", {})
     if not reading.is_job:
         raise UsageError("A meter file alone has no loads and no rules. Give a job: its folder or its job.toml.")

@@ -170,8 +170,9 @@ class Question:
 
 def of_days(begins: dt.date, ends: dt.date, span: Span) -> tuple[Finding, ...]:
     """Return that the record does not hold the days whole."""
-    midnights = span.clock.midnights_s(begins, (ends - begins).days + 1)
-    if span.start_s == midnights[0] and span.end_s == midnights[-1]:
+    days = (span.clock.day_of(span.start_s), span.clock.day_of(span.end_s - 1))
+    midnights = span.clock.midnights_s(days[0], (days[1] - days[0]).days + 1)
+    if days == (begins, ends) and span.start_s == midnights[0] and span.end_s == midnights[-1]:
         return ()
     return (kinds.PART_OF_DAY.at("record", first=span.start_s, last=span.end_s),)
 
