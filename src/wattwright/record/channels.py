@@ -113,7 +113,8 @@ def channels_of(
         quality = np.where(np.isnan(read), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
-        quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
+        if laid.questionable.any():
+            quality[laid.places[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, turns = _held(read, one.meaning, laid.step_s, mark)
         if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
             quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
@@ -123,7 +124,7 @@ def channels_of(
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
-        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(read)))
+        notes += _odd(channels[-1]) + _form_judged(channels[-1], read)
     return tuple(channels), notes
 
 
@@ -159,7 +160,7 @@ def _between(series: Series, mark: StampsMark) -> Series:
 
 
 def _on_grid(values: Floats, laid: Grid) -> Floats:
-    if laid.row is laid.index:
+    if isinstance(laid.row, slice):
         # Every row has its own interval, in the order of the file.
         return values
     raw = np.full(laid.intervals, np.nan)
@@ -197,13 +198,13 @@ def _odd(channel: Channel) -> list[Finding]:
     return []
 
 
-def _form_judged(channel: Channel, added: float) -> list[Finding]:
-    """Return a finding where a column was taken for a register that may be energies, with its rise and what it adds up to."""
+def _form_judged(channel: Channel, read: Floats) -> list[Finding]:
+    """Return a finding where a column was taken for a register that may be energies, its rise and what ``read`` adds up to."""
     meaning, series = channel.meaning, channel.series
     if not meaning.form_open:
         return []
     risen = float(np.nansum(series.values)) * series.step_s / 3600 / meaning.factor
-    return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=added)]
+    return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=float(np.nansum(read)))]
 
 
 def id_of(name: str) -> str:

@@ -35,7 +35,7 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     if why_not_in(name):
         return None
     flat = plain(name)
-    found = values[~np.isnan(values)]
+    found = _present(values)
     phase = _phase_in(flat)
     direction = _direction_in(flat)
     told = _quantity_in(flat)
@@ -67,6 +67,12 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
     phase = _phase_in(plain(name))
     why = f"its words are {', '.join(quoted(word) for word in said)}, and closed or on counts as 1"
     return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, why)
+
+
+def _present(values: Floats) -> Floats:
+    """Return the values that are numbers; the array itself where all are, since a copy of a long one needs much memory."""
+    nothing = np.isnan(values)
+    return values[~nothing] if nothing.any() else values
 
 
 def _phase_in(flat: str) -> Phase:
@@ -116,7 +122,7 @@ def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     flat = plain(name)
     if not has_word(flat, words("quantity")["energy"]) or why_not_in(name):
         return None
-    found = values[~np.isnan(values)]
+    found = _present(values)
     largest = float(np.max(np.abs(found), initial=0.0))
     form, more, is_open = _form(flat, Form.ENERGY, found, day)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"

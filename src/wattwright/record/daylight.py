@@ -10,6 +10,8 @@ from wattwright.core.findings import Finding
 from wattwright.record import kinds
 
 Ints = NDArray[np.int64]
+_CHUNK = 1 << 14
+"""Stamps looked up at a time, so that a long record needs little memory beside itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +60,19 @@ def on_site_clock(local: Ints, shift_s: int, clock: SiteClock, said: str, findin
 def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Reading:
     """Return the stamps read as they stand, or ``before`` their shift is taken off their digits."""
     digits = local - shift_s if before else local
-    resolved = clock.resolve(digits)
-    again = _is_second_time(digits, resolved.ambiguous)
-    utc = resolved.first_s
-    utc[again] = resolved.last_s[again]
-    return _Reading(utc if before or not shift_s else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
+    utc = np.zeros(len(digits), np.int64)
+    absent, ambiguous = np.zeros(len(digits), np.bool_), np.zeros(len(digits), np.bool_)
+    later: list[Ints] = []
+    for low in range(0, len(digits), _CHUNK):
+        part = slice(low, low + _CHUNK)
+        resolved = clock.resolve(digits[part])
+        utc[part], absent[part], ambiguous[part] = resolved.first_s, resolved.absent, resolved.ambiguous
+        later.append(resolved.last_s[resolved.ambiguous])
+    again = _is_second_time(digits, ambiguous)
+    utc[again] = np.concatenate([*later, np.zeros(0, np.int64)])[again[ambiguous]]
+    if shift_s and not before:
+        utc -= shift_s
+    return _Reading(utc, digits, absent, ambiguous, again)
 
 
 def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:

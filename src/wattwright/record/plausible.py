@@ -32,16 +32,17 @@ def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> N
         factor = meaning.factor * (3600 / step_s if meaning.form is Form.ENERGY and step_s > 0 else 1.0)
         factor = abs(factor)
         # Divided rather than multiplied, so that no reading grows beyond all numbers.
-        beyond = np.flatnonzero(np.abs(one.numbers.values) > _BEYOND_METERS / factor)
-        if len(beyond):
+        most, values = _BEYOND_METERS / factor, one.numbers.values
+        if max(np.fmax.reduce(values, initial=-np.inf), -np.fmin.reduce(values, initial=np.inf)) > most:
+            beyond = np.flatnonzero(np.abs(values) > most)
             row = int(beyond[0])
             unit = "" if meaning.unit == "1" else f" {meaning.unit}"
             more = f"; {len(beyond):,} readings are like this" if len(beyond) > 1 else ""
             raise RecordError.one(
                 "record.absurd",
                 rows.place(row, one.name),
-                found=f"{quoted(f'{one.numbers.values[row]:.6g}')}{unit}{more}",
-                wanted=f"a reading that a meter can give: below {_BEYOND_METERS / factor:.3g}{unit}",
+                found=f"{quoted(f'{values[row]:.6g}')}{unit}{more}",
+                wanted=f"a reading that a meter can give: below {most:.3g}{unit}",
                 next_step="Correct the row or take it out; the reading was damaged, or the column holds something else.",
             )
 
