@@ -17,6 +17,8 @@ from wattwright.record.units import bare_unit_in, unit_in, why_not_in
 from wattwright.record.words import has_word, plain, words
 
 Floats = NDArray[np.float64]
+SAID = "you said so"
+"""Why a column holds what a person said of it."""
 _POWERS = {Quantity.ACTIVE_POWER: "W", Quantity.REACTIVE_POWER: "var", Quantity.APPARENT_POWER: "VA"}
 _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
@@ -81,9 +83,19 @@ def _phase_in(flat: str) -> Phase:
 
 def _direction_in(flat: str) -> Direction:
     """Return the way a name tells by its longest word: "delivered to grid" is not "delivered"; import without one."""
-    known = ((key, word) for key, listed in words("direction").items() for word in listed)
-    told = [(len(word), key != "import", key) for key, word in known if has_word(flat, [word])]
+    told = _directions_in(flat)
     return Direction(max(told)[2]) if told else Direction.IMPORT
+
+
+def _directions_in(flat: str) -> list[tuple[int, bool, str, str]]:
+    known = ((key, word) for key, listed in words("direction").items() for word in listed)
+    return [(len(word), key != "import", key, word) for key, word in known if has_word(flat, [word])]
+
+
+def direction_word(name: str) -> str:
+    """Return the word of a column's name that tells which way energy is counted; an empty text where none does."""
+    told = _directions_in(plain(name))
+    return max(told)[3] if told else ""
 
 
 def _extreme_in(flat: str) -> Form | None:
@@ -171,7 +183,7 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
     """Return the meaning a person gave to a column; raises RecordError when the unit does not fit the quantity or form."""
     unit = spec.unit or spec.quantity.unit
     if (spec.form in (Form.MEAN, Form.STATE) or spec.form.is_extreme) and unit == spec.quantity.unit:
-        return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, "you said so")
+        return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, SAID)
     known = measure(unit)
     of_means = spec.form is Form.MEAN or spec.form.is_extreme
     fits = known is not None and known[0] is spec.quantity and (known[1] is Form.MEAN) == of_means
@@ -185,4 +197,4 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
             next_step="Correct the unit, the quantity or the form.",
         )
     factor, offset = known[2], OFFSETS.get(unit, 0.0)
-    return Meaning(spec.quantity, spec.form, unit, factor, spec.phase, spec.direction, "you said so", offset=offset)
+    return Meaning(spec.quantity, spec.form, unit, factor, spec.phase, spec.direction, SAID, offset=offset)

@@ -13,7 +13,7 @@ from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, meaning_note, understand
-from wattwright.record.faults.stated import stated_step, total_row
+from wattwright.record.faults.stated import energy_over, stated_step, total_row
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
@@ -84,7 +84,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         *_notes(table, found),
         *(_marked(table, i, mark) for i in found for mark in cleared[i][1]),
         *turns,
-        *stated_step(table.names, table.header.preamble, placed.step_s),
+        *(stated_step(table.names, table.header.preamble, placed.step_s) or energy_over(found, placed.step_s)),
         *total_row(table.dropped, found, decimal),
         *_of_texts(table, said_so, texts),
         *(_left_out(name) for name in unknown),

@@ -294,6 +294,50 @@ WHOLE_BY_NAME = define(
     do='If another column is the site\'s, name it with --channel or channel = "..." in the job file.',
     source="",
 )
+WAY_SHOWN = define(
+    "record.way-shown",
+    Severity.LOOK,
+    says="{column:text} was taken as {way:text}: {why:text}.",
+    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
+    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
+    "meter file's columns.",
+    source="common practice, no source",
+)
+WAY_OPEN = define(
+    "record.way-open",
+    Severity.LOOK,
+    says="{column:text} was taken as {way:text}, as the supplier sees it; its numbers do not show which way the energy went.",
+    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
+    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
+    "meter file's columns.",
+    source="common practice, no source",
+)
+NO_USE = define(
+    "record.no-use",
+    Severity.LOOK,
+    says="No column holds what the site uses. {column:text}, by its name or numbers {what:text}, stands in its place.",
+    why="What is generated or fed in says nothing of what is used, so no figure here is the site's demand.",
+    do="Read a file of what the site takes from the supply. If the column is that after all, say its direction in the job file, "
+    "under the meter file's columns.",
+    source="",
+)
+RATES = define(
+    "record.rates-added",
+    Severity.NOTE,
+    says="{columns:text} are rates of one supply and were added up: by their names, and since only one of them counts at a time.",
+    why="Each rate counts a part of the hours; the site's use is all of them.",
+    do='If they are supplies of their own, name the one you want with --channel or channel = "..." in the job file.',
+    source="common practice, no source: one alone in 95 % of the intervals in which any counts",
+)
+RATES_BY_NAME = define(
+    "record.rates-by-name",
+    Severity.LOOK,
+    says="{columns:text} were taken for rates of one supply by their names, and added up.",
+    why="Over so long a step each of them counts, so that the numbers cannot show whether one is a part of the other.",
+    do='Compare a day of each with the meter\'s total. If one is the whole already, name it with --channel or channel = "..." '
+    "in the job file.",
+    source="common practice, no source",
+)
 COST_LEFT = define(
     "record.cost-left",
     Severity.NOTE,

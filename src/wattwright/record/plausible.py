@@ -11,7 +11,7 @@ from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record import kinds
 from wattwright.record.channels import Understood
 from wattwright.record.readers.rows import Rows
-from wattwright.record.record import Channel, Form, standing
+from wattwright.record.record import Channel, Form, standing_of
 from wattwright.record.registers import MOST_W
 
 _BEYOND_METERS = 1e12
@@ -88,6 +88,7 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
         one
         for one in channels
         if one is not main
+        and (main is None or one.id not in main.parts)
         and one.meaning.quantity is Quantity.ACTIVE_POWER
         and one.meaning.phase is Phase.TOTAL
         and one.meaning.direction is not Direction.EXPORT
@@ -97,7 +98,7 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
     ]
     if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
         return []
-    is_open = any(standing(one.column) == standing(main.column) for one in others)
+    is_open = any(standing_of(one) == standing_of(main) for one in others)
     kind = kinds.SEVERAL_POWERS if is_open else kinds.WHOLE_BY_NAME
     return [kind.at("columns", column=main.column, others=", ".join(quoted(one.column) for one in others[:12]))]
 

@@ -4,6 +4,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
@@ -25,6 +26,28 @@ def words(kind: str) -> Mapping[str, tuple[str, ...]]:
 def has_word(name: str, meanings: Iterable[str]) -> bool:
     """Return whether one of ``meanings`` stands in the plain ``name`` as whole words."""
     return any(f" {word} " in f" {name} " for word in meanings)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A rate that a name speaks of: the family it belongs to, its label within that, and the word or words that say it."""
+
+    family: str
+    label: str
+    word: str
+
+
+@cache
+def rate_in(name: str) -> Rate | None:
+    """Return the rate of a tariff that ``name`` speaks of, such as day or night or a number; None where it speaks of none."""
+    flat = plain(name)
+    told = [(len(word), key, word) for key, known in words("rate").items() for word in known if has_word(flat, [word])]
+    if told:
+        _, key, word = max(told)
+        family, _, label = key.partition(" ")
+        return Rate(family, label, word)
+    match = re.search(rf"\b(?:{'|'.join(words('numbered_rate')['rate'])}) ?([1-9])\b", flat)
+    return Rate("number", match[1], match[0]) if match else None
 
 
 @cache

@@ -8,6 +8,7 @@ import numpy as np
 from wattwright.core.findings import Finding
 from wattwright.record.channels import Understood
 from wattwright.record.faults import kinds
+from wattwright.record.measures import lasts_s
 from wattwright.record.record import Form
 from wattwright.record.words import plain
 
@@ -29,6 +30,15 @@ def stated_step(names: Iterable[str], preamble: Sequence[str], step_s: int) -> l
         said = {int(count) * _SECONDS[unit[0]] for count, unit in found if int(count)}
         if len(said) == 1 and step_s not in said and step_s > 0:
             return [kinds.STATED_STEP.at("stamps", said=said.pop(), text=text.strip()[:60], step=step_s)]
+    return []
+
+
+def energy_over(found: Mapping[int, Understood], step_s: int) -> list[Finding]:
+    """Return a finding where a column gives an energy over another time than its step, such as a day: it was read as a rate."""
+    for one in found.values():
+        said = lasts_s(one.meaning.unit)
+        if said and step_s > 0 and said != step_s:
+            return [kinds.STATED_STEP.at("stamps", said=said, text=one.name, step=step_s)]
     return []
 
 
