@@ -68,8 +68,9 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     read |= {i: states for i in rest if i not in said_so and (states := states_of(table, i)) is not None}
     in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
     order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
-    read, qualities = qualities_in(read, table.names, said_so, told)
-    cleared = {i: without_marks(one) for i, one in read.items()}
+    read, qualities, coded = qualities_in(read, table.names, said_so, told)
+    # Where codes beside the readings tell which are missing, no number has to stand for that.
+    cleared = {i: (one, ()) if i in coded else without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
     found = understand(read, table.names, told, order, placed.step_s)
