@@ -26,7 +26,7 @@ from wattwright.record.readers.wide import unfolded
 from wattwright.record.readers.workbook import is_locked, read_workbook, refuse_locked
 from wattwright.record.spec import LayoutSpec
 
-_NO_READINGS = frozenset({"record.not-text", "record.empty", "record.no-table"})
+_NO_READINGS = frozenset({"record.not-text", "record.empty", "record.no-table", "record.months"})
 """Faults of a file that holds no readings at all, such as a picture or a note beside them."""
 
 
@@ -95,7 +95,7 @@ def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock, *, typed: bool
 def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     if isinstance(piece.data, Metered):
         return [piece]
-    table = with_plain_stamps(piece.data)
+    table = with_plain_stamps(piece.data, clock.zone, said.clock)
     parts = split_long(with_hours(unfolded(table, clock, said.date_order), clock, said.date_order))
     return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
 
