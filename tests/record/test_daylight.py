@@ -151,3 +151,16 @@ def test_repeated_hour_with_two_rows_exchanged(write: Write, swap: int) -> None:
     series = record.channels[0].series
     assert series.times_s.tolist() == starts
     assert series.raw.tolist() == [i % 9 + 0.25 for i in range(len(starts))]
+
+
+@pytest.mark.parametrize("step_s", [900, 1800, 3600])
+@pytest.mark.parametrize("again", ["", "Stamp,kW\n"])
+def test_file_appended_to_itself_over_the_repeated_hour(write: Write, step_s: int, again: str) -> None:
+    """Each row stands twice: all of them are repeats, and none of the repeated hour disagrees with another."""
+    starts = starts_of("Europe/Athens", "2025-10-26", step_s)
+    text = file_of([shown("Europe/Athens", one) for one in starts])
+    record = read_record(write(text + again + text.partition("\n")[2]), "Europe/Athens")
+    assert record.channels[0].series.times_s.tolist() == starts
+    told = {one.code: one for one in record.findings}
+    assert told["record.repeated-rows"].data["count"] == len(starts)
+    assert not set(told) & {"record.rows-disagree", "record.repeated-hour-once"}

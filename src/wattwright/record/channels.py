@@ -13,7 +13,7 @@ from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.record import columns, kinds
-from wattwright.record.grid import Grid, runs_of
+from wattwright.record.grid import Grid, runs_of, steps_alike
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
 from wattwright.record.registers import MOST_W, Turn, Turned, used_between
@@ -21,6 +21,8 @@ from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
 Floats = NDArray[np.float64]
+_MOST_HOLES = 10
+"""Where more steps than this lack a row for each that has one, the rows follow no step."""
 _STEADY = (Quantity.VOLTAGE, Quantity.FREQUENCY)
 
 
@@ -38,16 +40,47 @@ class Understood:
     quality: NDArray[np.uint8] | None = None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Course:
+    """How rows follow one another: ``order`` puts them in the order of time, and each stands ``places`` (n,) steps behind.
+
+    That is None where the steps have a row each, or where there is no step.
+    """
+
+    order: "NDArray[np.int64] | slice"
+    places: "NDArray[np.int64] | None"
+
+    def of(self, values: Floats) -> Floats:
+        """Return the values (n,) in the order of time, NaN at steps without a row."""
+        ordered = values[self.order]
+        if self.places is None:
+            return ordered
+        out = np.full(int(self.places[-1]) + 1, np.nan)
+        out[self.places] = ordered
+        return out
+
+
+def course_of(starts_s: "NDArray[np.int64]", step_s: int) -> Course:
+    """Return how rows with these starts (n,) in UTC seconds follow one another."""
+    in_order = bool((starts_s[1:] >= starts_s[:-1]).all())
+    order = slice(None) if in_order else np.argsort(starts_s, kind="stable")
+    if step_s <= 0 or steps_alike(starts_s, step_s) == len(starts_s) - 1:
+        return Course(order, None)
+    ordered = starts_s[order]
+    places = (ordered - ordered[0]) // step_s
+    return Course(order, places if places[-1] < _MOST_HOLES * len(places) else None)
+
+
 def understand(
     read: Mapping[int, Numbers],
     names: tuple[str, ...],
     said: Mapping[int, ColumnSpec],
-    order: "NDArray[np.int64] | slice",
+    course: Course,
     step_s: int,
 ) -> dict[int, Understood]:
     """Return the columns whose meaning is said or told by name and numbers.
 
-    ``order`` puts the rows in the order of time, ``step_s`` apart.
+    ``course`` puts the rows in the order of time, ``step_s`` apart.
 
     Raises RecordError where what a person said contradicts itself.
     """
@@ -61,12 +94,12 @@ def understand(
         elif numbers.words:
             meaning = columns.of_words(names[i], numbers.words)
         else:
-            meaning = columns.meaning_of(names[i], numbers.values[order], day)
+            meaning = columns.meaning_of(names[i], course.of(numbers.values), day)
         if meaning is not None:
             found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
     if not found and len(read) == 1:
         only = next(iter(read))
-        meaning = columns.energy_alone(names[only], read[only].values[order], day)
+        meaning = columns.energy_alone(names[only], course.of(read[only].values), day)
         if meaning is not None:
             found[only] = Understood(names[only], read[only], meaning)
     return _with_units_settled(found)

@@ -11,7 +11,7 @@ from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.measures import OFFSETS, UNITS, measure
 from wattwright.record.record import Form, Meaning
-from wattwright.record.registers import counts_up, is_surely_counted
+from wattwright.record.registers import counts_up, is_surely_counted, present
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.units import bare_unit_in, unit_in, why_not_in
 from wattwright.record.words import has_word, plain, words
@@ -32,19 +32,19 @@ _WATTS_ABOVE = 400.0
 def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time.
 
-    ``day`` is how many of them a day has, 0 where that is open.
+    Where steps have no row they are NaN. ``day`` is how many of them a day has, 0 where that is open.
     """
     if why_not_in(name):
         return None
     flat = plain(name)
-    found = _present(values)
+    found = present(values)
     phase = _phase_in(flat)
     direction = _direction_in(flat)
     told = _quantity_in(flat)
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit and (measured := measure(unit)):
         quantity, form, factor = measured
-        form, more, is_open = _form(flat, form, found, day)
+        form, more, is_open = _form(flat, form, values, day)
         if (extreme := _extreme_in(flat)) and form is Form.MEAN:
             form, more = extreme, f", and it speaks of the {extreme.value}"
         flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
@@ -69,12 +69,6 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
     phase = _phase_in(plain(name))
     why = f"its words are {', '.join(quoted(word) for word in said)}, and closed or on counts as 1"
     return Meaning(Quantity.CONTACT, Form.STATE, "1", 1.0, phase, Direction.NONE, why)
-
-
-def _present(values: Floats) -> Floats:
-    """Return the values that are numbers; the array itself where all are, since a copy of a long one needs much memory."""
-    nothing = np.isnan(values)
-    return values[~nothing] if nothing.any() else values
 
 
 def _phase_in(flat: str) -> Phase:
@@ -134,9 +128,9 @@ def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     flat = plain(name)
     if not has_word(flat, words("quantity")["energy"]) or why_not_in(name):
         return None
-    found = _present(values)
+    found = present(values)
     largest = float(np.max(np.abs(found), initial=0.0))
-    form, more, is_open = _form(flat, Form.ENERGY, found, day)
+    form, more, is_open = _form(flat, Form.ENERGY, values, day)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
     why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
     factor = UNITS[unit][2]
@@ -147,7 +141,7 @@ def _flow(quantity: Quantity, direction: Direction) -> Direction:
     return direction if quantity in _POWERS else Direction.NONE
 
 
-def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, bool]:
+def _form(flat: str, form: Form, values: Floats, day: float) -> tuple[Form, str, bool]:
     """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why.
 
     The last says that the numbers may be energies of an interval as well.
@@ -156,7 +150,7 @@ def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, 
         return form, "", False
     daily = has_word(flat, words("form")["daily"])
     called = daily or has_word(flat, words("form")["register"])
-    shown = counts_up(found, day, daily=daily)
+    shown, found = counts_up(values, day, daily=daily), present(values)
     if shown:
         return Form.REGISTER, f", and {shown}", not called and not is_surely_counted(found)
     steps = np.diff(found)

@@ -79,17 +79,35 @@ def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.boo
     """Return which rows of a repeated hour belong to its second run: those after one step back, else those seen before."""
     again = np.zeros(len(local), np.bool_)
     where = np.flatnonzero(ambiguous)
-    for block in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1) if len(where) else ():
-        stamps = local[block]
-        back = np.concatenate([[False], np.diff(stamps) < 0])
-        repeated = np.ones(len(block), np.bool_)
-        repeated[np.unique(stamps, return_index=True)[1]] = False
+    for block in _passes(local, where):
+        back, repeated = _odd_in(local[block])
         if not back.any() and not repeated.any():
             # A file that begins within the repeated hour goes on without a hole only from its second run.
             again[block] = block[0] == 0 and block[-1] < len(local) - 1
         else:
             again[block] = np.maximum.accumulate(back) if back.sum() == 1 else repeated
     return again
+
+
+def _passes(local: Ints, where: Ints) -> list[Ints]:
+    """Return the rows of each repeated hour: those of one day, or each run of them by itself where it shows both hours alone.
+
+    So a file that was appended to itself has the two hours of either copy side by side.
+    """
+    out: list[Ints] = []
+    for day in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1) if len(where) else ():
+        runs = np.split(day, np.flatnonzero(np.diff(day) > 1) + 1)
+        whole = len(runs) > 1 and all(np.logical_or(*_odd_in(local[run])).any() for run in runs)
+        out += runs if whole else [day]
+    return out
+
+
+def _odd_in(stamps: Ints) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return which of the stamps (n,) lie before the one above them, and which stood before."""
+    back = np.concatenate([[False], np.diff(stamps) < 0])
+    repeated = np.ones(len(stamps), np.bool_)
+    repeated[np.unique(stamps, return_index=True)[1]] = False
+    return back, repeated
 
 
 def _single_hours(reading: _Reading) -> list[Finding]:

@@ -12,7 +12,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
-from wattwright.record.channels import Understood, meaning_note, understand
+from wattwright.record.channels import Understood, course_of, meaning_note, understand
 from wattwright.record.faults.stated import energy_over, stated_step, total_row
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
@@ -66,14 +66,12 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     rest = [i for i in range(table.body.width) if i not in read and i not in stamps.columns]
     said_so = {i: quality for i in rest if (quality := worded(table, i)) is not None}
     read |= {i: states for i in rest if i not in said_so and (states := states_of(table, i)) is not None}
-    in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
-    order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
     read, qualities, coded = qualities_in(read, table.names, said_so, told)
     # Where codes beside the readings tell which are missing, no number has to stand for that.
     cleared = {i: (one, ()) if i in coded else without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
-    found = understand(read, table.names, told, order, placed.step_s)
+    found = understand(read, table.names, told, course_of(placed.starts_s, placed.step_s), placed.step_s)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
