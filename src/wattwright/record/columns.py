@@ -24,6 +24,9 @@ _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
+_SHARES = (Quantity.HUMIDITY, Quantity.SOIL_MOISTURE, Quantity.POWER_FACTOR)
+_SIGN_OF_PHASE = re.compile(r"\b(?:[uvipqs]l|[uvi])([123])\b")
+"""The sign of a quantity with its conductor in one word, such as UL1 or I2 (IEC 60027 for the signs)."""
 _NO_EXTREME = re.compile(r"\b(?:\d+|per) ?min\b|\b(?:on|off) peak\b|\bpeak (?:hours?|period|time|rate|tariff)\b")
 _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
@@ -34,9 +37,9 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
 
     Where steps have no row they are NaN. ``day`` is how many of them a day has, 0 where that is open.
     """
-    if why_not_in(name):
-        return None
     flat = plain(name)
+    if why_not(name):
+        return None
     found = present(values)
     phase = _phase_in(flat)
     direction = _direction_in(flat)
@@ -64,6 +67,16 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     return None
 
 
+def why_not(name: str) -> str:
+    """Return in words why a column cannot hold what its name speaks of, as a share of a power; an empty text where it can."""
+    if (reason := why_not_in(name)) or "%" not in name:
+        return reason
+    told = _quantity_in(plain(name))
+    if told is None or told in _SHARES or unit_in(name):
+        return ""
+    return f"a share in % is no {told.value}"
+
+
 def of_words(name: str, said: Sequence[str]) -> Meaning:
     """Return the meaning of a column whose words say whether a contact is closed."""
     phase = _phase_in(plain(name))
@@ -72,6 +85,9 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
 
 
 def _phase_in(flat: str) -> Phase:
+    told = _SIGN_OF_PHASE.search(flat)
+    if told:
+        return _PHASES[f"l{told[1]}"]
     return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
 
 
@@ -126,7 +142,7 @@ def _moisture(found: Floats, phase: Phase) -> Meaning:
 def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
     flat = plain(name)
-    if not has_word(flat, words("quantity")["energy"]) or why_not_in(name):
+    if not has_word(flat, words("quantity")["energy"]) or why_not(name):
         return None
     found = present(values)
     largest = float(np.max(np.abs(found), initial=0.0))

@@ -13,7 +13,8 @@ from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, course_of, meaning_note, understand
-from wattwright.record.faults.stated import energy_over, stated_step, total_row
+from wattwright.record.columns import why_not
+from wattwright.record.faults.stated import energy_over, last_is_sum, stated_step, total_row
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
@@ -30,7 +31,7 @@ from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
-from wattwright.record.units import unit_in, why_not_in
+from wattwright.record.units import unit_in
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,7 +72,8 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     cleared = {i: (one, ()) if i in coded else without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
-    found = understand(read, table.names, told, course_of(placed.starts_s, placed.step_s), placed.step_s)
+    course = course_of(placed.starts_s, placed.step_s)
+    found = understand(read, table.names, told, course, placed.step_s)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
@@ -85,6 +87,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         *turns,
         *(stated_step(table.names, table.header.preamble, placed.step_s) or energy_over(found, placed.step_s)),
         *total_row(table.dropped, found, decimal),
+        *last_is_sum(found, course.order),
         *_of_texts(table, said_so, texts),
         *(_left_out(name) for name in unknown),
     ]
@@ -225,7 +228,7 @@ def _marked(table: Table, column: int, mark: Mark) -> Finding:
 
 
 def _left_out(column: str) -> Finding:
-    why = why_not_in(column)
+    why = why_not(column)
     return kinds.COLUMN_UNIT.at("columns", column=column, why=why) if why else kinds.COLUMN.at("columns", column=column)
 
 
@@ -237,7 +240,7 @@ def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> lis
 
 def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str]) -> InputError:
     """Return the error for a file of which no column is understood; ``unknown`` are those that hold numbers."""
-    reasons = [f"; of {quoted(name)}, {why}" for name in unknown if (why := why_not_in(name))]
+    reasons = [f"; of {quoted(name)}, {why}" for name in unknown if (why := why_not(name))]
     return RecordError.one(
         "record.no-reading",
         place,

@@ -232,6 +232,14 @@ FORM_JUDGED = define(
     source="common practice, no source: sure from a level of 1,000 times the steps, or 200 rises without a fall and 20 times the "
     "largest of them, or where the name says so",
 )
+OF_THE_DAY = define(
+    "record.of-the-day",
+    Severity.NOTE,
+    says="The column {column:text} holds one number for each day beside the intervals of that day; it was left out.",
+    why="A total, a mean or a highest value of the day is in the intervals already.",
+    do="Nothing. To check the file, compare it with the totals of the same days.",
+    source="",
+)
 MARKED_MISSING = define(
     "record.marked-missing",
     Severity.LOOK,
@@ -474,6 +482,24 @@ NOMINAL_VOLTAGE = define(
     why="A supply keeps within 10 % of its nominal voltage, so the power may be off by as much.",
     do="Measure the voltage too where the result must be firm.",
     source="EN 50160, supply voltage variations; from memory",
+)
+SEVERAL_CURRENTS = define(
+    "record.several-currents",
+    Severity.LOOK,
+    says="More than one column holds a current, and nothing tells which conductor each belongs to. The power was worked out from "
+    "{column:text} alone; {others:text} was not added to it.",
+    why="If each is a conductor of its own, the site's power is the sum of all.",
+    do='Say the conductor of each current and voltage in the job file: phase = "L1" and so on, under the meter file\'s columns.',
+    source="",
+)
+LAST_IS_SUM = define(
+    "record.last-is-sum",
+    Severity.LOOK,
+    says="The last reading of {column:text}, {value:number} {unit:text}, is what all the others add up to, so it is a total that "
+    "carries a date, and counts twice.",
+    why="A row of totals taken for a reading doubles the energy and sets the highest demand.",
+    do="Take the last row out of a copy of the file, and read the copy.",
+    source="common practice, no source: within a thousandth of the sum of ten readings or more",
 )
 CURRENT_ONLY = define(
     "record.current-only",

@@ -96,8 +96,9 @@ def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     if isinstance(piece.data, Metered):
         return [piece]
     table = with_plain_stamps(piece.data, clock.zone, said.clock)
-    parts = split_long(with_hours(unfolded(table, clock, said.date_order), clock, said.date_order))
-    return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
+    table, left = unfolded(table, clock, said.date_order)
+    parts = split_long(with_hours(table, clock, said.date_order))
+    return [replace(piece, data=table, meter=meter or piece.meter, notes=(*piece.notes, *left)) for table, meter in parts]
 
 
 def _opened(file: Unpacked, said: LayoutSpec, *, typed: bool) -> list[Piece]:

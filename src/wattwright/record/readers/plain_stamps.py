@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 
 from wattwright.core.errors import RecordError, quoted
-from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.signs import Look, look, without_weekday
 from wattwright.record.readers.table import Table
 from wattwright.record.words import has_word, plain, words
 
@@ -38,7 +38,10 @@ def with_plain_stamps(table: Table, zone: str = "UTC", clock: str = "") -> Table
     said what the ``clock`` is; raises RecordError where nobody did.
     """
     for i in range(table.body.width):
-        if table.is_typed(i) or _look(table, i) not in (Look.STAMP, Look.TIME):
+        if table.is_typed(i) or _look(table, i) not in (Look.STAMP, Look.TIME, Look.DATE):
+            continue
+        table = _without_weekdays(table, i)
+        if _look(table, i) is Look.DATE:
             continue
         table = _without_letters(_without_ends(table, i), i, zone, clock)
     return _with_offsets(table)
@@ -47,6 +50,15 @@ def with_plain_stamps(table: Table, zone: str = "UTC", clock: str = "") -> Table
 def _look(table: Table, column: int) -> Look:
     kinds = [look(text) for text in table.sample(column, 50)]
     return max(dict.fromkeys(kinds), key=kinds.count, default=Look.EMPTY)
+
+
+def _without_weekdays(table: Table, column: int) -> Table:
+    """Return the table without days of the week before its dates."""
+    if not any(without_weekday(text.strip()) != text.strip() for text in table.sample(column, 50)):
+        return table
+    texts = table.text(column).str.strip_chars()
+    known = {text: without_weekday(text) for text in texts.unique().to_list()}
+    return _changed(table, column, texts.replace_strict(known, return_dtype=pl.String), table.names)
 
 
 def _without_ends(table: Table, column: int) -> Table:
