@@ -7,6 +7,7 @@ import pytest
 
 from tests.record.writing import Write
 from wattwright.core.errors import RecordError
+from wattwright.core.findings import Finding
 from wattwright.core.quantity import Phase, Quantity
 from wattwright.record.faults.doubt import doubts
 from wattwright.record.read import read_record
@@ -29,7 +30,7 @@ def energy_kwh(record: Record) -> float:
     return float(np.nansum(main.series.values)) * main.series.step_s / 3.6e6
 
 
-def told(record: Record) -> dict[str, object]:
+def told(record: Record) -> dict[str, Finding]:
     return {one.code: one for one in record.findings}
 
 
@@ -66,7 +67,7 @@ def test_currents_of_no_conductor_are_in_doubt(write: Write) -> None:
     rows = [f"{at:%Y-%m-%d %H:%M},230,1,2,3" for at in HOURS]
     record = read(write, "time,Voltage (V),Amps 1 (A),Amps 2 (A),Amps 3 (A)", rows)
     assert "record.several-currents" in {one.code for one in doubts(record.findings)}
-    assert told(record)["record.several-currents"].data["others"] == '"Amps 2 (A)", "Amps 3 (A)"'  # type: ignore[attr-defined]
+    assert told(record)["record.several-currents"].data["others"] == '"Amps 2 (A)", "Amps 3 (A)"'
 
 
 @pytest.mark.parametrize("name", ["load %", "Power (%)", "THD current %"])

@@ -302,33 +302,6 @@ WHOLE_BY_NAME = define(
     do='If another column is the site\'s, name it with --channel or channel = "..." in the job file.',
     source="",
 )
-WAY_SHOWN = define(
-    "record.way-shown",
-    Severity.LOOK,
-    says="{column:text} was taken as {way:text}: {why:text}.",
-    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
-    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
-    "meter file's columns.",
-    source="common practice, no source",
-)
-WAY_OPEN = define(
-    "record.way-open",
-    Severity.LOOK,
-    says="{column:text} was taken as {way:text}, as the supplier sees it; its numbers do not show which way the energy went.",
-    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
-    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
-    "meter file's columns.",
-    source="common practice, no source",
-)
-NO_USE = define(
-    "record.no-use",
-    Severity.LOOK,
-    says="No column holds what the site uses. {column:text}, by its name or numbers {what:text}, stands in its place.",
-    why="What is generated or fed in says nothing of what is used, so no figure here is the site's demand.",
-    do="Read a file of what the site takes from the supply. If the column is that after all, say its direction in the job file, "
-    "under the meter file's columns.",
-    source="",
-)
 RATES = define(
     "record.rates-added",
     Severity.NOTE,
@@ -491,15 +464,6 @@ SEVERAL_CURRENTS = define(
     why="If each is a conductor of its own, the site's power is the sum of all.",
     do='Say the conductor of each current and voltage in the job file: phase = "L1" and so on, under the meter file\'s columns.',
     source="",
-)
-LAST_IS_SUM = define(
-    "record.last-is-sum",
-    Severity.LOOK,
-    says="The last reading of {column:text}, {value:number} {unit:text}, is what all the others add up to, so it is a total that "
-    "carries a date, and counts twice.",
-    why="A row of totals taken for a reading doubles the energy and sets the highest demand.",
-    do="Take the last row out of a copy of the file, and read the copy.",
-    source="common practice, no source: within a thousandth of the sum of ten readings or more",
 )
 CURRENT_ONLY = define(
     "record.current-only",

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Quantity
-from wattwright.record import kinds
 from wattwright.record.columns import SAID, direction_word
+from wattwright.record.faults import kinds
 from wattwright.record.faults.flow import is_sun
 from wattwright.record.faults.seen import Seen
 from wattwright.record.record import Channel, standing

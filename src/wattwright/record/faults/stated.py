@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.findings import Finding
-from wattwright.record import kinds as readers
 from wattwright.record.channels import Understood
 from wattwright.record.faults import kinds
 from wattwright.record.measures import lasts_s
@@ -69,7 +68,7 @@ def last_is_sum(found: Mapping[int, Understood], order: "NDArray[np.int64] | sli
             continue
         last, others = float(values[-1]), float(np.nansum(values[:-1]))
         if abs(last - others) <= _APART * last and (values[:-1] > 0).sum() >= _FEWEST:
-            return [readers.LAST_IS_SUM.at("rows", column=one.name, value=last, unit=one.meaning.unit)]
+            return [kinds.LAST_IS_SUM.at("rows", column=one.name, value=last, unit=one.meaning.unit)]
     return []
 
 
