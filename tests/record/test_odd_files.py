@@ -153,3 +153,19 @@ def test_what_cannot_be_read_is_refused_with_its_place(write: Write, lines: list
     assert fault.code == code
     assert fault.place.line is not None
     assert fault.next_step
+
+
+def test_names_hold_nothing_that_a_terminal_obeys(write: Write) -> None:
+    """Control characters in names, in lines above them and in the rows shown are taken out before anything is told."""
+    rows = [f"{at:%Y-%m-%d %H:%M},{use:.2f},\x1b[2Jhot{at.hour}" for at, use in zip(HOURS, USE, strict=True)]
+    record = read_record(write("\n".join(["note\x1b[31m", "start,k\x1b[31m kWh\x07,no\x9bte", *rows, ""])), "UTC")
+    lay = record.layout
+    held = [
+        *lay.columns,
+        *lay.unread_columns,
+        *(text for _, text in (*lay.first_rows, *lay.last_rows)),
+        *record.describe().values(),
+    ]
+    held += [record.channels[0].column, record.channels[0].id]
+    assert all(one.isprintable() for one in held)
+    assert energy_kwh(record) == pytest.approx(sum(USE))

@@ -32,6 +32,7 @@ from wattwright.record.record import Form, Layout, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
 from wattwright.record.units import unit_in
+from wattwright.record.words import shown
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,8 +125,8 @@ def _layout(
         stamps_why=placed.mark_why,
         clock_why=placed.clock_why,
         unread_columns=unknown,
-        first_rows=first,
-        last_rows=last,
+        first_rows=tuple((number, shown(text)) for number, text in first),
+        last_rows=tuple((number, shown(text)) for number, text in last),
     )
 
 

@@ -8,12 +8,19 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f]+")
+
 
 def plain(name: str) -> str:
     """Return ``name`` in lower case without accents, signs as single blanks."""
     decomposed = unicodedata.normalize("NFKD", name)
     letters = "".join(c for c in decomposed if not unicodedata.combining(c)).lower()
     return re.sub(r"[^\w%]+|_", " ", letters).strip()
+
+
+def shown(name: str) -> str:
+    """Return ``name`` without the control characters that a file may hold and a terminal would obey."""
+    return _CONTROLS.sub(" ", name).strip() if _CONTROLS.search(name) else name
 
 
 @cache

@@ -13,7 +13,7 @@ _OF_ALL = (
     readers.TOO_MUCH, readers.SEVERAL_POWERS, readers.GUESSED, kinds.NO_USE,
     readers.SEVERAL_CURRENTS, kinds.LAST_IS_SUM, kinds.WAY_OPEN,
 )  # fmt: skip
-_OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE)
+_OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE, readers.SPREAD)
 
 
 def doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:
