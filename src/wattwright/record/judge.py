@@ -29,6 +29,7 @@ from wattwright.record.readers.stamps import Stamps, read_stamps
 from wattwright.record.readers.states import states_of
 from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
+from wattwright.record.seasons import with_season
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
 from wattwright.record.units import unit_in
@@ -60,6 +61,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the stamps", 1, 4)
     stamps = read_stamps(table, said.date_order)
     refuse_half_days(stamps, table)
+    stamps = stamps if said.clock or not zoned else with_season(stamps, table, clock)
     about = clockwork.Said(said.stamps, said.clock, zoned)
     placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
