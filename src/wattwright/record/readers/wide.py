@@ -18,6 +18,7 @@ from wattwright.record.readers.order import DateColumn, settle_order
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
 from wattwright.record.readers.signs import MISSING_SIGNS, Look, look
+from wattwright.record.readers.stated_clock import clock_in
 from wattwright.record.readers.table import Table
 from wattwright.record.units import unit_in
 from wattwright.record.words import has_word, plain, words
@@ -132,7 +133,9 @@ def _turned(table: Table, kept: Sequence[int], stamps: Sequence[pl.Series], text
     filled = (readings != "").to_numpy()
     said = (*(name for name in table.names if _clock_in(name)), *table.header.preamble, *table.header.fields)
     unit = next((unit for line in said if (unit := unit_in(line))), "")
-    names = ("stamp", *(table.names[i] for i in kept), f"{READINGS} [{unit}]" if unit else READINGS)
+    # Where the name of the days tells their clock, that of the stamps goes on telling it.
+    told = next((name for i, name in enumerate(table.names) if i not in kept and not _clock_in(name) and clock_in(name)), "")
+    names = (f"stamp, {told}" if told else "stamp", *(table.names[i] for i in kept), f"{READINGS} [{unit}]" if unit else READINGS)
     header = Header(names, (), table.header.row, table.header.preamble)
     body = pl.DataFrame(columns).filter(pl.Series(filled))
     where = Rows(table.rows.numbers[rows][filled], (table.rows.names[0],), counted=table.rows.counted)
