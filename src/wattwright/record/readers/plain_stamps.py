@@ -10,11 +10,11 @@ import numpy as np
 import polars as pl
 
 from wattwright.core.errors import RecordError, quoted
-from wattwright.record.readers.signs import Look, look, without_weekday
+from wattwright.record.readers.signs import HALF, Look, look, without_weekday
 from wattwright.record.readers.table import Table
 from wattwright.record.words import has_word, plain, words
 
-_RANGE = r"^\s*(.*?\d{1,2}[:.h]\d{2}(?::\d{2})?(?: ?[AaPp]\.?[Mm]\.?)?)(\s*[-–—]\s*)(\S.*?)\s*$"
+_RANGE = rf"^\s*(.*?\d{{1,2}}[:.h]\d{{2}}(?::\d{{2}})?(?:{HALF})?)(\s*[-–—]\s*)(\S.*?)\s*$"
 _LETTERS = re.compile(r"^(.*\d) ?([A-Z]{3,5})$")
 _ZONES = {
     "WET": "+00:00", "WEST": "+01:00", "CET": "+01:00", "MEZ": "+01:00", "CEST": "+02:00", "MESZ": "+02:00", "EET": "+02:00",
