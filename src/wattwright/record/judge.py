@@ -208,7 +208,7 @@ def _of_texts(table: Table, said_so: Mapping[int, Worded], left: Sequence[int]) 
 
 def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
     """Return what is to be said about rows left out, and about each column: how it was read, and what was no number in it."""
-    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(text)) for row, text in table.dropped]
+    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(" | ".join(text.split("\t")))) for row, text in table.dropped]
     if table.headers_again:
         notes.append(kinds.HEADER_AGAIN.at("rows", row=table.headers_again[0], count=len(table.headers_again)))
     for i, one in found.items():
