@@ -127,15 +127,23 @@ def record(
 @opt.of_reading()
 def demand(
     reading: opt.Reading,
+    peaks: Annotated[bool, typer.Option("--peaks", help="Tell the peaks that the means hide, as bands.")] = False,
+    each: Annotated[bool, typer.Option("--each", help="With --json: the band of every interval too.")] = False,
+    calibrate: Annotated[
+        Path | None, typer.Option("--calibrate", help="Finer readings of the same supply, which calibrate the peaks.")
+    ] = None,
+    limit: Annotated[str, typer.Option("--limit", help='Tell how often peaks pass a limit, such as "9 kW" or "40 A".')] = "",
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
 
-    Example: wattwright demand readings.csv --zone Europe/Athens --json
+    Example: wattwright demand readings.csv --zone Europe/Athens --peaks --json
     """
+    from wattwright.cli.peaks import PeakChoice
     from wattwright.cli.verbs import show_demand
 
-    show_demand(reading, json)
+    asked = peaks or each or calibrate is not None or bool(limit)
+    show_demand(reading, json, PeakChoice(each, calibrate, limit) if asked else None)
 
 
 @app.command()
