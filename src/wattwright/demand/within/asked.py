@@ -111,6 +111,8 @@ def inside(asked: Asked, step_s: int) -> Inside:
     starts = series.times_s[held]
     of_day = (asked.clock.local_s(starts) % DAY_S).astype(np.float64)
     at = At(series.values[held], before[held], after[held], of_day, _spans(starts, step_s, asked.clock))
+    if not len(at):
+        return Inside(step_s, starts, at, [], None)
     fine = asked.finer
     slot_s = max(SLOT_S, fine.power.step_s) if fine is not None else 0
     seen = None

@@ -62,6 +62,12 @@ def day_maxima(mean_w: Floats, excess_w: Floats, spans: Spans, draws: np.random.
     return out
 
 
+def together(mean_w: Floats, excess_w: Floats, spans: Spans) -> Floats:
+    """Return each day's maximum where all its intervals are equally high at once, by level, W, shape (d, k) from (n, k)."""
+    drawn: Floats = np.maximum.reduceat(mean_w[:, None] + np.sort(excess_w, axis=1), spans.first, axis=0)
+    return drawn
+
+
 def ranks_of(truth_w: Floats, drawn_w: Floats) -> Floats:
     """Return the share of each day's draws that lie at or below its truth, shape (d,)."""
     share: Floats = (drawn_w <= truth_w[:, None] + 1e-9).mean(axis=1)

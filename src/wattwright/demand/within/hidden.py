@@ -12,7 +12,7 @@ from wattwright.demand.within.asked import Asked, Inside
 from wattwright.demand.within.bands import Band, Bands, Rests, WindowBands, hull
 from wattwright.demand.within.conformal import LEVELS, guarantee
 from wattwright.demand.within.courses import Ints
-from wattwright.demand.within.draws import day_maxima, redrawn
+from wattwright.demand.within.draws import day_maxima, redrawn, together
 from wattwright.demand.within.views import moved
 
 _UNKNOWN = Band(float("nan"), float("nan"), float("nan"))
@@ -45,9 +45,8 @@ def hidden_bands(asked: Asked, inside: Inside, window_s: int) -> WindowBands:
     if rests is Rests.FINER:
         excess, by_day, drawn, share = _by_stretch(asked, inside, window_s)
     else:
-        parts = [_by_view(asked, inside, view.excess_w(window_s)) for view in inside.supposed]
-        excess, by_day = hull([one[0] for one in parts]), hull([one[1] for one in parts])
-        drawn, share = [one[2] for one in parts], 0.0
+        excess, by_day, drawn = _by_loads(asked, inside, window_s)
+        share = 0.0
     top = _top(asked, inside, window_s)
     intervals = _bands(inside.start_s, at.mean_w + excess, at.mean_w, top)
     least, most = np.maximum.reduceat(at.mean_w, at.spans.first), np.maximum.reduceat(top, at.spans.first)
@@ -92,6 +91,18 @@ def _by_view(asked: Asked, inside: Inside, excess_w: Floats) -> tuple[Floats, Fl
     draws = asked.streams.stream(f"days {inside.step_s}")
     drawn = day_maxima(inside.at.mean_w, excess_w, inside.at.spans, draws)
     return np.quantile(excess_w, LEVELS, axis=1), np.quantile(drawn, LEVELS, axis=1), drawn
+
+
+def _by_loads(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats]]:
+    """Return the same as the widest of all views by loads alone, with draws from each of them.
+
+    Whether the intervals of a day are high together or each for itself is not known either, so both are drawn.
+    """
+    excesses = [view.excess_w(window_s) for view in inside.supposed]
+    parts = [_by_view(asked, inside, one) for one in excesses]
+    drawn = [one[2] for one in parts] + [together(inside.at.mean_w, one, inside.at.spans) for one in excesses]
+    days = hull([np.quantile(one, LEVELS, axis=1) for one in drawn])
+    return hull([one[0] for one in parts]), days, drawn
 
 
 def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats], float]:

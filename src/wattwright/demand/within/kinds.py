@@ -54,8 +54,9 @@ BY_SURVEY = define(
 BY_USUAL = define(
     "demand.peaks-by-usual",
     Severity.LOOK,
-    says="Neither finer readings nor a survey tell what lies inside the intervals: these bands rest on usual loads alone.",
-    why="They are wide for that, and no share of days can be promised: a site with other loads has other peaks.",
+    says="Neither finer readings nor a survey tell what lies inside the intervals: these bands rest on the usual loads of a "
+    "home, or on loads of usual share where a site is larger.",
+    why="They are wide for that, and no share of days can be promised: a site with other loads, such as motors, has other peaks.",
     do="List the loads with their ratings in the survey, or log a week at one minute.",
     source=_SUPPOSED,
 )

@@ -53,13 +53,12 @@ HOUSEHOLD = (
 def usual_loads(highest_w: float, base_w: float) -> tuple[Listed, ...]:
     """Return loads that may stand for a site of which nothing was surveyed, by its highest interval mean and base load in W.
 
-    A site larger than a home is given twelve loads of 3 % to 80 % of its swing, short, middling and long: common practice, no
-    source.
+    A site no larger than a home has the usual loads of one; a larger one twelve loads of 3 % to 120 % of its swing, short,
+    middling and long: common practice, no source.
     """
     if highest_w <= _SMALL_W:
         return HOUSEHOLD
-    swing = highest_w - base_w
-    sizes = np.geomspace(0.03, 0.8, 12) * swing
+    sizes = np.geomspace(0.03, 1.2, 12) * max(highest_w - base_w, 0.02 * highest_w)
     return tuple(Listed(f"load {at + 1}", float(size), (180.0, 900.0, 3600.0)[at % 3], 1, 0.3) for at, size in enumerate(sizes))
 
 

@@ -117,7 +117,7 @@ def _stretch(asked: Asked, first: Inside | None) -> Stretch | None:
 
 
 def _passing(asked: Asked, first: Inside | None, limit_w: float | None) -> Passing | None:
-    if limit_w is None:
+    if limit_w is None or (first is not None and not len(first.at)):
         return None
     if first is None:
         return passed(asked.power.values, limit_w, asked.power.step_s)
