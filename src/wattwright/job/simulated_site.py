@@ -63,7 +63,10 @@ class SimulatedSite:
         """Return all that feeds the site."""
         spec, one = self.job.spec, self.supply_spec
         rating = None if one.main_protection_a is None else Held(one.main_protection_a)
-        connection = Connection.model_validate({"system": one.system, "voltage_v": Held(one.voltage_v), "rating_a": rating})
+        connection = Connection(
+            system=one.system, voltage_v=Held(one.voltage_v), rating_a=rating, closed_after_s=Held(one.closed_after_s),
+            closed=one.closed,
+        )  # fmt: skip
         battery = spec.battery
         if battery is not None and self.charge_share is not None:
             battery = battery.model_copy(update={"start": self.charge_share})

@@ -11,20 +11,31 @@ from wattwright.simulate.columns import (
     ALONE,
     BEGINS,
     CAUSE_EMPTY,
+    CAUSE_GENERATOR,
     CAUSE_GRID,
     CAUSE_INSTEAD,
+    CAUSE_ITSELF,
     CAUSE_OUTAGE,
     CAUSE_OWN,
+    CAUSE_PERSON,
     CHANGES,
+    CLOSED_AGAIN,
     CLOSES,
+    CONNECTION,
     DARK,
     GRID,
     LOST,
+    NOTHING,
     OPENS,
+    OUT,
     RETURNS,
     STOPS,
     T_CAUSE,
+    V_CONNECTION_BY_HAND,
+    V_INVERTER_BY_HAND,
     X_EMPTY,
+    X_GENERATOR,
+    X_OPENED,
     X_SOURCE,
     X_TRIPPED_S,
 )  # fmt: skip
@@ -42,20 +53,31 @@ def put(events: Floats, count: int, time_s: float, load: int, what: int, cause: 
 
 
 @lean_kernel
-def put_source(events: Floats, count: int, now_s: float, state: State, fed_by: float, grid: bool) -> int:
-    """Write that the supply is lost, back, or another one; the first piece of all has none before it."""
+def put_source(events: Floats, count: int, now_s: float, v: Floats, state: State, fed_by: float, grid: bool) -> int:
+    """Write what was closed again, and that the supply is lost, back, or another; the first piece of all has none before it."""
     before, x = state.x[X_SOURCE], state.x
     x[X_SOURCE] = fed_by
+    if x[X_OPENED] != NOTHING and x[X_TRIPPED_S] <= _EDGE_S:
+        by_hand = v[V_CONNECTION_BY_HAND] if x[X_OPENED] == CONNECTION else v[V_INVERTER_BY_HAND]
+        count = put(events, count, now_s, -1, CLOSED_AGAIN, CAUSE_PERSON if by_hand > 0.0 else CAUSE_ITSELF)
+        x[X_OPENED] = NOTHING
     if fed_by == before:
         return count
     there = CAUSE_GRID if fed_by == GRID else CAUSE_INSTEAD
     if fed_by == DARK:
         if x[X_TRIPPED_S] <= _EDGE_S:
-            state.clock[T_CAUSE] = CAUSE_EMPTY if x[X_EMPTY] > 0.0 and not grid else CAUSE_OUTAGE
+            state.clock[T_CAUSE] = _why_dark(x, grid)
         return put(events, count, now_s, -1, LOST, state.clock[T_CAUSE])
     if before == DARK:
         return put(events, count, now_s, -1, RETURNS, there)
     return put(events, count, now_s, -1, CHANGES, there) if before > DARK or fed_by == ALONE else count
+
+
+@lean_kernel
+def _why_dark(x: Floats, grid: bool) -> float:
+    if x[X_GENERATOR] == OUT:
+        return CAUSE_GENERATOR
+    return CAUSE_EMPTY if x[X_EMPTY] > 0.0 and not grid else CAUSE_OUTAGE
 
 
 @lean_kernel
