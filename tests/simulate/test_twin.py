@@ -164,6 +164,14 @@ def test_the_engine_is_the_plain_one(site, supply, course, ratings, ratios, step
     compare(of, plain, supply, course, step_s)
 
 
+@settings(max_examples=60, deadline=None)
+@given(site=sites(), supply=supplies(), course=courses(), ratings=RATINGS, ratios=RATIOS)
+def test_every_second_is_that_of_the_plain_one_in_whatever_state_rules_are(site, supply, course, ratings, ratios) -> None:
+    """Delays running, values on their way, loads shed, battery half empty: each second after agrees to 1e-12 of what flows."""
+    of, plain = made(site, supply, course, ratings, ratios, 1)
+    compare(of, plain, supply, course, 1, share=1e-12)
+
+
 POWERS = st.floats(0.0, 9.0).map(lambda power: power if power > 1e-3 else 0.0)
 
 
