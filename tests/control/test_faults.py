@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from tests.control.stories import LOADS, span
 from wattwright.control.compiled import compile_control
 from wattwright.control.faults import faults
-from wattwright.control.response import response_s
+from wattwright.control.response import response
 from wattwright.control.rules import Control, in_unit
 from wattwright.core.errors import InputError, OwnFault
 from wattwright.core.show import Show
@@ -159,13 +159,20 @@ def test_units_are_held_as_ours() -> None:
     assert in_unit(55, "load value") == 55.0
 
 
+def test_a_return_that_its_own_delay_makes_late_is_told() -> None:
+    """First of the order, but 5 min of its own: it comes 300 - 10 = 290 s after the second, which waits only its turn."""
+    told = {"returns": ["a", "b", "c"], "stagger": "10 s", "actuator": [{"load": "a", "restart_after": "5 min"}]}
+    found = [one for one in faults(Control.model_validate(told), has_place=True) if one.code == "control.returns-late"]
+    assert [(one.data["first"], one.data["second"], one.data["late"]) for one in found] == [("a", "b", 290.0)]
+
+
 def test_response_time_is_the_sum_of_its_parts() -> None:
     """Every 10 s, seen after 4, delay 3, each next after 2, links of 5 and 1 s: 10 + 4 + 3 + max(0 + 5, 2 + 1) = 22."""
     control = Control.model_validate(
         {**shed(measured_every="10 s", reported_after="4 s", delay="3 s", next_after="2 s"),
          "actuator": [{"load": "a", "link_delay": "5 s"}, {"load": "b", "link_delay": "1 s"}]}
     )  # fmt: skip
-    assert response_s(control, ["a", "b"]) == 22.0
-    assert response_s(control, ["b"]) == 20.0
+    assert response(control, ["a", "b"]).total_s == 22.0
+    assert response(control, ["b"]).total_s == 20.0
     with pytest.raises(OwnFault):
-        response_s(Control(), ["a"])
+        response(Control(), ["a"])

@@ -1,6 +1,7 @@
 """A job simulated over days of its record: what comes out is worked out by hand from the record and the rules."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -8,10 +9,11 @@ import pytest
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, JobError, WeatherError
+from wattwright.core.money import Money
 from wattwright.core.show import Show
 from wattwright.job.happenings import did, happenings, highest
-from wattwright.job.simulation import stores_kwh
 from wattwright.job.simulation_json import simulation_json
+from wattwright.job.stores import stores_kwh
 from wattwright.job.trial import load_trial
 
 DAY = date(2025, 1, 7)
@@ -343,6 +345,40 @@ def test_what_stores_give_is_no_saving(tmp_path):
     made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
     assert "job.stores-drawn" in codes(made)
     assert stores_kwh(made.outcome) < -1.0
+    assert (made.stores.price, made.stores.worth) == (None, None)
+    assert made.stores.electric_kwh == pytest.approx(stores_kwh(made.outcome))
+
+
+FLAT = """[[tariff]]
+id = "one"
+name = "Flat (invented)"
+currency = "EUR"
+[[tariff.energy]]
+label = "Energy"
+price = "0.20"
+[[tariff.levy]]
+label = "Tax"
+percent = "10"
+"""
+
+
+def test_what_stores_give_is_valued_at_the_price_at_the_end(tmp_path):
+    """The same tank under an invented tariff of 0.20 EUR a kWh with a tenth on top: each kWh is worth 0.22 EUR."""
+    (tmp_path / "tariff.toml").write_text(FLAT)
+    choice = '[tariff]\nfiles = ["tariff.toml"]\npaid = "one"\n'
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, choice).simulate(DAY, DAY)
+    assert made.stores.price == Money(Decimal("0.22"), "EUR")
+    assert made.stores.worth.amount == pytest.approx(Decimal(str(round(0.22 * stores_kwh(made.outcome), 2))))
+
+
+def test_the_response_of_shedding_is_told(tmp_path):
+    """Every 10 s, delay 5 s, a link of 2 s: 17 s; one that the survey says is never interrupted takes no part."""
+    shed = '[control.shedding]\npick_up = "4 kW"\nrestore = "2 kW"\norder = ["pump"]\nmeasured_every = "10 s"\ndelay = "5 s"\n'
+    link = '[[control.actuator]]\nload = "pump"\nlink_delay = "2 s"\n'
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, shed, link).simulate(DAY, DAY)
+    assert (made.response.load, made.response.total_s) == ("pump", 17.0)
+    never = question(tmp_path, SUPPLY, PUMP.replace('"mains"', '"never"'), TIMES, shed).simulate(DAY, DAY)
+    assert never.response.load == ""
 
 
 def test_a_limit_that_shedding_cannot_keep_is_told(tmp_path):

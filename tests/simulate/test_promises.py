@@ -7,7 +7,7 @@ from hypothesis import given, settings, strategies as st
 from tests.control.strategies import seconds
 from tests.simulate.sites import heater, scenario, switchings
 from wattwright.control.columns import C_CLOSED
-from wattwright.control.response import response_s
+from wattwright.control.response import response
 from wattwright.control.rules import Control
 from wattwright.core.fields import Held
 from wattwright.simulate.columns import X_IMPORT_J
@@ -43,7 +43,7 @@ def test_the_site_is_relieved_within_the_response_time(rest, interval, report, d
     loads = [heater(id_, watts) for id_, watts in RATED_W.items()]
     of = scenario(loads, told, drivers=drivers, step_s=float(steps), supply=supply)
     run = simulate(of)
-    assert _longest_above_s(of, run, rest, steps) <= response_s(Control.model_validate(told), "abc") + of.fine_s + 1e-6
+    assert _longest_above_s(of, run, rest, steps) <= response(Control.model_validate(told), "abc").total_s + of.fine_s + 1e-6
 
 
 def _longest_above_s(of, run, rest, step_s) -> float:

@@ -21,7 +21,7 @@ from wattwright.core.files import write_bytes, write_text
 from wattwright.core.show import Show
 from wattwright.handover.simulated import period_words, simulated_picture
 from wattwright.job.happenings import Did, did, happenings, highest
-from wattwright.job.simulation import Simulated, stores_kwh
+from wattwright.job.simulation import Simulated
 from wattwright.job.simulation_json import SCHEMA, simulation_json
 from wattwright.job.spec import JobSpec
 from wattwright.job.trial import load_trial
@@ -88,7 +88,7 @@ def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> N
         f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} over a minute on {show.time(peak.at_s)}."
     )
     console.print(Text.assemble((period_words(made, show), "bold"), told))
-    figures = [*_peaks(made, show), *_sources(made, show), *_money(made, show)]
+    figures = [*_peaks(made, show), *_response(made, show), *_sources(made, show), *_money(made, show)]
     console.print(Padding(tables.pairs(figures), (0, 2)))
     loads = did(made)
     _loads(loads, show, console)
@@ -105,9 +105,39 @@ def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
     for peak in made.outcome.peaks:
         yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
     yield "site at any moment", f"{show.kilowatts(float(made.run.peak_w.max()))}{mark} at most"
+    supply, most_kva = made.scenario.supply, show.fixed(float(made.run.peak_va.max()) / 1000, 2)
+    if supply.inverter is not None:
+        rated = f", inverter rated {show.plain(supply.inverter.rating_va / 1000)} kVA"
+    elif supply.connection.rating_a is not None:
+        all_a = supply.connection.rating_a * len(supply.connection.phases)
+        rated = f", connection rated {show.plain(round(all_a * supply.connection.voltage_v / 1000, 2))} kVA"
+    else:
+        rated = ""
+    yield "apparent power", f"up to {most_kva} kVA{mark}{rated}, starts of motors included"
     for one in made.outcome.conductors:
         rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
         yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}, starts of motors included"
+
+
+def _response(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    """Yield how long shedding takes with its working; one second more is the engine's own."""
+    one = made.response
+    if one is None or not one.load:
+        return
+    parts = [
+        f"{name} {show.duration(time_s)}"
+        for name, time_s in (
+            ("measuring", one.interval_s),
+            ("report", one.report_s),
+            ("delay", one.delay_s),
+            (f"{one.place} loads before it", one.place * one.next_s),
+            ("its link", one.link_s),
+        )
+        if time_s
+    ]
+    working = " + ".join(parts) or "all at once"
+    name = made.names.get(one.load, one.load)
+    yield "shedding takes", f"up to {show.duration(one.total_s)}, to the last of its order, {name}: {working}"
 
 
 def _sources(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
@@ -124,9 +154,15 @@ def _sources(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
 
 
 def _money(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
-    stored_kwh = stores_kwh(made.outcome)
-    if abs(stored_kwh) >= _LEAST_KWH:
-        yield "stores, end less beginning", f"{show.energy(stored_kwh)}{tables.RAISED['s']}"
+    mark, stores = tables.RAISED["s"], made.stores
+    if abs(stores.stored_kwh) >= _LEAST_KWH:
+        told = f"{show.energy(stores.stored_kwh)}{mark}"
+        if stores.worth is not None and stores.price is not None:
+            told += (
+                f", worth {show.money(stores.worth)}{mark}: {show.energy(stores.electric_kwh)} of electric energy at "
+                f"{show.plain(stores.price.amount)} {stores.price.currency} a kWh, the price at the end"
+            )
+        yield "stores, end less beginning", told
     if made.bill is None:
         return
     before = "" if made.bill_today is None else f", under today's rules {show.money(made.bill_today.money)}"

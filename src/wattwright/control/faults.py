@@ -30,7 +30,7 @@ def faults(
     found = [
         *_names(control), *_life(control), *_never(control), *_programmes(control, has_place), *_together(control),
         *_seasons(control, months), *_limits(control, most_w), *_cycles(control), *_locks(control),
-        *_shedding(control, rating_w or {}),
+        *_shedding(control, rating_w or {}), *_returns(control),
         *(kinds.OVERRIDE_EMPTY.at("override", load=one.load) for one in control.overrides if one.ends <= one.begins),
     ]  # fmt: skip
     return gravest_first(tuple(found))
@@ -181,6 +181,16 @@ def _circle(needs: list[tuple[str, str]]) -> list[str]:
             break
         left = kept
     return sorted({first for first, _ in left})
+
+
+def _returns(control: Control) -> Iterator[Finding]:
+    """Neighbours of the order of return whose own restart delays turn it round."""
+    back_s = [control.actuator(load).restart_s + place * control.stagger_s for place, load in enumerate(control.returns)]
+    for place in range(1, len(back_s)):
+        late_s = back_s[place - 1] - back_s[place]
+        if late_s > 0.0:
+            first, second = control.returns[place - 1 : place + 1]
+            yield kinds.RETURNS_LATE.at("returns", first=first, second=second, late=late_s)
 
 
 def _shedding(control: Control, rating_w: Mapping[str, float]) -> Iterator[Finding]:

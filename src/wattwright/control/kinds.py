@@ -148,6 +148,15 @@ SHED_HUNTS = define(
     do="Lower the restore value, so that the largest load fits between.",
     source=_PRACTICE,
 )
+RETURNS_LATE = define(
+    "control.returns-late",
+    Severity.LOOK,
+    says='After an outage "{first:text}" stands before "{second:text}" in the order of return, and '
+    "comes {late:duration} after it.",
+    why="Its own restart delay counts before its turn, so the order that was written is not the one that happens.",
+    do="Shorten its restart_after, lengthen stagger, or write the order as the delays make it.",
+    source="",
+)
 OVERRIDE_EMPTY = define(
     "control.override-empty",
     Severity.LOOK,

@@ -106,7 +106,7 @@ STORES_DRAWN = define(
     Severity.LOOK,
     says="Stores end {energy:energy} lower than they began, so these days borrow from those after them.",
     why="What is taken out of a store must be put back: it is no saving.",
-    do="Simulate more days, or value the difference before days are held against one another.",
+    do="Simulate more days, or add what the difference is worth, told beside the cost, before days are held against one another.",
     source="",
 )
 OVER_LIMIT = define(

@@ -5,8 +5,8 @@ from numpy.typing import NDArray
 
 from wattwright.control.columns import C_CAUSE, C_CLOSED
 from wattwright.core.kernels import lean_kernel
-from wattwright.loads.columns import S_RUN, S_RUN_S, S_SINCE, S_STARTS
-from wattwright.simulate.arrays import State, Work
+from wattwright.loads.columns import PLAIN, PUMP, S_RUN, S_RUN_S, S_SINCE, S_STARTS
+from wattwright.simulate.arrays import Site, State, Work
 from wattwright.simulate.columns import (
     ALONE,
     BEGINS,
@@ -91,7 +91,7 @@ def put_contacts(events: Floats, count: int, now_s: float, state: State, work: W
 
 
 @lean_kernel
-def put_runs(events: Floats, count: int, now_s: float, time_s: float, state: State, work: Work) -> int:
+def put_runs(events: Floats, count: int, now_s: float, time_s: float, site: Site, state: State, work: Work) -> int:
     """Write which loads began or ceased to run, and when within the piece.
 
     The last switching is as long ago as the load's own clock says, the one before it as long before as the load has run or
@@ -109,6 +109,8 @@ def put_runs(events: Floats, count: int, now_s: float, time_s: float, state: Sta
         begins = not work.runs[i]
         for number in range(starts + stops):
             moved = (state.standing.contacts[i, C_CLOSED] > 0.0) != work.closed[i] and number == 0
+            # What has no controller of its own does what its feed does.
+            moved = moved or site.kinds[i] == PLAIN or site.kinds[i] == PUMP
             cause = state.standing.contacts[i, C_CAUSE] if moved else CAUSE_OWN
             at_s = last_s if number == starts + stops - 1 else before_s
             count = put(events, count, at_s, i, BEGINS if begins else STOPS, cause)

@@ -160,7 +160,7 @@ def _piece(
         return TOO_LONG, count
     count = put_contacts(written.events, count, now_s, state, work)
     surge_s, starting, is_even = draw(site, course, state, work, t, time_s, supplied)
-    count = put_runs(written.events, count, now_s, time_s, state, work)
+    count = put_runs(written.events, count, now_s, time_s, site, state, work)
     site_w = _sum(work.watts, MEAN)
     grid_w, short_w, charging_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
     if short_w > 0.0:
