@@ -176,3 +176,15 @@ def test_response_time_is_the_sum_of_its_parts() -> None:
     assert response(control, ["b"]).total_s == 20.0
     with pytest.raises(OwnFault):
         response(Control(), ["a"])
+
+
+def test_a_rule_on_a_value_without_a_sensor_is_told() -> None:
+    """A set point on a lamp, and a limit of another load that looks at it; one on a load with a sensor is left alone."""
+    point = {"kind": "set point", "quantity": "load value", "calls": "below", "set_point": 20.0, "differential": 1.0}
+    limit = {"kind": "limit", "quantity": "load value", "pick_up": 20.0, "drop_out": 15.0}
+    told = {"rule": [
+        {"id": "one", "load": "lamp", **point}, {"id": "two", "load": "room", "of": "lamp", **limit},
+        {"id": "three", "load": "room", **point},
+    ]}  # fmt: skip
+    found = faults(Control.model_validate(told), blind=frozenset({"lamp"}))
+    assert sorted(one.where for one in found if one.code == "control.no-sensor") == ["rule one", "rule two"]

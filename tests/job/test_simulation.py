@@ -410,3 +410,42 @@ def test_part_of_a_day_is_told(tmp_path):
     made = question(tmp_path, SUPPLY, PUMP, TIMES, readings=text).simulate(date(2025, 1, 8), date(2025, 1, 8))
     assert "job.part-of-day" in codes(made)
     assert len(made.run.site_w) == 60
+
+
+def refused(folder, *parts):
+    with pytest.raises(JobError) as error:
+        question(folder, SUPPLY, *parts)
+    return error.value.faults
+
+
+def test_a_conductor_that_is_not_there_is_refused_with_its_line(tmp_path):
+    """A load on L2 and a limit on L3 of a single-phase supply: both are named, where they stand."""
+    limit = TIMES + '[[control.rule]]\nid = "x"\nload = "pump"\nkind = "limit"\nquantity = "current"\nphase = "L3"\n'
+    found = refused(tmp_path, PUMP.replace('"L1"', '"L2"'), limit + 'pick_up = "16 A"\ndrop_out = "10 A"\n')
+    assert [(one.code, one.place.field) for one in found] == [
+        ("job.no-such-conductor", "loads[1].phase"), ("job.no-such-conductor", "control.rule[2].phase"),
+    ]  # fmt: skip
+    lines = (tmp_path / "job.toml").read_text().splitlines()
+    assert [lines[one.place.line - 1] for one in found] == ['phase = "L2"', 'phase = "L3"']
+
+
+def test_a_misspelt_entry_of_a_model_names_those_of_its_kind(tmp_path):
+    """Those of a water heater, not those of a cold store."""
+    (fault,) = refused(tmp_path, HEATER.replace("set_point", "setpoint"))
+    assert "differential" in fault.wanted
+    assert not {"carnot", "turnovers_per_day"} & set(fault.wanted.replace(",", "").split())
+    assert fault.next_step == "Did you mean set_point?"
+
+
+def test_a_time_with_an_offset_is_refused_in_our_words(tmp_path):
+    """A person's hand goes by the site's clock."""
+    hand = '[[control.override]]\nload = "pump"\nstate = "on"\nbegins = 2025-01-07T10:00:00Z\nends = 2025-01-07T12:00:00\n'
+    (fault,) = refused(tmp_path, PUMP, TIMES, hand)
+    assert fault.wanted == "a time on the site's clock without an offset, such as 2025-07-12T18:00:00"
+
+
+def test_a_rule_on_a_pump_that_shows_nothing_is_told(tmp_path):
+    """A motor has no sensor."""
+    point = '[[control.rule]]\nid = "x"\nload = "pump"\nkind = "set point"\nquantity = "load value"\ncalls = "below"\n'
+    made = question(tmp_path, SUPPLY, PUMP, point + "set_point = 20.0\ndifferential = 1.0\n").simulate(DAY, DAY)
+    assert "control.no-sensor" in codes(made)

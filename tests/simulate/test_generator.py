@@ -149,3 +149,15 @@ def test_a_trip_of_what_is_not_there_is_our_own_fault() -> None:
     """No generator, no inverter: only the connection can trip."""
     with pytest.raises(OwnFault):
         _closing(scenario([heater("h", 1.0)]), "overload of the generator")
+
+
+def test_what_contradicts_itself_in_a_supply_is_told() -> None:
+    """An inverter to carry the site from nothing; a battery whose floor lies above what it keeps."""
+    alone = Supply(connection=Connection(), inverter=inverter(2000.0))
+    of = scenario([heater("h", 100.0)], supply=alone)
+    assert "simulate.nothing-to-carry" in codes(of, simulate(of))
+    low = Battery(
+        capacity_wh=Held(5000.0), charge_w=Held(1000.0), discharge_w=Held(1000.0), reserve=Held(0.1), floor=Held(0.15),
+    )  # fmt: skip
+    of = scenario([heater("h", 100.0)], supply=Supply(connection=Connection(), inverter=inverter(2000.0), battery=low))
+    assert codes(of, simulate(of)) == {"simulate.floor-above-reserve"}

@@ -25,6 +25,7 @@ from wattwright.job.uses import WaterUse, steps
 from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK, USES, W_COLD_WATER_C
 from wattwright.loads.compiled import CompiledLoad
 from wattwright.loads.faults import HotWater, faults as load_faults
+from wattwright.loads.sensed import sensed
 from wattwright.loads.tank_kernels import P_DIFFERENTIAL_K, P_USE_C, U_RAISED_C
 from wattwright.simulate.drivers import CONDUCTORS, Drivers
 from wattwright.simulate.scenario import Scenario, SiteLoad
@@ -115,7 +116,8 @@ class SimulatedSite:
         clock, has_place = SiteClock(self.job.spec.site.zone), self.job.spec.site.longitude_deg is not None
         months = frozenset(int(month) for month in np.unique(clock.parts(times(span)[::60]).month))
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
-        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings)
+        blind = frozenset(made.id for made in self.made if not sensed(made).place)
+        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings, blind=blind)
 
     def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
         """Return which loads today's rules switch and the tried ones do not."""

@@ -27,6 +27,7 @@ from wattwright.simulate.columns import (
 from wattwright.simulate.results import Conductor, LoadOutcome, Switching
 from wattwright.simulate.run import Run
 from wattwright.simulate.scenario import Scenario
+from wattwright.simulate.supply import Supply
 from wattwright.simulate.supply_kernels import withstood_s
 
 MOST_STARTS_H = 6.0
@@ -41,7 +42,7 @@ def findings(
     scenario: Scenario, run: Run, loads: Sequence[LoadOutcome], conductors: Sequence[Conductor], told: Sequence[Switching]
 ) -> tuple[Finding, ...]:  # fmt: skip
     """Return what a person should know of a run, the gravest first."""
-    found = [*_supply(scenario, run, conductors, told)]
+    found = [*_as_entered(scenario.supply), *_supply(scenario, run, conductors, told)]
     for i, load in enumerate(loads):
         found.extend(_load(scenario, i, load))
         found.extend(_start(scenario, i, load.id))
@@ -71,6 +72,21 @@ def _supply(scenario: Scenario, run: Run, conductors: Sequence[Conductor], told:
         yield kinds.INVERTER_OVERLOADED.at("inverter", rating=rating, time=float(x[X_INVERTER_OVER_S]))
     if x[X_DARK_S] > 0.0:
         yield kinds.DARK.at("supply", time=float(x[X_DARK_S]), unserved=float(x[X_UNSERVED_J]) / _KWH_J)
+
+
+def _as_entered(supply: Supply) -> Iterator[Finding]:
+    """Yield what contradicts itself in a supply before anything is reckoned."""
+    inverter, battery = supply.inverter, supply.battery
+    carries = inverter is not None and inverter.role == "carries the site in outages"
+    if carries and battery is None and supply.generator is None:
+        yield kinds.NOTHING_TO_CARRY.at("inverter")
+    if (
+        battery is not None
+        and inverter is not None
+        and inverter.role == "carries the site in outages"
+        and battery.floor >= battery.reserve
+    ):
+        yield kinds.FLOOR_ABOVE_RESERVE.at("battery", floor=battery.floor, reserve=battery.reserve)
 
 
 def _closing(scenario: Scenario, cause: str) -> tuple[float, str]:

@@ -89,6 +89,22 @@ GENERATOR_OVERLOADED = define(
     do="Shed before that, mend a poor power factor or uneven conductors, or choose another generator.",
     source="overloads as its data sheet states them",
 )
+NOTHING_TO_CARRY = define(
+    "simulate.nothing-to-carry",
+    Severity.LOOK,
+    says="The inverter is to carry the site in outages, but there is no battery and no generator.",
+    why="Sun alone cannot follow what the site draws: the site is dark in every outage.",
+    do="Enter the battery, or set its role to beside the grid.",
+    source=_PRACTICE,
+)
+FLOOR_ABOVE_RESERVE = define(
+    "simulate.floor-above-reserve",
+    Severity.LOOK,
+    says="The battery keeps {reserve:percent} for outages, but the inverter stops at {floor:percent}.",
+    why="Nothing of what is kept can be used when the grid is gone.",
+    do="Set the reserve well above the floor.",
+    source="",
+)
 START_DIPS = define(
     "simulate.start-dips",
     Severity.STOP,
