@@ -11,7 +11,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, JobError, WeatherError
 from wattwright.core.money import Money
 from wattwright.core.show import Show
-from wattwright.job.happenings import did, happenings, highest
+from wattwright.job.happenings import apparent, did, happenings, highest
 from wattwright.job.simulation_json import simulation_json
 from wattwright.job.stores import stores_kwh
 from wattwright.job.trial import load_trial
@@ -449,3 +449,45 @@ def test_a_rule_on_a_pump_that_shows_nothing_is_told(tmp_path):
     point = '[[control.rule]]\nid = "x"\nload = "pump"\nkind = "set point"\nquantity = "load value"\ncalls = "below"\n'
     made = question(tmp_path, SUPPLY, PUMP, point + "set_point = 20.0\ndifferential = 1.0\n").simulate(DAY, DAY)
     assert "control.no-sensor" in codes(made)
+
+
+OXYGEN = '[[loads]]\nid = "oxygen"\nname = "Oxygen machine"\nkind = "other"\nrating = "400 W"\ninterrupt = "never"\n'
+
+
+def test_what_may_never_be_interrupted_needs_no_model(tmp_path):
+    """It stands in the shed order and has an actuator: told, not switched, part of the rest; the others are shed as before."""
+    shed = '[control.shedding]\npick_up = "2.2 kW"\nrestore = "1 kW"\norder = ["oxygen", "pump"]\n'
+    medical = '[[control.actuator]]\nload = "oxygen"\npurpose = "medical"\n'
+    made = question(tmp_path, SUPPLY, PUMP, OXYGEN, TIMES, shed, medical).simulate(DAY, DAY)
+    assert [one.id for one in did(made)] == ["pump"]
+    assert "control.never-switched" in codes(made)
+    assert did(made)[0].outcome.shed == 1
+    with pytest.raises(JobError, match='no model of "oxygen"'):
+        question(tmp_path, SUPPLY, PUMP, OXYGEN, TIMES, TIMES.replace('"pump"', '"oxygen"').replace("pump-", "o-")).simulate(
+            DAY, DAY
+        )
+
+
+def test_apparent_power_stands_beside_what_carries_it(tmp_path):
+    """With the grid beside its connection, 20 A at 230 V; without it beside the generator and the inverter that carry the site."""
+    own = '[inverter]\nrating = "6 kVA"\nrole = "carries the site in outages"\n[generator]\nrating = "4 kW"\n'
+    battery = '[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\ndischarge_power = "5 kW"\n'
+    outage = "[[outages]]\nbegins = 2025-01-07T20:00:00\nends = 2025-01-07T21:00:00\n"
+    made = question(tmp_path, SUPPLY, own, battery, outage, PUMP, TIMES).simulate(DAY, DAY)
+    told = {(name, what): rating for name, _, what, rating in apparent(made)}
+    assert told == {
+        ("apparent power", "connection"): 4600.0, ("without the grid", "generator"): 5000.0,
+        ("without the grid", "inverter"): 6000.0,
+    }  # fmt: skip
+    # 1.5 kW at the usual power factor of 0.95.
+    assert [va for name, va, *_ in apparent(made) if name == "without the grid"] == pytest.approx([1500 / 0.95] * 2)
+
+
+def test_a_site_that_is_always_too_weak_is_closed_and_trips_each_time(tmp_path):
+    """Stand-alone with 1 kW of battery for 1.5 kW: each trip has its closing before the next."""
+    own = '[inverter]\nrating = "6 kVA"\nrole = "stand-alone"\nrestart_after = "1 h"\n'
+    battery = '[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\ndischarge_power = "1 kW"\n'
+    made = question(tmp_path, SUPPLY, own, battery, PUMP, TIMES).simulate(DAY, DAY)
+    told = [one.what for one in happenings(made) if one.load == "" and one.what != "supply lost"]
+    assert told == ["trip", *["closed again", "trip"] * 23]
+    assert [name for name, *_ in apparent(made)] == ["without the grid"]

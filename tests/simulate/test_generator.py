@@ -96,7 +96,7 @@ def test_a_generator_keeps_its_apparent_rating() -> None:
     run = simulate(of)
     told = of_supply(of, run)
     assert ((3600.0, "trip", "overload of the generator") in told, run.supply[X_GENERATOR_OVER_S] >= 3600.0) == (True, True)
-    assert (3600.0, "supply lost", "overload of the generator") in told
+    assert (3600.0, "supply lost", "the generator has tripped") in told
     assert (4200.0, "closed again", "by hand, after the time a person takes") in told
     assert (4200.0, "generator starts", "outage of the grid") in told
     assert "simulate.generator-overloaded" in codes(of, run)

@@ -20,13 +20,15 @@ from wattwright.core.errors import UsageError
 from wattwright.core.files import write_bytes, write_text
 from wattwright.core.show import Show
 from wattwright.handover.simulated import period_words, simulated_picture
-from wattwright.job.happenings import Did, did, happenings, highest
+from wattwright.job.happenings import Did, apparent, did, happenings, highest
 from wattwright.job.simulation import Simulated
 from wattwright.job.simulation_json import SCHEMA, simulation_json
 from wattwright.job.spec import JobSpec
 from wattwright.job.trial import load_trial
 
 _STRIP = 72
+_MOST_ROWS = 100
+"""Rows of the table of switchings: more is a supply that trips for ever, and no table to read."""
 _LEAST_KWH = 0.01
 _CAUTION = (
     "Control is not protection: cable, breaker and supply are rated as if nothing were ever switched off. Mains work is for "
@@ -105,15 +107,9 @@ def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
     for peak in made.outcome.peaks:
         yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
     yield "site at any moment", f"{show.kilowatts(float(made.run.peak_w.max()))}{mark} at most"
-    supply, most_kva = made.scenario.supply, show.fixed(float(made.run.peak_va.max()) / 1000, 2)
-    if supply.inverter is not None:
-        rated = f", inverter rated {show.plain(supply.inverter.rating_va / 1000)} kVA"
-    elif supply.connection.rating_a is not None:
-        all_a = supply.connection.rating_a * len(supply.connection.phases)
-        rated = f", connection rated {show.plain(round(all_a * supply.connection.voltage_v / 1000, 2))} kVA"
-    else:
-        rated = ""
-    yield "apparent power", f"up to {most_kva} kVA{mark}{rated}, starts of motors included"
+    for name, most_va, what, rating_va in apparent(made):
+        rated = "" if rating_va is None else f", {what} rated {show.plain(round(rating_va / 1000, 2))} kVA"
+        yield name, f"up to {show.fixed(most_va / 1000, 2)} kVA{mark}{rated}, starts of motors included"
     for one in made.outcome.conductors:
         rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
         yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}, starts of motors included"
@@ -130,7 +126,7 @@ def _response(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
             ("measuring", one.interval_s),
             ("report", one.report_s),
             ("delay", one.delay_s),
-            (f"{one.place} loads before it", one.place * one.next_s),
+            (f"{one.place} {'load' if one.place == 1 else 'loads'} before it", one.place * one.next_s),
             ("its link", one.link_s),
         )
         if time_s
@@ -190,9 +186,11 @@ def _switchings(made: Simulated, show: Show, console: Console, *, own: bool) -> 
         return
     skipped = len(f"{made.begins}") + 1 if made.begins == made.ends else 0
     table = _words_and_figures(("No.", "When", "What", "Does", "Why"), ())
-    for number, one in enumerate(listed, start=1):
+    for number, one in enumerate(listed[:_MOST_ROWS], start=1):
         table.add_row(str(number), show.time(int(one.at_s))[skipped:], one.load or "the supply", one.what, one.why)
     console.print(table)
+    if len(listed) > _MOST_ROWS:
+        console.print(f"  {show.fixed(len(listed) - _MOST_ROWS, 0)} more; --json lists them all.")
 
 
 def _words_and_figures(words: Sequence[str], figures: Sequence[str]) -> Table:

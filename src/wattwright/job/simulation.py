@@ -102,7 +102,7 @@ class Question:
         if control is not None and cost is not None:
             before, _ = self._bill(outcome(*_after_warm_up(site, today, whole, span, drivers, progress)))
         names = {one.id: one.name for one in self.job.spec.loads}
-        kept = site.interrupting(rules)
+        kept = site.simulated(rules)
         quick = None if kept.shedding is None else response(kept, kept.shedding.order)
         rest = replace(rest, rest_w=rest.rest_w[len(rest.rest_w) - len(run.site_w) :])
         stores = valued(scenario, made, None if cost is None else self._paid(), self.job.clock)

@@ -6,7 +6,7 @@ from typing import Any
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.job.days import STEP_S
-from wattwright.job.happenings import Did, did, happenings, highest
+from wattwright.job.happenings import Did, apparent, did, happenings, highest
 from wattwright.job.simulation import Simulated
 
 SCHEMA = "wattwright.simulation/1"
@@ -40,8 +40,10 @@ def simulation_json(given: Simulated, clock: SiteClock, show: Show) -> dict[str,
             "price_at_end": None if given.stores.price is None else given.stores.price.amount,
             "worth": None if given.stores.worth is None else given.stores.worth.amount,
         },
-        "highest_kva": round(float(given.run.peak_va.max()) / 1000, 6),
-        "inverter_kva": None if given.scenario.supply.inverter is None else given.scenario.supply.inverter.rating_va / 1000,
+        "apparent_power": [
+            {"of": name, "highest_kva": round(most_va / 1000, 6), "carried_by": what, "rated_kva": rated and rated / 1000}
+            for name, most_va, what, rated in apparent(given)
+        ],
         "bill": None if given.bill is None else given.bill.total,
         "bill_today": None if given.bill_today is None else given.bill_today.total,
         "energy_kwh": round(given.outcome.balance.site, 6),

@@ -48,7 +48,7 @@ from wattwright.simulate.columns import (
     X_TRIPPED_S,
     X_TRIPS,
 )  # fmt: skip
-from wattwright.simulate.event_kernels import put
+from wattwright.simulate.event_kernels import put, put_closing
 from wattwright.simulate.generator_kernels import is_step_too_heavy, of_generator
 from wattwright.simulate.supply_kernels import generator_part, worn
 
@@ -180,6 +180,8 @@ def _wear(site: Site, which: int, wear: float, plain: float, started: float, tim
 def _open(v: Floats, state: State, what: float, why: int, now_s: float, events: Floats, count: int) -> int:
     """Trip the connection or the inverter: all is dark till it is closed again."""
     x = state.x
+    # What trips as soon as it is closed was closed.
+    count = put_closing(events, count, now_s, v, x)
     x[X_TRIPS] += 1.0
     x[X_OPENED] = what
     x[X_TRIPPED_S] = max(v[V_CLOSED_AFTER_S] if what == CONNECTION else v[V_RESTART_S], _LEAST_REST_S)

@@ -185,6 +185,7 @@ CAUSE_FULL: Final = 61
 CAUSE_READY: Final = 62
 CAUSE_PERSON: Final = 63
 CAUSE_ITSELF: Final = 64
+CAUSE_OUT: Final = 65
 CAUSES: Final = {
     CAUSE_OWN: "its own controller",
     CAUSE_OUTAGE: "outage of the grid",
@@ -196,6 +197,7 @@ CAUSES: Final = {
     CAUSE_INSTEAD: "the inverter or generator carries the site",
     CAUSE_GENERATOR: "overload of the generator",
     CAUSE_STEP: "a motor's start too heavy for the generator",
+    CAUSE_OUT: "the generator has tripped",
     CAUSE_LOW: "battery low in an outage",
     CAUSE_FULL: "battery full enough",
     CAUSE_READY: "its starting delay is over",

@@ -11,10 +11,10 @@ from wattwright.simulate.columns import (
     ALONE,
     BEGINS,
     CAUSE_EMPTY,
-    CAUSE_GENERATOR,
     CAUSE_GRID,
     CAUSE_INSTEAD,
     CAUSE_ITSELF,
+    CAUSE_OUT,
     CAUSE_OUTAGE,
     CAUSE_OWN,
     CAUSE_PERSON,
@@ -57,10 +57,7 @@ def put_source(events: Floats, count: int, now_s: float, v: Floats, state: State
     """Write what was closed again, and that the supply is lost, back, or another; the first piece of all has none before it."""
     before, x = state.x[X_SOURCE], state.x
     x[X_SOURCE] = fed_by
-    if x[X_OPENED] != NOTHING and x[X_TRIPPED_S] <= _EDGE_S:
-        by_hand = v[V_CONNECTION_BY_HAND] if x[X_OPENED] == CONNECTION else v[V_INVERTER_BY_HAND]
-        count = put(events, count, now_s, -1, CLOSED_AGAIN, CAUSE_PERSON if by_hand > 0.0 else CAUSE_ITSELF)
-        x[X_OPENED] = NOTHING
+    count = put_closing(events, count, now_s, v, x)
     if fed_by == before:
         return count
     there = CAUSE_GRID if fed_by == GRID else CAUSE_INSTEAD
@@ -74,9 +71,19 @@ def put_source(events: Floats, count: int, now_s: float, v: Floats, state: State
 
 
 @lean_kernel
+def put_closing(events: Floats, count: int, now_s: float, v: Floats, x: Floats) -> int:
+    """Write that what had tripped was closed again, once the time for it is over."""
+    if x[X_OPENED] == NOTHING or x[X_TRIPPED_S] > _EDGE_S:
+        return count
+    by_hand = v[V_CONNECTION_BY_HAND] if x[X_OPENED] == CONNECTION else v[V_INVERTER_BY_HAND]
+    x[X_OPENED] = NOTHING
+    return put(events, count, now_s, -1, CLOSED_AGAIN, CAUSE_PERSON if by_hand > 0.0 else CAUSE_ITSELF)
+
+
+@lean_kernel
 def _why_dark(x: Floats, grid: bool) -> float:
     if x[X_GENERATOR] == OUT:
-        return CAUSE_GENERATOR
+        return CAUSE_OUT
     return CAUSE_EMPTY if x[X_EMPTY] > 0.0 and not grid else CAUSE_OUTAGE
 
 
