@@ -469,7 +469,7 @@ def test_what_may_never_be_interrupted_needs_no_model(tmp_path):
 
 
 def test_apparent_power_stands_beside_what_carries_it(tmp_path):
-    """With the grid beside its connection, 20 A at 230 V; without it beside the generator and the inverter that carry the site."""
+    """With the grid beside its connection, 20 A at 230 V; without it beside the generator and the inverter."""
     own = '[inverter]\nrating = "6 kVA"\nrole = "carries the site in outages"\n[generator]\nrating = "4 kW"\n'
     battery = '[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\ndischarge_power = "5 kW"\n'
     outage = "[[outages]]\nbegins = 2025-01-07T20:00:00\nends = 2025-01-07T21:00:00\n"
