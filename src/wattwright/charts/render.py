@@ -39,7 +39,7 @@ def titled(picture: Picture) -> dict[str, Any]:
     source = [part for part in (picture.source, picture.step) if part]
     return {
         **picture.spec,
-        "title": {"text": picture.title, "subtitle": ". ".join(source), "subtitleColor": light("quiet"), "frame": "bounds"},
+        "title": {"text": picture.title, "subtitle": source, "subtitleColor": light("quiet"), "frame": "bounds"},
     }
 
 
