@@ -73,10 +73,14 @@ def outside(days):
     return rest, air, flow, grid
 
 
+def held(given):
+    """Numbers in our own units, as a spec takes them."""
+    return {key: Held(value) for key, value in given.items()}
+
+
 def engine(days):
     """The compiled engine's scenario of these days."""
     rest, air, flow, grid = outside(days)
-    held = lambda given: {key: Held(value) for key, value in given.items()}  # noqa: E731
     tank = WaterHeater(**held(TANK), loss_w_k=1.6, nodes=1).compiled("a")
     cold = ColdStore(**held(COLD), heat_kwh_k=HEAT_KWH_K, loss_w_k=LOSS_W_K).compiled("b")
     pump = PoolPump(rating_w=Held(PUMP_W), pool_l=Held(60_000.0), flow_m3_h=15.0, starting_s=Held(0.0)).compiled("c")
