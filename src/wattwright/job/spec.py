@@ -9,12 +9,12 @@ from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
-from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, TemperatureC, VoltageV
 from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.record.spec import LayoutSpec
-from wattwright.simulate.supply import Battery, Generator, Inverter
+from wattwright.simulate.supply import Battery, Closed, Generator, Inverter
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -112,6 +112,10 @@ class SupplySpec(Spec):
     main_protection_a: CurrentA | None = Field(
         None, alias="main_protection", gt=0, description="rating of the main fuse or breaker"
     )
+    closed_after_s: DurationS = Field(
+        1800.0, alias="closed_after", ge=0, description="until it has been closed again after a trip; usual: half an hour"
+    )
+    closed: Closed = Field("by hand", description="who closes it again after a trip")
     agreed_w: PowerW | None = Field(None, alias="agreed_power", gt=0, description="power agreed with the grid operator")
     agreed_va: ApparentPowerVA | None = Field(
         None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
