@@ -42,6 +42,7 @@ def texts(picture: Picture) -> list[str]:
         (gallery.bill, ["Bill, EUR", "Energy", "Demand charge", "Fixed charge", "Tax", "2020"]),
         (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
         (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
+        (gallery.hidden, ["supply 9.2 kW", "band", "middle", "highest mean", "Jun", "Power, kW"]),
         (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
         (
             gallery.simulated,

@@ -9,7 +9,7 @@ from rich.text import Text
 from wattwright.cli.tables import findings, new_console, new_table, print_table
 from wattwright.core.errors import UsageError
 from wattwright.core.show import Show
-from wattwright.demand.within.bands import Band, Passing, PeakBands
+from wattwright.demand.within.bands import Band, Passing, PeakBands, Rests
 from wattwright.job.assessment import Assessment
 from wattwright.job.spec import FileSpec, LimitSpec
 from wattwright.record.spec import LayoutSpec
@@ -56,6 +56,9 @@ def _limit(text: str) -> LimitSpec:
 def show_peaks(given: PeakBands, show: Show) -> None:
     """Show the peaks behind the means: by window and month, what they rest on, how a limit is passed, what each load tells."""
     console = new_console()
+    if given.shortest.rests is Rests.NOTHING:
+        findings(given.findings, show, console)
+        return
     console.print(
         Text.assemble(("Peaks behind the means", "bold"), f", bands that hold {show.percent(given.nominal)} where said")
     )

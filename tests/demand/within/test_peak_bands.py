@@ -128,6 +128,14 @@ def test_gaps_and_nothing():
     assert np.isnan(empty.shortest.whole.high_w)
 
 
+def test_behind_days_nothing_is_told():
+    """Means of days hide anything: no band, and a finding says so."""
+    peaks = peak_bands(of_values(START_S, 86_400, np.full(30, 900.0)), CLOCK, loads=SURVEY, limit_w=1.0)
+    assert {one.rests for one in peaks.windows} == {Rests.NOTHING}
+    assert codes(peaks) == {"demand.peaks-too-coarse"}
+    assert peaks_json(peaks, CLOCK, Show(), each=True)["peak_bands"]["1"]["high"] is None
+
+
 def test_months_are_local_and_hold_the_whole():
     """Two months of a record each have a band; the whole is no lower than either."""
     start_s = START_S + 23 * 86_400

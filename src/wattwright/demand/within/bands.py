@@ -17,6 +17,7 @@ class Rests(StrEnum):
     FINER = "a finer stretch of the same meter"
     SURVEY = "the survey's ratings"
     USUAL = "usual loads"
+    NOTHING = "nothing: the step is too long"
 
 
 @dataclass(frozen=True, slots=True)

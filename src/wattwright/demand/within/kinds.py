@@ -5,6 +5,15 @@ from wattwright.core.findings import Severity, define
 _CONFORMAL = "split and cross-conformal prediction with each day left out in turn; like intervals by nearest neighbours"
 _SUPPOSED = "alternating renewal processes with usual times on; common practice, no source"
 
+TOO_COARSE = define(
+    "demand.peaks-too-coarse",
+    Severity.LOOK,
+    says="The record holds means over {step:duration}. Nothing can be told of the peaks behind them; that takes steps of "
+    "{longest:duration} or less.",
+    why="Within so long a time a site may do anything.",
+    do="Ask the utility for hourly or quarter-hourly readings, or log a week at one minute.",
+    source="common practice, no source",
+)
 BY_STRETCH = define(
     "demand.peaks-by-stretch",
     Severity.NOTE,

@@ -22,6 +22,8 @@ from wattwright.demand.within.views import COURSES, At, supposed_views
 
 PEAK_WINDOWS_S = (60, 900, 1800)
 """The windows peaks are told for: a minute, and the two that demand is billed by."""
+LONGEST_STEP_S = 3600
+"""Behind a longer step than this nothing is told."""
 _SAMPLE, _SAMPLE_COURSES = 400, 300
 """Intervals and invented stretches by which it is told how much each load narrows the band."""
 _UNLIKE = 0.02
@@ -45,6 +47,8 @@ def peak_bands(
     finer, do not fit the step, or hold fewer than two days.
     """
     asked = Asked(power.read_only(), clock, finer, tuple(loads), Streams(seed), courses)
+    if power.step_s > LONGEST_STEP_S:
+        return _too_coarse(asked)
     asked.check()
     grids = {window: grid(power.step_s, window) for window in PEAK_WINDOWS_S if window < power.step_s}
     within = {step: inside(asked, step) for step in dict.fromkeys(grids.values())}
@@ -69,6 +73,15 @@ def peak_bands(
         passing=limited,
         findings=tuple(_findings(asked, first, windows, limited)),
     )
+
+
+def _too_coarse(asked: Asked) -> PeakBands:
+    """Return that nothing is told: a day may hide anything."""
+    none = Bands(np.zeros(0, np.int64), np.zeros(0), np.zeros(0), np.zeros(0))
+    unknown = Band(*(float("nan"),) * 3)
+    windows = tuple(WindowBands(one, Rests.NOTHING, unknown, (), none, none) for one in PEAK_WINDOWS_S)
+    found = kinds.TOO_COARSE.at("peaks", step=asked.power.step_s, longest=LONGEST_STEP_S)
+    return PeakBands(NOMINAL, asked.power.step_s, windows, None, asked.ceiling_w, "", 0.0, (), None, (found,))
 
 
 def _nested(made: Sequence[WindowBands]) -> tuple[WindowBands, ...]:
