@@ -13,6 +13,7 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
+from wattwright.demand.habits.habits import Habits, habits
 from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
@@ -22,6 +23,7 @@ from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
+from wattwright.job.outdoors import outdoors
 from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.record import kinds as record_kinds
@@ -89,6 +91,16 @@ class Assessment:
         """Return the peaks behind the main meter's means, as bands. Raises FileError, RecordError, JobError."""
         peaks: PeakBands = self._of_readings("peaks")
         return peaks
+
+    def habits(self, weather: Path | None = None) -> Habits:
+        """Return what days are like, with the temperature of a ``weather`` file, of the job's own, or of the record.
+
+        Raises FileError, RecordError, WeatherError, JobError.
+        """
+        spec = self.job.spec
+        named = weather or (self.job.folder / spec.weather.file if spec.weather.file else None)
+        beside = outdoors(self.record(), named, spec.site.zone)
+        return habits(self.demand(), self.power().series, beside, spec.seed)
 
     @property
     def has_tariff(self) -> bool:
