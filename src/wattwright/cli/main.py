@@ -127,14 +127,25 @@ def record(
 @opt.of_reading()
 def demand(
     reading: opt.Reading,
+    switched: Annotated[
+        bool, typer.Option("--switched", help="Find loads that switch in the record: level, times, energy, confidence.")
+    ] = False,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", help="With --switched: name of a found load to write into the job file's survey; repeatable."),
+    ] = None,
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
 
     Example: wattwright demand readings.csv --zone Europe/Athens --json
     """
+    from wattwright.cli.switching import show_switched
     from wattwright.cli.verbs import show_demand
 
+    if switched or accept:
+        show_switched(reading, tuple(accept or ()), json)
+        return
     show_demand(reading, json)
 
 

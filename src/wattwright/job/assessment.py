@@ -29,6 +29,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
 if TYPE_CHECKING:
+    from wattwright.demand.switched.analyse import Switched
     from wattwright.job.calibration import Fitted
     from wattwright.job.simulation import Question
 
@@ -79,6 +80,12 @@ class Assessment:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
         demand: Demand = self._of_readings("demand")
         return demand
+
+    def switched(self) -> "Switched":
+        """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
+        from wattwright.demand.switched.analyse import what_switches
+
+        return what_switches(self.power(), self.record(), self.job.clock, self._progress)
 
     @property
     def has_tariff(self) -> bool:

@@ -65,7 +65,8 @@ def _showers(draws, days, litres_s=0.12):
 
 
 def _times(load, *lines):
-    return {"id": f"{load}-times", "load": load, "kind": "time programme", "times": [{"on": dt.time.fromisoformat(on), "off": dt.time.fromisoformat(off)} for on, off in lines]}
+    times = [{"on": dt.time.fromisoformat(on), "off": dt.time.fromisoformat(off)} for on, off in lines]
+    return {"id": f"{load}-times", "load": load, "kind": "time programme", "times": times}
 
 
 def _house(draws, days):

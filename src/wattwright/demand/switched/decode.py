@@ -25,8 +25,8 @@ _PRIOR = 100.0
 class Decoded:
     """A load of ``level_w``: the chance of being on, of switching on and of switching off in each interval, shape (n,) each.
 
-    ``part`` (n,): share of each interval for which it was on if the likelier of on and off is taken; ``gain`` is the log likelihood
-    over that of the same record without the load.
+    ``part`` (n,): share of each interval for which it was on if the likelier of on and off is taken; ``gain`` is the log
+    likelihood over that of the same record without the load.
     """
 
     level_w: float
@@ -74,7 +74,7 @@ def _without(power_w: Floats, zone: Ints, like: Rest) -> float:
 
 
 def _level(power_w: Floats, told: Floats, level_w: float, first_w: float) -> tuple[float, float]:
-    """Return the level as the middle of the steps across the intervals in which the load switched, and their spread as its share."""
+    """Return the level, the middle of the steps where the load switched, and their spread as a share of it."""
     across = power_w[2:] - power_w[:-2]
     up, down = across[told[1:-1, 1] > EVEN], -across[told[1:-1, 2] > EVEN]
     steps = np.concatenate([up, down])

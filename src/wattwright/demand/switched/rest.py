@@ -92,7 +92,7 @@ class Rest:
     def _lagged(
         self, power_w: Floats, zone: Ints, lag: int, tables: tuple[Floats, Floats], into: tuple[tuple[Floats, Floats], ...]
     ) -> Floats:
-        """Return the densities of the four moves into each interval from that ``lag`` before; NaN beside a gap and at the start."""
+        """Return the densities of the four moves into each interval from that ``lag`` before; NaN beside a gap."""
         change = np.full(len(power_w), np.nan)
         change[lag:] = power_w[lag:] - power_w[:-lag]
         known = ~np.isnan(change)
@@ -145,7 +145,7 @@ def _fit(change: Floats, at_level: Floats, level_w: float) -> tuple[Floats, Floa
     return weight, scale
 
 
-def _mixture(size: Floats, weight: Floats, scale: Floats) -> Floats:
+def _mixture(size: NDArray[np.floating], weight: Floats, scale: Floats) -> Floats:
     """Return the density of changes of these sizes, (ZONES, k), jumps left out."""
     parts = (weight[:, :3] / (2.0 * scale))[:, :, None] * np.exp(-size / scale[:, :, None])
     return np.asarray(parts.sum(axis=1))

@@ -11,11 +11,11 @@ _GRID, _WIDTH = 0.02, 0.04
 _SIDE = (0.12, 0.3)
 """Steps that differ by these shares are the neighbours that a size is held against."""
 _LEAST, _SIGNIFICANT = 4.0, 4.5
-"""A size counts from so many steps each way above its neighbours, and so many of their standard deviations, both ways together."""
+"""A size counts from so many steps each way above its neighbours, and so many standard deviations, both ways together."""
 _PEAK = 0.1
 """Of sizes within this share of one another only the clearest is taken."""
 SIGMAS, LEAST_W = 3.0, 50.0
-"""A step counts from three standard deviations of the changes in the quieter half, and no less than this: common practice, no source."""
+"""A step counts from three standard deviations of the usual changes, and no less than this: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def least_level_w(power_w: Floats) -> float:
     change = change[~np.isnan(change)]
     if len(change) < 2:
         return float("inf")
-    # Two thirds of the changes of a normal noise are smaller than its standard deviation; a third of all is two of the quieter half.
+    # Two thirds of the changes of a normal noise are smaller than its standard deviation; here of the quieter half of all.
     return max(LEAST_W, SIGMAS * float(np.quantile(change, 0.34)))
 
 
