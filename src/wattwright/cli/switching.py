@@ -80,7 +80,7 @@ def _shown(found: Switched, show: Show) -> None:
             )
         tables.print_table(table, console)
     for one in found.loads:
-        _when(one, show, console)
+        _when(one, found.is_exact, show, console)
     tables.findings(found.findings, show, console)
     if found.loads:
         console.print(Text("To take one into the survey of a job: --accept and its name, or write", style="dim"))
@@ -88,9 +88,9 @@ def _shown(found: Switched, show: Show) -> None:
             console.print(Text(f"      {line}"))
 
 
-def _when(one: SwitchedLoad, show: Show, console: Console) -> None:
+def _when(one: SwitchedLoad, is_exact: bool, show: Show, console: Console) -> None:
     times = one.times
     windows = ", ".join(f"{of_day(w.begins_s)} to {of_day(w.ends_s)} ({show.percent(w.share, 2)})" for w in times.windows)
-    run = f"; runs of {show.duration(times.run_s[1])} in the middle" if times.run_s[1] == times.run_s[1] else ""
+    run = f"; runs of {show.duration(times.run_s[1])} in the middle" if is_exact else ""
     days = f"on {show.percent(times.days_share, 2)} of the days"
     console.print(Padding(Text(f"{one.id}:{THIN}{times.pattern.value}, {days}, mostly {windows}{run}"), (0, 0, 0, 2)))

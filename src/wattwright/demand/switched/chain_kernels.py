@@ -14,8 +14,9 @@ HALF = 0.5
 def forward(clean: Floats, split: Floats, rise: float, fall: float) -> tuple[Floats, Floats]:
     """Return (n, 2) the chance of off and on in each interval given all before it, and (n,) that of each new reading.
 
-    ``clean`` (n, 4): density of the move from the interval before into this one, off-off, off-on, on-off, on-on; ``split``
-    (n, 4): of the move from the last but one, this one's predecessor lying between. ``rise``, ``fall``: chance to switch on and off.
+    ``clean`` (n, 4): density of the move from the interval before into this one, off-off, off-on, on-off, on-on.
+    ``split`` (n, 4): of the move from the last but one, the interval between them showing a part of it.
+    ``rise``, ``fall``: chance to switch on and off.
     """
     n = len(clean)
     state, scale = np.zeros((n, 2)), np.ones(n)

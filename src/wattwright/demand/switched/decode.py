@@ -91,7 +91,7 @@ def _level(power_w: Floats, told: Floats, level_w: float, first_w: float) -> tup
 def _part(power_w: Floats, on: NDArray[np.bool_]) -> Floats:
     """Return the share of each interval for which a load was on that switched where ``on`` says, shape (n,).
 
-    An interval beside a switching whose reading lies between its neighbours' shows by where it lies how long the load was on in it.
+    A reading beside a switching that lies between its neighbours' shows by where it lies how long the load was on in it.
     """
     part = on.astype(np.float64)
     edges = np.flatnonzero(on[1:] != on[:-1]) + 1

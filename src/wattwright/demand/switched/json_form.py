@@ -11,7 +11,7 @@ def switched_json(found: Switched, proposals: Sequence[str] = ()) -> dict[str, A
     """Return the entries that what switches adds to the demand; ``proposals`` are lines of a survey, one text for each load."""
     texts = [*proposals, *[""] * (len(found.loads) - len(proposals))]
     return {
-        "switched_loads": [_load(one, text) for one, text in zip(found.loads, texts, strict=True)],
+        "switched_loads": [_load(one, text, is_exact=found.is_exact) for one, text in zip(found.loads, texts, strict=True)],
         "switched_limit": {
             "step_s": found.step_s,
             "least_level_kw": _round(found.least_w / 1000),
@@ -21,7 +21,7 @@ def switched_json(found: Switched, proposals: Sequence[str] = ()) -> dict[str, A
     }
 
 
-def _load(one: SwitchedLoad, proposal: str) -> dict[str, Any]:
+def _load(one: SwitchedLoad, proposal: str, *, is_exact: bool) -> dict[str, Any]:
     times, low, middle, high = one.times, *one.times.run_s
     return {
         "id": one.id,
@@ -32,9 +32,9 @@ def _load(one: SwitchedLoad, proposal: str) -> dict[str, Any]:
         "confidence": round(one.confidence, 3),
         "typical_on": [_window(window) for window in times.windows],
         "pattern": times.pattern.value,
-        "starts": times.starts,
+        "starts": times.starts if is_exact else None,
         "days_on_share": round(times.days_share, 4),
-        "run_min": {"lower_quartile": _min(low), "middle": _min(middle), "upper_quartile": _min(high)},
+        "run_min": {"lower_quartile": _min(low), "middle": _min(middle), "upper_quartile": _min(high)} if is_exact else None,
         "share_by_hour": [_round(float(times.by_slot[4 * k : 4 * k + 4].mean())) for k in range(24)],
         "share_by_month": {f"{k + 1:02d}": _round(float(share)) for k, share in enumerate(times.by_month) if share == share},
         "basis": "e",

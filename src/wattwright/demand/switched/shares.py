@@ -1,8 +1,8 @@
 """The share of each long interval for which a load of known level was on: what a step of a quarter of an hour can still tell.
 
 A mean over a long interval holds the rest of the site and some share of the load. How often the rest is found at each level
-is worked out together with the shares (deconvolution without negative shares, by expectation and maximisation), with a chance of each
-share that depends on the hour of the day and on the interval before.
+is worked out together with the shares (deconvolution without negative shares, by expectation and maximisation). How likely each
+share is depends on the hour of the day and on the interval before.
 """
 
 import numpy as np
