@@ -40,7 +40,7 @@ def weight(way, states, clean, split, rise, fall) -> float:
 @settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 10_000), rise=st.floats(0.01, 0.5), fall=st.floats(0.01, 0.5))
 def test_a_load_is_on_as_often_as_over_all_paths(seed, rise, fall) -> None:
-    """Chances of being on and of switching are those of all paths added up; an interval passed over counts for half of a switching."""
+    """Chances of being on and of switching are those of all paths added up; half of an interval passed over counts."""
     draws = np.random.default_rng(seed)
     clean, split = draws.uniform(0.05, 2.0, (SHORT, 4)), draws.uniform(0.0, 1.0, (SHORT, 4))
     whole, on, up, down = 0.0, np.zeros(SHORT), np.zeros(SHORT), np.zeros(SHORT)
@@ -73,7 +73,7 @@ def test_a_reading_nothing_explains_leaves_the_state_as_it_was() -> None:
 @settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_shares_are_as_likely_as_over_all_paths(seed) -> None:
-    """Chances of three states and counts of moves are those of all 3^5 paths added up; the first state is as likely as it is seen."""
+    """Chances of three states and counts of moves are those of all 3^5 paths added up, the first as likely as it is seen."""
     draws = np.random.default_rng(seed)
     seen, moves = draws.uniform(0.0, 1.0, (5, 3)), draws.uniform(0.1, 1.0, (3, 3))
     moves /= moves.sum(axis=1, keepdims=True)

@@ -28,6 +28,11 @@ def returning(draws, count, size):
     return np.abs(values)
 
 
+def clouded(draws, day):
+    """Half a wave by day whose height changes from reading to reading."""
+    return np.maximum(0, -3000 * np.cos(day * 2 * np.pi)) * draws.uniform(0.3, 1, len(day))
+
+
 MADE = {
     "flat": lambda draws, count: np.full(count, 300.0),
     "nothing": lambda draws, count: np.zeros(count),
@@ -38,7 +43,7 @@ MADE = {
     "returning walk": lambda draws, count: returning(draws, count, 60),
     "levels at random": lambda draws, count: np.repeat(draws.gamma(1, 600, count // 15 + 1), 15)[:count],
     "day's wave": lambda draws, count: 1000 + 800 * np.sin(np.arange(count) / 1440 * 2 * np.pi) + draws.normal(0, 5, count),
-    "sun behind clouds": lambda draws, count: np.maximum(0, -3000 * np.cos(np.arange(count) / 1440 * 2 * np.pi)) * draws.uniform(0.3, 1, count),
+    "sun behind clouds": lambda draws, count: clouded(draws, np.arange(count) / 1440),
 }  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """A real house, from its main reading alone: the load of one sub-meter is found, whose own readings nobody looked at.
 
-File, licence and known facts: household-minute, "Individual household electric power consumption", UCI Machine Learning Repository.
+File: household-minute, "Individual household electric power consumption", UCI Machine Learning Repository.
 Sub-meter 3 feeds a water heater and an air conditioner of 0.99 to 1.13 kW.
 """
 
