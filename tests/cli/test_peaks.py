@@ -50,7 +50,7 @@ def test_finer_readings_calibrate(wattwright, fine):
     assert band["rests_on"] == "a finer stretch of the same meter"
     # One minute in each of 48 hours.
     assert demand["limit_passed"]["minutes"] == {"low": 48.0, "median": 48.0, "high": 48.0}
-    assert "demand.peaks-few-days" in {one["code"] for one in demand["peak_findings"]}
+    assert "demand.peaks-few-days" in {one["code"] for one in demand["findings"]}
 
 
 def test_bands_as_text(wattwright, fine):

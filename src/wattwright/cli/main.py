@@ -133,17 +133,31 @@ def demand(
         Path | None, typer.Option("--calibrate", help="Finer readings of the same supply, which calibrate the peaks.")
     ] = None,
     limit: Annotated[str, typer.Option("--limit", help='Tell how often peaks pass a limit, such as "9 kW" or "40 A".')] = "",
+    switched: Annotated[
+        bool, typer.Option("--switched", help="Find loads that switch in the record: level, times, energy, confidence.")
+    ] = False,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", help="With --switched: name of a found load to write into the job file's survey; repeatable."),
+    ] = None,
+    days: Annotated[
+        bool, typer.Option("--days", help="Tell groups of like days, breaks, base load, and how energy follows the temperature.")
+    ] = False,
+    weather: Annotated[
+        Path | None, typer.Option("--weather", help="With --days: a file of measured weather of the same place and days.")
+    ] = None,
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
 
     Example: wattwright demand readings.csv --zone Europe/Athens --peaks --json
     """
+    from wattwright.cli.demanding import Asked, show_demand
     from wattwright.cli.peaks import PeakChoice
-    from wattwright.cli.verbs import show_demand
 
-    asked = peaks or each or calibrate is not None or bool(limit)
-    show_demand(reading, json, PeakChoice(each, calibrate, limit) if asked else None)
+    choice = PeakChoice(each, calibrate, limit) if peaks or each or calibrate is not None or limit else None
+    found = switched or bool(accept)
+    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, weather), json)
 
 
 @app.command()

@@ -13,16 +13,12 @@ from pydantic import ValidationError
 from wattwright.checks.registry import outcome_json, run_checks
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
-from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
 from wattwright.cli.watching import watching
-from wattwright.core.clock import SiteClock
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import FileError, OwnFault, Place, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
-from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
-from wattwright.demand.within.json_form import peaks_json
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
@@ -63,29 +59,6 @@ def show_record(reading: Reading, json: bool, open_to: Callable[[RecordError, Re
         return
     for one in records:
         tables.record(one, assessment.show)
-
-
-def show_demand(reading: Reading, json: bool, choice: PeakChoice | None = None) -> None:
-    """Show what the site uses and when, and the peaks behind the means where there is a ``choice`` about them.
-
-    Raises FileError, RecordError, JobError, UsageError.
-    """
-    with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
-        if choice is not None:
-            assessment = with_choice(assessment, choice, layout_of(reading))
-        demand, record = assessment.demand(), assessment.record()
-        peaks = assessment.peaks() if choice is not None else None
-    show = assessment.show
-    if json:
-        told = demand_json(demand, record, show)
-        if peaks is not None and choice is not None:
-            told |= peaks_json(peaks, SiteClock(demand.zone), show, each=choice.each)
-        say(to_json(DEMAND_SCHEMA, told))
-        return
-    tables.demand(demand, record, show)
-    if peaks is not None:
-        show_peaks(peaks, show)
 
 
 def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool) -> None:

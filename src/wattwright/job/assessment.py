@@ -35,6 +35,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
 if TYPE_CHECKING:
+    from wattwright.demand.switched.analyse import Switched
     from wattwright.job.calibration import Fitted
     from wattwright.job.simulation import Question
 
@@ -101,6 +102,12 @@ class Assessment:
         named = weather or (self.job.folder / spec.weather.file if spec.weather.file else None)
         beside = outdoors(self.record(), named, spec.site.zone)
         return habits(self.demand(), self.power().series, beside, spec.seed)
+
+    def switched(self) -> "Switched":
+        """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
+        from wattwright.demand.switched.analyse import what_switches
+
+        return what_switches(self.power(), self.record(), self.job.clock, self.progress)
 
     @property
     def has_tariff(self) -> bool:

@@ -11,7 +11,7 @@ from wattwright.sky.weather import Element
 
 
 def outdoors(record: Record, weather: Path | None, zone: str) -> Outdoors | None:
-    """Return the temperature beside ``record``: of the ``weather`` file where one is named, else the record's first channel of it.
+    """Return the temperature beside ``record``: of the ``weather`` file if one is named, else of the record's channel.
 
     A typical year stays on its own year, so that it meets no day of the record. Raises FileError and WeatherError.
     """

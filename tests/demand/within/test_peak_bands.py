@@ -10,7 +10,6 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import RecordError
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.series import coarser, of_values
-from wattwright.core.show import Show
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands, Rests
 from wattwright.demand.within.json_form import peaks_json
@@ -133,7 +132,7 @@ def test_behind_days_nothing_is_told():
     peaks = peak_bands(of_values(START_S, 86_400, np.full(30, 900.0)), CLOCK, loads=SURVEY, limit_w=1.0)
     assert {one.rests for one in peaks.windows} == {Rests.NOTHING}
     assert codes(peaks) == {"demand.peaks-too-coarse"}
-    assert peaks_json(peaks, CLOCK, Show(), each=True)["peak_bands"]["1"]["high"] is None
+    assert peaks_json(peaks, CLOCK, each=True)["peak_bands"]["1"]["high"] is None
 
 
 def test_months_are_local_and_hold_the_whole():
@@ -221,7 +220,7 @@ def test_a_survey_caps_and_tells_what_each_load_is_worth():
 def test_plain_data_for_programs():
     """The keys that programs read are there, in kW, each day with each window; intervals only when asked for."""
     peaks = peak_bands(coarser(minutes(2), 3600, CLOCK), CLOCK, loads=SURVEY, limit_w=1500.0, courses=FEW)
-    told = peaks_json(peaks, CLOCK, Show(), each=True)
+    told = peaks_json(peaks, CLOCK, each=True)
     assert set(told["peak_bands"]) == {"1", "15", "30"}
     assert {"low", "median", "high", "nominal"} <= set(told["peak_bands"]["1"])
     assert len(told["daily_peak_bands"]) == 2 * 3
@@ -230,7 +229,7 @@ def test_plain_data_for_programs():
     assert told["interval_peak_bands"][1]["start"] == "2025-01-06T01:00:00+02:00"
     assert told["largest_start"] == {"load": "refrigerator", "current_a": 4.0}
     assert told["limit_passed"]["limit_kw"] == 1.5
-    bare = peaks_json(replace(peaks, passing=None, starter="", ceiling_w=float("inf")), CLOCK, Show(), each=False)
+    bare = peaks_json(replace(peaks, passing=None, starter="", ceiling_w=float("inf")), CLOCK, each=False)
     assert bare["limit_passed"] is bare["largest_start"] is bare["peak_ceiling_kw"] is None
     assert "interval_peak_bands" not in bare
 

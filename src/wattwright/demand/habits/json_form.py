@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from wattwright.core.show import Show
 from wattwright.demand.habits.change_points import CONFIDENCE, Response
 from wattwright.demand.habits.habits import Habits
 
 
-def habits_json(habits: Habits, show: Show) -> dict[str, Any]:
-    """Return the entries that the days add to what is said of demand; ``show`` gives the language of the findings."""
+def habits_json(habits: Habits) -> dict[str, Any]:
+    """Return the entries that the days add to what is said of demand."""
     days, base = habits.days, habits.base
     return {
         "day_groups": [
@@ -37,7 +36,6 @@ def habits_json(habits: Habits, show: Show) -> dict[str, Any]:
             "high": _round(base.trend_high_w / 1000),
         },
         "temperature_response": None if habits.response is None else _response(habits.response),
-        "day_findings": [one.as_json(show) for one in habits.findings],
     }
 
 

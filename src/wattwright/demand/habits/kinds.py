@@ -37,8 +37,8 @@ RISING_BASE = define(
 BREAKS = define(
     "demand.breaks",
     Severity.NOTE,
-    says="In {count:count} breaks, {days:count} days in all, the site was hardly used.",
+    says="The site was hardly used on {days:count} days (breaks: {count:count}).",
     why="Such days belong in no mean of working days, and show what standby costs.",
-    do="Check with the client that nobody was there.",
+    do="Ask the client whether nobody was there.",
     source="common practice, no source",
 )

@@ -3,14 +3,13 @@
 from typing import Any
 
 from wattwright.core.clock import SiteClock
-from wattwright.core.show import Show
 from wattwright.demand.within.bands import Band, Bands, Passing, PeakBands
 
 
-def peaks_json(peaks: PeakBands, clock: SiteClock, show: Show, *, each: bool) -> dict[str, Any]:
+def peaks_json(peaks: PeakBands, clock: SiteClock, *, each: bool) -> dict[str, Any]:
     """Return the entries that peak bands add to what is said of demand; with ``each`` the bands of every interval too.
 
-    ``peak_bands`` is keyed by the window in minutes; ``show`` gives the language of the findings' sentences.
+    ``peak_bands`` is keyed by the window in minutes.
     """
     told: dict[str, Any] = {
         "peak_bands": {
@@ -36,7 +35,6 @@ def peaks_json(peaks: PeakBands, clock: SiteClock, show: Show, *, each: bool) ->
             for one in peaks.narrowing
         ],
         "limit_passed": None if peaks.passing is None else _passing(peaks.passing),
-        "peak_findings": [one.as_json(show) for one in peaks.findings],
     }
     if each:
         intervals = peaks.shortest.intervals

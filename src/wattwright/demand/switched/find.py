@@ -1,0 +1,118 @@
+"""The loads that switch behind a site's power, one after another, each on what the others leave."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.progress import SILENT, Progress
+from wattwright.demand.switched.bumps import second_level_w
+from wattwright.demand.switched.decode import Decoded, decode
+from wattwright.demand.switched.rest import busyness
+from wattwright.demand.switched.shares import shares_on
+from wattwright.demand.switched.steps import candidates, least_level_w
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+LEAST_GAIN = 40.0
+"""A load counts when the record is more likely with it by this in natural logarithms: some 17 powers of ten."""
+LEAST_SWITCHINGS, LEAST_SURE = 5.0, 0.7
+"""And when it switched on and off so often, and is on with so high a chance, on the mean, where it is taken to be on."""
+LEAST_EACH, LEAST_EACH_OFTEN, OFTEN = 3.5, 1.0, 0.06
+"""And when it gains so much with each run; less is enough if it is on for a sixteenth of the time or more. Appliances that are
+seldom on and happen to be of like size pass for one load otherwise."""
+_MOST_CANDIDATES, _MOST_LOADS = 8, 8
+_SCREEN = 3
+_EXACT_S = 300
+"""In steps longer than this single switchings are blurred, and only shares of intervals are told."""
+_SAME = 0.15
+"""A level found by heaps that differs from one found by steps by less than this share is taken for the same."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """A load: its level in W, the expected share of each interval for which it was on, and the chance that it was, (n,) each."""
+
+    level_w: float
+    share: Floats
+    chance: Floats
+
+
+def is_exact(step_s: int) -> bool:
+    """Return whether a step is short enough for single switchings to be seen."""
+    return step_s <= _EXACT_S
+
+
+def seen_loads(power_w: Floats, step_s: int, hour: Ints, progress: Progress = SILENT) -> tuple[Seen, ...]:
+    """Return the loads that switch behind a power (W, shape (n,), NaN in gaps), the largest by energy first.
+
+    ``hour`` (n,) is the hour of the local day, which long steps need to deal out shares.
+    """
+    by_steps = found_loads(power_w, progress)
+    if is_exact(step_s):
+        return tuple(Seen(one.level_w, one.share, one.chance) for one in by_steps)
+    levels = [one.level_w for one in by_steps]
+    heap = second_level_w(power_w, least_level_w(power_w))
+    if heap is not None and all(abs(heap - one) > _SAME * one for one in levels):
+        levels.append(heap)
+    seen: list[Seen] = []
+    rest_w = power_w - min(0.0, float(np.nanmin(power_w))) if levels else power_w
+    for level in levels:
+        share = shares_on(rest_w, hour, level)
+        seen.append(Seen(level, share, share))
+        rest_w = rest_w - level * share
+    return tuple(sorted(seen, key=lambda one: -one.level_w * float(np.nansum(one.share))))
+
+
+def found_loads(power_w: Floats, progress: Progress = SILENT) -> tuple[Decoded, ...]:
+    """Return the loads that switch behind a power (W, shape (n,), NaN in gaps), the largest by energy first."""
+    if len(power_w) < 3 or np.isnan(power_w).all():
+        return ()
+    power_w = power_w - min(0.0, float(np.nanmin(power_w)))
+    zone = busyness(power_w)
+    least_w = least_level_w(power_w)
+    taken: list[Decoded] = []
+    rest_w = power_w
+    for round_ in range(_MOST_LOADS):
+        progress.at("loads that switch", round_, _MOST_LOADS + 1)
+        best = _best(rest_w, zone, least_w)
+        if best is None:
+            break
+        taken.append(best)
+        rest_w = rest_w - best.level_w * best.part
+    progress.at("loads that switch", _MOST_LOADS, _MOST_LOADS + 1)
+    again = [one for one in _once_more(power_w, zone, taken) if _counts(one)]
+    return tuple(sorted(again, key=lambda one: -one.level_w * float(one.chance.sum())))
+
+
+def _best(rest_w: Floats, zone: Ints, least_w: float) -> Decoded | None:
+    """Return the load that explains most of what is left, None where none counts."""
+    tried = [decode(rest_w, zone, one.level_w, rounds=_SCREEN) for one in candidates(rest_w, least_w, _MOST_CANDIDATES)]
+    for one in sorted(tried, key=lambda one: -one.gain):
+        if one.gain < LEAST_GAIN / 2:
+            return None
+        whole = decode(rest_w, zone, one.level_w, one.chance)
+        if _counts(whole):
+            return whole
+    return None
+
+
+def _counts(one: Decoded) -> bool:
+    """Return whether a load is told surely enough to be named."""
+    on = one.chance > 0.5
+    sure = float(one.chance[on].mean()) if on.any() else 0.0
+    switched = min(float(one.rises.sum()), float(one.falls.sum()))
+    each = LEAST_EACH_OFTEN if float(one.chance.mean()) >= OFTEN else LEAST_EACH
+    least = max(LEAST_GAIN, each * switched)
+    return one.gain >= least and switched >= LEAST_SWITCHINGS and sure >= LEAST_SURE
+
+
+def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded]) -> list[Decoded]:
+    """Return the loads decoded once more, each on what all the others leave: the first ones did not know of the later."""
+    if len(taken) < 2:
+        return taken
+    again = list(taken)
+    for k, one in enumerate(taken):
+        others = sum((other.level_w * other.part for j, other in enumerate(again) if j != k), np.zeros(len(power_w)))
+        again[k] = decode(power_w - others, zone, one.level_w, one.chance, rounds=_SCREEN)
+    return again
