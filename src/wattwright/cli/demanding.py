@@ -8,6 +8,7 @@ from wattwright.cli import tables
 from wattwright.cli.days import show_days
 from wattwright.cli.options import Reading
 from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
+from wattwright.cli.surveying import show_survey
 from wattwright.cli.switching import accepted, job_file_of, show_found
 from wattwright.cli.verbs import assess, layout_of, say
 from wattwright.cli.watching import watching
@@ -18,11 +19,14 @@ from wattwright.demand.analyse import Demand
 from wattwright.demand.habits.habits import Habits
 from wattwright.demand.habits.json_form import habits_json
 from wattwright.demand.json_form import SCHEMA, demand_json
+from wattwright.demand.survey.json_form import survey_json
+from wattwright.demand.survey.reconcile import Reconciled
 from wattwright.demand.switched.analyse import Switched
 from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
 from wattwright.job.found import accept_load, proposal_lines
+from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
 
 
@@ -34,6 +38,7 @@ class Asked:
     switched: bool = False
     accept: tuple[str, ...] = ()
     days: bool = False
+    survey: bool = False
     weather: Path | None = None
 
 
@@ -53,6 +58,8 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment.peaks() if asked.peaks is not None else None,
             assessment.switched() if asked.switched else None,
             assessment.habits(asked.weather) if asked.days else None,
+            assessment.reconciled() if asked.survey else None,
+            household_allowance_w(assessment.job.spec),
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -74,6 +81,8 @@ class _Told:
     peaks: PeakBands | None
     switched: Switched | None
     days: Habits | None
+    survey: Reconciled | None
+    allowed_w: float
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -84,7 +93,9 @@ class _Told:
             told |= switched_json(self.switched, ["\n".join(proposal_lines(one)) for one in self.switched.loads])
         if self.days is not None:
             told |= habits_json(self.days)
-        parts = [one for one in (self.peaks, self.switched, self.days) if one is not None]
+        if self.survey is not None:
+            told |= survey_json(self.survey, self.allowed_w / 1000, SiteClock(self.demand.zone), each=each)
+        parts = [one for one in (self.peaks, self.switched, self.days, self.survey) if one is not None]
         told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
         return told
 
@@ -97,3 +108,5 @@ class _Told:
             show_found(self.switched, show)
         if self.days is not None:
             show_days(self.days, show)
+        if self.survey is not None:
+            show_survey(self.survey, self.allowed_w, show)

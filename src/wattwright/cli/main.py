@@ -143,6 +143,9 @@ def demand(
     days: Annotated[
         bool, typer.Option("--days", help="Tell groups of like days, breaks, base load, and how energy follows the temperature.")
     ] = False,
+    survey: Annotated[
+        bool, typer.Option("--survey", help="Hold the survey of a job against the record: what adds up, and where to look.")
+    ] = False,
     weather: Annotated[
         Path | None, typer.Option("--weather", help="With --days: a file of measured weather of the same place and days.")
     ] = None,
@@ -157,7 +160,7 @@ def demand(
 
     choice = PeakChoice(each, calibrate, limit) if peaks or each or calibrate is not None or limit else None
     found = switched or bool(accept)
-    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, weather), json)
+    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, survey, weather), json)
 
 
 @app.command()

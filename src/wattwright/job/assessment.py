@@ -15,6 +15,7 @@ from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
 from wattwright.demand.habits.habits import Habits, habits
 from wattwright.demand.site import SitePower, register_spans, site_power
+from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.peak_bands import peak_bands
@@ -26,6 +27,7 @@ from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.outdoors import outdoors
 from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
+from wattwright.job.surveyed import expected_loads
 from wattwright.record import kinds as record_kinds
 from wattwright.record.faults.sun import against_the_sun
 from wattwright.record.read import read_record
@@ -108,6 +110,14 @@ class Assessment:
         from wattwright.demand.switched.analyse import what_switches
 
         return what_switches(self.power(), self.record(), self.job.clock, self.progress)
+
+    def reconciled(self) -> Reconciled:
+        """Return the survey held against the record, hour by hour. Raises FileError, RecordError, JobError without a survey."""
+        if not self.job.spec.loads:
+            raise self._nothing(
+                field="loads", wanted="a survey of loads", step="Add a [[loads]] entry for each load found on site."
+            )
+        return reconcile(self.power().series, self.job.clock, self.demand().days, expected_loads(self.job.spec))
 
     @property
     def has_tariff(self) -> bool:

@@ -50,7 +50,7 @@ def test_days_of_one_kind_are_one_group():
 
 
 def test_days_with_gaps_and_few_days():
-    """A lost hour is drawn straight, a day with more missing is in no group; under two weeks of days are one group; none is none."""
+    """A lost hour is drawn straight, a day with more missing is in no group; under two weeks are one group; none is none."""
     table = two_kinds(70)
     table[3, 5] = np.nan
     assert like_days(DayTable(3600, table)).of_day[3] == 0
@@ -64,7 +64,7 @@ def test_days_with_gaps_and_few_days():
 def test_agreement_of_groupings():
     """The same groups by other names agree wholly; the worked case of Hubert and Arabie's index by hand; one group each too."""
     assert alike(np.array([0, 0, 1, 1]), np.array([1, 1, 0, 0])) == 1.0
-    # Pairs together in both: 1; in the one: 3 + 0 (sizes 3, 1), in the other: 1 + 1; of 6: (1 - 1) / (2.5 - 1) = 0.
+    # Pairs together in both: 1; in the one: 3 (sizes 3 and 1), in the other: 2; of 6: (1 - 1) / (2.5 - 1) = 0.
     assert alike(np.array([0, 0, 0, 1]), np.array([0, 0, 1, 1])) == pytest.approx(0.0)
     assert alike(np.zeros(4, int), np.zeros(4, int)) == 1.0
 
