@@ -49,7 +49,7 @@ def test_a_clock_is_seen_through_the_change_of_the_hour(pump) -> None:
     assert len(days) == 11
     assert energy[:10] == pytest.approx(np.full(10, 1.4 * 190 / 60), rel=0.1)  # ten runs leave some doubt in each
     assert load.energy_kwh == pytest.approx(energy.sum())
-    assert load.energy_share == pytest.approx(1400 * on.mean() / (250 + 1400 * on.mean()), rel=0.02)
+    assert load.energy_share == pytest.approx(1400 * on.mean() / (250 + 1400 * on.mean()), rel=0.05)
     with pytest.raises(KeyError, match=r"found-1-40-kw"):
         found.load("other")
 

@@ -83,7 +83,7 @@ def found_loads(power_w: Floats, progress: Progress = SILENT) -> tuple[Decoded, 
             break
         taken.append(best)
         rest_w = rest_w - best.level_w * best.part
-    again = [one for one in _once_more(power_w, zone, taken, progress) if _counts(one)]
+    again = _once_more(power_w, zone, taken, progress)
     return tuple(sorted(again, key=lambda one: -one.level_w * float(one.chance.sum())))
 
 
@@ -140,7 +140,7 @@ def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded], progress: Prog
         progress.at("loads once more", k, len(taken))
         others = sum((other.level_w * other.part for j, other in enumerate(again) if j != k), np.zeros(len(power_w)))
         again[k] = decode(power_w - others, zone, one.level_w, one.chance, rounds=_SCREEN)
-    return [_mean(one, decode(power_w, zone, one.level_w)) for one in again]
+    return [_mean(one, decode(power_w, zone, one.level_w)) for one in again if _counts(one)]
 
 
 def _mean(beside: Decoded, alone: Decoded) -> Decoded:
