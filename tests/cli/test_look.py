@@ -1,6 +1,8 @@
 """record --look: one screen, its JSON, and answers put into the job file."""
 
 import json
+from pathlib import Path
+from unicodedata import category
 
 import pytest
 
@@ -173,3 +175,14 @@ def test_hint_for_an_unknown_column_proposes_no_quantity(wattwright, files) -> N
     said = wattwright("record", "two.csv", "--zone", "Europe/Athens", "--look").out
     line = " ".join(said.partition('quantity = "')[2].split())
     assert all(name in line for name in ("active power", "voltage", "temperature", "soil moisture"))
+
+
+@pytest.mark.parametrize("verb", [("record",), ("record", "--look"), ("demand",)])
+@pytest.mark.parametrize("cell", ["1.5", "\x1b[31m1.5"], ids=["read", "refused"])
+def test_no_file_commands_the_terminal(wattwright, verb, cell):
+    """Neither the names in a file, nor its own name, nor an error about it holds a control character when it is shown."""
+    rows = [f"2025-06-01 {hour:02d}:00,{cell},\x1b[2Jhot" for hour in range(24)]
+    Path("name\x1b[31m.csv").write_text("\n".join(["note\x1b[31m", "start,k\x1b[31m kW,no\x9bte", *rows, ""]))
+    done = wattwright(*verb, "name\x1b[31m.csv", "--zone", "UTC")
+    assert done.out or done.err
+    assert not {one for one in done.out + done.err if category(one) == "Cc"} - {"\n"}

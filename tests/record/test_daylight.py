@@ -151,3 +151,49 @@ def test_repeated_hour_with_two_rows_exchanged(write: Write, swap: int) -> None:
     series = record.channels[0].series
     assert series.times_s.tolist() == starts
     assert series.raw.tolist() == [i % 9 + 0.25 for i in range(len(starts))]
+
+
+@pytest.mark.parametrize("step_s", [900, 1800, 3600])
+@pytest.mark.parametrize("again", ["", "Stamp,kW\n"])
+def test_file_appended_to_itself_over_the_repeated_hour(write: Write, step_s: int, again: str) -> None:
+    """Each row stands twice: all of them are repeats, and none of the repeated hour disagrees with another."""
+    starts = starts_of("Europe/Athens", "2025-10-26", step_s)
+    text = file_of([shown("Europe/Athens", one) for one in starts])
+    record = read_record(write(text + again + text.partition("\n")[2]), "Europe/Athens")
+    assert record.channels[0].series.times_s.tolist() == starts
+    told = {one.code: one for one in record.findings}
+    assert told["record.repeated-rows"].data["count"] == len(starts)
+    assert not set(told) & {"record.rows-disagree", "record.repeated-hour-once"}
+
+
+SEASONS = [("Season", "S", "W"), ("DST", "1", "0"), ("clock", "summer time", "standard time"), ("mode", "DST", "ST")]
+
+
+@pytest.mark.parametrize("step_s", [900, 3600])
+@pytest.mark.parametrize(("head", "summer", "winter"), SEASONS)
+def test_column_of_the_season_settles_the_repeated_hour(write: Write, head: str, summer: str, winter: str, step_s: int) -> None:
+    """Rows in any order, or only the second of the two hours: the column says which instant each stamp is."""
+    starts = starts_of("Europe/Athens", "2025-10-26", step_s)
+    again = starts.index(int(datetime(2025, 10, 26, 1, tzinfo=UTC).timestamp()))
+    kept = [one for i, one in enumerate(starts) if not again - 3600 // step_s <= i < again]
+    said = {one: summer if datetime.fromtimestamp(one, ZoneInfo("Europe/Athens")).dst() else winter for one in starts}
+    for rows in (kept, sorted(starts, key=lambda one: (shown("Europe/Athens", one), -one))):
+        lines = [f"{shown('Europe/Athens', one):%Y-%m-%d %H:%M},{said[one]},{one % 7}.25" for one in rows]
+        record = read_record(write("\n".join([f"Stamp,{head},kW", *lines, ""])), "Europe/Athens")
+        series = record.channels[0].series
+        assert series.times_s[series.present].tolist() == sorted(rows)
+        assert [round(v) for v in series.values[series.present]] == [round(1000 * (one % 7 + 0.25)) for one in sorted(rows)]
+        assert not codes(record) & {"record.repeated-hour-once", "record.column-text", "record.rows-disagree"}
+        assert record.layout.stamp_columns == ("Stamp", head)
+
+
+@pytest.mark.parametrize(
+    ("head", "texts"), [("Season", ["summer", "winter"]), ("DST", ["0", "1"]), ("Season", ["S", "x"]), ("Flag", ["S", "W"])]
+)
+def test_other_seasons_move_nothing(write: Write, head: str, texts: list[str]) -> None:
+    """A season of prices, a column the wrong way round, and letters of another meaning leave the stamps as they are."""
+    starts = starts_of("Europe/Athens", "2025-06-10", 3600)
+    rows = [f"{shown('Europe/Athens', s):%Y-%m-%d %H:%M},{texts[i >= 24]},{i % 9}.25" for i, s in enumerate(starts)]
+    record = read_record(write("\n".join([f"Stamp,{head},kW", *rows, ""])), "Europe/Athens")
+    assert record.channel("kw").series.times_s.tolist() == starts
+    assert record.layout.stamp_columns == ("Stamp",)

@@ -13,6 +13,7 @@ from wattwright.core.errors import RecordError
 from wattwright.core.quality import Quality
 from wattwright.core.quantity import Quantity
 from wattwright.record.events import Stretches, averaged
+from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.read import read_record
 from wattwright.record.record import Form, Record
 from wattwright.record.spec import ColumnSpec, LayoutSpec
@@ -216,6 +217,9 @@ def test_what_was_spread_is_calculated(write: Write) -> None:
     assert [c.basis for c in record.channels] == [Basis.CALCULATED]
     (found,) = [f for f in record.findings if f.code == "record.spread-evenly"]
     assert found.data["longest"] == int(np.diff(times).max())
+    # The total is sure, a peak is not: it lies somewhere between two readings.
+    assert found in peak_doubts(record.findings)
+    assert found not in doubts(record.findings)
 
 
 def test_a_held_value_is_still_measured(write: Write) -> None:

@@ -328,6 +328,19 @@ def test_decimals_come_back_through_espi(tmp_path: Path, write: Write, value: fl
     assert back.tolist() == record.channels[0].series.values.tolist()
 
 
+@pytest.mark.parametrize("ending", ENDINGS)
+@pytest.mark.parametrize("mark", [-999_999.0, -9999.0, 65535.0])
+def test_a_reading_that_looks_like_a_mark_comes_back(tmp_path: Path, ending: str, mark: float) -> None:
+    """An export says by its codes which readings are missing, so no number in it stands for that."""
+    held = np.array([mark, 1.5, mark] + [0.25 * i for i in range(20)] + [np.nan, 3.0])
+    record = record_of(held)
+    path = tmp_path / f"readings{ending}"
+    export(record, path)
+    again = read_record(path, ZONE)
+    same(record.channels[0].series, again.channels[0].series)
+    assert "record.marked-missing" not in {one.code for one in again.findings}
+
+
 def energies(write: Write, names: str = "Energy kWh", rows: int = 48, step: int = 1800) -> Record:
     """A record of energies as a meter writes them, with three decimals."""
     start = datetime(2025, 3, 29, 22, tzinfo=UTC).timestamp()

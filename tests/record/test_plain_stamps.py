@@ -9,6 +9,7 @@ from tests.record.writing import Write
 from wattwright.core.errors import RecordError
 from wattwright.record.read import read_record
 from wattwright.record.record import StampsMark
+from wattwright.record.spec import LayoutSpec
 
 ATHENS = ZoneInfo("Europe/Athens")
 # Three days of half hours about 26 October 2025, when the clocks of Athens show 03:00 to 04:00 twice (IANA database).
@@ -65,11 +66,50 @@ def test_an_offset_is_not_counted_twice(write: Write) -> None:
     assert stamps_of(write, "Time,Offset", [f"{row},+0300" for row in local("%z")]) == SECONDS
 
 
-def test_letters_that_mean_several_zones_are_refused(write: Write) -> None:
-    """CST is the time of Chicago, of China and of Cuba, so that the sentence shows the stamp."""
-    rows = "".join(f"2025-05-01 {hour:02d}:00 CST,0.5\n" for hour in range(24))
-    with pytest.raises(RecordError, match="2025-05-01 00:00 CST"):
-        read_record(write("Time,kWh\n" + rows), "America/Chicago")
+LETTERED = "Time,kWh\n" + "".join(f"2025-05-01 {hour:02d}:00 CST,0.5\n" for hour in range(24))
+MIDNIGHT_UTC = 1_746_057_600
+"""1 May 2025 in UTC: 20,209 days after 1970."""
+
+
+@pytest.mark.parametrize("zone", ["", "Europe/Athens"])
+def test_letters_that_mean_several_zones_are_asked(write: Write, zone: str) -> None:
+    """CST is the time of Chicago, of China and of Cuba: the sentence shows the stamp, and how to say which clock it is."""
+    with pytest.raises(RecordError, match="2025-05-01 00:00 CST") as caught:
+        read_record(write(LETTERED), zone)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.data["field"]) == ("record.zone-letters", "clock")
+    assert "CST stands for several" in fault.wanted
+
+
+@pytest.mark.parametrize(("zone", "behind_h"), [("America/Chicago", 6), ("Asia/Shanghai", -8)])
+def test_letters_of_the_site_itself(write: Write, zone: str, behind_h: int) -> None:
+    """Where the site's own clock has these letters they mean that one: CST is 6 h behind UTC there and 8 h ahead here."""
+    series = read_record(write(LETTERED), zone).channels[0].series
+    assert (series.start_s, len(series)) == (MIDNIGHT_UTC + 3600 * behind_h, 24)
+
+
+@pytest.mark.parametrize(("clock", "behind_h"), [("UTC", 0), ("site", -3), ("standard time", -2)])
+def test_letters_taken_off_as_said(write: Write, clock: str, behind_h: int) -> None:
+    """Whoever says which clock it is has the letters taken off: midnight in Athens in May is 21:00 UTC."""
+    series = read_record(write(LETTERED), "Europe/Athens", LayoutSpec.model_validate({"clock": clock})).channels[0].series
+    assert series.start_s == MIDNIGHT_UTC + 3600 * behind_h
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [f"{month:02d}/2024,{300 + month}" for month in range(1, 13)],
+        [f"2024-{month:02d},{300 + month}" for month in range(1, 13)],
+        ["Jan 2024,310", "Feb 2024,290", "Mar 2024,280"],
+        ["janvier 2024,310", "février 2024,290"],
+    ],
+)
+def test_months_are_refused_by_name(write: Write, rows: list[str]) -> None:
+    """Rows of months hold no interval of a day: refused with the month as it stands, and what was expected."""
+    with pytest.raises(RecordError, match="a month without a day") as caught:
+        read_record(write("\n".join(["month,kWh", *rows, ""])), "Europe/Athens")
+    assert caught.value.faults[0].code == "record.months"
+    assert str(caught.value.faults[0].place) == "meter.csv, line 2"
 
 
 @pytest.mark.parametrize(

@@ -107,7 +107,7 @@ def test_parts_are_no_second_whole(write: Write, header: str) -> None:
         ("Erzeugung kW,Verbrauch kW", "Verbrauch kW"),
         ("Production kWh,Consommation kWh", "Consommation kWh"),
         ("To grid kWh,From grid kWh", "From grid kWh"),
-        ("kWh received,kWh delivered", "kWh delivered"),
+        ("kWh received from customer,kWh delivered to customer", "kWh delivered to customer"),
         ("Delivered to grid kWh,Received from grid kWh", "Received from grid kWh"),
         ("Sub-meter heat pump kWh,Total kWh", "Total kWh"),
         ("Heat pump kW,kW", "kW"),

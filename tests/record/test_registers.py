@@ -7,11 +7,13 @@ import numpy as np
 import pytest
 
 from tests.record.writing import Write
-from wattwright.core.quantity import Quantity
+from wattwright.core.quantity import Direction, Phase, Quantity
+from wattwright.core.series import Series
 from wattwright.core.show import Show
 from wattwright.job.questions import of_record
 from wattwright.record.read import read_record
-from wattwright.record.record import Form, Record
+from wattwright.record.record import Channel, Form, Meaning, Record, StampsMark
+from wattwright.record.registered import known_spans
 from wattwright.record.registers import Turn, used_between
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 
@@ -246,6 +248,39 @@ def test_counter_of_the_day_by_its_name(write: Write) -> None:
     assert record.channels[0].meaning.form is Form.REGISTER
     record = read_record(write("\n".join(["start,Energy kWh", *rows, ""])), "UTC")
     assert record.channels[0].meaning.form is Form.ENERGY
+
+
+HOLES = [*range(100, 105), *range(190, 205), *range(300, 306)]
+"""Hours without a row: within days, and across the midnights of the 8th and the 13th day."""
+
+
+@pytest.mark.parametrize("name", ["Energy today kWh", "kWh"])
+def test_counter_of_the_day_with_gaps(write: Write, name: str) -> None:
+    """A count that begins anew each midnight loses the hours of its gaps and no others, and no midnight is told as a reset."""
+    uses = [0.1 + 0.01 * (7 * hour % 13) for hour in range(21 * 24)]
+    shown = [sum(uses[hour // 24 * 24 : hour + 1]) for hour in range(len(uses))]
+    rows = [f"2025-06-{1 + h // 24:02d} {h % 24:02d}:00,{shown[h]:.3f}" for h in range(len(uses)) if h not in HOLES]
+    record = read_record(write("\n".join([f"start,{name}", *rows, ""])), "UTC")
+    told = {f.code for f in record.findings}
+    assert "record.register-daily" in told
+    assert not told & {"record.register-back", "record.register-replaced", "record.register-over"}
+    # Readings at the start of an hour: what is shown at h + 1 and not at h was used in hour h + 1; without either it is unknown.
+    known = [h for h in range(len(uses) - 1) if h not in HOLES and h + 1 not in HOLES]
+    assert np.flatnonzero(record.channels[0].series.present).tolist() == known
+    assert energy_kwh(record) == pytest.approx(sum(uses[h + 1] for h in known), abs=0.01)
+
+
+def test_no_total_across_the_midnight_of_a_counter_of_the_day() -> None:
+    """A gap within a day shows its energy; one across midnight does not, though the count stands higher after it."""
+    shown = np.array([float(hour % 24) for hour in range(10 * 24)])
+    shown[50:53] = np.nan  # 48 + 1 to 48 + 5: four hours of 1 kWh
+    shown[97:135] = np.nan  # from 0 kWh at the start of a day to 15 kWh in the next
+    meaning = Meaning(Quantity.ACTIVE_POWER, Form.REGISTER, "kWh", 1000.0, Phase.TOTAL, Direction.IMPORT, "invented")
+    used, _ = used_between(shown, day=24.0)
+    values = np.append(used, np.nan) * 1000
+    series = Series(0, 3600, values, np.where(np.isnan(values), 255, 0).astype(np.uint8), shown)
+    spans = known_spans(series, Channel("r", "r", "main", meaning, series), StampsMark.START)
+    assert [(one.start_s // 3600, one.end_s // 3600, one.energy_kwh) for one in spans] == [(49, 53, 4.0)]
 
 
 def test_two_resets_are_no_counter_of_the_day() -> None:

@@ -68,6 +68,16 @@ def test_daily_files_of_a_folder(tmp_path: Path) -> None:
     assert told.says(Show()) == "Files that were read as one record: 3."
 
 
+def test_marks_stay_among_the_raw_readings_of_several_files(tmp_path: Path) -> None:
+    """-9999 stands for no reading in one of two files of other columns: missing in the values, and kept as it was written."""
+    first = day(13, header="Stamp;Import [kW]")
+    second = day(14).replace("14,03", "-9999").replace("14,05", "-9999")
+    record = read_record(folder(tmp_path / "meter", {"a.csv": first, "b.csv": second}), ZONE)
+    series = record.channels[0].series
+    assert np.flatnonzero(np.isnan(series.values)).tolist() == [27, 29]
+    assert series.raw[[26, 27, 28, 29]].tolist() == [14.02, -9999.0, 14.04, -9999.0]
+
+
 def test_one_file_settles_the_dates_of_all(tmp_path: Path) -> None:
     """01.03. to 03.03. could be read both ways; 13.03. in another file shows that the day stands first."""
     path = folder(tmp_path / "meter", {f"{n}.csv": day(n) for n in (1, 2, 3, 13)})

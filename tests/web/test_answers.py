@@ -273,10 +273,20 @@ def test_one_bad_file_leaves_the_others(tmp_path: Path) -> None:
     other = '[[meters]]\nid = "sub"\nbehind = "main"\n[[files]]\nid = "other"\npath = "other.csv"\nmeter = "sub"\n[tariff]'
     folder = write_job(tmp_path, JOB.replace("[tariff]", other))
     (folder / "other.csv").write_text("nothing in here\nlooks like readings\n")
-    words = plain(Asked(folder)("/meter-files"))
+    ask = Asked(folder)
+    words = plain(ask("/meter-files"))
+    assert "Meter files 1 cannot be read" in plain(ask("/meter-files"))
     assert "other.csv cannot be read as it stands." in words
     assert "Stop. " in words
     assert "1,340 rows" in words
+
+
+def test_readings_stand_one_below_another(tmp_path: Path) -> None:
+    """First and last readings carry the decimals of the one that has most: 0.56 beside 0.557 is 0.560."""
+    (tmp_path / "readings.csv").write_text(hours([0.557, 0.56] * 48))
+    (tmp_path / "job.toml").write_text(PLAIN)
+    words = plain(Asked(tmp_path)("/meter-files"))
+    assert "0.560" in words.partition("First and last readings")[2]
 
 
 def test_job_without_a_file(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ import json
 import os
 import sys
 import traceback
+from unicodedata import category
 
 from wattwright.core.errors import OwnFault, WattwrightError
 
@@ -11,7 +12,9 @@ from wattwright.core.errors import OwnFault, WattwrightError
 def tell(error: object, *, as_json: bool) -> int:
     """Write a known error to standard error and return the exit code."""
     known = error if isinstance(error, WattwrightError) else OwnFault(str(error))
-    sys.stderr.write(json.dumps(known.as_json(), indent=2, ensure_ascii=False) + "\n" if as_json else f"{known}\n")
+    # What a file or its name holds must not command the terminal.
+    sentences = "".join(one for one in str(known) if one == "\n" or category(one) != "Cc")
+    sys.stderr.write(json.dumps(known.as_json(), indent=2, ensure_ascii=False) + "\n" if as_json else f"{sentences}\n")
     return known.exit_code
 
 

@@ -26,6 +26,7 @@ from wattwright.job.questions import Choice, of_fault
 from wattwright.job.spec import FileSpec
 from wattwright.record.faults.doubt import peak_doubts
 from wattwright.record.spec import LayoutSpec
+from wattwright.record.words import shown
 
 PARTS = 60
 """Signs in the strip that shows how complete a record is."""
@@ -112,7 +113,9 @@ def _screen(look: Look, show: Show) -> None:
         asked = {id(one.question.about) for one in look.asked}
         tables.findings([one for one in look.record.findings if id(one) not in asked], show, console)
     else:
-        console.print(Text(look.name, style="bold"), " can be read in more than one way. Nothing is read until you say which.")
+        console.print(
+            Text(shown(look.name), style="bold"), " can be read in more than one way. Nothing is read until you say which."
+        )
     for number, one in enumerate(look.asked, 1):
         _question(number, one, show, console)
     if not look.asked:

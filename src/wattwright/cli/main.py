@@ -127,6 +127,12 @@ def record(
 @opt.of_reading()
 def demand(
     reading: opt.Reading,
+    peaks: Annotated[bool, typer.Option("--peaks", help="Tell the peaks that the means hide, as bands.")] = False,
+    each: Annotated[bool, typer.Option("--each", help="With --json: the band of every interval too.")] = False,
+    calibrate: Annotated[
+        Path | None, typer.Option("--calibrate", help="Finer readings of the same supply, which calibrate the peaks.")
+    ] = None,
+    limit: Annotated[str, typer.Option("--limit", help='Tell how often peaks pass a limit, such as "9 kW" or "40 A".')] = "",
     switched: Annotated[
         bool, typer.Option("--switched", help="Find loads that switch in the record: level, times, energy, confidence.")
     ] = False,
@@ -138,15 +144,14 @@ def demand(
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
 
-    Example: wattwright demand readings.csv --zone Europe/Athens --json
+    Example: wattwright demand readings.csv --zone Europe/Athens --peaks --json
     """
-    from wattwright.cli.switching import show_switched
+    from wattwright.cli.peaks import PeakChoice
     from wattwright.cli.verbs import show_demand
 
-    if switched or accept:
-        show_switched(reading, tuple(accept or ()), json)
-        return
-    show_demand(reading, json)
+    asked = peaks or each or calibrate is not None or bool(limit)
+    choice = PeakChoice(each, calibrate, limit) if asked else None
+    show_demand(reading, json, choice, tuple(accept or ()) if switched or accept else None)
 
 
 @app.command()

@@ -1,6 +1,8 @@
 """The options of ``demand`` about loads found in the record: shown, proposed for the survey, and accepted into it."""
 
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from rich.console import Console
 from rich.padding import Padding
@@ -8,41 +10,39 @@ from rich.text import Text
 
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
-from wattwright.cli.verbs import assess, say
-from wattwright.cli.watching import watching
-from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
 from wattwright.core.show import THIN, Show
-from wattwright.demand.json_form import SCHEMA, demand_json
 from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day, switched_json
 from wattwright.job.answers import job_of
 from wattwright.job.found import accept_load, proposal_lines
 
 
-def show_switched(reading: Reading, accept: tuple[str, ...], json: bool) -> None:
-    """Show the demand with the loads found in the record, and write those accepted into the job file.
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """Loads that were found, those of them a person accepts, and the job file whose survey they go into."""
 
-    Raises FileError, RecordError, JobError, UsageError.
-    """
-    job_file = _job_file(reading) if accept else None
-    with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
-        demand, record, found = assessment.demand(), assessment.record(), assessment.switched()
-    taken = [_wanted(found, one) for one in accept]
-    if json:
-        told = demand_json(demand, record, assessment.show)
-        told |= switched_json(found, ["\n".join(proposal_lines(one)) for one in found.loads])
-        told["findings"] = [*told["findings"], *(one.as_json(assessment.show) for one in found.findings)]
-        say(to_json(SCHEMA, told))
-    else:
-        tables.demand(demand, record, assessment.show)
-        _shown(found, assessment.show)
-    for one in taken:
-        if job_file is not None:
-            accept_load(job_file, one)
-            if not json:
-                say(f"{job_file}: {one.id} written into the survey. Say there what it is.")
+    found: Switched
+    taken: tuple[SwitchedLoad, ...]
+    job_file: Path | None
+
+    def entries(self) -> dict[str, Any]:
+        """Return what the loads found add to the demand as plain data."""
+        return switched_json(self.found, ["\n".join(proposal_lines(one)) for one in self.found.loads])
+
+    def write(self) -> list[str]:
+        """Write what is accepted into the survey and return a sentence on each. Raises FileError, JobError, UsageError."""
+        said = []
+        if self.job_file is not None:
+            for one in self.taken:
+                accept_load(self.job_file, one)
+                said.append(f"{self.job_file}: {one.id} written into the survey. Say there what it is.")
+        return said
+
+
+def accepted(reading: Reading, found: Switched, accept: tuple[str, ...]) -> Accepted:
+    """Return the loads found with those a person accepts by name. Raises UsageError for a wrong name or where there is no job."""
+    return Accepted(found, tuple(_wanted(found, one) for one in accept), _job_file(reading) if accept else None)
 
 
 def _job_file(reading: Reading) -> Path:
@@ -63,7 +63,8 @@ def _wanted(found: Switched, id_: str) -> SwitchedLoad:
         raise UsageError(f"--accept: {error.args[0]}.") from error
 
 
-def _shown(found: Switched, show: Show) -> None:
+def show_found(found: Switched, show: Show) -> None:
+    """Show the loads found in the record, when each is on, and the lines that would take one into a survey."""
     console = tables.new_console()
     console.print(Text("Loads found in the record", style="bold"))
     if found.loads:

@@ -18,6 +18,7 @@ from wattwright.demand.analyse import Demand
 from wattwright.demand.summary import WINDOWS_S, Maximum, Summary
 from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Record
+from wattwright.record.words import shown
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
 
@@ -38,7 +39,7 @@ def record(given: Record, show: Show) -> None:
 
 def record_head(given: Record, show: Show, console: Console) -> None:
     """Show how a meter file was understood, its channels, and its span."""
-    console.print(Text(given.source.name, style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
+    console.print(Text(shown(given.source.name), style="bold"), f"  {given.source.size_bytes:,} bytes, {given.rows:,} rows")
     rows = pairs(given.describe().items())
     console.print(Padding(rows, (0, 2)))
     table = new_table("Channel", "Column", "Quantity", "Form", "Unit", "Readings", "Missing")
@@ -58,7 +59,8 @@ def demand(given: Demand, source: Record, show: Show) -> None:
     """Show what the site uses and when, after whatever puts that in doubt."""
     console = new_console()
     doubting = peak_doubts(source.findings)
-    console.print(Text.assemble((source.source.name, "bold"), f", {', '.join(given.channels)}: {_told(given, source, show)}"))
+    name = shown(source.source.name)
+    console.print(Text.assemble((name, "bold"), f", {', '.join(given.channels)}: {_told(given, source, show)}"))
     findings(doubting, show, console)
     console.print(Padding(pairs(_figures(given, source, show)), (0, 2)))
     _months(given, show, console)

@@ -13,13 +13,17 @@ from pydantic import ValidationError
 from wattwright.checks.registry import outcome_json, run_checks
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
+from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
+from wattwright.cli.switching import accepted, show_found
 from wattwright.cli.watching import watching
+from wattwright.core.clock import SiteClock
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import FileError, OwnFault, Place, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
+from wattwright.demand.within.json_form import peaks_json
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
@@ -62,15 +66,37 @@ def show_record(reading: Reading, json: bool, open_to: Callable[[RecordError, Re
         tables.record(one, assessment.show)
 
 
-def show_demand(reading: Reading, json: bool) -> None:
-    """Show what the site uses and when. Raises FileError, RecordError, JobError, UsageError."""
+def show_demand(reading: Reading, json: bool, choice: PeakChoice | None = None, accept: tuple[str, ...] | None = None) -> None:
+    """Show what the site uses and when, and the peaks behind the means where there is a ``choice`` about them.
+
+    With ``accept``, empty or names of loads to write into the survey, the loads that switch are sought and shown too. Raises
+    FileError, RecordError, JobError, UsageError.
+    """
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress)
+        if choice is not None:
+            assessment = with_choice(assessment, choice, layout_of(reading))
         demand, record = assessment.demand(), assessment.record()
+        peaks = assessment.peaks() if choice is not None else None
+        loads = accepted(reading, assessment.switched(), accept) if accept is not None else None
+    show = assessment.show
     if json:
-        say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
+        told = demand_json(demand, record, show)
+        if peaks is not None and choice is not None:
+            told |= peaks_json(peaks, SiteClock(demand.zone), show, each=choice.each)
+        if loads is not None:
+            told |= loads.entries()
+            told["findings"] = [*told["findings"], *(one.as_json(show) for one in loads.found.findings)]
+            loads.write()
+        say(to_json(DEMAND_SCHEMA, told))
         return
-    tables.demand(demand, record, assessment.show)
+    tables.demand(demand, record, show)
+    if peaks is not None:
+        show_peaks(peaks, show)
+    if loads is not None:
+        show_found(loads.found, show)
+        for sentence in loads.write():
+            say(sentence)
 
 
 def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool) -> None:

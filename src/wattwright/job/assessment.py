@@ -14,11 +14,15 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
 from wattwright.demand.site import SitePower, register_spans, site_power
+from wattwright.demand.within.asked import Finer
+from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.within.peak_bands import peak_bands
 from wattwright.job import kinds
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
+from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.record import kinds as record_kinds
 from wattwright.record.faults.sun import against_the_sun
@@ -44,11 +48,12 @@ class Assessment:
     def __init__(self, job: Job, *, keep: bool = True, progress: Progress = SILENT) -> None:
         """Take a job; with ``keep`` results lie in a folder beside it and are used again."""
         self.job = job
-        self._progress = progress
+        self.progress = progress
         stages = [self._record_stage(file) for file in job.spec.files]
         main = job.spec.main_file()
         if main is not None:
             stages += [self._power_stage(main), self._demand_stage(main)]
+            stages += [self._peaks_stage(main, job.spec.finer_file())]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
         self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
 
@@ -81,11 +86,16 @@ class Assessment:
         demand: Demand = self._of_readings("demand")
         return demand
 
+    def peaks(self) -> PeakBands:
+        """Return the peaks behind the main meter's means, as bands. Raises FileError, RecordError, JobError."""
+        peaks: PeakBands = self._of_readings("peaks")
+        return peaks
+
     def switched(self) -> "Switched":
         """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
         from wattwright.demand.switched.analyse import what_switches
 
-        return what_switches(self.power(), self.record(), self.job.clock, self._progress)
+        return what_switches(self.power(), self.record(), self.job.clock, self.progress)
 
     @property
     def has_tariff(self) -> bool:
@@ -144,7 +154,7 @@ class Assessment:
         return self._nothing(field="files", wanted="a file of readings from the main meter", step=step)
 
     def _result(self, name: str) -> Any:
-        return self.graph.result(name, self._progress)
+        return self.graph.result(name, self.progress)
 
     def _record_stage(self, file: FileSpec) -> Stage:
         path = self.job.inside(file.path)
@@ -195,6 +205,25 @@ class Assessment:
 
         needs = (f"record-{file.id}", "power")
         return Stage("demand", Demand, needs, lambda: (site, file.channel), _DEMAND_ROOMS, make)
+
+    def _peaks_stage(self, file: FileSpec, finer: FileSpec | None) -> Stage:
+        spec = self.job.spec
+        needs = (f"record-{file.id}", "power", *([f"record-{finer.id}"] if finer is not None else []))
+
+        def make(record: Record, power: SitePower, *given: Any) -> PeakBands:
+            *records, progress = given
+            fine = None
+            if finer is not None:
+                fine = Finer(records[0].source.name, site_power(records[0], finer.channel).series.read_only())
+            loads, limit = listed_loads(spec), limit_w(spec, str(self.job.path))
+            return peak_bands(
+                power.series, self.job.clock, finer=fine, loads=loads, limit_w=limit, seed=spec.seed, progress=progress
+            )
+
+        def inputs() -> object:
+            return (spec.site.zone, spec.loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
+
+        return Stage("peaks", PeakBands, needs, inputs, _DEMAND_ROOMS, make)
 
     def _costs_stage(self, file: FileSpec) -> Stage:
         choice = self.job.spec.tariff

@@ -13,7 +13,7 @@ from wattwright.core.quality import Quality
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
 from wattwright.record import columns, kinds
-from wattwright.record.grid import Grid, runs_of
+from wattwright.record.grid import Grid, runs_of, steps_alike
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.record import Channel, Form, Meaning, Run, StampsMark
 from wattwright.record.registers import MOST_W, Turn, Turned, used_between
@@ -21,6 +21,8 @@ from wattwright.record.spec import ColumnSpec
 from wattwright.record.words import plain
 
 Floats = NDArray[np.float64]
+_MOST_HOLES = 10
+"""Where more steps than this lack a row for each that has one, the rows follow no step."""
 _STEADY = (Quantity.VOLTAGE, Quantity.FREQUENCY)
 
 
@@ -38,16 +40,47 @@ class Understood:
     quality: NDArray[np.uint8] | None = None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Course:
+    """How rows follow one another: ``order`` puts them in the order of time, and each stands ``places`` (n,) steps behind.
+
+    That is None where the steps have a row each, or where there is no step.
+    """
+
+    order: "NDArray[np.int64] | slice"
+    places: "NDArray[np.int64] | None"
+
+    def of(self, values: Floats) -> Floats:
+        """Return the values (n,) in the order of time, NaN at steps without a row."""
+        ordered = values[self.order]
+        if self.places is None:
+            return ordered
+        out = np.full(int(self.places[-1]) + 1, np.nan)
+        out[self.places] = ordered
+        return out
+
+
+def course_of(starts_s: "NDArray[np.int64]", step_s: int) -> Course:
+    """Return how rows with these starts (n,) in UTC seconds follow one another."""
+    in_order = bool((starts_s[1:] >= starts_s[:-1]).all())
+    order = slice(None) if in_order else np.argsort(starts_s, kind="stable")
+    if step_s <= 0 or steps_alike(starts_s, step_s) == len(starts_s) - 1:
+        return Course(order, None)
+    ordered = starts_s[order]
+    places = (ordered - ordered[0]) // step_s
+    return Course(order, places if places[-1] < _MOST_HOLES * len(places) else None)
+
+
 def understand(
     read: Mapping[int, Numbers],
     names: tuple[str, ...],
     said: Mapping[int, ColumnSpec],
-    order: "NDArray[np.int64] | slice",
+    course: Course,
     step_s: int,
 ) -> dict[int, Understood]:
     """Return the columns whose meaning is said or told by name and numbers.
 
-    ``order`` puts the rows in the order of time, ``step_s`` apart.
+    ``course`` puts the rows in the order of time, ``step_s`` apart.
 
     Raises RecordError where what a person said contradicts itself.
     """
@@ -61,12 +94,12 @@ def understand(
         elif numbers.words:
             meaning = columns.of_words(names[i], numbers.words)
         else:
-            meaning = columns.meaning_of(names[i], numbers.values[order], day)
+            meaning = columns.meaning_of(names[i], course.of(numbers.values), day)
         if meaning is not None:
             found[i] = Understood(names[i], numbers, meaning, spec.id if spec else "")
     if not found and len(read) == 1:
         only = next(iter(read))
-        meaning = columns.energy_alone(names[only], read[only].values[order], day)
+        meaning = columns.energy_alone(names[only], course.of(read[only].values), day)
         if meaning is not None:
             found[only] = Understood(names[only], read[only], meaning)
     return _with_units_settled(found)
@@ -113,7 +146,8 @@ def channels_of(
         quality = np.where(np.isnan(read), np.uint8(Quality.MISSING), np.uint8(Quality.VALID))
         if one.quality is not None:
             quality[laid.index] = one.quality[laid.row]
-        quality[laid.index[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
+        if laid.questionable.any():
+            quality[laid.places[laid.questionable]] = np.uint8(Quality.QUESTIONABLE)
         values, turns = _held(read, one.meaning, laid.step_s, mark)
         if one.meaning.factor < 0:  # its sign was turned, so that it is no longer what the meter gave
             quality = np.where(quality == np.uint8(Quality.VALID), np.uint8(Quality.DERIVED), quality)
@@ -123,7 +157,7 @@ def channels_of(
         series = Series(laid.start_s, laid.step_s, values, quality, raw)
         series = _between(series, mark) if counted and len(series) > 1 else series
         channels.append(Channel(_id(one.id or one.name, taken), one.name, meter, one.meaning, series))
-        notes += _odd(channels[-1]) + _form_judged(channels[-1], float(np.nansum(read)))
+        notes += _odd(channels[-1]) + _form_judged(channels[-1], read)
     return tuple(channels), notes
 
 
@@ -159,7 +193,7 @@ def _between(series: Series, mark: StampsMark) -> Series:
 
 
 def _on_grid(values: Floats, laid: Grid) -> Floats:
-    if laid.row is laid.index:
+    if isinstance(laid.row, slice):
         # Every row has its own interval, in the order of the file.
         return values
     raw = np.full(laid.intervals, np.nan)
@@ -197,13 +231,13 @@ def _odd(channel: Channel) -> list[Finding]:
     return []
 
 
-def _form_judged(channel: Channel, added: float) -> list[Finding]:
-    """Return a finding where a column was taken for a register that may be energies, with its rise and what it adds up to."""
+def _form_judged(channel: Channel, read: Floats) -> list[Finding]:
+    """Return a finding where a column was taken for a register that may be energies, its rise and what ``read`` adds up to."""
     meaning, series = channel.meaning, channel.series
     if not meaning.form_open:
         return []
     risen = float(np.nansum(series.values)) * series.step_s / 3600 / meaning.factor
-    return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=added)]
+    return [kinds.FORM_JUDGED.at("columns", column=channel.column, unit=meaning.unit, risen=risen, added=float(np.nansum(read)))]
 
 
 def id_of(name: str) -> str:

@@ -10,6 +10,7 @@ from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.record import kinds
 from wattwright.record.daylight import on_site_clock, standard_offset_s
+from wattwright.record.grid import steps_alike
 from wattwright.record.readers.stamps import Stamps
 from wattwright.record.record import StampsMark
 from wattwright.record.words import has_word, plain, words
@@ -60,8 +61,7 @@ class Placed:
 def usual_step(seconds: Ints) -> int:
     """Return the step between stamps in the order of time, s: the commonest, or the round one they scatter about; 0 for none."""
     first = int(seconds[1] - seconds[0]) if len(seconds) > 1 else 0
-    chunks = (np.diff(seconds[low : low + _CHUNK + 1]) for low in range(0, len(seconds) - 1, _CHUNK))
-    if first > 0 and sum(int((one == first).sum()) for one in chunks) > 0.9 * (len(seconds) - 1):
+    if first > 0 and steps_alike(seconds, first) > 0.9 * (len(seconds) - 1):
         return first
     steps = np.diff(seconds)
     if (steps < 0).sum() > 0.01 * len(steps):

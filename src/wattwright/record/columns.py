@@ -11,17 +11,22 @@ from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record.measures import OFFSETS, UNITS, measure
 from wattwright.record.record import Form, Meaning
-from wattwright.record.registers import counts_up, is_surely_counted
+from wattwright.record.registers import counts_up, is_surely_counted, present
 from wattwright.record.spec import ColumnSpec
 from wattwright.record.units import bare_unit_in, unit_in, why_not_in
 from wattwright.record.words import has_word, plain, words
 
 Floats = NDArray[np.float64]
+SAID = "you said so"
+"""Why a column holds what a person said of it."""
 _POWERS = {Quantity.ACTIVE_POWER: "W", Quantity.REACTIVE_POWER: "var", Quantity.APPARENT_POWER: "VA"}
 _PHASES = {
     "l1": Phase.L1, "l2": Phase.L2, "l3": Phase.L3, "phase 1": Phase.L1, "phase 2": Phase.L2, "phase 3": Phase.L3,
     "p1": Phase.L1, "p2": Phase.L2, "p3": Phase.L3, "leg a": Phase.LEG_A, "leg b": Phase.LEG_B, "neutral": Phase.NEUTRAL,
 }  # fmt: skip
+_SHARES = (Quantity.HUMIDITY, Quantity.SOIL_MOISTURE, Quantity.POWER_FACTOR)
+_SIGN_OF_PHASE = re.compile(r"\b(?:[uvipqs]l|[uvi])([123])\b")
+"""The sign of a quantity with its conductor in one word, such as UL1 or I2 (IEC 60027 for the signs)."""
 _NO_EXTREME = re.compile(r"\b(?:\d+|per) ?min\b|\b(?:on|off) peak\b|\bpeak (?:hours?|period|time|rate|tariff)\b")
 _WATTS_ABOVE = 400.0
 """No supply board carries 400 kW, so larger numbers are W: common practice, no source."""
@@ -30,19 +35,19 @@ _WATTS_ABOVE = 400.0
 def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     """Return what the column ``name`` holds, or None where nothing tells it; ``values`` (n,) stand in the order of time.
 
-    ``day`` is how many of them a day has, 0 where that is open.
+    Where steps have no row they are NaN. ``day`` is how many of them a day has, 0 where that is open.
     """
-    if why_not_in(name):
-        return None
     flat = plain(name)
-    found = values[~np.isnan(values)]
+    if why_not(name):
+        return None
+    found = present(values)
     phase = _phase_in(flat)
     direction = _direction_in(flat)
     told = _quantity_in(flat)
     unit = (bare_unit_in(name, told) if told else "") or unit_in(name)
     if unit and (measured := measure(unit)):
         quantity, form, factor = measured
-        form, more, is_open = _form(flat, form, found, day)
+        form, more, is_open = _form(flat, form, values, day)
         if (extreme := _extreme_in(flat)) and form is Form.MEAN:
             form, more = extreme, f", and it speaks of the {extreme.value}"
         flow, offset = _flow(quantity, direction), OFFSETS.get(unit, 0.0)
@@ -62,6 +67,16 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
     return None
 
 
+def why_not(name: str) -> str:
+    """Return in words why a column cannot hold what its name speaks of, as a share of a power; an empty text where it can."""
+    if (reason := why_not_in(name)) or "%" not in name:
+        return reason
+    told = _quantity_in(plain(name))
+    if told is None or told in _SHARES or unit_in(name):
+        return ""
+    return f"a share in % is no {told.value}"
+
+
 def of_words(name: str, said: Sequence[str]) -> Meaning:
     """Return the meaning of a column whose words say whether a contact is closed."""
     phase = _phase_in(plain(name))
@@ -70,14 +85,27 @@ def of_words(name: str, said: Sequence[str]) -> Meaning:
 
 
 def _phase_in(flat: str) -> Phase:
+    told = _SIGN_OF_PHASE.search(flat)
+    if told:
+        return _PHASES[f"l{told[1]}"]
     return next((phase for word, phase in _PHASES.items() if has_word(flat, [word])), Phase.TOTAL)
 
 
 def _direction_in(flat: str) -> Direction:
     """Return the way a name tells by its longest word: "delivered to grid" is not "delivered"; import without one."""
-    known = ((key, word) for key, listed in words("direction").items() for word in listed)
-    told = [(len(word), key != "import", key) for key, word in known if has_word(flat, [word])]
+    told = _directions_in(flat)
     return Direction(max(told)[2]) if told else Direction.IMPORT
+
+
+def _directions_in(flat: str) -> list[tuple[int, bool, str, str]]:
+    known = ((key, word) for key, listed in words("direction").items() for word in listed)
+    return [(len(word), key != "import", key, word) for key, word in known if has_word(flat, [word])]
+
+
+def direction_word(name: str) -> str:
+    """Return the word of a column's name that tells which way energy is counted; an empty text where none does."""
+    told = _directions_in(plain(name))
+    return max(told)[3] if told else ""
 
 
 def _extreme_in(flat: str) -> Form | None:
@@ -114,11 +142,11 @@ def _moisture(found: Floats, phase: Phase) -> Meaning:
 def energy_alone(name: str, values: Floats, day: float) -> Meaning | None:
     """Return the meaning of a file's only column where its name speaks of energy without a unit: Wh or kWh by its size."""
     flat = plain(name)
-    if not has_word(flat, words("quantity")["energy"]) or why_not_in(name):
+    if not has_word(flat, words("quantity")["energy"]) or why_not(name):
         return None
-    found = values[~np.isnan(values)]
+    found = present(values)
     largest = float(np.max(np.abs(found), initial=0.0))
-    form, more, is_open = _form(flat, Form.ENERGY, found, day)
+    form, more, is_open = _form(flat, Form.ENERGY, values, day)
     unit = "Wh" if largest > _WATTS_ABOVE and form is Form.ENERGY else "kWh"
     why = f"its name speaks of energy, and values up to {largest:g} fit {unit}{more}"
     factor = UNITS[unit][2]
@@ -129,7 +157,7 @@ def _flow(quantity: Quantity, direction: Direction) -> Direction:
     return direction if quantity in _POWERS else Direction.NONE
 
 
-def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, bool]:
+def _form(flat: str, form: Form, values: Floats, day: float) -> tuple[Form, str, bool]:
     """Return REGISTER for an energy that counts up, or hardly ever falls and is called a register, else the form; and why.
 
     The last says that the numbers may be energies of an interval as well.
@@ -138,7 +166,7 @@ def _form(flat: str, form: Form, found: Floats, day: float) -> tuple[Form, str, 
         return form, "", False
     daily = has_word(flat, words("form")["daily"])
     called = daily or has_word(flat, words("form")["register"])
-    shown = counts_up(found, day, daily=daily)
+    shown, found = counts_up(values, day, daily=daily), present(values)
     if shown:
         return Form.REGISTER, f", and {shown}", not called and not is_surely_counted(found)
     steps = np.diff(found)
@@ -165,7 +193,7 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
     """Return the meaning a person gave to a column; raises RecordError when the unit does not fit the quantity or form."""
     unit = spec.unit or spec.quantity.unit
     if (spec.form in (Form.MEAN, Form.STATE) or spec.form.is_extreme) and unit == spec.quantity.unit:
-        return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, "you said so")
+        return Meaning(spec.quantity, spec.form, unit, 1.0, spec.phase, spec.direction, SAID)
     known = measure(unit)
     of_means = spec.form is Form.MEAN or spec.form.is_extreme
     fits = known is not None and known[0] is spec.quantity and (known[1] is Form.MEAN) == of_means
@@ -179,4 +207,4 @@ def from_spec(spec: ColumnSpec, name: str) -> Meaning:
             next_step="Correct the unit, the quantity or the form.",
         )
     factor, offset = known[2], OFFSETS.get(unit, 0.0)
-    return Meaning(spec.quantity, spec.form, unit, factor, spec.phase, spec.direction, "you said so", offset=offset)
+    return Meaning(spec.quantity, spec.form, unit, factor, spec.phase, spec.direction, SAID, offset=offset)

@@ -79,6 +79,8 @@ def _of_a_unit(unit: str, under: str, counted: str, written: str) -> Compound | 
     lasts = _time(flat)
     if lasts and is_energy and not counted:
         return Compound(_power_of(unit) if lasts == "h" else f"{unit}/{lasts}")
+    if is_energy and _says("long time", flat):
+        return Compound("", f"{quoted(written)} counts the energy of a week or more, which is a sum or a bill and no interval")
     if lasts and unit.endswith(("W", "var", "VA")):
         return Compound("", f"{quoted(written)} is a unit of neither power nor energy")
     is_name = len(flat) > _LONGEST or re.fullmatch(r"l?\d", flat) is not None

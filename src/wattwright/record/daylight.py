@@ -10,6 +10,8 @@ from wattwright.core.findings import Finding
 from wattwright.record import kinds
 
 Ints = NDArray[np.int64]
+_CHUNK = 1 << 14
+"""Stamps looked up at a time, so that a long record needs little memory beside itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,28 +60,54 @@ def on_site_clock(local: Ints, shift_s: int, clock: SiteClock, said: str, findin
 def _read(local: Ints, shift_s: int, clock: SiteClock, *, before: bool) -> _Reading:
     """Return the stamps read as they stand, or ``before`` their shift is taken off their digits."""
     digits = local - shift_s if before else local
-    resolved = clock.resolve(digits)
-    again = _is_second_time(digits, resolved.ambiguous)
-    utc = resolved.first_s
-    utc[again] = resolved.last_s[again]
-    return _Reading(utc if before or not shift_s else utc - shift_s, digits, resolved.absent, resolved.ambiguous, again)
+    utc = np.zeros(len(digits), np.int64)
+    absent, ambiguous = np.zeros(len(digits), np.bool_), np.zeros(len(digits), np.bool_)
+    later: list[Ints] = []
+    for low in range(0, len(digits), _CHUNK):
+        part = slice(low, low + _CHUNK)
+        resolved = clock.resolve(digits[part])
+        utc[part], absent[part], ambiguous[part] = resolved.first_s, resolved.absent, resolved.ambiguous
+        later.append(resolved.last_s[resolved.ambiguous])
+    again = _is_second_time(digits, ambiguous)
+    utc[again] = np.concatenate([*later, np.zeros(0, np.int64)])[again[ambiguous]]
+    if shift_s and not before:
+        utc -= shift_s
+    return _Reading(utc, digits, absent, ambiguous, again)
 
 
 def _is_second_time(local: Ints, ambiguous: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return which rows of a repeated hour belong to its second run: those after one step back, else those seen before."""
     again = np.zeros(len(local), np.bool_)
     where = np.flatnonzero(ambiguous)
-    for block in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1) if len(where) else ():
-        stamps = local[block]
-        back = np.concatenate([[False], np.diff(stamps) < 0])
-        repeated = np.ones(len(block), np.bool_)
-        repeated[np.unique(stamps, return_index=True)[1]] = False
+    for block in _passes(local, where):
+        back, repeated = _odd_in(local[block])
         if not back.any() and not repeated.any():
             # A file that begins within the repeated hour goes on without a hole only from its second run.
             again[block] = block[0] == 0 and block[-1] < len(local) - 1
         else:
             again[block] = np.maximum.accumulate(back) if back.sum() == 1 else repeated
     return again
+
+
+def _passes(local: Ints, where: Ints) -> list[Ints]:
+    """Return the rows of each repeated hour: those of one day, or each run of them by itself where it shows both hours alone.
+
+    So a file that was appended to itself has the two hours of either copy side by side.
+    """
+    out: list[Ints] = []
+    for day in np.split(where, np.flatnonzero(np.diff(local[where] // DAY_S) != 0) + 1) if len(where) else ():
+        runs = np.split(day, np.flatnonzero(np.diff(day) > 1) + 1)
+        whole = len(runs) > 1 and all(np.logical_or(*_odd_in(local[run])).any() for run in runs)
+        out += runs if whole else [day]
+    return out
+
+
+def _odd_in(stamps: Ints) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return which of the stamps (n,) lie before the one above them, and which stood before."""
+    back = np.concatenate([[False], np.diff(stamps) < 0])
+    repeated = np.ones(len(stamps), np.bool_)
+    repeated[np.unique(stamps, return_index=True)[1]] = False
+    return back, repeated
 
 
 def _single_hours(reading: _Reading) -> list[Finding]:

@@ -95,6 +95,9 @@ def _powers(channels: Sequence[Channel], said: LayoutSpec) -> tuple[list[Channel
         if not volts_too:
             notes.append(kinds.NOMINAL_VOLTAGE.at("columns", column=parts[0].column, volts=said.voltage_v or 0.0))
     amps = _of(channels, Quantity.CURRENT)
+    if out and len(alike := _of(amps, Quantity.CURRENT, Phase.TOTAL)) > 1:
+        others = ", ".join(quoted(one.column) for one in alike[1:12])
+        notes.append(kinds.SEVERAL_CURRENTS.at("columns", column=alike[0].column, others=others))
     if amps and not out:
         notes.append(kinds.CURRENT_ONLY.at("columns", columns=", ".join(quoted(one.column) for one in amps[:12])))
     return out, notes

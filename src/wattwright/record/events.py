@@ -11,7 +11,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.quality import Quality
 from wattwright.record import kinds
 from wattwright.record.channels import Understood, most_used, turned
-from wattwright.record.grid import LEAST_OWN
+from wattwright.record.grid import LEAST_OWN, steps_alike
 from wattwright.record.judge import Judged
 from wattwright.record.readers.numbers import Numbers
 from wattwright.record.readers.rows import Rows
@@ -31,6 +31,8 @@ _MOST_INTERVALS = 20_000_000
 _FEWEST = 50
 _MONTH_S = 27 * DAY_S
 """Rows so far apart and more are months or bills: common practice, no source."""
+_MOST_MONTHS = 20_000
+"""Far more rows than there are months in the years a meter can have logged, each told several times."""
 _REGULAR, _JITTER, _ALL, _SPREAD = 0.9, 0.1, 0.98, 4.0
 """What tells events from a fixed step with jitter or gaps: common practice, no source."""
 
@@ -68,6 +70,8 @@ def refuse_months(one: Judged) -> None:
 
     They are sums of months or bills: no interval readings, and nothing about the course of a day follows from them.
     """
+    if len(one.rows) > _MOST_MONTHS:
+        return
     times, _ = _times(one)
     apart = np.diff(times)
     apart = apart[apart > 0]
@@ -91,7 +95,7 @@ def recognised(one: Judged) -> str:
 
     Registers may be read whenever one likes. Other values are events where the stamps keep to no step and each row changes one.
     """
-    if len(one.rows) < _FEWEST or one.step_s <= 0 or (np.diff(one.starts_s) == one.step_s).mean() > 0.5:
+    if len(one.rows) < _FEWEST or one.step_s <= 0 or 2 * steps_alike(one.starts_s, one.step_s) > len(one.rows):
         return ""
     times, order = _times(one)
     steps = np.diff(times)

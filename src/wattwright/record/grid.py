@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 _MOST_INTERVALS = 20_000_000
 _FEW_INTERVALS = 100_000
 _LEAST_SHARE = 0.01
+_CHUNK = 1 << 16
 _JITTER_SHARE = 0.1
 _MOST_DISAGREE = 0.05
 LEAST_OWN = 0.2
@@ -35,17 +36,29 @@ _LASTING, _LASTING_SHARE, _LASTING_ANYWHERE = 8, 0.05, 24
 class Grid:
     """Where rows go: interval ``index`` (shape (k,)) takes row ``row`` (shape (k,)), the rows kept, in order of time.
 
+    Both are one slice of everything where each row has its own interval, so that no numbers of rows are held in memory.
     ``questionable`` (shape (k,)) marks intervals that a later row contradicts; ``intervals`` is the length of the grid.
     """
 
     start_s: int
     step_s: int
     intervals: int
-    index: Ints
-    row: Ints
+    index: Ints | slice
+    row: Ints | slice
     questionable: NDArray[np.bool_]
     duplicates: tuple[Run, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def places(self) -> Ints:
+        """Return the intervals that have a row, shape (k,)."""
+        return np.arange(self.intervals, dtype=np.int64) if isinstance(self.index, slice) else self.index
+
+
+def steps_alike(starts_s: Ints, step_s: int) -> int:
+    """Return how many of ``starts_s`` (n,) lie ``step_s`` after the one before; part by part, so that little memory is needed."""
+    parts = (starts_s[low : low + _CHUNK + 1] for low in range(0, len(starts_s) - 1, _CHUNK))
+    return sum(int((np.diff(part) == step_s).sum()) for part in parts)
 
 
 def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -> Grid:
@@ -54,12 +67,11 @@ def lay_out(starts_s: Ints, step_s: int, values: Sequence[Floats], rows: Rows) -
     Raises RecordError when the stamps keep to no step, when nearly everything between them would be missing, or when many rows
     contradict one another.
     """
-    steps = np.diff(starts_s)
-    if step_s <= 0 or (len(steps) and not steps.any()):
+    if step_s <= 0 or (len(starts_s) > 1 and starts_s.min() == starts_s.max()):
         raise _no_step(rows)
-    if (steps == step_s).all():
-        every = np.arange(len(starts_s), dtype=np.int64)
-        return Grid(int(starts_s[0]), step_s, len(every), every, every, np.zeros(len(every), np.bool_), (), ())
+    if steps_alike(starts_s, step_s) == len(starts_s) - 1:
+        every = slice(None)
+        return Grid(int(starts_s[0]), step_s, len(starts_s), every, every, np.zeros(len(starts_s), np.bool_), (), ())
     findings: list[Finding] = []
     order = np.argsort(starts_s, kind="stable")
     sorted_s = starts_s[order]

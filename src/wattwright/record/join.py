@@ -82,24 +82,27 @@ def _channel(kind: _Kind, parts: Sequence[Judged], by_kind: Sequence[dict[_Kind,
     """
     first = next(part[kind] for part in by_kind if kind in part)
     values: list[NDArray[np.float64]] = []
+    written: list[NDArray[np.float64]] = []
     quality: list[NDArray[np.uint8]] = []
     for part, columns in zip(parts, by_kind, strict=True):
         one = columns.get(kind)
         if one is None:
             values.append(np.full(len(part.rows), np.nan))
+            written.append(values[-1])
             quality.append(np.full(len(part.rows), int(Quality.MISSING), np.uint8))
             continue
         ratio = one.meaning.factor / first.meaning.factor
         values.append(one.numbers.values if ratio == 1 else one.numbers.values * ratio)
+        written.append(one.numbers.raw if ratio == 1 else one.numbers.raw * ratio)
         valid = np.where(np.isnan(one.numbers.values), int(Quality.MISSING), int(Quality.VALID)).astype(np.uint8)
         quality.append(valid if one.quality is None else one.quality)
     starts = np.concatenate([part.starts_s for part in parts])
     has = np.concatenate([np.full(len(part.rows), kind in columns) for part, columns in zip(parts, by_kind, strict=True)])
-    held, codes = np.concatenate(values), np.concatenate(quality)
+    held, raw, codes = np.concatenate(values), np.concatenate(written), np.concatenate(quality)
     if not has.all():
         known, where = np.unique(starts[has], return_index=True)
         at = np.minimum(np.searchsorted(known, starts), len(known) - 1)
         taken = ~has & (known[at] == starts)
         source = np.flatnonzero(has)[where[at[taken]]]
-        held[taken], codes[taken] = held[source], codes[source]
-    return replace(first, numbers=Numbers(held, (), (), ()), quality=codes)
+        held[taken], raw[taken], codes[taken] = held[source], raw[source], codes[source]
+    return replace(first, numbers=Numbers(held, (), (), (), written=raw), quality=codes)

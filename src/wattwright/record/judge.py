@@ -12,8 +12,9 @@ from wattwright.core.findings import Finding
 from wattwright.core.progress import Progress
 from wattwright.record import clockwork, kinds
 from wattwright.record.by_file import place_files
-from wattwright.record.channels import Understood, meaning_note, understand
-from wattwright.record.faults.stated import stated_step, total_row
+from wattwright.record.channels import Understood, course_of, meaning_note, understand
+from wattwright.record.columns import why_not
+from wattwright.record.faults.stated import energy_over, last_is_sum, stated_step, total_row
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
@@ -28,9 +29,11 @@ from wattwright.record.readers.stamps import Stamps, read_stamps
 from wattwright.record.readers.states import states_of
 from wattwright.record.readers.table import MOST_FAULTS, Table
 from wattwright.record.record import Form, Layout, StampsMark
+from wattwright.record.seasons import with_season
 from wattwright.record.spec import ColumnSpec, LayoutSpec
 from wattwright.record.turning import column_index, listed, turn
-from wattwright.record.units import unit_in, why_not_in
+from wattwright.record.units import unit_in
+from wattwright.record.words import shown
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,6 +61,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     progress.at("reading the stamps", 1, 4)
     stamps = read_stamps(table, said.date_order)
     refuse_half_days(stamps, table)
+    stamps = stamps if said.clock or not zoned else with_season(stamps, table, clock)
     about = clockwork.Said(said.stamps, said.clock, zoned)
     placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
@@ -66,13 +70,13 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     rest = [i for i in range(table.body.width) if i not in read and i not in stamps.columns]
     said_so = {i: quality for i in rest if (quality := worded(table, i)) is not None}
     read |= {i: states for i in rest if i not in said_so and (states := states_of(table, i)) is not None}
-    in_order = bool((placed.starts_s[1:] >= placed.starts_s[:-1]).all())
-    order = slice(None) if in_order else np.argsort(placed.starts_s, kind="stable")
-    read, qualities = qualities_in(read, table.names, said_so, told)
-    cleared = {i: without_marks(one) for i, one in read.items()}
+    read, qualities, coded = qualities_in(read, table.names, said_so, told)
+    # Where codes beside the readings tell which are missing, no number has to stand for that.
+    cleared = {i: (one, ()) if i in coded else without_marks(one) for i, one in read.items()}
     read = {i: one for i, (one, _) in cleared.items()}
     read, changes = in_one_unit(read, table.names, told, table.rows)
-    found = understand(read, table.names, told, order, placed.step_s)
+    course = course_of(placed.starts_s, placed.step_s)
+    found = understand(read, table.names, told, course, placed.step_s)
     found = {i: replace(one, quality=qualities.get(i)) for i, one in found.items()}
     found, turns = turn(found, table.names, Place(table.name, table.header.row), said.turned)
     unknown = tuple(table.names[i] for i in read if i not in found)
@@ -84,8 +88,9 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         *_notes(table, found),
         *(_marked(table, i, mark) for i in found for mark in cleared[i][1]),
         *turns,
-        *stated_step(table.names, table.header.preamble, placed.step_s),
+        *(stated_step(table.names, table.header.preamble, placed.step_s) or energy_over(found, placed.step_s)),
         *total_row(table.dropped, found, decimal),
+        *last_is_sum(found, course.order),
         *_of_texts(table, said_so, texts),
         *(_left_out(name) for name in unknown),
     ]
@@ -122,8 +127,8 @@ def _layout(
         stamps_why=placed.mark_why,
         clock_why=placed.clock_why,
         unread_columns=unknown,
-        first_rows=first,
-        last_rows=last,
+        first_rows=tuple((number, shown(text)) for number, text in first),
+        last_rows=tuple((number, shown(text)) for number, text in last),
     )
 
 
@@ -226,7 +231,7 @@ def _marked(table: Table, column: int, mark: Mark) -> Finding:
 
 
 def _left_out(column: str) -> Finding:
-    why = why_not_in(column)
+    why = why_not(column)
     return kinds.COLUMN_UNIT.at("columns", column=column, why=why) if why else kinds.COLUMN.at("columns", column=column)
 
 
@@ -238,7 +243,7 @@ def _of_stamps(placed: clockwork.Placed, found: Mapping[int, Understood]) -> lis
 
 def nothing_measured(names: Sequence[str], place: Place, unknown: Sequence[str]) -> InputError:
     """Return the error for a file of which no column is understood; ``unknown`` are those that hold numbers."""
-    reasons = [f"; of {quoted(name)}, {why}" for name in unknown if (why := why_not_in(name))]
+    reasons = [f"; of {quoted(name)}, {why}" for name in unknown if (why := why_not(name))]
     return RecordError.one(
         "record.no-reading",
         place,

@@ -232,6 +232,14 @@ FORM_JUDGED = define(
     source="common practice, no source: sure from a level of 1,000 times the steps, or 200 rises without a fall and 20 times the "
     "largest of them, or where the name says so",
 )
+OF_THE_DAY = define(
+    "record.of-the-day",
+    Severity.NOTE,
+    says="The column {column:text} holds one number for each day beside the intervals of that day; it was left out.",
+    why="A total, a mean or a highest value of the day is in the intervals already.",
+    do="Nothing. To check the file, compare it with the totals of the same days.",
+    source="",
+)
 MARKED_MISSING = define(
     "record.marked-missing",
     Severity.LOOK,
@@ -293,6 +301,23 @@ WHOLE_BY_NAME = define(
     why="A part is in the whole already, and what is generated is not used from the supply.",
     do='If another column is the site\'s, name it with --channel or channel = "..." in the job file.',
     source="",
+)
+RATES = define(
+    "record.rates-added",
+    Severity.NOTE,
+    says="{columns:text} are rates of one supply and were added up: by their names, and since only one of them counts at a time.",
+    why="Each rate counts a part of the hours; the site's use is all of them.",
+    do='If they are supplies of their own, name the one you want with --channel or channel = "..." in the job file.',
+    source="common practice, no source: one alone in 95 % of the intervals in which any counts",
+)
+RATES_BY_NAME = define(
+    "record.rates-by-name",
+    Severity.LOOK,
+    says="{columns:text} were taken for rates of one supply by their names, and added up.",
+    why="Over so long a step each of them counts, so that the numbers cannot show whether one is a part of the other.",
+    do='Compare a day of each with the meter\'s total. If one is the whole already, name it with --channel or channel = "..." '
+    "in the job file.",
+    source="common practice, no source",
 )
 COST_LEFT = define(
     "record.cost-left",
@@ -430,6 +455,15 @@ NOMINAL_VOLTAGE = define(
     why="A supply keeps within 10 % of its nominal voltage, so the power may be off by as much.",
     do="Measure the voltage too where the result must be firm.",
     source="EN 50160, supply voltage variations; from memory",
+)
+SEVERAL_CURRENTS = define(
+    "record.several-currents",
+    Severity.LOOK,
+    says="More than one column holds a current, and nothing tells which conductor each belongs to. The power was worked out from "
+    "{column:text} alone; {others:text} was not added to it.",
+    why="If each is a conductor of its own, the site's power is the sum of all.",
+    do='Say the conductor of each current and voltage in the job file: phase = "L1" and so on, under the meter file\'s columns.',
+    source="",
 )
 CURRENT_ONLY = define(
     "record.current-only",

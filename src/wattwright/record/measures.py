@@ -76,6 +76,12 @@ def measure(unit: str) -> tuple[Quantity, Form, float] | None:
     return quantity, Form.MEAN, factor * 3600 / (count * _LASTS_S[made["of"]])
 
 
+def lasts_s(unit: str) -> int:
+    """Return over how many seconds a unit such as "kWh/15min" spreads an energy; 0 for any other unit."""
+    made = _TIMES.match(unit)
+    return int(made["count"] or 1) * _LASTS_S[made["of"]] if made and made["unit"] in UNITS else 0
+
+
 _SCALES = tuple(quantity for quantity, _ in _OF_POWERS.values())
 
 

@@ -11,7 +11,7 @@ from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.record import kinds
 from wattwright.record.channels import Understood
 from wattwright.record.readers.rows import Rows
-from wattwright.record.record import Channel, Form, standing
+from wattwright.record.record import Channel, Form, standing_of
 from wattwright.record.registers import MOST_W
 
 _BEYOND_METERS = 1e12
@@ -32,16 +32,17 @@ def refuse_absurd(found: Mapping[int, Understood], step_s: int, rows: Rows) -> N
         factor = meaning.factor * (3600 / step_s if meaning.form is Form.ENERGY and step_s > 0 else 1.0)
         factor = abs(factor)
         # Divided rather than multiplied, so that no reading grows beyond all numbers.
-        beyond = np.flatnonzero(np.abs(one.numbers.values) > _BEYOND_METERS / factor)
-        if len(beyond):
+        most, values = _BEYOND_METERS / factor, one.numbers.values
+        if max(np.fmax.reduce(values, initial=-np.inf), -np.fmin.reduce(values, initial=np.inf)) > most:
+            beyond = np.flatnonzero(np.abs(values) > most)
             row = int(beyond[0])
             unit = "" if meaning.unit == "1" else f" {meaning.unit}"
             more = f"; {len(beyond):,} readings are like this" if len(beyond) > 1 else ""
             raise RecordError.one(
                 "record.absurd",
                 rows.place(row, one.name),
-                found=f"{quoted(f'{one.numbers.values[row]:.6g}')}{unit}{more}",
-                wanted=f"a reading that a meter can give: below {_BEYOND_METERS / factor:.3g}{unit}",
+                found=f"{quoted(f'{values[row]:.6g}')}{unit}{more}",
+                wanted=f"a reading that a meter can give: below {most:.3g}{unit}",
                 next_step="Correct the row or take it out; the reading was damaged, or the column holds something else.",
             )
 
@@ -87,6 +88,7 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
         one
         for one in channels
         if one is not main
+        and (main is None or one.id not in main.parts)
         and one.meaning.quantity is Quantity.ACTIVE_POWER
         and one.meaning.phase is Phase.TOTAL
         and one.meaning.direction is not Direction.EXPORT
@@ -96,7 +98,7 @@ def whole_supplies(channels: tuple[Channel, ...], main: Channel | None) -> list[
     ]
     if main is None or not others or main.meaning.phase is not Phase.TOTAL or main.meaning.direction is Direction.EXPORT:
         return []
-    is_open = any(standing(one.column) == standing(main.column) for one in others)
+    is_open = any(standing_of(one) == standing_of(main) for one in others)
     kind = kinds.SEVERAL_POWERS if is_open else kinds.WHOLE_BY_NAME
     return [kind.at("columns", column=main.column, others=", ".join(quoted(one.column) for one in others[:12]))]
 

@@ -15,14 +15,17 @@ from wattwright.record.derive import derived
 from wattwright.record.events import SPREAD, evened, recognised, refuse_months
 from wattwright.record.faults.clocks import of_another_zone
 from wattwright.record.faults.every import faults_of
+from wattwright.record.faults.seen import Seen
 from wattwright.record.join import join
 from wattwright.record.judge import Judged, judge_table, said_columns
 from wattwright.record.metered import judge_metered
 from wattwright.record.plausible import refuse_absurd, unlikely_powers, whole_supplies
+from wattwright.record.rates import rates_added, with_sums
 from wattwright.record.readers.door import open_path
 from wattwright.record.readers.source import Metered, Piece
 from wattwright.record.record import Record
 from wattwright.record.spec import LayoutSpec
+from wattwright.record.standpoint import no_use, settled_ways
 
 
 def read_record(
@@ -112,16 +115,20 @@ def _record(
         channels = tuple(
             replace(c, basis=Basis.CALCULATED) if form in SPREAD else c for c, form in zip(channels, forms, strict=True)
         )
+    seen = Seen(channels, (), one.mark, clock, zoned)
+    channels, way_notes = settled_ways(channels, seen)
     # The highest and lowest within an interval are no power that anything follows from.
     plain = tuple(channel for channel in channels if not channel.meaning.form.is_extreme)
-    more, more_notes = derived(plain, said)
-    gaps, gap_notes = gaps_of(plain or channels, one.mark)
+    sums, sum_notes = rates_added(plain)
+    wholes = with_sums(plain, sums)
+    more, more_notes = derived(wholes, said)
+    gaps, gap_notes = gaps_of(wholes or channels, one.mark)
     odd += [note for channel in plain for note in unlikely_powers(channel)]
-    odd += more_notes
+    odd += [*way_notes, *sum_notes, *more_notes]
     specs = said_columns(one.layout.columns, Place(one.name), said.columns).items()
     ratings = {one.layout.columns[i]: spec.ct_rating_a for i, spec in specs if spec.ct_rating_a is not None}
     odd += faults_of(plain, laid, one.starts_s, gaps, one.mark, clock, zoned, ratings)
-    made = Record(source, clock.zone, rows, one.layout, channels, gaps, laid.duplicates, (), more)
+    made = Record(source, clock.zone, rows, one.layout, channels, gaps, laid.duplicates, (), (*sums, *more))
     findings = of_another_zone([*notes, *one.before, *laid.findings, *gap_notes, *one.after, *odd])
-    findings += whole_supplies(plain, made.main)
+    findings += [*whole_supplies(plain, made.main), *no_use(made.main)]
     return replace(made, findings=tuple(replace(f, where=f"{one.name}, {f.where}") for f in findings))

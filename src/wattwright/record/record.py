@@ -9,7 +9,7 @@ from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
-from wattwright.record.words import has_word, plain, words
+from wattwright.record.words import has_word, plain, rate_in, words
 
 
 class Form(StrEnum):
@@ -61,7 +61,8 @@ class Meaning:
 class Channel:
     """One quantity over time. ``id`` is stable; ``column`` is the name it had in the file; values are in ``quantity.unit``.
 
-    ``basis`` tells a channel that was read from one worked out from others, surely or by an assumption.
+    ``basis`` tells a channel that was read from one worked out from others, surely or by an assumption; ``parts`` are the ids
+    of those that it is the sum of, as rates of one supply.
     """
 
     id: str
@@ -70,6 +71,11 @@ class Channel:
     meaning: Meaning
     series: Series
     basis: Basis = Basis.MEASURED
+    parts: tuple[str, ...] = ()
+
+
+PART = 1
+"""How far the name of a part lets its power stand for the site."""
 
 
 def standing(column: str) -> int:
@@ -77,9 +83,15 @@ def standing(column: str) -> int:
     flat, known = plain(column), words("site")
     if has_word(flat, known["generated"]) and not has_word(flat, known["used"]):
         return 0
-    if has_word(flat, known["part"]):
-        return 1
+    if has_word(flat, known["part"]) or rate_in(column) is not None:
+        return PART
     return 3 if has_word(flat, known["whole"]) else 2
+
+
+def standing_of(channel: Channel) -> int:
+    """Return how far a channel stands for the site: the sum of rates as any whole, others by their names."""
+    named = standing(channel.column)
+    return PART + 1 if channel.parts and named == PART else named
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,12 +172,15 @@ class Record:
     def main(self) -> Channel | None:
         """Return the channel that stands for the site's active power, None where there is none.
 
-        That is a whole power, by its name the total, else no part and nothing that is generated; of several the first.
+        That is a whole power, by its name the total, else no part and nothing that is generated; of several the first. Rates
+        that are parts of one supply give way to their sum.
         """
-        power = self.of(Quantity.ACTIVE_POWER)
+        sums = [c for c in self.derived if c.parts]
+        inside = {part for one in sums for part in one.parts}
+        power = [*sums, *(c for c in self.of(Quantity.ACTIVE_POWER) if c.id not in inside)]
         wanted = [c for c in power if c.meaning.direction is not Direction.EXPORT] or list(power)
         whole = [c for c in wanted if c.meaning.phase is Phase.TOTAL]
-        return max(whole or wanted, key=lambda one: standing(one.column), default=None)
+        return max(whole or wanted, key=standing_of, default=None)
 
     def describe(self) -> Mapping[str, str]:
         """Return the layout as label and words, in the order a person would check it."""

@@ -6,14 +6,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.clock import DAY_S
 from wattwright.core.series import Floats, Series
 from wattwright.record.faults.signs import evenly
 from wattwright.record.record import Channel, Form, StampsMark
-from wattwright.record.registers import sound_readings
+from wattwright.record.registers import begins_anew, sound_readings
 
 TOLERANCE = 0.01
 """Sum check of interval data against the register: within 1 %; common practice, no source."""
 _MOST_DECIMALS = 6
+_HOURS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,23 +43,36 @@ class Fitted:
 def known_spans(series: Series, register: Channel, mark: StampsMark) -> tuple[Known, ...]:
     """Return the spans between readings of ``register`` that hold a gap of ``series``, both on one grid.
 
-    A span in which the register runs back is left out; so is everything where the two do not agree on what both read.
+    A span in which the register runs back, or may have begun anew with the day, is left out; so is everything where the two do
+    not agree on what both read.
     """
     own = register.series
     if (own.start_s, own.step_s, len(own)) != (series.start_s, series.step_s, len(series)) or not _agree(series, register):
         return ()
-    raw, _ = sound_readings(own.raw)
+    day = DAY_S / own.step_s
+    begun = begins_anew(own.raw, day)
+    raw = own.raw if len(begun) else sound_readings(own.raw)[0]
     read = np.flatnonzero(~np.isnan(raw))
     if len(read) < 2:
         return ()
     edges = read + (1 if mark is StampsMark.END else 0)
     inside = np.concatenate([[0], np.cumsum(~series.present)])
     ends = np.minimum(edges, len(series))
-    holed = np.flatnonzero((inside[ends[1:]] > inside[ends[:-1]]) & (np.diff(raw[read]) >= 0))
+    holed = np.flatnonzero((inside[ends[1:]] > inside[ends[:-1]]) & (np.diff(raw[read]) >= 0) & ~_begin_within(read, begun, day))
     count = _count(own.raw) * register.meaning.factor / 1000
     rises = np.diff(raw[read]) * register.meaning.factor / 1000
     at = series.start_s + series.step_s * edges
     return tuple(Known(int(at[i]), int(at[i + 1]), float(rises[i]), count) for i in holed.tolist())
+
+
+def _begin_within(read: NDArray[np.int64], begun: NDArray[np.int64], day: float) -> NDArray[np.bool_]:
+    """Return between which readings, at the steps ``read`` (n,), a count of the day may have begun anew; shape (n - 1,)."""
+    if not len(begun):
+        return np.zeros(len(read) - 1, np.bool_)
+    # The hour before and after belongs to it as well: days of 23 and 25 hours move it.
+    past = (read - int(begun[0]) - 0.5) / day
+    early, late = np.floor(past[:-1] - 1 / _HOURS), np.floor(past[1:] + 1 / _HOURS)
+    return np.asarray(late > early)
 
 
 def register_for(channel: Channel, channels: Sequence[Channel]) -> Channel | None:

@@ -18,6 +18,7 @@ _FEWEST_BEGUN, _FEWEST_CALLED = 7, 2
 """Days after which a count that begins anew is known as such: by itself, and where its name says so (no source)."""
 _FEWEST_RISES_A_DAY, _DAY_OFF = 3, 0.05
 """A count of the day rises so often at least, and is so near to a day: common practice, no source."""
+_HALF_OF = 0.5
 _FAR_ABOVE, _ABOVE, _HUNDREDS = 1_000.0, 20.0, 200
 """Levels against steps, and rises in a row, that no load shows: common practice, no source."""
 _MOST_GARBLED = 3
@@ -29,12 +30,13 @@ _LEAST_TURNOVER = 1_000
 """No register has fewer than three digits before its decimals: common practice, no source."""
 
 
-def counts_up(found: Floats, day: float = 0.0, *, daily: bool = False) -> str:
-    """Return what shows that the numbers ``found`` (shape (n,), in the order of time) are a register, or an empty text.
+def counts_up(values: Floats, day: float = 0.0, *, daily: bool = False) -> str:
+    """Return what shows that the numbers ``values`` (shape (n,), NaN at steps without one) are a register, or an empty text.
 
     A register falls when it is reset, or where a reading is garbled; its rises are small against its level. ``day`` is
     how many readings a day has, 0 where that is open; ``daily`` tells that it is called a count of the day.
     """
+    found = present(values)
     steps = np.diff(found)
     falls, rises = int((steps < 0).sum()), int((steps > 0).sum())
     if len(steps) < 10 or rises < _FEWEST_RISES:
@@ -43,7 +45,7 @@ def counts_up(found: Floats, day: float = 0.0, *, daily: bool = False) -> str:
         return "its numbers never fall"
     # A load falls far more often than once a day; what shows that needs no memory of its own.
     once_a_day = day > 0 and falls <= 2 * len(steps) / day
-    if once_a_day and len(begins_anew(found, day)) >= (_FEWEST_CALLED if daily else _FEWEST_BEGUN):
+    if once_a_day and len(begins_anew(values, day)) >= (_FEWEST_CALLED if daily else _FEWEST_BEGUN):
         return "its numbers rise and begin again from nought every day"
     if falls > _MOST_FALLS * len(steps) or rises < _RISES_A_FALL * falls:
         return ""
@@ -53,19 +55,28 @@ def counts_up(found: Floats, day: float = 0.0, *, daily: bool = False) -> str:
     return f"its numbers fall in only {falls:,} of {len(steps):,} steps and rise by little" if small else ""
 
 
-def begins_anew(found: Floats, day: float) -> Ints:
-    """Return the falls of ``found`` (n,) to about nought where they lie a day apart, ``day`` being its readings; else none.
+def present(values: Floats) -> Floats:
+    """Return the values that are numbers; the array itself where all are, since a copy of a long one needs much memory."""
+    nothing = np.isnan(values)
+    return values[~nothing] if nothing.any() else values
 
-    A gap, or a day of 23 or 25 hours, moves one of ten of them at most. A load that comes once a day is none: a count rises on.
+
+def begins_anew(values: Floats, day: float) -> Ints:
+    """Return where ``values`` (n,), NaN where none was read, fall to about nought once a day of ``day`` steps; else none.
+
+    Falls inside a gap do not show. A day of 23 or 25 hours moves one of ten of them at most, and half of the days show theirs.
+    A load that comes once a day is none: a count rises on.
     """
-    steps = np.diff(found)
+    steps = np.diff(values)
     falls, rises = np.flatnonzero(steps < 0), steps[steps > 0]
     none = np.zeros(0, np.int64)
     if not day or len(falls) < _FEWEST_CALLED or len(rises) < _FEWEST_RISES_A_DAY * len(falls):
         return none
-    if (np.abs(np.diff(falls) - day) <= _DAY_OFF * day).mean() < 1 - _MOST_FALLS:
+    days = np.diff(falls) / day
+    apart = (np.abs(days - np.rint(days)) <= _DAY_OFF) & (days > _HALF_OF)
+    if apart.mean() < 1 - _MOST_FALLS or len(falls) - 1 < _HALF_OF * float(days.sum()):
         return none
-    after, before = found[falls + 1], found[falls]
+    after, before = values[falls + 1], values[falls]
     # Nought, or what a step uses; a counter that has hardly begun to count shows nothing.
     down = (after <= rises.max()) & (after >= 0) & (after < 0.5 * before)
     return falls if down.all() else none
@@ -113,8 +124,7 @@ def used_between(raw: Floats, most: "float | Floats" = np.inf, day: float = 0.0)
     steps, turns, over = np.diff(raw), [], {}
     rises = steps[(steps > 0) & (steps <= most)]
     usual = _MANY * float(np.quantile(rises, 0.99)) if len(rises) else 0.0
-    begun = begins_anew(raw[~np.isnan(raw)], day)
-    # Where a gap swallows the end of a day, one fall less shows than there are days.
+    begun = begins_anew(raw, day)
     daily = set(falls.tolist()) if len(begun) >= max(_FEWEST_CALLED, len(falls)) else set()
     fresh = _counted_anew(raw, falls) if daily else {}
     sound = raw if daily else sound

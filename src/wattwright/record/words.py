@@ -4,8 +4,11 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f]+")
 
 
 def plain(name: str) -> str:
@@ -13,6 +16,11 @@ def plain(name: str) -> str:
     decomposed = unicodedata.normalize("NFKD", name)
     letters = "".join(c for c in decomposed if not unicodedata.combining(c)).lower()
     return re.sub(r"[^\w%]+|_", " ", letters).strip()
+
+
+def shown(name: str) -> str:
+    """Return ``name`` without the control characters that a file may hold and a terminal would obey."""
+    return _CONTROLS.sub(" ", name).strip() if _CONTROLS.search(name) else name
 
 
 @cache
@@ -25,6 +33,28 @@ def words(kind: str) -> Mapping[str, tuple[str, ...]]:
 def has_word(name: str, meanings: Iterable[str]) -> bool:
     """Return whether one of ``meanings`` stands in the plain ``name`` as whole words."""
     return any(f" {word} " in f" {name} " for word in meanings)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A rate that a name speaks of: the family it belongs to, its label within that, and the word or words that say it."""
+
+    family: str
+    label: str
+    word: str
+
+
+@cache
+def rate_in(name: str) -> Rate | None:
+    """Return the rate of a tariff that ``name`` speaks of, such as day or night or a number; None where it speaks of none."""
+    flat = plain(name)
+    told = [(len(word), key, word) for key, known in words("rate").items() for word in known if has_word(flat, [word])]
+    if told:
+        _, key, word = max(told)
+        family, _, label = key.partition(" ")
+        return Rate(family, label, word)
+    match = re.search(rf"\b(?:{'|'.join(words('numbered_rate')['rate'])}) ?([1-9])\b", flat)
+    return Rate("number", match[1], match[0]) if match else None
 
 
 @cache

@@ -83,7 +83,7 @@ class Desk:
             except InputError:
                 return ()
             stands = {
-                "meter-files": _of_files(assessment),
+                "meter-files": _of_files(assessment, tried="meter-files" in self._sheets),
                 "demand": _of_demand(assessment),
                 "costs": _of_costs(assessment),
             }
@@ -110,10 +110,18 @@ def _stamp(path: Path) -> _Seen:
     return tuple(found)
 
 
-def _state(assessment: Assessment, names: tuple[str, ...], findings: Callable[[], tuple[Finding, ...]]) -> str:
-    """The state of some stages together in words: not made, out of date, unreadable, or how much is to be looked at."""
+def _state(
+    assessment: Assessment, names: tuple[str, ...], findings: Callable[[], tuple[Finding, ...]], *, tried: bool = False
+) -> str:
+    """The state of some stages together in words: not made, out of date, unreadable, or how much is to be looked at.
+
+    Where all were ``tried``, those that are not ready could not be read.
+    """
     try:
         states = [assessment.graph.state(name) for name in names]
+        failed = sum(state is not State.READY for state in states) if tried else 0
+        if 0 < failed < len(states):
+            return words("state.some-unreadable", count=failed)
         if State.MISSING in states:
             return words("state.missing")
         if State.STALE in states:
@@ -125,12 +133,12 @@ def _state(assessment: Assessment, names: tuple[str, ...], findings: Callable[[]
     return words("state.look", count=count) if count else words("state.complete")
 
 
-def _of_files(assessment: Assessment) -> str:
+def _of_files(assessment: Assessment, *, tried: bool) -> str:
     files = [one.id for one in assessment.job.spec.files]
     if not files:
         return words("state.needs-file")
     names = tuple(f"record-{id_}" for id_ in files)
-    return _state(assessment, names, lambda: tuple(one for id_ in files for one in assessment.record(id_).findings))
+    return _state(assessment, names, lambda: tuple(one for id_ in files for one in assessment.record(id_).findings), tried=tried)
 
 
 def _of_demand(assessment: Assessment) -> str:

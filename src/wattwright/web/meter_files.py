@@ -1,6 +1,6 @@
 """The page of the meter files: how each was understood and why, how complete it is, and what is to be looked at."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -131,7 +131,8 @@ def _ends(record: Record, show: Show) -> Table:
     count = len(series)
     shown = sorted({*range(min(_ENDS, count)), *range(max(count - _ENDS, 0), count)})
     times = series.times_s
-    rows = [(show.time(int(times[i])), *(_as_read(one, i, show) for one in record.channels)) for i in shown]
+    columns_read = [_as_read(one, shown, show) for one in record.channels]
+    rows = [(show.time(int(times[i])), *cells) for i, cells in zip(shown, zip(*columns_read, strict=True), strict=True)]
     columns = (
         text_column("Begins"),
         *(number_column(one.column, one.meaning.unit, Basis.MEASURED) for one in record.channels),
@@ -139,9 +140,11 @@ def _ends(record: Record, show: Show) -> Table:
     return table(columns, rows, words("files.rows"), record.source.name)
 
 
-def _as_read(channel: Channel, index: int, show: Show) -> Cell:
-    value = float(channel.series.raw[index])
-    return Marked(show.plain(value), value=value) if np.isfinite(value) else MISSING
+def _as_read(channel: Channel, shown: Sequence[int], show: Show) -> list[Cell]:
+    """The readings at some intervals, all with the decimals of the one that has most, so that they stand one below another."""
+    values = [float(channel.series.raw[i]) for i in shown]
+    decimals = max(len(f"{one:.6f}".rstrip("0").partition(".")[2]) if np.isfinite(one) else 0 for one in values)
+    return [Marked(show.fixed(one, decimals), value=one) if np.isfinite(one) else MISSING for one in values]
 
 
 def _strip(assessment: Assessment, file: FileSpec, record: Record, channel: Channel) -> tuple[Picture, Table]:

@@ -23,11 +23,12 @@ def clipped(channel: Channel) -> list[Finding]:
     """
     if channel.meaning.quantity not in (Quantity.CURRENT, Quantity.ACTIVE_POWER, Quantity.APPARENT_POWER):
         return []
-    size = np.abs(channel.series.values)
-    highest = float(np.nanmax(size, initial=0.0))
-    at = int((size == highest).sum()) if highest > 0 else 0
+    values = channel.series.values
+    highest = float(max(np.fmax.reduce(values, initial=0.0), -np.fmin.reduce(values, initial=0.0)))
+    at = int((values == highest).sum()) + int((values == -highest).sum()) if highest > 0 else 0
     if at < _LEAST:
         return []
+    size = np.abs(values)
     step = resolution(size)
     if not step:
         return []

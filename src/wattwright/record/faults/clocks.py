@@ -28,7 +28,7 @@ _NIGHT_H = (0, 4)
 def hour_twice(laid: Grid, seen: Seen) -> list[Finding]:
     """Return findings about hours whose every interval has two rows that do not agree."""
     notes: list[Finding] = []
-    times = laid.start_s + laid.step_s * laid.index if laid.duplicates else laid.index
+    times = laid.start_s + laid.step_s * laid.places if laid.duplicates else np.zeros(0, np.int64)
     for run in laid.duplicates:
         inside = (times >= run.start_s) & (times < run.end_s)
         odd = laid.questionable[inside].mean() if inside.any() else 0.0

@@ -10,9 +10,10 @@ from wattwright.record.faults import kinds
 _OF_ALL = (
     kinds.STUCK, kinds.IMPOSSIBLE, kinds.REVERSED, kinds.REVERSED_SINCE, kinds.IN_TOTAL, kinds.CROSSED, kinds.EXCHANGED,
     kinds.EXCHANGED_FROM, kinds.NOT_SUM, kinds.REGISTER_DIFFERS, kinds.HOUR_TWICE, kinds.STATED_STEP,
-    readers.TOO_MUCH, readers.SEVERAL_POWERS, readers.GUESSED,
+    readers.TOO_MUCH, readers.SEVERAL_POWERS, readers.GUESSED, kinds.NO_USE,
+    readers.SEVERAL_CURRENTS, kinds.LAST_IS_SUM, kinds.WAY_OPEN,
 )  # fmt: skip
-_OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE)
+_OF_PEAKS = (kinds.CLIPPED, kinds.SPIKES, readers.SPIKE, readers.SPREAD)
 
 
 def doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -66,7 +66,7 @@ def _judged(channel: Channel, seen: Seen) -> tuple[Backwards | None, list[Findin
     if moving < _LEAST_READINGS or len(series) * series.step_s < _LEAST_DAYS * DAY_S:
         return None, []
     share = float(back.sum()) / moving
-    if _is_sun(seen, channel, back):
+    if is_sun(seen, channel, back):
         return None, [] if channel.meaning.direction is Direction.NET else [_export(channel, lost, _why_sun(share))]
     if share >= _NEARLY_ALL or _is_reversed_generation(seen, channel, back, ahead):
         return Backwards(channel, 0, len(series), share), []
@@ -95,7 +95,7 @@ def _mirror(seen: Seen, channel: Channel, back: Mask) -> str:
     return ""
 
 
-def _is_sun(seen: Seen, channel: Channel, back: Mask) -> bool:
+def is_sun(seen: Seen, channel: Channel, back: Mask) -> bool:
     """Return whether readings crowd about one hour of the day, about noon where the zone is known, on every day of the week."""
     where = np.flatnonzero(back)
     series = channel.series
@@ -118,7 +118,7 @@ def _is_sun(seen: Seen, channel: Channel, back: Mask) -> bool:
 
 def _is_reversed_generation(seen: Seen, channel: Channel, back: Mask, ahead: Mask) -> bool:
     """Return whether only the generation of the day runs forwards, and what is used at night backwards."""
-    if not ahead.any() or not _is_sun(seen, channel, ahead):
+    if not ahead.any() or not is_sun(seen, channel, ahead):
         return False
     counts, used = (by_hour(channel.series, np.flatnonzero(mask)) for mask in (ahead, back))
     around = np.concatenate([counts, counts[: QUIET_HOURS - 1]])

@@ -274,3 +274,39 @@ TOTAL_ROW = define(
     do="Export the file again, and compare the two.",
     source="arithmetic; more than 0.1 % apart",
 )
+WAY_SHOWN = define(
+    "record.way-shown",
+    Severity.LOOK,
+    says="{column:text} was taken as {way:text}: {why:text}.",
+    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
+    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
+    "meter file's columns.",
+    source="common practice, no source",
+)
+WAY_OPEN = define(
+    "record.way-open",
+    Severity.LOOK,
+    says="{column:text} was taken as {way:text}, as the supplier sees it; its numbers do not show which way the energy went.",
+    why="Received and delivered mean one way as the supplier sees it, and the other as the site does.",
+    do="Check it with a day on which you know what was used, and say the direction in the job file, under the "
+    "meter file's columns.",
+    source="common practice, no source",
+)
+NO_USE = define(
+    "record.no-use",
+    Severity.LOOK,
+    says="No column holds what the site uses. {column:text}, by its name or numbers {what:text}, stands in its place.",
+    why="What is generated or fed in says nothing of what is used, so no figure here is the site's demand.",
+    do="Read a file of what the site takes from the supply. If the column is that after all, say its direction in the job file, "
+    "under the meter file's columns.",
+    source="",
+)
+LAST_IS_SUM = define(
+    "record.last-is-sum",
+    Severity.LOOK,
+    says="The last reading of {column:text}, {value:number} {unit:text}, is what all the others add up to, so it is a total that "
+    "carries a date, and counts twice.",
+    why="A row of totals taken for a reading doubles the energy and sets the highest demand.",
+    do="Take the last row out of a copy of the file, and read the copy.",
+    source="common practice, no source: within a thousandth of the sum of ten readings or more",
+)

@@ -100,7 +100,8 @@ def read_clock(text: str) -> ClockText | None:
         return None
     hour, minute, second = int(match[1]), int(match[3] or 0), int(match[5] or 0)
     half = (match[8] or "").lower()
-    if half and not 1 <= hour <= 12:
+    # Nought o'clock stands for twelve with some, and can mean nothing else.
+    if half and not 0 <= hour <= 12:
         return None
     hour = hour % 12 + (12 if half == "p" else 0) if half else hour
     is_24 = (hour, minute, second) == (24, 0, 0)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from wattwright.record.readers.signs import DATE_PATTERN
 
-Codes = NDArray[np.int32]
+Codes = NDArray[np.int32] | NDArray[np.uint16]
 Block = NDArray[np.uint8]
 _SPLIT = re.compile(rf"({DATE_PATTERN})([T ,]*\d.*)")
 _BEGINS = re.compile(r"[T ,]*\d")
@@ -19,6 +19,8 @@ _NOTHING = "\0"
 _FILLED = b"\0 \t"
 _CHUNK = 11 * 1440
 _DIGITS = 10
+_SHORT = 1 << 16
+"""So many texts have codes of two bytes, which need half the memory."""
 _MOST_KEYS = 1 << 22
 """Texts that could differ in more ways than this are looked up one by one."""
 
@@ -128,7 +130,7 @@ class _Merged:
     def __init__(self, rows: int) -> None:
         self.known: dict[bytes, int] = {}
         self.first: list[int] = []
-        self.codes = np.zeros(rows, np.int32)
+        self.codes: Codes = np.zeros(rows, np.uint16)
         self._told: tuple[tuple[int, bytes], Codes] = ((0, b""), np.zeros(0, np.int32))
 
     def take(self, block: Block, start: int) -> bool:
@@ -143,6 +145,8 @@ class _Merged:
             listed = texts.view(f"S{block.shape[1]}").ravel().tolist()
             self._told = told, np.array([self.known.setdefault(one.strip(_FILLED), len(self.known)) for one in listed], np.int32)
         number = self._told[1]
+        if len(self.known) > _SHORT and self.codes.dtype == np.uint16:
+            self.codes = self.codes.astype(np.int32)
         for i in np.flatnonzero(number >= len(self.first)).tolist():
             if number[i] == len(self.first):
                 self.first.append(start + int(rows[i]))

@@ -19,14 +19,15 @@ from wattwright.record.readers.long import split_long
 from wattwright.record.readers.opening import Unpacked, read_packed, text_of
 from wattwright.record.readers.plain_stamps import with_plain_stamps
 from wattwright.record.readers.source import Metered, Packing, Piece
-from wattwright.record.readers.table import read_table
+from wattwright.record.readers.table import Table, read_table
 from wattwright.record.readers.telegram import is_telegram, read_telegrams
 from wattwright.record.readers.together import put_together
 from wattwright.record.readers.wide import unfolded
 from wattwright.record.readers.workbook import is_locked, read_workbook, refuse_locked
 from wattwright.record.spec import LayoutSpec
+from wattwright.record.words import shown
 
-_NO_READINGS = frozenset({"record.not-text", "record.empty", "record.no-table"})
+_NO_READINGS = frozenset({"record.not-text", "record.empty", "record.no-table", "record.months"})
 """Faults of a file that holds no readings at all, such as a picture or a note beside them."""
 
 
@@ -94,10 +95,20 @@ def pieces_of(file: Unpacked, said: LayoutSpec, clock: SiteClock, *, typed: bool
 
 def _parts(piece: Piece, clock: SiteClock, said: LayoutSpec) -> list[Piece]:
     if isinstance(piece.data, Metered):
-        return [piece]
-    table = with_plain_stamps(piece.data)
-    parts = split_long(with_hours(unfolded(table, clock, said.date_order), clock, said.date_order))
-    return [replace(piece, data=table, meter=meter or piece.meter) for table, meter in parts]
+        data = replace(piece.data, meter=shown(piece.data.meter), names=tuple(map(shown, piece.data.names)))
+        return [replace(piece, data=data)]
+    table = with_plain_stamps(_shown(piece.data), clock.zone, said.clock)
+    table, left = unfolded(table, clock, said.date_order)
+    parts = split_long(with_hours(table, clock, said.date_order))
+    notes = (*piece.notes, *left)
+    return [replace(piece, data=_shown(part), meter=shown(meter or piece.meter), notes=notes) for part, meter in parts]
+
+
+def _shown(table: Table) -> Table:
+    """Return the table with names and lines above them that can be shown anywhere."""
+    header = table.header
+    names, preamble = tuple(map(shown, header.names)), tuple(map(shown, header.preamble))
+    return replace(table, header=replace(header, names=names, preamble=preamble))
 
 
 def _opened(file: Unpacked, said: LayoutSpec, *, typed: bool) -> list[Piece]:

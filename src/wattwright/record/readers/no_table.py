@@ -1,19 +1,24 @@
 """What keeps a text from being a table of readings: the first row that comes near to one, and what is wrong with it."""
 
+import re
 from collections.abc import Iterator, Sequence
 
 from wattwright.core.errors import Place, RecordError, quoted
 from wattwright.record.readers.shape import DELIMITERS, LONGEST_ROW, MOST_COLUMNS, split_row
 from wattwright.record.readers.signs import Look, look
+from wattwright.record.words import months
 
 _LOOKED_AT = 200
+_MONTHS = 2
+_MONTH = re.compile(r"(?:0?[1-9]|1[0-2])[-/.](?:19|20)\d{2}|(?:19|20)\d{2}[-/.](?:0?[1-9]|1[0-2])")
+_NAMED_MONTH = re.compile(r"([^\W\d_]{3,12})\.?[-/ ]{1,2}(?:(?:19|20)\d{2}|\d{2})")
 _DATED = (Look.STAMP, Look.DATE)
 
 
 def no_table(content: bytes, name: str, delimiters: Sequence[str]) -> RecordError:
     """Return the error for the text ``content``, in which none of ``delimiters`` gives rows with a stamp and a reading."""
     lines = [raw[:LONGEST_ROW].decode(errors="replace") for raw in content.split(b"\n", _LOOKED_AT)[:_LOOKED_AT]]
-    told = next((error for sign in delimiters for error in _near(lines, sign, name)), None)
+    told = next((error for sign in delimiters for error in (*_of_months(lines, sign, name), *_near(lines, sign, name))), None)
     if told is not None:
         return told
     *most, last = (DELIMITERS[sign] for sign in delimiters)
@@ -23,6 +28,29 @@ def no_table(content: bytes, name: str, delimiters: Sequence[str]) -> RecordErro
         Place(name, row), quoted(first), f"rows with a date or time and at least one reading, parted by {parted}",
         "Check that this is the export of readings and not a summary or another file.",
     )  # fmt: skip
+
+
+def _of_months(lines: Sequence[str], delimiter: str, name: str) -> Iterator[RecordError]:
+    """Yield the error for rows of months, such as "01/2024", each with a number beside it."""
+    found = []
+    for row, line in enumerate(lines, 1):
+        fields = [one.strip() for one in split_row(line, delimiter)]
+        month = next((one for one in fields if _is_month(one)), "")
+        if month and any(look(one) is Look.NUMBER for one in fields if one != month):
+            found.append((row, month))
+    if len(found) >= _MONTHS:
+        yield RecordError.one(
+            "record.months",
+            Place(name, found[0][0]),
+            found=f"{quoted(found[0][1])}, a month without a day, in {len(found):,} of the first rows",
+            wanted="readings of intervals of a day at most, each with its date; rows of months are monthly sums or bills",
+            next_step="Export the interval readings of the meter. Keep this file to compare their monthly sums with.",
+        )
+
+
+def _is_month(text: str) -> bool:
+    named = _NAMED_MONTH.fullmatch(text)
+    return months(named[1]) is not None if named else _MONTH.fullmatch(text) is not None
 
 
 def _near(lines: Sequence[str], delimiter: str, name: str) -> Iterator[RecordError]:

@@ -18,6 +18,8 @@ LARGEST_BYTES = 1 << 29
 GZIP = b"\x1f\x8b"
 """How a gzip file begins."""
 
+_MARK = b"\xef\xbb\xbf"
+"""The byte order mark of UTF-8."""
 _BLANKS = b"\0 \r\n\t"
 _ONE_BYTE = ("cp1252", "cp1253", "cp1250", "cp1251", "mac_roman")
 
@@ -91,6 +93,8 @@ def text_of(file: Unpacked) -> Opened:
         if content[:16].lower().startswith(magic.lower()):
             raise refused(name, "record.not-text", found=kind)
     text, encoding = _decoded(content, name)
+    # Files that were joined keep the mark at the beginning of each.
+    text = text.replace(_MARK, b"") if _MARK in text else text
     if b"\r" in text:
         text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     return Opened(name, text, encoding, file.compression)
@@ -137,7 +141,7 @@ def unpacked(content: bytes, name: str) -> bytes:
 
 def _decoded(content: bytes, file: str) -> tuple[bytes, str]:
     """Return the content as UTF-8 without a byte order mark, and the name of the encoding it had."""
-    for mark, name in ((b"\xef\xbb\xbf", "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be")):
+    for mark, name in ((_MARK, "utf-8"), (b"\xff\xfe", "utf-16-le"), (b"\xfe\xff", "utf-16-be")):
         if content.startswith(mark):
             return _as_utf8(content[len(mark) :], name, file), name
     if b"\0" in content:

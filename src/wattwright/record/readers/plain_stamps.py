@@ -1,12 +1,16 @@
 """Stamps made plain before they are read: the first time of a range, and offsets from UTC that stand apart or in letters."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import polars as pl
 
-from wattwright.record.readers.signs import Look, look
+from wattwright.core.errors import RecordError, quoted
+from wattwright.record.readers.signs import Look, look, without_weekday
 from wattwright.record.readers.table import Table
 from wattwright.record.words import has_word, plain, words
 
@@ -18,25 +22,43 @@ _ZONES = {
     "MST": "-07:00", "MDT": "-06:00", "PST": "-08:00", "PDT": "-07:00", "AKST": "-09:00", "AKDT": "-08:00", "AEST": "+10:00",
     "AEDT": "+11:00", "ACST": "+09:30", "ACDT": "+10:30", "NZST": "+12:00", "NZDT": "+13:00",
 }  # fmt: skip
-"""Letters of zones that mean one offset only (IANA time zone database); others, such as CST or IST, are left to be refused."""
+"""Letters of zones that mean one offset only (IANA time zone database); others, such as CST or IST, are asked about."""
+_PLAIN = ("UTC", "GMT")
+_YEARS = range(2000, 2027)
 _MOST_OFFSETS = 3
 """A record shows the offsets of winter and summer, and seldom a third; the ends of intervals are many more."""
 _WIDEST_H, _PARTS = 14, (0, 30, 45)
 """Offsets go up to 14 hours in halves and quarters of one (IANA time zone database)."""
 
 
-def with_plain_stamps(table: Table) -> Table:
-    """Return ``table`` with ranges as their first time, zone letters as offsets, and a column of offsets behind its stamps."""
+def with_plain_stamps(table: Table, zone: str = "UTC", clock: str = "") -> Table:
+    """Return ``table`` with ranges as their first time, zone letters as offsets, and a column of offsets behind its stamps.
+
+    Letters that several zones use mean the site's own ``zone`` (IANA) where it uses them. Others are taken off where a person
+    said what the ``clock`` is; raises RecordError where nobody did.
+    """
     for i in range(table.body.width):
-        if table.is_typed(i) or _look(table, i) not in (Look.STAMP, Look.TIME):
+        if table.is_typed(i) or _look(table, i) not in (Look.STAMP, Look.TIME, Look.DATE):
             continue
-        table = _without_letters(_without_ends(table, i), i)
+        table = _without_weekdays(table, i)
+        if _look(table, i) is Look.DATE:
+            continue
+        table = _without_letters(_without_ends(table, i), i, zone, clock)
     return _with_offsets(table)
 
 
 def _look(table: Table, column: int) -> Look:
     kinds = [look(text) for text in table.sample(column, 50)]
     return max(dict.fromkeys(kinds), key=kinds.count, default=Look.EMPTY)
+
+
+def _without_weekdays(table: Table, column: int) -> Table:
+    """Return the table without days of the week before its dates."""
+    if not any(without_weekday(text.strip()) != text.strip() for text in table.sample(column, 50)):
+        return table
+    texts = table.text(column).str.strip_chars()
+    known = {text: without_weekday(text) for text in texts.unique().to_list()}
+    return _changed(table, column, texts.replace_strict(known, return_dtype=pl.String), table.names)
 
 
 def _without_ends(table: Table, column: int) -> Table:
@@ -56,19 +78,46 @@ def _without_ends(table: Table, column: int) -> Table:
     return _changed(table, column, made, names)
 
 
-def _without_letters(table: Table, column: int) -> Table:
+def _without_letters(table: Table, column: int, zone: str, clock: str) -> Table:
     """Return the table with the offset from UTC in place of the letters of a zone that mean one offset."""
     if not any(_LETTERS.match(text.strip()) for text in table.sample(column, 50)):
         return table
     texts = table.text(column).str.strip_chars()
     letters = texts.str.extract(_LETTERS.pattern, 2)
-    offsets = letters.replace_strict(list(_ZONES), list(_ZONES.values()), default=None, return_dtype=pl.String)
+    known = _ZONES | _letters_of(zone)
+    offsets = letters.replace_strict(list(known), list(known.values()), default=None, return_dtype=pl.String)
     bare = texts.str.extract(_LETTERS.pattern, 1)
+    doubtful = letters.is_not_null() & offsets.is_null() & ~letters.is_in(_PLAIN)
+    if doubtful.any():
+        row = int(doubtful.arg_max() or 0)
+        if not clock:
+            raise _open_letters(table, row, column, str(letters[row]))
+        return _changed(table, column, pl.select(pl.when(letters.is_null()).then(texts).otherwise(bare)).to_series(), table.names)
     made = pl.select(pl.when(offsets.is_not_null()).then(bare + offsets).otherwise(texts)).to_series()
-    return _changed(table, column, made, list(table.names))
+    return _changed(table, column, made, table.names)
 
 
-def _changed(table: Table, column: int, texts: pl.Series, names: list[str]) -> Table:
+def _letters_of(zone: str) -> dict[str, str]:
+    """Return the letters that a zone has for its own clock in winter and summer, with their offsets."""
+    days = [datetime(year, month, 1, tzinfo=ZoneInfo(zone)) for year in _YEARS for month in (1, 7)]
+    return {day.tzname() or "": day.isoformat()[-6:] for day in days}
+
+
+def _open_letters(table: Table, row: int, column: int, letters: str) -> RecordError:
+    return RecordError.one(
+        "record.zone-letters",
+        table.place(row, [column]),
+        found=quoted(str(table.text(column)[row]).strip()),
+        wanted=f"an offset from UTC, such as +02:00, or letters that mean one clock; {letters} stands for several, or for none "
+        "that is known here",
+        next_step='Say which clock it is: clock = "site" with the site\'s zone, "standard time" or "UTC", in the job file under '
+        "this file's layout, or --clock.",
+        field="clock",
+        choices=("site", "standard time", "UTC"),
+    )
+
+
+def _changed(table: Table, column: int, texts: pl.Series, names: Sequence[str]) -> Table:
     body = table.body.with_columns(texts.alias(str(column)))
     return replace(table, body=body, header=replace(table.header, names=tuple(names)))
 

@@ -83,15 +83,14 @@ def is_called_quality(name: str) -> bool:
 
 def qualities_in(
     read: Mapping[int, Numbers], names: Sequence[str], worded: Mapping[int, Worded], kept: Container[int] = ()
-) -> tuple[dict[int, Numbers], dict[int, Codes]]:
-    """Return the columns of readings without those of quality, and the quality codes (n,) of columns by index.
+) -> tuple[dict[int, Numbers], dict[int, Codes], frozenset[int]]:
+    """Return the columns of readings without those of quality, their quality codes (n,) by index, and which had them as codes.
 
     A column of codes, or of words as in ``worded``, goes with all columns between it and the one of codes before it; where
     words stand before all readings, each goes with those after it. A reading that is said to be missing is none.
     Columns in ``kept`` are readings whatever they are called.
     """
-    codes = {i: one.codes for i, one in worded.items()}
-    codes |= {
+    codes = {i: one.codes for i, one in worded.items()} | {
         i: np.nan_to_num(one.values, nan=float(Quality.VALID)).astype(np.uint8)
         for i, one in read.items()
         if i not in kept and is_quality(one, names[i])
@@ -99,16 +98,19 @@ def qualities_in(
     readings = {i: one for i, one in read.items() if i not in codes}
     ahead = bool(worded) and bool(readings) and min(worded) < min(readings)
     out: dict[int, Codes] = {}
+    coded: set[int] = set()
     for i, numbers in readings.items():
         beside = [k for k in codes if (k < i if ahead else k > i)]
         if not beside:
             continue
-        own = codes[max(beside) if ahead else min(beside)]
+        column = max(beside) if ahead else min(beside)
+        own = codes[column]
+        coded |= set() if column in worded else {i}
         gone = (own == int(Quality.MISSING)) & ~np.isnan(numbers.values)
         if gone.any():
             readings[i] = replace(numbers, values=np.where(gone, np.nan, numbers.values), written=numbers.raw)
         out[i] = np.where(np.isnan(readings[i].values), np.uint8(Quality.MISSING), own)
-    return readings, out
+    return readings, out, frozenset(coded)
 
 
 def is_quality(numbers: Numbers, name: str) -> bool:

@@ -40,6 +40,8 @@ _ZONE_LETTERS = r"(?: ?[A-Z]{3,5})?"
 # The other end of an interval behind a time, as some exports write it.
 _TO = rf"(?:\s*[-\u2013\u2014]\s*(?:{DATE_PATTERN}[T ,]+)?{_CLOCK})?"
 
+_WEEKDAY = re.compile(rf"([^\W\d_]{{2,14}})\.?,?\s+(?={DATE_PATTERN})")
+
 DATE = re.compile(DATE_PATTERN)
 TIME = re.compile((_CLOCK + _TO).replace("[:.h]", "[:h]"))
 _DIGITS = r"(?:[01]\d|2[0-4])[0-5]\d(?:[0-5]\d)?"
@@ -47,9 +49,16 @@ STAMP = re.compile(f"(?:{DATE_PATTERN}[T ,]+{_CLOCK}(?:{_OFFSET}|{_ZONE_LETTERS}
 NUMBER = re.compile(r"[+\-\u2212]?(?:\d[\d.,' \u00a0\u202f\u2019]*|[.,]\d+)(?:[eE][+-]?\d+)?")
 
 
+def without_weekday(text: str) -> str:
+    """Return ``text`` without the name of a day of the week before a date, or as it is."""
+    match = _WEEKDAY.match(text)
+    return text[match.end() :] if match and plain(match[1]) in words("weekday")["any"] else text
+
+
 def look(field: str) -> Look:
     """Return what ``field`` looks like, blanks around it ignored."""
     text = field.strip()
+    text = without_weekday(text) if text[:1].isalpha() else text
     if text.lower() in MISSING_SIGNS:
         return Look.EMPTY
     if STAMP.fullmatch(text):

@@ -18,6 +18,7 @@ from wattwright.record.words import has_word, plain
 
 Ints = NDArray[np.int64]
 _EPOCH_UNITS = ((1e17, 1e9, "nanoseconds"), (1e14, 1e6, "microseconds"), (1e11, 1e3, "milliseconds"), (3e8, 1.0, "seconds"))
+_CHUNK = 1 << 16
 _WANTED = f"a date and time between {FIRST_YEAR} and {LAST_YEAR}, written as in the other rows"
 
 
@@ -176,18 +177,26 @@ def _read(table: Table, day: Distinct, clock: Distinct | None, columns: tuple[in
     column = DateColumn([date for date, _ in known], [row for _, row in known], columns, clock is not None)
     order = Order(date_order) if date_order else settle_order(table, column)
     days = [None if date is None else date.day(order.order) for date in dates]
-    local = (DAY_S * np.array([one or 0 for one in days], np.int64))[day.codes]
+    local = np.zeros(len(day.codes), np.int64)
+    _add_looked_up(local, [DAY_S * (one or 0) for one in days], day.codes)
     bad = _none_among(days, day.codes)
     clocks: list[ClockText | None] = [ClockText(0, None, False, "")]
-    clock_codes = np.zeros(len(local) if clock is None else 0, np.int32)
+    clock_codes: Codes = np.zeros(len(local) if clock is None else 0, np.int32)
     if clock is not None:
         clocks, clock_codes = [read_clock(text) for text in clock.texts], clock.codes
         bad = np.union1d(bad, _none_among(clocks, clock_codes))
-        local += np.array([one.seconds if one else 0 for one in clocks], np.int32)[clock_codes]
+        _add_looked_up(local, [one.seconds if one else 0 for one in clocks], clock_codes)
     _refuse(table, bad, columns, _WANTED)
     told = [one for one in clocks if one is not None]
     offsets = _offsets(table, told, clock_codes, columns)
     return _Column(local, offsets, _in_words(known, told, order), any(one.is_24 for one in told), order)
+
+
+def _add_looked_up(seconds: Ints, known: Sequence[int], codes: Codes) -> None:
+    """Add to ``seconds`` (n,) what ``codes`` (n,) stand for; part by part, since numpy copies the codes it looks up."""
+    amounts = np.array(known, np.int64)
+    for low in range(0, len(codes), _CHUNK):
+        seconds[low : low + _CHUNK] += amounts[codes[low : low + _CHUNK]]
 
 
 def _none_among(read: Sequence[object], codes: Codes) -> Ints:

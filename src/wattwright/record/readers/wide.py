@@ -8,6 +8,10 @@ import numpy as np
 import polars as pl
 
 from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.findings import Finding
+from wattwright.core.quantity import Quantity
+from wattwright.record import kinds
+from wattwright.record.measures import measure
 from wattwright.record.readers.dates import read_date
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.order import DateColumn, settle_order
@@ -16,9 +20,11 @@ from wattwright.record.readers.shape import Header
 from wattwright.record.readers.signs import MISSING_SIGNS, Look, look
 from wattwright.record.readers.table import Table
 from wattwright.record.units import unit_in
+from wattwright.record.words import has_word, plain, words
 
 _CLOCK = re.compile(r"(?:\D*\b)?(\d{1,2})[:.h](\d{2})(?::00)?\s*[A-Za-z*]?(?:\s*[-–]\s*\d{1,2}[:.h]\d{2})?")
 _ORDINAL = re.compile(r"[A-Za-z_ ]{0,12}?(\d{1,4})")
+_POWERS = (Quantity.ACTIVE_POWER, Quantity.REACTIVE_POWER, Quantity.APPARENT_POWER)
 _FEWEST = 20
 _PER_DAY = (24, 48, 72, 96, 144, 288, 720, 1440)
 READINGS = "readings"
@@ -26,36 +32,54 @@ READINGS = "readings"
 NUMBERED = "a row for each day, a column for each interval, numbered from midnight"
 
 
-def unfolded(table: Table, clock: SiteClock, date_order: str) -> Table:
-    """Return ``table`` with a row for each interval where it has a row for each day, else as it is.
+def unfolded(table: Table, clock: SiteClock, date_order: str) -> tuple[Table, tuple[Finding, ...]]:
+    """Return ``table`` with a row for each interval where it has a row for each day, else as it is, and what was left out.
 
     Columns named by a time of day are read by the clock; columns that are numbered count on from midnight, so that the 23rd or
     25th hour falls where the site's clock has it. Raises RecordError where the dates cannot be read.
     """
     spread = _intervals(table)
     if len(spread) < _FEWEST:
-        return table
+        return table, ()
     day = next((i for i in range(table.body.width) if i not in spread and _looks(table, i) is Look.DATE), None)
     if day is None:
-        return table
+        return table, ()
     names = [table.names[i] for i in spread]
     texts = [table.text(i).str.strip_chars() for i in spread]
     named = _by_name(table, day, names)
     stamps = named or _by_number(table, day, names, texts, clock, date_order)
     if stamps is None:
-        return table
+        return table, ()
     kept = [i for i in range(table.body.width) if i not in spread and i != day]
-    return replace(_turned(table, kept, stamps, texts), numbered="" if named else NUMBERED, edges=edges_of(table))
+    daily = [i for i in kept if _is_of_the_day(table, i)]
+    kept = [i for i in kept if i not in daily]
+    turned = replace(_turned(table, kept, stamps, texts), numbered="" if named else NUMBERED, edges=edges_of(table))
+    return turned, tuple(kinds.OF_THE_DAY.at("columns", column=table.names[i]) for i in daily)
+
+
+def _is_of_the_day(table: Table, column: int) -> bool:
+    """Return whether a column beside the intervals holds an energy or a power of the whole day, such as its total."""
+    name = table.names[column]
+    unit = measure(unit_in(name))
+    called = has_word(plain(name), (*words("site")["whole"], *(one for known in words("extreme").values() for one in known)))
+    is_power = called or (unit is not None and unit[0] in _POWERS)
+    return is_power and all(look(text) in (Look.NUMBER, Look.EMPTY) for text in table.sample(column, 50))
 
 
 def _intervals(table: Table) -> list[int]:
     """Return the columns that hold an interval each: named by a time of day, or numbered without a gap."""
-    clocked = [i for i, name in enumerate(table.names) if _CLOCK.fullmatch(name)]
+    clocked = [i for i, name in enumerate(table.names) if _clock_in(name)]
     if len(clocked) >= _FEWEST:
         return clocked
     numbered = [(int(match[1]), i) for i, name in enumerate(table.names) if (match := _ORDINAL.fullmatch(name))]
     runs = [i for order, (number, i) in enumerate(numbered) if number == order + numbered[0][0]]
     return runs if len(runs) == len(numbered) and numbered and numbered[0][0] in (0, 1) else []
+
+
+def _clock_in(name: str) -> re.Match[str] | None:
+    """Return the time of day that a column is called by, whatever unit stands behind it."""
+    head, _, last = name.strip().rpartition(" ")
+    return _CLOCK.fullmatch(name) or (_CLOCK.fullmatch(head.strip()) if unit_in(last) else None)
 
 
 def _looks(table: Table, column: int) -> Look:
@@ -65,7 +89,7 @@ def _looks(table: Table, column: int) -> Look:
 
 def _by_name(table: Table, day: int, names: Sequence[str]) -> list[pl.Series] | None:
     """Return the stamps of each column as text, day and time of day; None where the columns are numbered."""
-    times = [_CLOCK.fullmatch(name) for name in names]
+    times = [_clock_in(name) for name in names]
     days = table.text(day).str.strip_chars()
     return [days + f" {int(one[1]):02d}:{one[2]}" for one in times if one] if all(times) else None
 
@@ -106,7 +130,8 @@ def _turned(table: Table, kept: Sequence[int], stamps: Sequence[pl.Series], text
         columns[str(number)] = table.text(i).gather(rows)
     columns[str(len(kept) + 1)] = readings
     filled = (readings != "").to_numpy()
-    unit = next((unit for line in (*table.header.preamble, *table.header.fields) if (unit := unit_in(line))), "")
+    said = (*(name for name in table.names if _clock_in(name)), *table.header.preamble, *table.header.fields)
+    unit = next((unit for line in said if (unit := unit_in(line))), "")
     names = ("stamp", *(table.names[i] for i in kept), f"{READINGS} [{unit}]" if unit else READINGS)
     header = Header(names, (), table.header.row, table.header.preamble)
     body = pl.DataFrame(columns).filter(pl.Series(filled))
