@@ -82,7 +82,7 @@ class _Told:
     switched: Switched | None
     days: Habits | None
     survey: Reconciled | None
-    allowed_w: float
+    household_w: float
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -94,7 +94,7 @@ class _Told:
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
-            told |= survey_json(self.survey, self.allowed_w / 1000, SiteClock(self.demand.zone), each=each)
+            told |= survey_json(self.survey, self.household_w, SiteClock(self.demand.zone), each=each)
         parts = [one for one in (self.peaks, self.switched, self.days, self.survey) if one is not None]
         told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
         return told
@@ -109,4 +109,4 @@ class _Told:
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:
-            show_survey(self.survey, self.allowed_w, show)
+            show_survey(self.survey, self.household_w, show)

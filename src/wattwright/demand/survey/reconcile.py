@@ -23,9 +23,11 @@ _FEWEST_H: Final = 7 * 24
 _MISTAKES: Final = (0.5, 2.0)
 """Mistakes often made: a rating or a quantity twice too high, or half of what it is."""
 _BLURRED = 0.01
+_ROUGH, _LEAST = 0.05, 0.02
+"""How rough a survey is at best: 5 % of what it says of an hour, and 2 % of the mean; common practice, no source."""
 _NEARLY = (0.5, 2.0)
 """No load is named where the survey adds up to less or more than this share of the energy: too much else is wrong."""
-_BETTER, _SURE, _RIVAL = 0.3, 30.0, 0.2
+_BETTER, _SURE, _RIVAL = 0.3, 8.0, 0.2
 """What share of the misfit must go before a load is named, and how much of it (chi-squared); rivals so near are named too."""
 _SEEN: Final = 0.03
 """A load of less than this share of the energy cannot be judged; common practice, no source."""
@@ -35,14 +37,14 @@ _SEEN: Final = 0.03
 class Expected:
     """What the survey says of one load: mean power in W for every hour of the local day by day type and season.
 
-    ``power_w`` has shape (day types, seasons, 24), all of nought where no hours are written (``has_hours`` false);
+    ``power_w`` has shape (day types, seasons, 24), all of nought where no hours are written (``stated`` false);
     ``rating_w`` is that of all its pieces.
     """
 
     name: str
     rating_w: float
     power_w: Floats
-    has_hours: bool = True
+    stated: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,8 +206,9 @@ def _suspect(miss: Floats, each: Floats, cell: NDArray[np.int64], loads: Sequenc
     _, which, count = np.unique(cell, return_inverse=True, return_counts=True)
     mean = np.bincount(which, miss) / count
     scatter = np.bincount(which, (miss - mean[which]) ** 2) / np.maximum(count - 1, 1)
-    weight = count / np.maximum(scatter, 1e-6 + 1e-4 * float((miss**2).mean()))
     courses = np.stack([np.bincount(which, one) / count for one in each])
+    expected = courses.sum(axis=0)
+    weight = 1 / (scatter / count + (_ROUGH * expected) ** 2 + (_LEAST * total / len(miss)) ** 2 + 1e-12)
     before = float(weight @ mean**2)
     nearly = _NEARLY[0] * total <= float(each.sum()) <= _NEARLY[1] * total
     if before <= 0 or not nearly:
@@ -252,7 +255,7 @@ def _with_findings(given: Reconciled, loads: Sequence[Expected], place: _Places)
     from dataclasses import replace
 
     found: list[Finding] = []
-    without = [one.name for one in loads if not one.has_hours]
+    without = [one.name for one in loads if not one.stated]
     if without:
         found.append(kinds.NO_HOURS.at("survey", count=len(without), names=", ".join(without)))
     whole = given.whole
