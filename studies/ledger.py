@@ -24,13 +24,20 @@ def is_study(path: Path, folder: Path) -> bool:
     return path.parent == folder and path.stem not in OWN
 
 
+def is_made(path: Path, folder: Path) -> bool:
+    """True for what studies are made from: the modules in folders below theirs."""
+    return folder in path.parents and path.parent != folder
+
+
 def answer(root: Path, package: str, name: str) -> tuple[Any, list[str]]:
     """Run one study and list the files it used; to be called in a fresh process, where nothing else is imported yet."""
     sys.path[:0] = [str(root), str(root / "src")]
     module = importlib.import_module(f"{package}.{name}")
     result = module.run()
     used = {Path(file).resolve() for loaded in list(sys.modules.values()) if (file := getattr(loaded, "__file__", None))}
-    code = {path for path in used if root / "src" in path.parents or is_study(path, root / package)}
+    code = {
+        path for path in used if root / "src" in path.parents or is_study(path, root / package) or is_made(path, root / package)
+    }
     return result, sorted({path.relative_to(root).as_posix() for path in code} | set(getattr(module, "DATA", ())))
 
 

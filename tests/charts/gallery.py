@@ -4,6 +4,7 @@ import datetime as dt
 
 import numpy as np
 
+from wattwright.charts.bands import banded_peaks
 from wattwright.charts.compare import Bar, bar_compare
 from wattwright.charts.duration import duration_curve
 from wattwright.charts.heat import year_heat
@@ -119,6 +120,15 @@ def peaks() -> Picture:
         for d, a, ran in ((3, 9000, "two water heaters and the oven"), (9, 8000, "water heater"), (12, 7900, ""), (20, 7500, ""))
     ]
     return peaks_around(caption("peaks", "All four peaks fall before eight"), panels, Limit("supply 13.8 kW", 13800.0))
+
+
+def hidden() -> Picture:
+    """Twelve months of hidden peaks under and over a limit."""
+    read = np.array([4, 4, 5, 5, 6, 7, 7, 6, 5, 5, 4, 4.0]) * 1000
+    bands = np.stack([read * 1.1, read * 1.4, read * 1.9])
+    limit = Limit("supply 9.2 kW", 9200.0)
+    named = ("band", "middle", "highest mean")
+    return banded_peaks(caption("hidden", "June may pass the limit"), MONTHS, bands, read, named, limit)
 
 
 def strip() -> Picture:

@@ -42,6 +42,7 @@ def texts(picture: Picture) -> list[str]:
         (gallery.bill, ["Bill, EUR", "Energy", "Demand charge", "Fixed charge", "Tax", "2020"]),
         (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
         (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
+        (gallery.hidden, ["supply 9.2 kW", "band", "middle", "highest mean", "Jun", "Power, kW"]),
         (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
         (
             gallery.simulated,
@@ -282,3 +283,15 @@ def test_a_simulated_stretch_draws_what_it_is_told() -> None:
         simulated_stretch(WORDS, stretch, [1.0, 2.0], [1.0], [], [])
     with pytest.raises(OwnFault, match="cannot be drawn"):
         simulated_stretch(WORDS, Stretch(0.0, []), [1.0], [1.0], [], [])
+
+
+def test_a_week_is_drawn_one_step_to_a_pixel_and_keeps_its_peak() -> None:
+    """10,080 minutes on 390 px: no more steps than pixels, the one highest minute among them; a day keeps every minute."""
+    site = np.full(10_080, 1000.0)
+    site[5000] = 9000.0
+    made = simulated_stretch(WORDS, Stretch(168.0, [(0.0, "1 Jan")]), site, site, [], [])
+    powers = [row["p"] for rows in made.narrow["datasets"].values() for row in rows if "p" in row and "h" in row]
+    assert len(powers) <= 2 * (390 + 1)
+    assert max(powers) == 9.0
+    day = simulated_stretch(WORDS, Stretch(24.0, [(0.0, "0")]), site[:1440], site[:1440], [], [])
+    assert sum("h" in row for rows in day.narrow["datasets"].values() for row in rows) >= 1441

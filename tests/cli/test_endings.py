@@ -147,7 +147,7 @@ def test_fault_of_ours_has_no_traceback(wattwright, monkeypatch):
     def broken(*_):
         raise ZeroDivisionError("secret")
 
-    monkeypatch.setattr("wattwright.cli.verbs.show_demand", broken)
+    monkeypatch.setattr("wattwright.cli.demanding.show_demand", broken)
     monkeypatch.delenv("WATTWRIGHT_DEBUG", raising=False)
     done = wattwright("demand", *FILE)
     assert done.code == 3

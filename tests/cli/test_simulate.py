@@ -96,3 +96,19 @@ def test_a_tariff_that_needs_more_is_a_note(wattwright, small):
     done = wattwright("simulate", "small", "--from", "2025-01-07")
     assert done.code == 0, done.err
     assert "cannot be billed under one" in " ".join(done.out.split())
+
+
+def test_figures_of_supply_shedding_and_stores(wattwright, place):
+    """How long shedding takes with its working, apparent power beside its rating, what stores are worth; a long table is cut."""
+    folder = place / "weak"
+    folder.mkdir()
+    shed = (
+        '[control.shedding]\npick_up = "3 kW"\nrestore = "2 kW"\norder = ["pump", "heater"]\ndelay = "5 s"\nnext_after = "2 s"\n'
+    )
+    question(folder, SUPPLY, HEATER, PUMP, TIMES, shed, TARIFF)
+    (folder / "tariff.toml").write_text((place / "tariff.toml").read_text())
+    told = " ".join(wattwright("simulate", "weak", "--from", "2025-01-07").out.split()).replace("\u202f", " ")
+    assert "up to 7 s, to the last of its order, Water heater: delay 5 s + 1 load before it 2 s" in told
+    assert "connection rated 4.6 kVA" in told
+    assert "the price at the end" in told
+    assert "more; --json lists them all." in told

@@ -72,7 +72,14 @@ class Load:
     def __init__(self, told):
         self.told, self.closed, self.moved = told, False, LONG_AGO
         self.sent, self.on_way, self.command, self.why_told = None, [], False, "start of the simulation"
-        self.mood, self.lost_at, self.back_at, self.waits, self.shed = "hears", None, LONG_AGO, False, False
+        self.mood, self.lost_at, self.back_at, self.waits, self.shed, self.sent_shed = (
+            "hears",
+            None,
+            LONG_AGO,
+            False,
+            False,
+            False,
+        )
         self.wish, self.why, self.before, self.cuts = False, "start of the simulation", False, 0
 
 
@@ -172,10 +179,12 @@ class Site:
         if supplied and linked:
             wanted, why = self.ordered(i, now)
             if load.sent != (wanted, why in STRONG):
-                load.sent = (wanted, why in STRONG)
+                if load.sent_shed and wanted and why not in STRONG:
+                    why = "shedding ended"
+                load.sent, load.sent_shed = (wanted, why in STRONG), why == "shed"
                 load.on_way.append((now + told["link"], wanted, why))
         else:
-            load.sent = None
+            load.sent, load.sent_shed = None, False
         while load.on_way and load.on_way[0][0] <= now:
             _, load.command, load.why_told = load.on_way.pop(0)
             load.mood = "hears"

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from tests.control.stories import LOADS, span
 from wattwright.control.compiled import compile_control
 from wattwright.control.faults import faults
-from wattwright.control.response import response_s
+from wattwright.control.response import response
 from wattwright.control.rules import Control, in_unit
 from wattwright.core.errors import InputError, OwnFault
 from wattwright.core.show import Show
@@ -159,13 +159,32 @@ def test_units_are_held_as_ours() -> None:
     assert in_unit(55, "load value") == 55.0
 
 
+def test_a_return_that_its_own_delay_makes_late_is_told() -> None:
+    """First of the order, but 5 min of its own: it comes 300 - 10 = 290 s after the second, which waits only its turn."""
+    told = {"returns": ["a", "b", "c"], "stagger": "10 s", "actuator": [{"load": "a", "restart_after": "5 min"}]}
+    found = [one for one in faults(Control.model_validate(told), has_place=True) if one.code == "control.returns-late"]
+    assert [(one.data["first"], one.data["second"], one.data["late"]) for one in found] == [("a", "b", 290.0)]
+
+
 def test_response_time_is_the_sum_of_its_parts() -> None:
     """Every 10 s, seen after 4, delay 3, each next after 2, links of 5 and 1 s: 10 + 4 + 3 + max(0 + 5, 2 + 1) = 22."""
     control = Control.model_validate(
         {**shed(measured_every="10 s", reported_after="4 s", delay="3 s", next_after="2 s"),
          "actuator": [{"load": "a", "link_delay": "5 s"}, {"load": "b", "link_delay": "1 s"}]}
     )  # fmt: skip
-    assert response_s(control, ["a", "b"]) == 22.0
-    assert response_s(control, ["b"]) == 20.0
+    assert response(control, ["a", "b"]).total_s == 22.0
+    assert response(control, ["b"]).total_s == 20.0
     with pytest.raises(OwnFault):
-        response_s(Control(), ["a"])
+        response(Control(), ["a"])
+
+
+def test_a_rule_on_a_value_without_a_sensor_is_told() -> None:
+    """A set point on a lamp, and a limit of another load that looks at it; one on a load with a sensor is left alone."""
+    point = {"kind": "set point", "quantity": "load value", "calls": "below", "set_point": 20.0, "differential": 1.0}
+    limit = {"kind": "limit", "quantity": "load value", "pick_up": 20.0, "drop_out": 15.0}
+    told = {"rule": [
+        {"id": "one", "load": "lamp", **point}, {"id": "two", "load": "room", "of": "lamp", **limit},
+        {"id": "three", "load": "room", **point},
+    ]}  # fmt: skip
+    found = faults(Control.model_validate(told), blind=frozenset({"lamp"}))
+    assert sorted(one.where for one in found if one.code == "control.no-sensor") == ["rule one", "rule two"]

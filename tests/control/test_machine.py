@@ -18,7 +18,7 @@ from wattwright.control.columns import (
 )
 from wattwright.control.compiled import compile_control, fresh
 from wattwright.control.kernels import decide
-from wattwright.control.response import response_s
+from wattwright.control.response import response
 from wattwright.control.rules import Control
 
 pytestmark = pytest.mark.kernel
@@ -135,7 +135,7 @@ class Wiring(RuleBasedStateMachine):
             self.over_s = 0
         else:
             self.over_s += 1
-        assert self.over_s <= response_s(self.control, "abc") + 1
+        assert self.over_s <= response(self.control, "abc").total_s + 1
 
     @precondition(lambda self: hasattr(self, "standing"))
     @invariant()

@@ -140,3 +140,12 @@ def test_steps_beyond_the_weather_are_missing() -> None:
     found = on_steps(np.ones(168), weather, weather.start_s - 900, 900, 4 * 168 + 2)
     assert np.isnan(found[[0, -1]]).all()
     assert (found[1:-1] == 1.0).all()
+
+
+@pytest.mark.parametrize("days", [-365, -3, 0, 5, 400])
+def test_weather_of_every_year_follows_itself(days: int) -> None:
+    """A week that stands for every week: from any day on, over its end and back to its beginning, by quarter hours."""
+    weather = week(0)
+    hours = np.arange(168.0)
+    found = on_steps(hours, weather, weather.start_s + 86_400 * days, 900, 4 * 200, every_year=True)
+    assert np.array_equal(found, np.repeat(hours[(24 * days + np.arange(200)) % 168], 4))

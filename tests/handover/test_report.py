@@ -55,6 +55,7 @@ def test_order_of_sections(paper: Paper) -> None:
         "When power is used",
         "Month by month",
         "How high it gets",
+        "What hides behind the means",
         "What it costs",
         "What is on site",
         "What was measured, and how far to trust it",
@@ -175,7 +176,7 @@ def test_cautions_and_assumptions(paper: Paper) -> None:
 def test_every_picture_has_words_and_basis(paper: Paper) -> None:
     """Each picture carries a title, a text alternative and a source with its basis."""
     pictures = [block.picture for one in paper.sections for block in one.blocks if isinstance(block, PictureBlock)]
-    assert len(pictures) == 8
+    assert len(pictures) == 9
     for picture in pictures:
         assert picture.title
         assert len(picture.alt) > 30

@@ -45,7 +45,7 @@ def test_small_job_from_file_to_bill(folder):
     assert (costs.currency, costs.tariffs[0].total) == ("EUR", Decimal("5.00"))
     assert assessment.record("sub-readings").main.series.values.tolist() == [250.0] * 48
     assert assessment.show.zone == "Europe/Athens"
-    assert set(assessment.states()) == {"record-main-readings", "record-sub-readings", "power", "demand", "costs"}
+    assert set(assessment.states()) == {"record-main-readings", "record-sub-readings", "power", "demand", "peaks", "costs"}
 
 
 def test_findings_of_every_stage_stand_gravest_first(folder):
@@ -68,9 +68,10 @@ def test_public_holidays_of_the_site_are_days_off(folder):
     [
         ({"papers.revision": "B", "name": "Other", "papers.locale": "de_DE"}, set()),
         ({"site.latitude": -37.1}, {"demand"}),
+        ({"limit": {"power": "9 kW"}}, {"peaks"}),
         ({"tariff.compare": ["two"]}, {"costs"}),
-        ({"files.0.channel": "Energy kWh"}, {"record-main-readings", "power", "demand", "costs"}),
-        ({"site.zone": "Europe/Paris"}, {"record-main-readings", "record-sub-readings", "power", "demand", "costs"}),
+        ({"files.0.channel": "Energy kWh"}, {"record-main-readings", "power", "demand", "peaks", "costs"}),
+        ({"site.zone": "Europe/Paris"}, {"record-main-readings", "record-sub-readings", "power", "demand", "peaks", "costs"}),
         ({"files.1.layout.stamps": "end"}, {"record-sub-readings"}),
     ],
 )
@@ -88,7 +89,7 @@ def test_changed_entry_makes_stale_what_rests_on_it(folder, change, stale):
 @pytest.mark.parametrize(
     ("name", "text", "stale"),
     [
-        ("readings.csv", readings(0.75), {"record-main-readings", "power", "demand", "costs"}),
+        ("readings.csv", readings(0.75), {"record-main-readings", "power", "demand", "peaks", "costs"}),
         ("tariff.toml", TARIFF.replace("0.20", "0.25"), {"costs"}),
     ],
 )

@@ -93,13 +93,43 @@ def test_plain_data_says_what_is_known_and_what_is_not(tmp_path):
 
 
 def test_a_job_without_loads_to_fit_is_told(tmp_path):
-    """A list of loads without a model and without programmes gives nothing to fit; nor does a heater that a rule switches."""
-    with pytest.raises(JobError, match="a load on a time programme"):
+    """A list of loads without a model and without programmes gives nothing to fit; nor does one that a timer repeats."""
+    with pytest.raises(JobError, match="a load on one time programme"):
         assessment(tmp_path, PUMP).fitted()
-    with pytest.raises(JobError, match="a load on a time programme"):
-        assessment(tmp_path, SUB, HEATER, TIMES.replace('"pump"', '"heater"')).fitted()
+    with pytest.raises(JobError, match="pump: a repeat-cycle timer switches it"):
+        assessment(tmp_path, PUMP, TIMER).fitted()
     with pytest.raises(JobError, match="not set_piont"):
         assessment(tmp_path, SUB, HEATER.replace('["set_point"]', '["set_piont"]'))
+
+
+TIMER = '[[control.rule]]\nid = "t"\nload = "pump"\nkind = "repeat-cycle timer"\non_for = "1 h"\noff_for = "2 h"\n'
+
+
+def test_a_programmed_heater_is_fitted_in_part_and_says_so(tmp_path):
+    """Its rating and its mean day: on 2 kW for 21 + 65 + 21 + 51 min a day or so, never its loss or set point."""
+    at_night = TIMES.replace('"pump"', '"heater"').replace("10:00:00", "00:00:00").replace("12:00:00", "23:00:00")
+    (alone,) = assessment(tmp_path, SUB, HEATER, at_night).fitted()
+    (heater,) = alone.calibration.loads
+    assert {one.name for one in heater.parameters} == {"rating_w", "duty"}
+    assert heater.parameter("rating_w").value == pytest.approx(2000.0, rel=0.01)
+    assert heater.parameter("duty").value == pytest.approx(heater_w().mean() / 2000.0, rel=0.02)
+    assert [(one.code, one.data["load"]) for one in alone.findings if one.code == "job.heater-programmed"] == [
+        ("job.heater-programmed", "heater")
+    ]
+
+
+def test_a_load_that_is_not_fitted_is_named_with_the_reason(tmp_path):
+    """The heater is fitted; the pump has two rules, and is told beside it."""
+    both = TIMES + TIMER
+    (alone,) = assessment(tmp_path, SUB, HEATER, PUMP, both).fitted()
+    (told,) = [one for one in alone.findings if one.code == "job.not-fitted"]
+    assert told.says(Show()) == ('The load "pump" is not fitted: 2 rules switch it, and which of them made a run is not seen.')
+
+
+def test_a_load_that_was_not_seen_is_named(tmp_path):
+    """The fridge of 130 W is in nobody's record."""
+    (_, main) = assessment(tmp_path, SUB, HEATER, FRIDGE).fitted()
+    assert main.findings[0].says(Show()).startswith('No runs of "fridge", of about 130')
 
 
 def test_the_verb_shows_it(tmp_path, wattwright_at):

@@ -1,6 +1,7 @@
 """A job simulated over days of its record: what comes out is worked out by hand from the record and the rules."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -8,10 +9,11 @@ import pytest
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, JobError, WeatherError
+from wattwright.core.money import Money
 from wattwright.core.show import Show
-from wattwright.job.happenings import did, happenings, highest
-from wattwright.job.simulation import stores_kwh
+from wattwright.job.happenings import apparent, did, happenings, highest
 from wattwright.job.simulation_json import simulation_json
+from wattwright.job.stores import stores_kwh
 from wattwright.job.trial import load_trial
 
 DAY = date(2025, 1, 7)
@@ -343,6 +345,40 @@ def test_what_stores_give_is_no_saving(tmp_path):
     made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
     assert "job.stores-drawn" in codes(made)
     assert stores_kwh(made.outcome) < -1.0
+    assert (made.stores.price, made.stores.worth) == (None, None)
+    assert made.stores.electric_kwh == pytest.approx(stores_kwh(made.outcome))
+
+
+FLAT = """[[tariff]]
+id = "one"
+name = "Flat (invented)"
+currency = "EUR"
+[[tariff.energy]]
+label = "Energy"
+price = "0.20"
+[[tariff.levy]]
+label = "Tax"
+percent = "10"
+"""
+
+
+def test_what_stores_give_is_valued_at_the_price_at_the_end(tmp_path):
+    """The same tank under an invented tariff of 0.20 EUR a kWh with a tenth on top: each kWh is worth 0.22 EUR."""
+    (tmp_path / "tariff.toml").write_text(FLAT)
+    choice = '[tariff]\nfiles = ["tariff.toml"]\npaid = "one"\n'
+    made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, choice).simulate(DAY, DAY)
+    assert made.stores.price == Money(Decimal("0.22"), "EUR")
+    assert made.stores.worth.amount == pytest.approx(Decimal(str(round(0.22 * stores_kwh(made.outcome), 2))))
+
+
+def test_the_response_of_shedding_is_told(tmp_path):
+    """Every 10 s, delay 5 s, a link of 2 s: 17 s; one that the survey says is never interrupted takes no part."""
+    shed = '[control.shedding]\npick_up = "4 kW"\nrestore = "2 kW"\norder = ["pump"]\nmeasured_every = "10 s"\ndelay = "5 s"\n'
+    link = '[[control.actuator]]\nload = "pump"\nlink_delay = "2 s"\n'
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, shed, link).simulate(DAY, DAY)
+    assert (made.response.load, made.response.total_s) == ("pump", 17.0)
+    never = question(tmp_path, SUPPLY, PUMP.replace('"mains"', '"never"'), TIMES, shed).simulate(DAY, DAY)
+    assert never.response.load == ""
 
 
 def test_a_limit_that_shedding_cannot_keep_is_told(tmp_path):
@@ -374,3 +410,84 @@ def test_part_of_a_day_is_told(tmp_path):
     made = question(tmp_path, SUPPLY, PUMP, TIMES, readings=text).simulate(date(2025, 1, 8), date(2025, 1, 8))
     assert "job.part-of-day" in codes(made)
     assert len(made.run.site_w) == 60
+
+
+def refused(folder, *parts):
+    with pytest.raises(JobError) as error:
+        question(folder, SUPPLY, *parts)
+    return error.value.faults
+
+
+def test_a_conductor_that_is_not_there_is_refused_with_its_line(tmp_path):
+    """A load on L2 and a limit on L3 of a single-phase supply: both are named, where they stand."""
+    limit = TIMES + '[[control.rule]]\nid = "x"\nload = "pump"\nkind = "limit"\nquantity = "current"\nphase = "L3"\n'
+    found = refused(tmp_path, PUMP.replace('"L1"', '"L2"'), limit + 'pick_up = "16 A"\ndrop_out = "10 A"\n')
+    assert [(one.code, one.place.field) for one in found] == [
+        ("job.no-such-conductor", "loads[1].phase"), ("job.no-such-conductor", "control.rule[2].phase"),
+    ]  # fmt: skip
+    lines = (tmp_path / "job.toml").read_text().splitlines()
+    assert [lines[one.place.line - 1] for one in found] == ['phase = "L2"', 'phase = "L3"']
+
+
+def test_a_misspelt_entry_of_a_model_names_those_of_its_kind(tmp_path):
+    """Those of a water heater, not those of a cold store."""
+    (fault,) = refused(tmp_path, HEATER.replace("set_point", "setpoint"))
+    assert "differential" in fault.wanted
+    assert not {"carnot", "turnovers_per_day"} & set(fault.wanted.replace(",", "").split())
+    assert fault.next_step == "Did you mean set_point?"
+
+
+def test_a_time_with_an_offset_is_refused_in_our_words(tmp_path):
+    """A person's hand goes by the site's clock."""
+    hand = '[[control.override]]\nload = "pump"\nstate = "on"\nbegins = 2025-01-07T10:00:00Z\nends = 2025-01-07T12:00:00\n'
+    (fault,) = refused(tmp_path, PUMP, TIMES, hand)
+    assert fault.wanted == "a time on the site's clock without an offset, such as 2025-07-12T18:00:00"
+
+
+def test_a_rule_on_a_pump_that_shows_nothing_is_told(tmp_path):
+    """A motor has no sensor."""
+    point = '[[control.rule]]\nid = "x"\nload = "pump"\nkind = "set point"\nquantity = "load value"\ncalls = "below"\n'
+    made = question(tmp_path, SUPPLY, PUMP, point + "set_point = 20.0\ndifferential = 1.0\n").simulate(DAY, DAY)
+    assert "control.no-sensor" in codes(made)
+
+
+OXYGEN = '[[loads]]\nid = "oxygen"\nname = "Oxygen machine"\nkind = "other"\nrating = "400 W"\ninterrupt = "never"\n'
+
+
+def test_what_may_never_be_interrupted_needs_no_model(tmp_path):
+    """It stands in the shed order and has an actuator: told, not switched, part of the rest; the others are shed as before."""
+    shed = '[control.shedding]\npick_up = "2.2 kW"\nrestore = "1 kW"\norder = ["oxygen", "pump"]\n'
+    medical = '[[control.actuator]]\nload = "oxygen"\npurpose = "medical"\n'
+    made = question(tmp_path, SUPPLY, PUMP, OXYGEN, TIMES, shed, medical).simulate(DAY, DAY)
+    assert [one.id for one in did(made)] == ["pump"]
+    assert "control.never-switched" in codes(made)
+    assert did(made)[0].outcome.shed == 1
+    with pytest.raises(JobError, match='no model of "oxygen"'):
+        question(tmp_path, SUPPLY, PUMP, OXYGEN, TIMES, TIMES.replace('"pump"', '"oxygen"').replace("pump-", "o-")).simulate(
+            DAY, DAY
+        )
+
+
+def test_apparent_power_stands_beside_what_carries_it(tmp_path):
+    """With the grid beside its connection, 20 A at 230 V; without it beside the generator and the inverter."""
+    own = '[inverter]\nrating = "6 kVA"\nrole = "carries the site in outages"\n[generator]\nrating = "4 kW"\n'
+    battery = '[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\ndischarge_power = "5 kW"\n'
+    outage = "[[outages]]\nbegins = 2025-01-07T20:00:00\nends = 2025-01-07T21:00:00\n"
+    made = question(tmp_path, SUPPLY, own, battery, outage, PUMP, TIMES).simulate(DAY, DAY)
+    told = {(name, what): rating for name, _, what, rating in apparent(made)}
+    assert told == {
+        ("apparent power", "connection"): 4600.0, ("without the grid", "generator"): 5000.0,
+        ("without the grid", "inverter"): 6000.0,
+    }  # fmt: skip
+    # 1.5 kW at the usual power factor of 0.95.
+    assert [va for name, va, *_ in apparent(made) if name == "without the grid"] == pytest.approx([1500 / 0.95] * 2)
+
+
+def test_a_site_that_is_always_too_weak_is_closed_and_trips_each_time(tmp_path):
+    """Stand-alone with 1 kW of battery for 1.5 kW: each trip has its closing before the next."""
+    own = '[inverter]\nrating = "6 kVA"\nrole = "stand-alone"\nrestart_after = "1 h"\n'
+    battery = '[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\ndischarge_power = "1 kW"\n'
+    made = question(tmp_path, SUPPLY, own, battery, PUMP, TIMES).simulate(DAY, DAY)
+    told = [one.what for one in happenings(made) if one.load == "" and one.what != "supply lost"]
+    assert told == ["trip", *["closed again", "trip"] * 23]
+    assert [name for name, *_ in apparent(made)] == ["without the grid"]

@@ -34,7 +34,7 @@ class Supply:
         self.told = told
         self.held = told["battery"]["start"] * told["battery"]["energy"] if told["battery"] else 0.0
         self.empty, self.dark_for, self.generator, self.generator_for = False, 0.0, "stands", 0.0
-        self.worn = {"connection": 0.0, "inverter": 0.0}
+        self.worn = {"connection": 0.0, "inverter": 0.0, "generator": 0.0}
         self.sums = dict.fromkeys(("import", "export", "pv", "spilled", "generator", "lost", "site"), 0.0)
         self.trips = 0
 
@@ -50,6 +50,10 @@ class Supply:
             self.generator, self.generator_for = "starts", 0.0
         if self.generator == "starts" and self.generator_for >= told["delay"]:
             self.generator, self.generator_for = "runs", 0.0
+        if self.generator == "out" and self.generator_for >= told["closed_after"]:
+            self.generator, self.generator_for = "stands", 0.0
+            self.turn(outage)
+            return
         full = bool(self.told["battery"]) and self.share() >= told["stops"] - SAME
         ran = self.generator == "runs" and self.generator_for >= told["least"]
         if (ran and (full or not outage)) or (self.generator == "starts" and not outage):
@@ -77,21 +81,23 @@ class Supply:
         generator = told["generator"]["rating"] if self.generator == "runs" and by == "alone" else 0.0
         given = min(generator, max(left, 0.0))
         left -= given
-        taken = put = 0.0
+        taken = put = self.charging = 0.0
         if battery and left > 0.0:
             floor = max(battery["reserve"], battery["floor"]) if by == "grid" else battery["floor"]
             held = max(0.0, self.held - floor * battery["energy"]) * battery["out"] / seconds
             taken = min(left, battery["discharge"], held)
-            if by == "grid":
+            if by == "grid" or told["role"] != "carries the site in outages":
                 taken = min(taken, told["va"] - usable)
             left -= taken
         if by == "alone" and left > 1e-9 * max(needed, 1.0):
             return None
+        self.driven, self.part = generator > 0.0, given / needed if needed > 0.0 else 0.0
         if battery and taken == 0.0:
             spare = max(0.0, -left)
             room = (battery["energy"] - self.held) / battery["in"] / seconds
             put = min(spare + generator - given, battery["charge"], told["va"], room)
             given += max(0.0, put - spare)
+            self.charging = max(0.0, put - spare)
             left += min(put, spare)
         self.held += (put * (battery["in"] if battery else 1) - taken / (battery["out"] if battery else 1)) * seconds
         import_ = left if by == "grid" else 0.0
@@ -109,26 +115,43 @@ class Supply:
 
     def give_up(self):
         battery = self.told["battery"]
+        if self.told["role"] != "carries the site in outages":
+            self.trip_generator()
+            return
         weak = not battery or self.generator == "runs"
         if not weak:
             weak = (self.held - battery["floor"] * battery["energy"]) * battery["out"] >= battery["discharge"]
         if not weak:
             self.empty = True
             return
-        rest = self.told["restart"] if self.told["va"] else self.told["closed_after"]
-        self.dark_for, self.trips = max(rest, 1.0), self.trips + 1
+        self.dark_for, self.trips = max(self.told["restart"], 1.0), self.trips + 1
+        self.worn = dict.fromkeys(self.worn, 0.0)
+
+    def trip_generator(self):
+        self.generator, self.generator_for, self.trips = "out", 0.0, self.trips + 1
+        self.worn["generator"] = 0.0
 
     def strain(self, by, carried, surge, surge_s, seconds):
         rating = {"connection": self.told["rating"] if by == "grid" else None, "inverter": None}
-        if by == "alone" and self.told["va"] and self.generator != "runs":
+        driven = by == "alone" and self.driven
+        if by == "alone" and self.told["role"] == "carries the site in outages":
             rating["inverter"] = self.told["va"]
         for what, points in (("connection", self.told["curve"]), ("inverter", self.told["overloads"])):
             part = 1.0 / rating[what] if rating[what] else 0.0
+            mine = abs(carried) * (1.0 - self.part if driven and what == "inverter" else 1.0)
+            beside = 0.0 if driven and what == "inverter" else surge
             if surge_s:
-                self.worn[what] = wear(points, (abs(carried) + surge) * part, self.worn[what], surge_s)
-            self.worn[what] = wear(points, abs(carried) * part, self.worn[what], seconds - surge_s)
-        tripped = [what for what in ("connection", "inverter") if self.worn[what] >= 1.0 - 1e-9]
-        if tripped:
+                self.worn[what] = wear(points, (mine + beside) * part, self.worn[what], surge_s)
+            self.worn[what] = wear(points, mine * part, self.worn[what], seconds - surge_s)
+        told = self.told["generator"]
+        ratio = (carried * self.part + self.charging) / told["va"] if driven else 0.0
+        self.worn["generator"] = wear(told["withstands"] if told else (), ratio, self.worn["generator"], seconds)
+        if driven and surge > told["step"] * (1.0 + 1e-9):
+            self.worn["generator"] = float("inf")
+        tripped = [what for what in ("connection", "inverter", "generator") if self.worn[what] >= 1.0 - 1e-9]
+        if tripped and tripped[0] == "generator":
+            self.trip_generator()
+        elif tripped:
             rest = self.told["closed_after"] if tripped[0] == "connection" else self.told["restart"]
             self.dark_for, self.trips = max(rest, 1.0), self.trips + 1
             self.worn = dict.fromkeys(self.worn, 0.0)

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from tests.simulate.sites import heater, motor, room, scenario
+from tests.simulate.sites import heater, motor, room, scenario, switchings
 from wattwright.core.fields import Held
 from wattwright.core.show import Show
 from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, GREENHOUSE, PLAIN, PUMP, ROOM, SOIL, TANK
+from wattwright.loads.pool_pump import PoolPump
 from wattwright.simulate.comfort import comfort
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.outcome import most_in_hour, outcome
@@ -40,7 +41,7 @@ def test_energy_peaks_and_wear_of_a_timer() -> None:
     }
     assert got.balance.imported == pytest.approx(1.0)
     assert len(got.switchings) == 20 + 20 + 39
-    assert {one.cause for one in got.switchings} == {"rule t", "its own controller"}
+    assert {one.cause for one in got.switchings} == {"rule t", "start of the simulation"}
     assert len(got.import_w) == 120
 
 
@@ -120,3 +121,26 @@ def test_every_finding_reads_as_sentences() -> None:
     show = Show()
     for one in outcome(of, simulate(of)).findings:
         assert all(part.endswith(".") for part in (one.says(show), one.why(show), one.do(show)))
+
+
+def test_a_return_from_shedding_is_told_as_its_end() -> None:
+    """Shed, and back: the end of the shedding closes it, not the rule that called all the while; later the rule does."""
+    told = {
+        "rule": [{"id": "t", "load": "a", "kind": "repeat-cycle timer", "on_for": "20 min", "off_for": "5 min"}],
+        "shedding": {"pick_up": "4 kW", "restore": "3 kW", "order": ["a"], "back_after": "30 s"},
+    }
+    drivers = steady(30, 1)
+    drivers.rest_w[5:8, 0] = 5000.0
+    of = scenario([heater("a", 1000.0)], told, drivers=drivers)
+    contacts = [(what, why) for _, _, what, why in switchings(of, simulate(of)) if what.startswith("contact")]
+    assert contacts == [
+        ("contact opens", "shed"), ("contact closes", "shedding ended"),
+        ("contact opens", "rule t"), ("contact closes", "rule t"),
+    ]  # fmt: skip
+
+
+def test_what_has_no_controller_of_its_own_starts_by_its_feed() -> None:
+    """A plain lamp that is fed from the start, and a pump: nothing of them is told as their own controller's."""
+    pump = PoolPump(rating_w=Held(500.0), pool_l=Held(40_000.0), flow_m3_h=10.0).compiled("pump")
+    of = scenario([heater("lamp", 100.0), pump])
+    assert {why for *_, why in switchings(of, simulate(of))} == {"start of the simulation"}

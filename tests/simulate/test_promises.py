@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from tests.control.strategies import seconds
-from tests.simulate.sites import heater, room, scenario, switchings
+from tests.simulate.sites import heater, scenario, switchings
 from wattwright.control.columns import C_CLOSED
-from wattwright.control.response import response_s
+from wattwright.control.response import response
 from wattwright.control.rules import Control
 from wattwright.core.fields import Held
 from wattwright.simulate.columns import X_IMPORT_J
@@ -43,7 +43,7 @@ def test_the_site_is_relieved_within_the_response_time(rest, interval, report, d
     loads = [heater(id_, watts) for id_, watts in RATED_W.items()]
     of = scenario(loads, told, drivers=drivers, step_s=float(steps), supply=supply)
     run = simulate(of)
-    assert _longest_above_s(of, run, rest, steps) <= response_s(Control.model_validate(told), "abc") + of.fine_s + 1e-6
+    assert _longest_above_s(of, run, rest, steps) <= response(Control.model_validate(told), "abc").total_s + of.fine_s + 1e-6
 
 
 def _longest_above_s(of, run, rest, step_s) -> float:
@@ -101,7 +101,7 @@ def _with_battery(capacity_wh: float, sun, need):
     drivers = steady(len(sun), 1)
     drivers.pv_w[:], drivers.rest_w[:, 0] = sun, need
     supply = Supply(connection=Connection(), inverter=Inverter(rating_va=Held(5000.0)), battery=battery)
-    return simulate(scenario([room(watts=800.0)], drivers=drivers, supply=supply, step_s=300.0))
+    return simulate(scenario([heater("heater", 800.0)], drivers=drivers, supply=supply, step_s=300.0))
 
 
 @settings(max_examples=40, deadline=None)
@@ -110,7 +110,10 @@ def _with_battery(capacity_wh: float, sun, need):
     more_wh=st.floats(0.0, 3000.0), data=st.data(),
 )  # fmt: skip
 def test_more_battery_never_means_more_import(sun, capacity_wh, more_wh, data) -> None:
-    """On a site with sun a larger battery imports no more; neither is ever fuller than full or emptier than empty."""
+    """On a site with sun a larger battery imports no more; neither is ever fuller than full or emptier than empty.
+
+    The load does not switch: what a switching takes and gives within one piece is netted, and pieces end where a battery turns.
+    """
     need = data.draw(st.lists(st.floats(0.0, 3000.0), min_size=len(sun), max_size=len(sun)))
     small, large = _with_battery(capacity_wh, sun, need), _with_battery(capacity_wh + more_wh, sun, need)
     assert large.supply[X_IMPORT_J] <= small.supply[X_IMPORT_J] * (1.0 + 1e-9) + 1e-3

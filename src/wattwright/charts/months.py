@@ -76,13 +76,16 @@ def _axes(
     named: bool = True,
     bottom: float = 0.0,
 ) -> tuple[alt.X, alt.Y]:
-    """Months at 0, 1, 2, ... with a bar's breadth of paper at both ends; one label in three where they would touch."""
-    every = 1 if width / len(months) >= 22 else 3
-    shown = [i for i in range(len(months)) if i % every == 0]
-    names = "[" + ",".join(_quoted(month) for month in months) + "][datum.value]"
-    axis = alt.Axis(title=None, values=shown, labelExpr=names, ticks=False, labelPadding=6, labels=named)
-    x = alt.X("m:Q", axis=axis, scale=alt.Scale(domain=[-0.5, len(months) - 0.5], nice=False, zero=False))
-    return x, parts.value_scale(top, title, few, bottom)
+    return name_axis(months, width, named), parts.value_scale(top, title, few, bottom)
+
+
+def name_axis(names: Sequence[str], width: int, named: bool = True) -> alt.X:
+    """Names at 0, 1, 2, ... with a bar's breadth of paper at both ends; one label in three where they would touch."""
+    every = 1 if width / len(names) >= 22 else 3
+    shown = [i for i in range(len(names)) if i % every == 0]
+    told = "[" + ",".join(_quoted(name) for name in names) + "][datum.value]"
+    axis = alt.Axis(title=None, values=shown, labelExpr=told, ticks=False, labelPadding=6, labels=named)
+    return alt.X("m:Q", axis=axis, scale=alt.Scale(domain=[-0.5, len(names) - 0.5], nice=False, zero=False))
 
 
 def _quoted(text: str) -> str:

@@ -10,7 +10,7 @@ from threading import Lock
 from typing import Any, Literal
 
 from wattwright.charts.fonts import font_directory
-from wattwright.charts.palette import GROUND, css_variables, dark_of
+from wattwright.charts.palette import GROUND, css_variables, dark_of, light
 from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 from wattwright.core.errors import OwnFault
@@ -39,7 +39,7 @@ def titled(picture: Picture) -> dict[str, Any]:
     source = [part for part in (picture.source, picture.step) if part]
     return {
         **picture.spec,
-        "title": {"text": picture.title, "subtitle": ". ".join(source), "frame": "bounds"},
+        "title": {"text": picture.title, "subtitle": source, "subtitleColor": light("quiet"), "frame": "bounds"},
     }
 
 

@@ -21,7 +21,8 @@ __all__ = ["Contact", "Store", "Stretch", "simulated_stretch"]
 _POWER_PX, _STORE_PX, _ROW_PX = 150, 84, 38
 _BAR_PX = 11
 _GAP = 22
-_MOST_STEPS = 1500
+_MOST_STEPS, _LONG_H = 1500, 49.0
+"""Steps that are drawn at most; of a longer time one to a pixel, since more make one black band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,16 +71,17 @@ def simulated_stretch(
     """
     site, rest = parts.as_floats(site_w), parts.as_floats(rest_w)
     parts.same_length(caption.id, len(site), {"rest": rest, **{one.name: one.values for one in stores}})
-    # Of many steps a picture shows the highest of each stretch of them, so that no peak is lost.
-    site, rest = _fewer(site, np.max), _fewer(rest, np.max)
-    stores = [replace(one, values=_fewer(parts.as_floats(one.values), np.mean)) for one in stores]
     if not stretch.length_h > 0:
         raise OwnFault(f"picture '{caption.id}': a stretch of {stretch.length_h} h cannot be drawn")
 
     def drawn(width_px: int) -> dict[str, object]:
         width = width_px - parts.LEFT_PX - parts.RIGHT_PX
-        panels = [_power(stretch, site, rest, limits, width, words)]
-        panels += [_store(stretch, one, width) for one in stores]
+        most = width if stretch.length_h > _LONG_H else _MOST_STEPS
+        # Of many steps a picture shows the highest of each stretch of them, so that no peak is lost.
+        panels = [_power(stretch, _fewer(site, np.max, most), _fewer(rest, np.max, most), limits, width, words)]
+        panels += [
+            _store(stretch, replace(one, values=_fewer(parts.as_floats(one.values), np.mean, most)), width) for one in stores
+        ]
         panels += [_rows(stretch, contacts, width)] if contacts else []
         entries = [parts.Key(words.rest_of_site, light("other"), tint=0.35)]
         entries += (
@@ -92,9 +94,9 @@ def simulated_stretch(
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
 
 
-def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats]) -> parts.Floats:
-    """Return as many values as can be drawn, each picked of as many that follow one another."""
-    each = -(-len(values) // _MOST_STEPS)
+def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats], most: int) -> parts.Floats:
+    """Return at most so many values, each picked of as many that follow one another."""
+    each = -(-len(values) // most)
     if each <= 1:
         return values
     padded = np.concatenate([values, np.full(-len(values) % each, values[-1])])
@@ -137,8 +139,12 @@ def _power(
 def _limit(limit: Limit, per: float, y: alt.Y) -> list[alt.Chart]:
     source = alt.Chart(parts.data([{"p": limit.power_w / per, "text": limit.name}]))
     rule = source.mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
-    text = source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, color=light("stop"))
-    return [rule, text.encode(x=alt.value(0), y=y, text="text:N")]
+    texts = [
+        source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, **look).encode(x=alt.value(0), y=y, text="text:N")
+        # A rim of paper, so that it can be read where the power crosses it.
+        for look in ({"color": light("paper"), "stroke": light("paper"), "strokeWidth": 3}, {"color": light("stop")})
+    ]
+    return [rule, *texts]
 
 
 def _store(stretch: Stretch, store: Store, width: int) -> alt.LayerChart:

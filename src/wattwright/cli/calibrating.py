@@ -46,7 +46,7 @@ def _shown(one: Fitted, show: Show, console: Console) -> None:
     console.print(Text.assemble((f"Meter {one.meter}", "bold"), told if one.calibration.loads else ": no load was seen in it."))
     for load in one.calibration.loads:
         _load(load, show, console)
-    tables.findings(one.calibration.findings, show, console, placed=True)
+    tables.findings(one.findings, show, console, placed=True)
 
 
 def _load(one: CalibratedLoad, show: Show, console: Console) -> None:

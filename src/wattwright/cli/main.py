@@ -127,15 +127,40 @@ def record(
 @opt.of_reading()
 def demand(
     reading: opt.Reading,
+    peaks: Annotated[bool, typer.Option("--peaks", help="Tell the peaks that the means hide, as bands.")] = False,
+    each: Annotated[bool, typer.Option("--each", help="With --json: the band of every interval too.")] = False,
+    calibrate: Annotated[
+        Path | None, typer.Option("--calibrate", help="Finer readings of the same supply, which calibrate the peaks.")
+    ] = None,
+    limit: Annotated[str, typer.Option("--limit", help='Tell how often peaks pass a limit, such as "9 kW" or "40 A".')] = "",
+    switched: Annotated[
+        bool, typer.Option("--switched", help="Find loads that switch in the record: level, times, energy, confidence.")
+    ] = False,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", help="With --switched: name of a found load to write into the job file's survey; repeatable."),
+    ] = None,
+    days: Annotated[
+        bool, typer.Option("--days", help="Tell groups of like days, breaks, base load, and how energy follows the temperature.")
+    ] = False,
+    survey: Annotated[
+        bool, typer.Option("--survey", help="Hold the survey of a job against the record: what adds up, and where to look.")
+    ] = False,
+    weather: Annotated[
+        Path | None, typer.Option("--weather", help="With --days: a file of measured weather of the same place and days.")
+    ] = None,
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
 
-    Example: wattwright demand readings.csv --zone Europe/Athens --json
+    Example: wattwright demand readings.csv --zone Europe/Athens --peaks --json
     """
-    from wattwright.cli.verbs import show_demand
+    from wattwright.cli.demanding import Asked, show_demand
+    from wattwright.cli.peaks import PeakChoice
 
-    show_demand(reading, json)
+    choice = PeakChoice(each, calibrate, limit) if peaks or each or calibrate is not None or limit else None
+    found = switched or bool(accept)
+    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, survey, weather), json)
 
 
 @app.command()

@@ -20,13 +20,15 @@ from wattwright.core.errors import UsageError
 from wattwright.core.files import write_bytes, write_text
 from wattwright.core.show import Show
 from wattwright.handover.simulated import period_words, simulated_picture
-from wattwright.job.happenings import Did, did, happenings, highest
-from wattwright.job.simulation import Simulated, stores_kwh
+from wattwright.job.happenings import Did, apparent, did, happenings, highest
+from wattwright.job.simulation import Simulated
 from wattwright.job.simulation_json import SCHEMA, simulation_json
 from wattwright.job.spec import JobSpec
 from wattwright.job.trial import load_trial
 
 _STRIP = 72
+_MOST_ROWS = 100
+"""Rows of the table of switchings: more is a supply that trips for ever, and no table to read."""
 _LEAST_KWH = 0.01
 _CAUTION = (
     "Control is not protection: cable, breaker and supply are rated as if nothing were ever switched off. Mains work is for "
@@ -88,7 +90,7 @@ def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> N
         f"{show.kilowatts(peak.power_w)}{tables.RAISED['s']} over a minute on {show.time(peak.at_s)}."
     )
     console.print(Text.assemble((period_words(made, show), "bold"), told))
-    figures = [*_peaks(made, show), *_sources(made, show), *_money(made, show)]
+    figures = [*_peaks(made, show), *_response(made, show), *_sources(made, show), *_money(made, show)]
     console.print(Padding(tables.pairs(figures), (0, 2)))
     loads = did(made)
     _loads(loads, show, console)
@@ -105,9 +107,33 @@ def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
     for peak in made.outcome.peaks:
         yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
     yield "site at any moment", f"{show.kilowatts(float(made.run.peak_w.max()))}{mark} at most"
+    for name, most_va, what, rating_va in apparent(made):
+        rated = "" if rating_va is None else f", {what} rated {show.plain(round(rating_va / 1000, 2))} kVA"
+        yield name, f"up to {show.fixed(most_va / 1000, 2)} kVA{mark}{rated}, starts of motors included"
     for one in made.outcome.conductors:
         rating = "" if one.rating_a is None else f", rated {show.plain(one.rating_a)} A"
         yield f"conductor {one.name}", f"up to {show.number(one.highest_a)} A{mark}{rating}, starts of motors included"
+
+
+def _response(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
+    """Yield how long shedding takes with its working; one second more is the engine's own."""
+    one = made.response
+    if one is None or not one.load:
+        return
+    parts = [
+        f"{name} {show.duration(time_s)}"
+        for name, time_s in (
+            ("measuring", one.interval_s),
+            ("report", one.report_s),
+            ("delay", one.delay_s),
+            (f"{one.place} {'load' if one.place == 1 else 'loads'} before it", one.place * one.next_s),
+            ("its link", one.link_s),
+        )
+        if time_s
+    ]
+    working = " + ".join(parts) or "all at once"
+    name = made.names.get(one.load, one.load)
+    yield "shedding takes", f"up to {show.duration(one.total_s)}, to the last of its order, {name}: {working}"
 
 
 def _sources(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
@@ -124,9 +150,15 @@ def _sources(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
 
 
 def _money(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
-    stored_kwh = stores_kwh(made.outcome)
-    if abs(stored_kwh) >= _LEAST_KWH:
-        yield "stores, end less beginning", f"{show.energy(stored_kwh)}{tables.RAISED['s']}"
+    mark, stores = tables.RAISED["s"], made.stores
+    if abs(stores.stored_kwh) >= _LEAST_KWH:
+        told = f"{show.energy(stores.stored_kwh)}{mark}"
+        if stores.worth is not None and stores.price is not None:
+            told += (
+                f", worth {show.money(stores.worth)}{mark}: {show.energy(stores.electric_kwh)} of electric energy at "
+                f"{show.plain(stores.price.amount)} {stores.price.currency} a kWh, the price at the end"
+            )
+        yield "stores, end less beginning", told
     if made.bill is None:
         return
     before = "" if made.bill_today is None else f", under today's rules {show.money(made.bill_today.money)}"
@@ -154,9 +186,11 @@ def _switchings(made: Simulated, show: Show, console: Console, *, own: bool) -> 
         return
     skipped = len(f"{made.begins}") + 1 if made.begins == made.ends else 0
     table = _words_and_figures(("No.", "When", "What", "Does", "Why"), ())
-    for number, one in enumerate(listed, start=1):
+    for number, one in enumerate(listed[:_MOST_ROWS], start=1):
         table.add_row(str(number), show.time(int(one.at_s))[skipped:], one.load or "the supply", one.what, one.why)
     console.print(table)
+    if len(listed) > _MOST_ROWS:
+        console.print(f"  {show.fixed(len(listed) - _MOST_ROWS, 0)} more; --json lists them all.")
 
 
 def _words_and_figures(words: Sequence[str], figures: Sequence[str]) -> Table:

@@ -19,7 +19,6 @@ from wattwright.core.errors import FileError, OwnFault, Place, RecordError, Usag
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
-from wattwright.demand.json_form import SCHEMA as DEMAND_SCHEMA, demand_json
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
@@ -60,17 +59,6 @@ def show_record(reading: Reading, json: bool, open_to: Callable[[RecordError, Re
         return
     for one in records:
         tables.record(one, assessment.show)
-
-
-def show_demand(reading: Reading, json: bool) -> None:
-    """Show what the site uses and when. Raises FileError, RecordError, JobError, UsageError."""
-    with watching(quiet=json) as progress:
-        assessment = assess(reading, progress)
-        demand, record = assessment.demand(), assessment.record()
-    if json:
-        say(to_json(DEMAND_SCHEMA, demand_json(demand, record, assessment.show)))
-        return
-    tables.demand(demand, record, assessment.show)
 
 
 def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[str, ...], json: bool) -> None:

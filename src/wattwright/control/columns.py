@@ -70,7 +70,7 @@ A_UNATTENDED: Final = 8
 
 QUEUE: Final = 5
 """Commands on their way at most, each as (state, cause, when it arrives): three columns."""
-ACTUATOR_STATE: Final = 33
+ACTUATOR_STATE: Final = 34
 C_CLOSED: Final = 0
 C_SINCE_S: Final = 1
 """How long the contact has been as it is, s."""
@@ -104,6 +104,8 @@ C_WAS: Final = 15
 C_HEAD: Final = 16
 C_COUNT: Final = 17
 C_QUEUE: Final = 18
+C_SENT_SHED: Final = 33
+"""1 where what it sent last was a shedding, so that what follows is told as its end."""
 
 HEARS: Final = 0.0
 POWERED_UP: Final = 1.0
@@ -122,6 +124,7 @@ CAUSE_LINK: Final = 9
 CAUSE_POWER_UP: Final = 10
 CAUSE_MANUAL: Final = 11
 CAUSE_SHED: Final = 12
+CAUSE_UNSHED: Final = 14
 CAUSE_FREE: Final = 13
 """No rule has a say: the load is fed."""
 CAUSE_RULE: Final = 100
@@ -140,6 +143,7 @@ CAUSES: Final = {
     CAUSE_POWER_UP: "state after power-up",
     CAUSE_MANUAL: "manual override",
     CAUSE_SHED: "shed",
+    CAUSE_UNSHED: "shedding ended",
     CAUSE_FREE: "no rule",
 }
 

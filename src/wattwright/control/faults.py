@@ -6,7 +6,7 @@ from itertools import combinations
 
 from wattwright.control import kinds
 from wattwright.control.programmes import DAYS
-from wattwright.control.rules import LIFE, AnyRule, Control, Limit, RepeatCycle, TimeProgramme, in_unit
+from wattwright.control.rules import LIFE, AnyRule, Control, Limit, RepeatCycle, SetPoint, TimeProgramme, in_unit
 from wattwright.core.findings import Finding, gravest_first
 
 _DAY_S = 86_400
@@ -16,7 +16,7 @@ Stretch = tuple[float, float]
 
 def faults(
     control: Control, *, has_place: bool = True, months: frozenset[int] = frozenset(range(1, 13)),
-    rating_w: Mapping[str, float] | None = None, most_w: float | None = None,
+    rating_w: Mapping[str, float] | None = None, most_w: float | None = None, blind: frozenset[str] = frozenset(),
 ) -> tuple[Finding, ...]:  # fmt: skip
     """Return what is wrong with the rules, gravest first.
 
@@ -26,11 +26,13 @@ def faults(
         months: the months looked at
         rating_w: rated power of loads, as far as it is known
         most_w: the highest power the site can reach, where that is known
+        blind: loads that have no sensor
     """
     found = [
         *_names(control), *_life(control), *_never(control), *_programmes(control, has_place), *_together(control),
         *_seasons(control, months), *_limits(control, most_w), *_cycles(control), *_locks(control),
-        *_shedding(control, rating_w or {}),
+        *_shedding(control, rating_w or {}), *_returns(control),
+        *_blind(control, blind),
         *(kinds.OVERRIDE_EMPTY.at("override", load=one.load) for one in control.overrides if one.ends <= one.begins),
     ]  # fmt: skip
     return gravest_first(tuple(found))
@@ -181,6 +183,22 @@ def _circle(needs: list[tuple[str, str]]) -> list[str]:
             break
         left = kept
     return sorted({first for first, _ in left})
+
+
+def _blind(control: Control, blind: frozenset[str]) -> Iterator[Finding]:
+    for rule in control.rules:
+        if isinstance(rule, Limit | SetPoint) and rule.quantity == "load value" and (rule.of or rule.load) in blind:
+            yield kinds.NO_SENSOR.at(f"rule {rule.id}", load=rule.of or rule.load)
+
+
+def _returns(control: Control) -> Iterator[Finding]:
+    """Neighbours of the order of return whose own restart delays turn it round."""
+    back_s = [control.actuator(load).restart_s + place * control.stagger_s for place, load in enumerate(control.returns)]
+    for place in range(1, len(back_s)):
+        late_s = back_s[place - 1] - back_s[place]
+        if late_s > 0.0:
+            first, second = control.returns[place - 1 : place + 1]
+            yield kinds.RETURNS_LATE.at("returns", first=first, second=second, late=late_s)
 
 
 def _shedding(control: Control, rating_w: Mapping[str, float]) -> Iterator[Finding]:

@@ -51,6 +51,7 @@ from wattwright.control.columns import (
     C_QUEUE,
     C_RECEIVED,
     C_SENT,
+    C_SENT_SHED,
     C_SENT_URGENT,
     C_SHED,
     C_SINCE_S,
@@ -73,6 +74,7 @@ from wattwright.control.columns import (
     CAUSE_RULE,
     CAUSE_RUN_ON,
     CAUSE_SHED,
+    CAUSE_UNSHED,
     HEARS,
     LOST,
     POWERED_UP,
@@ -164,7 +166,7 @@ def _wish(rules: Rules, standing: Standing, i: int, now_s: float, time_s: float,
     if supplied and linked:
         _send(rules, standing, i, now_s)
     else:
-        c[C_SENT] = -1.0
+        c[C_SENT], c[C_SENT_SHED] = -1.0, 0.0
     _receive(a, c, now_s, time_s, linked)
     wanted, cause = c[C_RECEIVED] > 0.0, int(c[C_TOLD])
     if c[C_DEAF] == POWERED_UP and a[A_POWER_UP] >= 0.0:
@@ -200,9 +202,11 @@ def _send(rules: Rules, standing: Standing, i: int, now_s: float) -> None:
     if c[C_SENT] == state and c[C_SENT_URGENT] == urgent:
         return
     told = teller(rules, standing.rules, i, wanted)
-    if cause == CAUSE_FREE and told >= 0:
+    if cause == CAUSE_FREE and wanted and c[C_SENT_SHED] > 0.0:
+        cause = CAUSE_UNSHED
+    elif cause == CAUSE_FREE and told >= 0:
         cause = CAUSE_RULE + told
-    c[C_SENT], c[C_SENT_URGENT] = state, urgent
+    c[C_SENT], c[C_SENT_URGENT], c[C_SENT_SHED] = state, urgent, 1.0 if cause == CAUSE_SHED else 0.0
     if c[C_COUNT] < QUEUE:
         c[C_COUNT] += 1.0
     place = C_QUEUE + 3 * (int(c[C_HEAD] + c[C_COUNT] - 1.0) % QUEUE)

@@ -148,6 +148,23 @@ SHED_HUNTS = define(
     do="Lower the restore value, so that the largest load fits between.",
     source=_PRACTICE,
 )
+NO_SENSOR = define(
+    "control.no-sensor",
+    Severity.STOP,
+    says='It looks at the value of "{load:text}", which has no sensor.',
+    why="The value is always nought, so the rule does nothing, or always the same.",
+    do="Name a load whose model has a sensor (tank, room, store, soil), or look at another quantity.",
+    source="",
+)
+RETURNS_LATE = define(
+    "control.returns-late",
+    Severity.LOOK,
+    says='After an outage "{first:text}" stands before "{second:text}" in the order of return, and '
+    "comes {late:duration} after it.",
+    why="Its own restart delay counts before its turn, so the order that was written is not the one that happens.",
+    do="Shorten its restart_after, lengthen stagger, or write the order as the delays make it.",
+    source="",
+)
 OVERRIDE_EMPTY = define(
     "control.override-empty",
     Severity.LOOK,

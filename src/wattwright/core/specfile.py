@@ -116,7 +116,7 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
     found = "nothing" if kind == "missing" else _shown(detail["input"])
     step = ""
     if kind == "extra_forbidden":
-        known = _known_fields(model, path[:-1])
+        known = _known_fields(model, path[:-1], source.data)
         found, wanted = f'the entry "{path[-1]}"', "one of " + ", ".join(sorted(known)) if known else "no such entry"
         step = _nearest(str(path[-1]), known, "Did you mean {}?", "Remove it, or look the name up.")
     elif kind == "missing":
@@ -165,6 +165,7 @@ _WANTED = {
     "time_parsing": "a time such as 07:30",
     "decimal_type": 'a number, best in quotes, such as "0.1642"',
     "decimal_parsing": 'a number, best in quotes, such as "0.1642"',
+    "timezone_naive": "a time on the site's clock without an offset, such as 2025-07-12T18:00:00",
     "finite_number": "a finite number",
     "too_short": "at least {min_length} of them",
     "too_long": "at most {max_length} of them",
@@ -205,15 +206,29 @@ def _in_file(data: Any, loc: Path_, *, lacks: bool) -> Path_:
     return tuple(path)
 
 
-def _known_fields(model: type[BaseModel], path: Path_) -> list[str]:
-    """Return the names a person may write in the table at ``path``, by walking the model's JSON schema."""
+def _known_fields(model: type[BaseModel], path: Path_, data: Any) -> list[str]:
+    """Return the names a person may write in the table at ``path`` of ``data``, by walking the model's JSON schema.
+
+    Of several kinds of table only those are meant whose entry that says which agrees with what is written.
+    """
     schema = model.model_json_schema(by_alias=True)
     definitions = schema.get("$defs", {})
     nodes = [schema]
     for step in path:
         nodes = [child for node in nodes for child in _children(node, step, definitions)]
+        data = data[step]
+        nodes = [node for node in nodes if _is_meant(node, data)] or nodes
     names = [name for node in nodes for name in _resolve(node, definitions).get("properties", {})]
     return list(dict.fromkeys(names))
+
+
+def _is_meant(node: dict[str, Any], data: Any) -> bool:
+    """Return whether what stands in ``data`` can be a table of this kind, by the entries that have few possible values."""
+    for name, one in node.get("properties", {}).items() if isinstance(data, dict) else ():
+        options = one.get("enum", [one["const"]] if "const" in one else [])
+        if options and isinstance(data.get(name), str) and data[name] not in options:
+            return False
+    return True
 
 
 def _resolve(node: dict[str, Any], definitions: dict[str, Any]) -> dict[str, Any]:

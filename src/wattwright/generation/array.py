@@ -110,13 +110,21 @@ def plane_w_m2(array: Array, weather: Weather, sun: SunPositions) -> Floats:
     return np.where(missing, np.nan, np.where(up, np.maximum(lit, 0.0), 0.0))
 
 
-def on_steps(power_w: Floats, weather: Weather, start_s: int, step_s: int, steps: int) -> Floats:
+def on_steps(
+    power_w: Floats, weather: Weather, start_s: int, step_s: int, steps: int, *, every_year: bool = False
+) -> Floats:  # fmt: skip
     """Return the weather's ``power_w`` as means of ``steps`` steps of ``step_s`` from ``start_s`` on, shape (steps,).
 
-    The energy over the common stretch is kept; a step beyond the weather, or of which a part is missing, is NaN.
+    The energy over the common stretch is kept; a step beyond the weather, or of which a part is missing, is NaN. With
+    ``every_year`` the weather is that of every year and follows itself, before and after.
     """
+    begins_s = weather.start_s
+    if every_year:
+        whole_s = len(power_w) * weather.step_s
+        first, last = (start_s - begins_s) // whole_s, (start_s + steps * step_s - 1 - begins_s) // whole_s
+        power_w, begins_s = np.tile(power_w, last - first + 1), begins_s + first * whole_s
     edges = start_s + step_s * np.arange(steps + 1, dtype=np.int64)
-    windows = over_windows(of_values(weather.start_s, weather.step_s, power_w), edges)
+    windows = over_windows(of_values(begins_s, weather.step_s, power_w), edges)
     return np.where(windows.full, windows.mean, np.nan)
 
 

@@ -13,6 +13,7 @@ from wattwright.core.show import Show
 from wattwright.core.wording import register, say
 from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
+from wattwright.demand.within.bands import PeakBands
 from wattwright.handover.exchange import Exchange, exchange
 from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.record.record import Record
@@ -46,6 +47,7 @@ class Context:
     fingerprint: str
     costs: Comparison | None = None
     files: tuple[tuple[FileSpec, Record], ...] = ()
+    peaks: PeakBands | None = None
 
     @property
     def clock(self) -> SiteClock:

@@ -7,6 +7,7 @@ from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.heights import heights
+from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.usage import months, when
@@ -21,6 +22,7 @@ def report(assessment: Assessment) -> Paper:
         with_doubt(context, when(context)) if context.within_day else None,
         with_doubt(context, months(context)),
         with_doubt(context, heights(context)),
+        hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         survey(context),
         evidence(context),
@@ -37,7 +39,8 @@ def report(assessment: Assessment) -> Paper:
 def context_of(assessment: Assessment) -> Context:
     """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
     files = tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files)
-    return replace(readings_of(assessment), costs=assessment.costs() if assessment.has_tariff else None, files=files)
+    costs = assessment.costs() if assessment.has_tariff else None
+    return replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
 
 
 def readings_of(assessment: Assessment) -> Context:

@@ -25,6 +25,7 @@ _ROLES = {
 _STORES = (TANK, ROOM, COLD_STORE, AIR, SOIL, GREENHOUSE)
 _TICKS = 8
 _HOUR_S = 3600.0
+_LONG_DAYS = 2
 
 
 def period_words(given: Simulated, show: Show) -> str:
@@ -79,9 +80,14 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     stores = [_store(one, show) for one in loads if one.kind in _STORES]
     stretch = _stretch(given, clock)
     return simulated_stretch(
-        Caption("simulated", title, alt, source, table, "Steps of one minute."), stretch, given.run.site_w,
+        Caption("simulated", title, alt, source, table, _step(given)), stretch, given.run.site_w,
         given.rest.rest_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
     )  # fmt: skip
+
+
+def _step(given: Simulated) -> str:
+    days = (given.ends - given.begins).days + 1
+    return "Steps of one minute." if days <= _LONG_DAYS else "Steps of one minute, of each pixel's width the highest."
 
 
 def _marks(given: Simulated, load: str, start_s: int) -> list[tuple[float, str, str]]:

@@ -13,13 +13,21 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
+from wattwright.demand.habits.habits import Habits, habits
 from wattwright.demand.site import SitePower, register_spans, site_power
+from wattwright.demand.survey.reconcile import Reconciled, reconcile
+from wattwright.demand.within.asked import Finer
+from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.within.peak_bands import peak_bands
 from wattwright.job import kinds
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
+from wattwright.job.outdoors import outdoors
+from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
+from wattwright.job.surveyed import expected_loads
 from wattwright.record import kinds as record_kinds
 from wattwright.record.faults.sun import against_the_sun
 from wattwright.record.read import read_record
@@ -29,6 +37,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.tariff.compare import Comparison, compare
 
 if TYPE_CHECKING:
+    from wattwright.demand.switched.analyse import Switched
     from wattwright.job.calibration import Fitted
     from wattwright.job.simulation import Question
 
@@ -43,11 +52,12 @@ class Assessment:
     def __init__(self, job: Job, *, keep: bool = True, progress: Progress = SILENT) -> None:
         """Take a job; with ``keep`` results lie in a folder beside it and are used again."""
         self.job = job
-        self._progress = progress
+        self.progress = progress
         stages = [self._record_stage(file) for file in job.spec.files]
         main = job.spec.main_file()
         if main is not None:
             stages += [self._power_stage(main), self._demand_stage(main)]
+            stages += [self._peaks_stage(main, job.spec.finer_file())]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
         self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
 
@@ -79,6 +89,35 @@ class Assessment:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
         demand: Demand = self._of_readings("demand")
         return demand
+
+    def peaks(self) -> PeakBands:
+        """Return the peaks behind the main meter's means, as bands. Raises FileError, RecordError, JobError."""
+        peaks: PeakBands = self._of_readings("peaks")
+        return peaks
+
+    def habits(self, weather: Path | None = None) -> Habits:
+        """Return what days are like, with the temperature of a ``weather`` file, of the job's own, or of the record.
+
+        Raises FileError, RecordError, WeatherError, JobError.
+        """
+        spec = self.job.spec
+        named = weather or (self.job.folder / spec.weather.file if spec.weather.file else None)
+        beside = outdoors(self.record(), named, spec.site.zone)
+        return habits(self.demand(), self.power().series, beside, spec.seed)
+
+    def switched(self) -> "Switched":
+        """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
+        from wattwright.demand.switched.analyse import what_switches
+
+        return what_switches(self.power(), self.record(), self.job.clock, self.progress)
+
+    def reconciled(self) -> Reconciled:
+        """Return the survey held against the record, hour by hour. Raises FileError, RecordError, JobError without a survey."""
+        if not self.job.spec.loads:
+            raise self._nothing(
+                field="loads", wanted="a survey of loads", step="Add a [[loads]] entry for each load found on site."
+            )
+        return reconcile(self.power().series, self.job.clock, self.demand().days, expected_loads(self.job.spec))
 
     @property
     def has_tariff(self) -> bool:
@@ -137,7 +176,7 @@ class Assessment:
         return self._nothing(field="files", wanted="a file of readings from the main meter", step=step)
 
     def _result(self, name: str) -> Any:
-        return self.graph.result(name, self._progress)
+        return self.graph.result(name, self.progress)
 
     def _record_stage(self, file: FileSpec) -> Stage:
         path = self.job.inside(file.path)
@@ -188,6 +227,25 @@ class Assessment:
 
         needs = (f"record-{file.id}", "power")
         return Stage("demand", Demand, needs, lambda: (site, file.channel), _DEMAND_ROOMS, make)
+
+    def _peaks_stage(self, file: FileSpec, finer: FileSpec | None) -> Stage:
+        spec = self.job.spec
+        needs = (f"record-{file.id}", "power", *([f"record-{finer.id}"] if finer is not None else []))
+
+        def make(record: Record, power: SitePower, *given: Any) -> PeakBands:
+            *records, progress = given
+            fine = None
+            if finer is not None:
+                fine = Finer(records[0].source.name, site_power(records[0], finer.channel).series.read_only())
+            loads, limit = listed_loads(spec), limit_w(spec, str(self.job.path))
+            return peak_bands(
+                power.series, self.job.clock, finer=fine, loads=loads, limit_w=limit, seed=spec.seed, progress=progress
+            )
+
+        def inputs() -> object:
+            return (spec.site.zone, spec.loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
+
+        return Stage("peaks", PeakBands, needs, inputs, _DEMAND_ROOMS, make)
 
     def _costs_stage(self, file: FileSpec) -> Stage:
         choice = self.job.spec.tariff

@@ -20,7 +20,7 @@ def calibration_json(given: tuple[Fitted, ...], show: Show) -> dict[str, Any]:
                 "by_hour": _goodness(one.calibration.by_hour),
                 "by_day": _goodness(one.calibration.by_day),
                 "loads": [_load(load) for load in one.calibration.loads],
-                "findings": [finding.as_json(show) for finding in one.calibration.findings],
+                "findings": [finding.as_json(show) for finding in one.findings],
             }
             for one in given
         ]

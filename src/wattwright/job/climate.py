@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
-from wattwright.generation.array import Array, power_w
+from wattwright.generation.array import Array, on_steps, power_w
 from wattwright.job import kinds
+from wattwright.job.days import STEP_S
 from wattwright.job.spec import SiteSpec, WeatherSpec
 from wattwright.loads.columns import (
     W_AIR_C,
@@ -106,15 +107,25 @@ def _no_sun(arrays: Sequence[Array], steps: int) -> Floats:
 def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: NDArray[np.int64]) -> Floats:
     """Return what the arrays together could give in each step, W, (n,); missing weather counts as none."""
     place = weather.place or WeatherPlace("", site.latitude_deg, site.longitude_deg or 0.0, 0.0, 0)
-    places = _places(weather, times_s)
-    given = [np.nan_to_num(power_w(one, weather, place))[places] for one in arrays]
-    return np.sum(given, axis=0) if given else np.zeros(len(times_s))
+    given = [
+        on_steps(
+            np.nan_to_num(power_w(one, weather, place)), weather, int(times_s[0]), STEP_S, len(times_s),
+            every_year=_is_typical(weather),
+        )
+        for one in arrays
+    ]  # fmt: skip
+    return np.nan_to_num(np.sum(given, axis=0)) if given else np.zeros(len(times_s))
+
+
+def _is_typical(weather: Weather) -> bool:
+    """Return whether it is a year that stands for every year."""
+    return len(weather) * weather.step_s >= _YEAR_S and weather.place is not None
 
 
 def _places(weather: Weather, times_s: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return which interval of the weather each time lies in; a year of hours stands for every year."""
     places = (times_s - weather.start_s) // weather.step_s
-    if len(weather) * weather.step_s >= _YEAR_S and weather.place is not None:
+    if _is_typical(weather):
         return np.asarray(places % len(weather), np.int64)
     if places.min() < 0 or places.max() >= len(weather):
         raise WeatherError.one(

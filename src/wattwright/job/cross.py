@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from wattwright.core.errors import Fault
+from wattwright.core.quantity import Phase
 from wattwright.core.specfile import SpecText
+from wattwright.simulate.supply import PHASES
 
 _KINDS = ("meters", "files", "loads")
 
@@ -18,7 +20,13 @@ def faults(text: SpecText) -> list[Fault]:
     tables = {kind: _tables(text.data, kind) for kind in _KINDS}
     control = text.data.get("control")
     switching = _switching(control, tables["loads"], text) if isinstance(control, dict) else ()
-    return [*_twice(tables, text), *_references(tables, text), *_loops(tables["meters"], text), *switching]
+    return [
+        *_twice(tables, text),
+        *_references(tables, text),
+        *_loops(tables["meters"], text),
+        *switching,
+        *_phases(tables["loads"], text),
+    ]
 
 
 _Tables = list[tuple[int, dict[str, Any]]]
@@ -49,6 +57,22 @@ def _switching(control: dict[str, Any], loads: _Tables, text: SpecText) -> Itera
         if isinstance(one.get("id"), str) and one["id"] in seen:
             yield _again(one["id"], "rules", text, ("control", "rule", index, "id"))
         seen.add(str(one.get("id")))
+
+
+def _phases(loads: _Tables, text: SpecText) -> Iterator[Fault]:
+    """Every conductor of a load or a rule that the supply does not have."""
+    supply, control = text.data.get("supply"), text.data.get("control")
+    system = supply.get("system") if isinstance(supply, dict) else None
+    if system not in PHASES:
+        return
+    known = [*(str(one) for one in PHASES[system]), "total", "unknown"]
+    rules = _tables(control, "rule") if isinstance(control, dict) else []
+    named = [(("loads", index), one) for index, one in loads] + [(("control", "rule", index), one) for index, one in rules]
+    for path, one in named:
+        given = one.get("phase")
+        if isinstance(given, str) and given in set(Phase) and given not in known:
+            wanted = f"a conductor of a {system} supply: {', '.join(known)}"
+            yield Fault("job.no-such-conductor", text.place((*path, "phase")), f'"{given}"', wanted, "Correct it, or the system.")
 
 
 def _listed(table: dict[str, Any], entry: str, path: tuple[str | int, ...]) -> list[tuple[Any, tuple[str | int, ...]]]:

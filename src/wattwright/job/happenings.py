@@ -1,5 +1,6 @@
 """What happened in a simulation, as rows a person can read: who switched what, when and why, and what each load did."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,6 +64,24 @@ def happenings(given: Simulated) -> tuple[Happening, ...]:
         # What a contact did to its load the contact tells.
         if one.what not in by_load or one.cause == CAUSES[CAUSE_OWN]
     )
+
+
+def apparent(given: Simulated) -> Iterator[tuple[str, float, str, float | None]]:
+    """Yield the highest apparent power with and without the grid: its name, VA, what carries it, and what that is rated, VA."""
+    run, supply = given.run, given.scenario.supply
+    alone = supply.inverter is not None and supply.inverter.role == "stand-alone"
+    there = given.scenario.drivers.grid & (not alone)
+    if there.any():
+        rating_a, conductors = supply.connection.rating_a, len(supply.connection.phases)
+        rated_va = None if rating_a is None else rating_a * supply.connection.voltage_v * conductors
+        yield "apparent power", float(run.peak_va[there].max()), "connection", rated_va
+    if there.all():
+        return
+    without_va = float(run.peak_va[~there].max())
+    if supply.generator is not None:
+        yield "without the grid", without_va, "generator", supply.generator.apparent_va
+    if supply.inverter is not None and supply.inverter.role != "beside the grid":
+        yield "without the grid", without_va, "inverter", supply.inverter.rating_va
 
 
 def did(given: Simulated) -> tuple[Did, ...]:

@@ -101,12 +101,29 @@ HEAT_UP_MISSED = define(
     do="Feed the heater while it is to be heated through, for long enough, and keep the regime of the premises.",
     source="regimes of premises differ; ask who is responsible for the water",
 )
+HEATER_PROGRAMMED = define(
+    "job.heater-programmed",
+    Severity.LOOK,
+    says='The heater "{load:text}" is switched by "{rule:text}": only its rating and its mean day are fitted.',
+    why="Under a programme it heats at set hours whatever was drawn, so its runs do not show hot water, standing loss, "
+    "differential and set point.",
+    do="Read thermostat and plate on site, or record two weeks with the programme out of action.",
+    source="",
+)
+NOT_FITTED = define(
+    "job.not-fitted",
+    Severity.LOOK,
+    says='The load "{load:text}" is not fitted: {why:text}.',
+    why="Its energy stays within the rest of the site.",
+    do="Measure it on a channel of its own, and enter what was read on site.",
+    source="",
+)
 STORES_DRAWN = define(
     "job.stores-drawn",
     Severity.LOOK,
     says="Stores end {energy:energy} lower than they began, so these days borrow from those after them.",
     why="What is taken out of a store must be put back: it is no saving.",
-    do="Simulate more days, or value the difference before days are held against one another.",
+    do="Simulate more days, or add what the difference is worth, told beside the cost, before days are held against one another.",
     source="",
 )
 OVER_LIMIT = define(

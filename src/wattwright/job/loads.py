@@ -1,12 +1,13 @@
 """The loads of a survey as a person writes them, and how each behaves where the engine is to simulate it."""
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import Annotated, Any, Final, Generic, Literal, Self, TypeVar, get_args
 
 from pydantic import Field, WithJsonSchema, model_validator
 
 from wattwright.control.rules import Way
-from wattwright.core.fields import Held, PowerW, Spec, VolumeL
+from wattwright.core.fields import Held, PowerW, Share, Spec, VolumeL
 from wattwright.core.quantity import Phase
 from wattwright.job.names import Id
 from wattwright.job.uses import AirUse, Asked, ChargerUse, NoUse, PoolUse, RoomUse, SoilUse, StoreUse, WaterUse
@@ -34,6 +35,20 @@ _RUN_WHEN_FED: Final = (*_MOTORS, "heat lamp")
 """Kinds that run whenever they are fed; of any other, nothing is known without a model: it or people decide."""
 
 
+class Running(Spec):
+    """When a load runs, as people on site say: hours of the day, on which days and in which seasons, and what share of them."""
+
+    begins: dt.time = Field(dt.time(0), alias="from", description="when it begins, on the site's clock")
+    ends: dt.time = Field(dt.time(0), alias="until", description="when it ends; the same as from: all day")
+    days: tuple[Literal["working day", "Saturday", "Sunday or holiday"], ...] = Field(
+        ("working day", "Saturday", "Sunday or holiday"), min_length=1, description="types of day"
+    )
+    seasons: tuple[Literal["winter", "spring", "summer", "autumn"], ...] = Field(
+        ("winter", "spring", "summer", "autumn"), min_length=1, description="seasons, quarters from December on in the north"
+    )
+    duty: Share = Field(1.0, gt=0, le=1, description="share of that time in which it draws its rating; usual: 10 to 60 %")
+
+
 class SurveyedLoad(Spec):
     """One piece of equipment that uses power, or several alike."""
 
@@ -47,6 +62,7 @@ class SurveyedLoad(Spec):
     volume_l: VolumeL | None = Field(None, alias="volume", gt=0, description="content of a store of hot water")
     controllable: bool = Field(False, description="whether something may switch it")
     interrupt: Way = Field("never", description="how it may be interrupted")
+    runs: tuple[Running, ...] = Field((), alias="hours", description="when it runs and at what duty, to add the survey up")
     note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
     basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
 

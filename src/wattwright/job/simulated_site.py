@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from wattwright.control.compiled import compile_control
 from wattwright.control.faults import faults
 from wattwright.control.programmes import Span
-from wattwright.control.rules import LIFE, Control, Limit, SetPoint
+from wattwright.control.rules import LIFE, Actuator, Control, Limit, SetPoint
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Held
@@ -25,6 +25,7 @@ from wattwright.job.uses import WaterUse, steps
 from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK, USES, W_COLD_WATER_C
 from wattwright.loads.compiled import CompiledLoad
 from wattwright.loads.faults import HotWater, faults as load_faults
+from wattwright.loads.sensed import sensed
 from wattwright.loads.tank_kernels import P_DIFFERENTIAL_K, P_USE_C, U_RAISED_C
 from wattwright.simulate.drivers import CONDUCTORS, Drivers
 from wattwright.simulate.scenario import Scenario, SiteLoad
@@ -63,7 +64,10 @@ class SimulatedSite:
         """Return all that feeds the site."""
         spec, one = self.job.spec, self.supply_spec
         rating = None if one.main_protection_a is None else Held(one.main_protection_a)
-        connection = Connection.model_validate({"system": one.system, "voltage_v": Held(one.voltage_v), "rating_a": rating})
+        connection = Connection(
+            system=one.system, voltage_v=Held(one.voltage_v), rating_a=rating, closed_after_s=Held(one.closed_after_s),
+            closed=one.closed,
+        )  # fmt: skip
         battery = spec.battery
         if battery is not None and self.charge_share is not None:
             battery = battery.model_copy(update={"start": self.charge_share})
@@ -79,18 +83,25 @@ class SimulatedSite:
 
     def scenario(self, control: Control, span: Span, drivers: Drivers) -> Scenario:
         """Return the question put to the engine."""
-        compiled = compile_control(self.interrupting(control), [one.id for one in self.specs], span)
+        compiled = compile_control(self.simulated(control), [one.id for one in self.specs], span)
         sited = tuple(SiteLoad(made, one.phase) for one, made in zip(self.specs, self.made, strict=True))
         return Scenario(span, STEP_S, sited, compiled, self.supply, drivers)
 
     def interrupting(self, control: Control) -> Control:
         """Return the rules with what the survey says of how each load may be interrupted."""
-        made = []
-        for one in self.specs:
-            actuator = control.actuator(one.id)
-            says_itself = actuator.interrupt is not None or actuator.purpose in LIFE
-            made.append(actuator if says_itself else actuator.model_copy(update={"interrupt": one.interrupt}))
-        return control.model_copy(update={"actuators": tuple(made)})
+        made = tuple(_actuator(one, control) for one in self.job.spec.loads)
+        return control.model_copy(update={"actuators": made})
+
+    def simulated(self, control: Control) -> Control:
+        """Return the rules of the loads that are simulated: one that nothing may interrupt is part of the rest of the site."""
+        ids, told = [one.id for one in self.specs], self.interrupting(control)
+        shed = told.shedding
+        kept = {
+            "actuators": tuple(one for one in told.actuators if one.load in ids),
+            "returns": tuple(load for load in told.returns if load in ids),
+            "shedding": shed and shed.model_copy(update={"order": tuple(load for load in shed.order if load in ids)}),
+        }
+        return told.model_copy(update=kept)
 
     def drivers(self, span: Span) -> tuple[Drivers, tuple[Finding, ...]]:
         """Return what comes from outside, the rest of the site still at nought, and what there is to say of the weather."""
@@ -112,7 +123,8 @@ class SimulatedSite:
         clock, has_place = SiteClock(self.job.spec.site.zone), self.job.spec.site.longitude_deg is not None
         months = frozenset(int(month) for month in np.unique(clock.parts(times(span)[::60]).month))
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
-        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings)
+        blind = frozenset(made.id for made in self.made if not sensed(made).place)
+        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings, blind=blind)
 
     def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
         """Return which loads today's rules switch and the tried ones do not."""
@@ -167,6 +179,8 @@ def simulated_site(job: Job, *controls: Control) -> SimulatedSite:
     for index, one in enumerate(job.spec.loads):
         if one.model is None and one.id not in named:
             continue
+        if not one.can_be_simulated and all(_only_kept(one, each) for each in controls):
+            continue
         if not one.can_be_simulated:
             raise JobError.one(
                 "job.no-model",
@@ -201,6 +215,21 @@ def cut(drivers: Drivers, first: int, last: int) -> Drivers:
 
 def _in_the_open(made: CompiledLoad) -> bool:
     return made.kind in (ROOM, AIR, SOIL, GREENHOUSE) or bool(np.isnan(made.params).any())
+
+
+def _actuator(one: LoadSpec, control: Control) -> Actuator:
+    """Return how a load is switched: as the rules say, else as the survey does."""
+    actuator = control.actuator(one.id)
+    says_itself = actuator.interrupt is not None or actuator.purpose in LIFE
+    return actuator if says_itself else actuator.model_copy(update={"interrupt": one.interrupt})
+
+
+def _only_kept(one: LoadSpec, control: Control) -> bool:
+    """Return whether a control says of a load no more than that, or in which order, it may never be interrupted."""
+    working = {each.load for each in (*control.rules, *control.overrides)} | {
+        load for lock in control.interlocks for load in lock.loads
+    }
+    return one.id not in working and _actuator(one, control).never
 
 
 def _named(control: Control) -> set[str]:

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.programmes import Span
+from wattwright.control.response import Response, response
 from wattwright.control.rules import Control, in_unit
 from wattwright.core.clock import DAY_S
 from wattwright.core.errors import JobError, Place, TariffError
@@ -19,6 +20,7 @@ from wattwright.job.days import STEP_S, span_of, times, warm_from
 from wattwright.job.file import Job
 from wattwright.job.rest import rest_of_site, sampled
 from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
+from wattwright.job.stores import StoresValue, stores_kwh, valued
 from wattwright.loads.columns import P_MOST_W, P_POWER_FACTOR, S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET
 from wattwright.record.record import Record
 from wattwright.simulate.drivers import Drivers
@@ -28,6 +30,7 @@ from wattwright.simulate.results import Outcome
 from wattwright.simulate.run import Run, simulate
 from wattwright.simulate.scenario import Scenario
 from wattwright.tariff.bill import Bill, bill
+from wattwright.tariff.tariff import Tariff
 from wattwright.tariff.usage import Usage
 
 Floats = NDArray[np.float64]
@@ -45,8 +48,9 @@ _ANEW = (S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET)
 class Simulated:
     """Days of a job, both included, as the engine gives them: the question put to it, its answer, and what it means.
 
-    ``rest`` is what is not simulated; ``names`` are those of loads by id; ``bill`` is that of the simulated import under the
-    tariff paid today, ``bill_today`` that under today's rules where others were tried; None without a tariff that can say.
+    ``rest`` is what is not simulated; ``stores`` how much fuller its stores end, and what that is worth; ``response`` how long
+    shedding takes, None where nothing is shed; ``names`` are those of loads by id; ``bill`` is that of the simulated import under
+    the tariff paid today, ``bill_today`` that under today's rules where others were tried; None without a tariff that can say.
     """
 
     begins: dt.date
@@ -55,6 +59,8 @@ class Simulated:
     run: Run
     outcome: Outcome
     rest: Remainder
+    stores: StoresValue
+    response: Response | None
     names: dict[str, str]
     bill: Bill | None
     bill_today: Bill | None
@@ -96,8 +102,13 @@ class Question:
         if control is not None and cost is not None:
             before, _ = self._bill(outcome(*_after_warm_up(site, today, whole, span, drivers, progress)))
         names = {one.id: one.name for one in self.job.spec.loads}
+        kept = site.simulated(rules)
+        quick = None if kept.shedding is None else response(kept, kept.shedding.order)
         rest = replace(rest, rest_w=rest.rest_w[len(rest.rest_w) - len(run.site_w) :])
-        return Simulated(begins, ends, scenario, run, made, rest, names, cost, before, gravest_first((*found, *unpriced)))
+        stores = valued(scenario, made, None if cost is None else self._paid(), self.job.clock)
+        return Simulated(
+            begins, ends, scenario, run, made, rest, stores, quick, names, cost, before, gravest_first((*found, *unpriced))
+        )
 
     def _rest(
         self, site: SimulatedSite, today: Control, span: Span, drivers: Drivers, progress: Progress
@@ -155,12 +166,17 @@ class Question:
         found += [kinds.REST_SHORT.at(where, energy=rest.short_kwh)] if rest.short_kwh > _SHORT_KWH else []
         return found + ([kinds.COARSE.at(where, step=step_s)] if step_s > STEP_S else [])
 
-    def _bill(self, made: Outcome) -> tuple[Bill | None, tuple[Finding, ...]]:
-        """Return the bill of what was imported, None where there is no tariff or it needs what is not simulated."""
+    def _paid(self) -> Tariff | None:
         choice = self.job.spec.tariff
         if not choice.files:
+            return None
+        return chosen([self.job.inside(name) for name in choice.files], choice.paid, (), self.job.place)[0]
+
+    def _bill(self, made: Outcome) -> tuple[Bill | None, tuple[Finding, ...]]:
+        """Return the bill of what was imported, None where there is no tariff or it needs what is not simulated."""
+        paid = self._paid()
+        if paid is None:
             return None, ()
-        paid = chosen([self.job.inside(name) for name in choice.files], choice.paid, (), self.job.place)[0]
         try:
             cost = bill(paid, Usage(imported=made.import_w), self.job.clock)
         except TariffError as error:
@@ -189,11 +205,6 @@ def of_run(control: Control, run: Run, made: Outcome) -> tuple[Finding, ...]:
     if drawn_kwh > _SHORT_KWH and drawn_kwh > _DRAWN * made.balance.site:
         found.append(kinds.STORES_DRAWN.at("stores", energy=drawn_kwh))
     return tuple(found)
-
-
-def stores_kwh(made: Outcome) -> float:
-    """Return what all stores hold at the end beyond the beginning, kWh, the battery's included."""
-    return sum(one.stored_kwh for one in made.loads) + made.balance.battery_rise
 
 
 def _after_warm_up(

@@ -6,7 +6,7 @@ from typing import Any
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.job.days import STEP_S
-from wattwright.job.happenings import Did, did, happenings, highest
+from wattwright.job.happenings import Did, apparent, did, happenings, highest
 from wattwright.job.simulation import Simulated
 
 SCHEMA = "wattwright.simulation/1"
@@ -31,8 +31,19 @@ def simulation_json(given: Simulated, clock: SiteClock, show: Show) -> dict[str,
             {"name": one.name, "highest_a": round(one.highest_a, 4), "rating_a": one.rating_a, "above_s": round(one.above_s, 3)}
             for one in given.outcome.conductors
         ],
+        "shedding_response": None if given.response is None else {**asdict(given.response), "total_s": given.response.total_s},
         "trips": given.outcome.trips,
         "supply": {key: round(value, 6) for key, value in asdict(given.outcome.balance).items()},
+        "stores": {
+            "stored_kwh": round(given.stores.stored_kwh, 6),
+            "electric_kwh": round(given.stores.electric_kwh, 6),
+            "price_at_end": None if given.stores.price is None else given.stores.price.amount,
+            "worth": None if given.stores.worth is None else given.stores.worth.amount,
+        },
+        "apparent_power": [
+            {"of": name, "highest_kva": round(most_va / 1000, 6), "carried_by": what, "rated_kva": rated and rated / 1000}
+            for name, most_va, what, rated in apparent(given)
+        ],
         "bill": None if given.bill is None else given.bill.total,
         "bill_today": None if given.bill_today is None else given.bill_today.total,
         "energy_kwh": round(given.outcome.balance.site, 6),

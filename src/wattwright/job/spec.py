@@ -9,12 +9,12 @@ from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
-from wattwright.core.fields import ApparentPowerVA, CurrentA, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, TemperatureC, VoltageV
 from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.record.spec import LayoutSpec
-from wattwright.simulate.supply import Battery, Generator, Inverter
+from wattwright.simulate.supply import Battery, Closed, Generator, Inverter
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -112,6 +112,10 @@ class SupplySpec(Spec):
     main_protection_a: CurrentA | None = Field(
         None, alias="main_protection", gt=0, description="rating of the main fuse or breaker"
     )
+    closed_after_s: DurationS = Field(
+        1800.0, alias="closed_after", ge=0, description="until it has been closed again after a trip; usual: half an hour"
+    )
+    closed: Closed = Field("by hand", description="who closes it again after a trip")
     agreed_w: PowerW | None = Field(None, alias="agreed_power", gt=0, description="power agreed with the grid operator")
     agreed_va: ApparentPowerVA | None = Field(
         None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
@@ -165,6 +169,10 @@ class FileSpec(Spec):
     channel: str = Field(
         "", description='column or channel of the meter\'s active power, or "conductors" for their sum; found if left out'
     )
+    finer: bool = Field(
+        False,
+        description="readings of the same meter at a shorter step, a week at one minute say: they only calibrate the peaks",
+    )
     layout: LayoutSpec = Field(
         default_factory=LayoutSpec, description="how the file is to be read, where it does not say so itself"
     )
@@ -178,6 +186,19 @@ class RepairSpec(Spec):
         description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond; "
         "where a register spans a gap the total agrees with it",
     )
+
+
+class LimitSpec(Spec):
+    """What the peaks are held against; the main protection or the agreed power of the supply if left out."""
+
+    power_w: PowerW | None = Field(None, alias="power", gt=0, description="a limit of power")
+    current_a: CurrentA | None = Field(None, alias="current", gt=0, description="a limit of current in each conductor")
+
+    @model_validator(mode="after")
+    def _is_one(self) -> Self:
+        if self.power_w is not None and self.current_a is not None:
+            raise ValueError("one limit, of power or of current|Take one of the two out.")
+        return self
 
 
 class TariffChoice(Spec):
@@ -203,6 +224,7 @@ class JobSpec(Spec):
     meters: tuple[MeterSpec, ...] = ()
     files: tuple[FileSpec, ...] = ()
     repair: RepairSpec = Field(default_factory=RepairSpec)
+    limit: LimitSpec = Field(default_factory=LimitSpec, description="what the peaks are held against")
     tariff: TariffChoice = Field(default_factory=TariffChoice)
     loads: tuple[LoadSpec, ...] = ()
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
@@ -226,4 +248,9 @@ class JobSpec(Spec):
     def main_file(self) -> FileSpec | None:
         """Return the file of the main meter (the one behind no other), or None while there is none."""
         mains = [meter.id for meter in self.meters if not meter.behind]
-        return next((one for one in self.files if one.meter in mains), None)
+        return next((one for one in self.files if one.meter in mains and not one.finer), None)
+
+    def finer_file(self) -> FileSpec | None:
+        """Return the file of finer readings of the main meter, or None where there is none."""
+        main = self.main_file()
+        return next((one for one in self.files if main is not None and one.finer and one.meter == main.meter), None)

@@ -16,8 +16,8 @@ class Site(NamedTuple):
     """Loads and supply: n loads.
 
     ``kinds`` (n,), ``p`` (n, PARAMS), ``share`` (n, 3) of each by conductor, ``tan`` (n,) reactive over active power,
-    ``start_va`` (n,) what a start draws beyond running, ``v`` (SUPPLY,), ``curves`` (2, POINTS, 2) withstand of connection and
-    inverter.
+    ``start_va`` (n,) what a start draws beyond running, ``v`` (SUPPLY,), ``curves`` (3, POINTS, 2) withstand of connection,
+    inverter and generator.
     """
 
     kinds: Ints

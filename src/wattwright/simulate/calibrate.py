@@ -135,9 +135,9 @@ def calibrate(
         mixed = runs.unpaired > max(_FEW_UNPAIRED, _MIXED_SHARE * runs.edges) and not isinstance(one, Programmed)
         fitted = None if mixed else _made(one, runs, left, clock, mean_weather)
         if mixed and len(runs) >= _SOME_RUNS:
-            findings.append(kinds.MIXED_UP.at(one.id, rating=rating_w, edges=runs.edges, unpaired=runs.unpaired))
+            findings.append(kinds.MIXED_UP.at(one.id, load=one.id, rating=rating_w, edges=runs.edges, unpaired=runs.unpaired))
         elif fitted is None:
-            findings.append(kinds.NOT_SEEN.at(one.id, rating=rating_w, step=float(series.step_s)))
+            findings.append(kinds.NOT_SEEN.at(one.id, load=one.id, rating=rating_w, step=float(series.step_s)))
         if fitted is None:
             continue
         made.append(fitted)

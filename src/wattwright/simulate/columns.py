@@ -2,7 +2,7 @@
 
 from typing import Final
 
-SUPPLY: Final = 24
+SUPPLY: Final = 32
 V_LIMIT_A: Final = 0
 """Rating of the connection's protection per conductor, A."""
 V_CONDUCTORS: Final = 1
@@ -41,6 +41,15 @@ V_GENERATOR_DELAY_S: Final = 20
 """From the command until it gives power, s."""
 V_FORGETS_S: Final = 21
 """How long a withstand that was used up takes to come back whole, s."""
+V_GENERATOR_VA: Final = 22
+V_STEP_VA: Final = 23
+"""The most that motors may take at once from a running generator when they start, VA."""
+V_GENERATOR_CLOSED_S: Final = 24
+"""How long a generator stays away after it tripped, s."""
+V_CONNECTION_BY_HAND: Final = 25
+V_INVERTER_BY_HAND: Final = 26
+V_GENERATOR_BY_HAND: Final = 27
+"""1 where a person closes it again after a trip, 0 where it does so by itself."""
 
 STANDING: Final = 32
 X_BATTERY_J: Final = 0
@@ -52,7 +61,7 @@ X_TRIPPED_S: Final = 3
 X_EMPTY: Final = 4
 """1 while the battery is too low for the inverter."""
 X_GENERATOR: Final = 5
-"""STANDS, STARTS or RUNS."""
+"""STANDS, STARTS, RUNS or OUT."""
 X_GENERATOR_S: Final = 6
 """How long the generator has been so, s."""
 X_SOURCE: Final = 7
@@ -79,6 +88,10 @@ X_OVER_S: Final = 20
 """Time above the connection's rating of each of three conductors, s."""
 X_INVERTER_OVER_S: Final = 23
 """Time above the inverter's rating, s."""
+X_GENERATOR_WEAR: Final = 24
+X_GENERATOR_OVER_S: Final = 25
+X_OPENED: Final = 26
+"""What keeps the site dark after a trip: NOTHING, CONNECTION or INVERTER."""
 
 DARK: Final = 0.0
 GRID: Final = 1.0
@@ -86,6 +99,11 @@ ALONE: Final = 2.0
 STANDS: Final = 0.0
 STARTS: Final = 1.0
 RUNS: Final = 2.0
+OUT: Final = 3.0
+"""Its breaker has opened."""
+NOTHING: Final = 0.0
+CONNECTION: Final = 1.0
+INVERTER: Final = 2.0
 
 POINTS: Final = 8
 """Points of a withstand curve, (ratio to the rating, seconds); unused ones at the end are (inf, 0)."""
@@ -133,6 +151,10 @@ LOST: Final = 4
 RETURNS: Final = 5
 TRIPS: Final = 6
 CHANGES: Final = 7
+CLOSED_AGAIN: Final = 8
+STARTED: Final = 9
+GIVES: Final = 10
+STOPPED: Final = 11
 WHAT: Final = {
     OPENS: "contact opens",
     CLOSES: "contact closes",
@@ -142,6 +164,10 @@ WHAT: Final = {
     RETURNS: "supply back",
     TRIPS: "trip",
     CHANGES: "another source",
+    CLOSED_AGAIN: "closed again",
+    STARTED: "generator starts",
+    GIVES: "generator gives power",
+    STOPPED: "generator stops",
 }
 
 CAUSE_OWN: Final = 50
@@ -152,6 +178,14 @@ CAUSE_EMPTY: Final = 54
 CAUSE_WEAK: Final = 55
 CAUSE_GRID: Final = 56
 CAUSE_INSTEAD: Final = 57
+CAUSE_GENERATOR: Final = 58
+CAUSE_STEP: Final = 59
+CAUSE_LOW: Final = 60
+CAUSE_FULL: Final = 61
+CAUSE_READY: Final = 62
+CAUSE_PERSON: Final = 63
+CAUSE_ITSELF: Final = 64
+CAUSE_OUT: Final = 65
 CAUSES: Final = {
     CAUSE_OWN: "its own controller",
     CAUSE_OUTAGE: "outage of the grid",
@@ -161,5 +195,13 @@ CAUSES: Final = {
     CAUSE_WEAK: "sources too weak",
     CAUSE_GRID: "the grid is there",
     CAUSE_INSTEAD: "the inverter or generator carries the site",
+    CAUSE_GENERATOR: "overload of the generator",
+    CAUSE_STEP: "a motor's start too heavy for the generator",
+    CAUSE_OUT: "the generator has tripped",
+    CAUSE_LOW: "battery low in an outage",
+    CAUSE_FULL: "battery full enough",
+    CAUSE_READY: "its starting delay is over",
+    CAUSE_PERSON: "by hand, after the time a person takes",
+    CAUSE_ITSELF: "by itself, after its rest",
 }
 """Causes that are no rule's and no relay's; those stand in control.columns."""

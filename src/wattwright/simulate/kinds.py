@@ -32,9 +32,11 @@ INVERTER_OVERLOADED = define(
 TRIPPED = define(
     "simulate.tripped",
     Severity.STOP,
-    says="The supply trips ({count:count} in all), first at {first:time}: {cause:text}. Someone is taken to close it again.",
-    why="All loads stop at once, those on which something hangs too.",
-    do="Lower what runs at that time, or have the supply sized for it. Never set a protection higher than its cable allows.",
+    says="The supply trips ({count:count} in all), first at {first:time}: {cause:text}. "
+    "It is closed again {closed:text} after {time:duration}.",
+    why="Loads stop at once, those on which something hangs too, and by hand only somebody who is there can close it.",
+    do="Find out why before it is closed. Lower what runs at that time, or have the supply sized for it. "
+    "Never set a protection higher than its cable allows.",
     source="",
 )
 START_TOO_HEAVY = define(
@@ -72,9 +74,42 @@ DARK = define(
 )
 BESIDE_GENERATOR = define(
     "simulate.beside-generator",
-    Severity.LOOK,
-    says="While the generator runs, what the inverter of {rating:number} VA carries beside it is not held against its rating.",
+    Severity.NOTE,
+    says="While the generator runs it is taken to carry what PV does not, the inverter what then is missing; "
+    "starts of motors fall on the generator alone.",
     why="How a generator and an inverter share a load, and a motor's start, depends on both makes.",
-    do="Hold the highest power in the outage against the inverter's and the generator's data sheets yourself.",
+    do="Ask both makers whether the two run together so.",
+    source=_PRACTICE,
+)
+GENERATOR_OVERLOADED = define(
+    "simulate.generator-overloaded",
+    Severity.LOOK,
+    says="The generator is above its apparent rating of {rating:number} VA for {time:duration}.",
+    why="Its winding bears that for a time only, then its breaker opens.",
+    do="Shed before that, mend a poor power factor or uneven conductors, or choose another generator.",
+    source="overloads as its data sheet states them",
+)
+NOTHING_TO_CARRY = define(
+    "simulate.nothing-to-carry",
+    Severity.LOOK,
+    says="The inverter is to carry the site in outages, but there is no battery and no generator.",
+    why="Sun alone cannot follow what the site draws: the site is dark in every outage.",
+    do="Enter the battery, or set its role to beside the grid.",
+    source=_PRACTICE,
+)
+FLOOR_ABOVE_RESERVE = define(
+    "simulate.floor-above-reserve",
+    Severity.LOOK,
+    says="The battery keeps {reserve:percent} for outages, but the inverter stops at {floor:percent}.",
+    why="Nothing of what is kept can be used when the grid is gone.",
+    do="Set the reserve well above the floor.",
     source="",
+)
+START_DIPS = define(
+    "simulate.start-dips",
+    Severity.STOP,
+    says='A start of "{load:text}" takes {start:number} VA on top of what runs; the generator bears {bears:number} VA at once.',
+    why="Its voltage dips: contactors drop out, electronics stop, and the motor may not come up to speed.",
+    do="Ask a licensed electrician for a soft starter or a drive, or a generator whose data sheet bears the start.",
+    source="dip of 20 % after ISO 8528-5, class G2, from memory; read the data sheet",
 )

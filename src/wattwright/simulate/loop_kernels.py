@@ -39,8 +39,9 @@ from wattwright.simulate.columns import (
 )  # fmt: skip
 from wattwright.simulate.draw_kernels import draw, note
 from wattwright.simulate.event_kernels import put_contacts, put_runs, put_source
+from wattwright.simulate.generator_kernels import turn_generator
 from wattwright.simulate.reach_kernels import amps, carry, turned
-from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, stage, turn_generator
+from wattwright.simulate.supply_kernels import due_s, feed, pass_supply_time, share, source, stage
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -71,7 +72,7 @@ def _run(
         while at_s < step_s - INSTANT_S:
             now_s = t * step_s + at_s
             # Before the length is chosen: a start just begun is a time of the supply that cuts the piece.
-            turn_generator(site.v, state.x, bool(course.grid[t]))
+            count = turn_generator(site.v, state.x, bool(course.grid[t]), now_s, written.events, count)
             length_s = _length(site, rules, state, now_s, min(try_s, step_s - at_s), fine_s)
             is_fine = whole or length_s <= fine_s + INSTANT_S
             if not whole:
@@ -85,7 +86,7 @@ def _run(
             pending = state.clock[T_PENDING]
             _copy(site, kept, state.every)
             if outcome == SHORT and is_fine:
-                give_up(site.v, state)
+                count = give_up(site.v, state, now_s, written.events, count)
             else:
                 state.clock[T_PENDING] = pending
                 try_s = max(fine_s, fine_s * np.floor(0.5 * length_s / fine_s))
@@ -142,7 +143,7 @@ def _piece(
     x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
     before = stage(site.v, x)
     fed_by = source(site.v, x, grid)
-    count = put_source(written.events, count, now_s, state, fed_by, grid)
+    count = put_source(written.events, count, now_s, site.v, state, fed_by, grid)
     gather_site(
         work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, x), course.weather[t, W_AIR_C]
     )  # fmt: skip
@@ -159,16 +160,18 @@ def _piece(
         return TOO_LONG, count
     count = put_contacts(written.events, count, now_s, state, work)
     surge_s, starting, is_even = draw(site, course, state, work, t, time_s, supplied)
-    count = put_runs(written.events, count, now_s, time_s, state, work)
+    count = put_runs(written.events, count, now_s, time_s, site, state, work)
     site_w = _sum(work.watts, MEAN)
-    grid_w, short_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
+    grid_w, short_w, charging_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
     if short_w > 0.0:
         return SHORT, count
     work.net_w[MEAN] = grid_w if fed_by == GRID else site_w
     carry(site, x, work, fed_by, course.pv_w[t], fine_s, is_even)
     amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), is_even)
     pass_supply_time(x, fed_by, time_s)
-    count, is_borne = bears(site, course, state, work, t, now_s + time_s, time_s, surge_s, written.events, count)
+    count, is_borne = bears(
+        site, course, state, work, t, now_s + time_s, time_s, surge_s, charging_w, written.events, count
+    )  # fmt: skip
     if not is_fine and (
         not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, share(site.v, x))
     ):

@@ -19,21 +19,27 @@ from wattwright.simulate.columns import (
     V_CHARGE_W,
     V_CLOSED_AFTER_S,
     V_CONDUCTORS,
+    V_CONNECTION_BY_HAND,
     V_DISCHARGE_SHARE,
     V_DISCHARGE_W,
     V_FLOOR,
     V_FORGETS_S,
+    V_GENERATOR_BY_HAND,
+    V_GENERATOR_CLOSED_S,
     V_GENERATOR_DELAY_S,
     V_GENERATOR_LEAST_S,
     V_GENERATOR_START,
     V_GENERATOR_STOP,
+    V_GENERATOR_VA,
     V_GENERATOR_W,
     V_IDLE_W,
+    V_INVERTER_BY_HAND,
     V_INVERTER_VA,
     V_LIMIT_A,
     V_OFF_GRID,
     V_RESERVE,
     V_RESTART_S,
+    V_STEP_VA,
     X_BATTERY_J,
     X_SOURCE,
 )  # fmt: skip
@@ -43,6 +49,11 @@ Points = tuple[tuple[float, float], ...]
 _J_WH = 3600.0
 FORGETS_S = 60.0
 """How long an overload that was borne takes to be forgotten: common practice, no source."""
+Closed = Literal["by hand", "by itself"]
+"""Who closes again what has tripped. By hand: somebody must be there, and first find out why it tripped."""
+_STEP = 1.25
+"""Start of motors over the generator's rating in VA: x S / (1 + x S) = 0.2 at a transient reactance x of 0.2."""
+_POWER_FACTOR = 0.8
 PHASES = {
     "single-phase": (Phase.L1,),
     "split-phase": (Phase.LEG_A, Phase.LEG_B),
@@ -79,8 +90,9 @@ class Connection(Spec):
         description="pairs: up to so many times the rating for so many seconds",
     )
     closed_after_s: DurationS = Field(
-        1800.0, alias="closed_after", ge=0, description="until someone has closed it again after a trip; usual: half an hour"
+        1800.0, alias="closed_after", ge=0, description="until it has been closed again after a trip; usual: half an hour"
     )
+    closed: Closed = Field("by hand", description="who closes it again after a trip")
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -134,6 +146,7 @@ class Inverter(Spec):
         ((1.25, 60.0), (1.5, 10.0), (2.0, 0.5)), description="pairs: up to so many times the rating for so many seconds"
     )
     restart_s: DurationS = Field(60.0, alias="restart_after", ge=0, description="rest after a trip; usual: 1 to 5 min")
+    closed: Closed = Field("by itself", description="who starts it again after a trip")
     idle_w: PowerW = Field(0.0, alias="idle", ge=0, le=5000, description="own draw while it is on; usual: 10 to 60 W")
 
     @model_validator(mode="after")
@@ -143,9 +156,26 @@ class Inverter(Spec):
 
 
 class Generator(Spec):
-    """A generator that starts by itself in an outage. Survey: plate, and when it is set to start and stop."""
+    """A generator that starts by itself in an outage. Survey: plate, and when it is set to start and stop.
+
+    The usual power factor of its rating is 0.8 and the usual overload a tenth for an hour (ISO 8528-1, from memory). A motor that
+    starts makes its voltage dip; the usual bound is a dip of 20 % (ISO 8528-5, class G2, from memory), which at a transient
+    reactance of 20 % (common practice) is a start of 1.25 times its rating in VA. Read those of the data sheet.
+    """
 
     rating_w: PowerW = Field(alias="rating", gt=0, le=1e6, description="most it gives")
+    rating_va: ApparentPowerVA | None = Field(
+        None, alias="apparent_rating", gt=0, le=2e6, description="apparent power on its plate; rating over 0.8 if left out"
+    )
+    start_va: ApparentPowerVA | None = Field(
+        None, alias="motor_start", gt=0, le=1e7,
+        description="most that motors may take at once in starting; 1.25 times its apparent rating if left out",
+    )  # fmt: skip
+    withstands: Points = Field(((1.1, 3600.0),), description="pairs: up to so many times the apparent rating for so many seconds")
+    closed_after_s: DurationS = Field(
+        1800.0, alias="closed_after", ge=0, description="until its breaker is closed again after a trip; usual: half an hour"
+    )
+    closed: Closed = Field("by hand", description="who closes its breaker again after a trip")
     starts_at: Share = Field(0.3, ge=0, le=1, description="share of the battery at which it starts; without one at once")
     stops_at: Share = Field(0.8, gt=0, le=1, description="share of the battery at which it stops")
     least_run_s: DurationS = Field(1200.0, alias="least_run", ge=0, description="shortest run; usual: 15 to 30 min")
@@ -155,7 +185,20 @@ class Generator(Spec):
     def _apart(self) -> Self:
         if self.stops_at <= self.starts_at:
             raise ValueError("a share to stop above that to start|Raise stops_at, so that it does not stop at once.")
+        if self.apparent_va < self.rating_w:
+            raise ValueError("an apparent rating no less than the rating|Read both from its plate: kW and kVA.")
+        _rising(self.withstands, "overloads")
         return self
+
+    @property
+    def apparent_va(self) -> float:
+        """Return its apparent rating, VA: as written, or the usual."""
+        return self.rating_w / _POWER_FACTOR if self.rating_va is None else self.rating_va
+
+    @property
+    def step_va(self) -> float:
+        """Return the most that motors may take at once in starting, VA: as written, or the usual."""
+        return _STEP * self.apparent_va if self.start_va is None else self.start_va
 
 
 class Supply(Spec):
@@ -177,7 +220,7 @@ class Supply(Spec):
     def compiled(self) -> "CompiledSupply":
         """Return it as flat arrays for the engine."""
         v, x = np.zeros(SUPPLY), np.zeros(STANDING)
-        curves = np.zeros((2, POINTS, 2))
+        curves = np.zeros((3, POINTS, 2))
         curves[:, :, 0] = np.inf
         v[V_FORGETS_S], x[X_SOURCE] = FORGETS_S, -1.0
         _connect(self.connection, v, curves[0])
@@ -187,12 +230,12 @@ class Supply(Spec):
             _store(self.battery, v)
             x[X_BATTERY_J] = self.battery.start * v[V_BATTERY_J]
         if self.generator is not None:
-            _generate(self.generator, v)
+            _generate(self.generator, v, curves[2])
         return CompiledSupply(v, curves, x)
 
 
 class CompiledSupply:
-    """A supply for the engine: ``v`` (SUPPLY,), ``curves`` (2, POINTS, 2), and ``x`` (STANDING,) as it stands at the start."""
+    """A supply for the engine: ``v`` (SUPPLY,), ``curves`` (3, POINTS, 2), and ``x`` (STANDING,) as it stands at the start."""
 
     __slots__ = ("curves", "v", "x")
 
@@ -208,13 +251,14 @@ def _curve(points: Points, curve: Floats) -> None:
 
 def _connect(one: Connection, v: Floats, curve: Floats) -> None:
     v[V_LIMIT_A], v[V_CONDUCTORS] = one.rating_a or 0.0, len(one.phases)
-    v[V_CLOSED_AFTER_S] = one.closed_after_s
+    v[V_CLOSED_AFTER_S], v[V_CONNECTION_BY_HAND] = one.closed_after_s, one.closed == "by hand"
     _curve(one.withstands, curve)
 
 
 def _invert(one: Inverter, v: Floats, curve: Floats) -> None:
     v[V_INVERTER_VA], v[V_RESTART_S], v[V_IDLE_W] = one.rating_va, one.restart_s, one.idle_w
     v[V_ALONE], v[V_OFF_GRID] = one.role != "beside the grid", one.role == "stand-alone"
+    v[V_INVERTER_BY_HAND] = one.closed == "by hand"
     _curve(one.withstands, curve)
 
 
@@ -224,6 +268,9 @@ def _store(one: Battery, v: Floats) -> None:
     v[V_RESERVE], v[V_FLOOR], v[V_BACK] = one.reserve, one.floor, one.back
 
 
-def _generate(one: Generator, v: Floats) -> None:
+def _generate(one: Generator, v: Floats, curve: Floats) -> None:
+    v[V_GENERATOR_VA], v[V_STEP_VA] = one.apparent_va, one.step_va
+    v[V_GENERATOR_CLOSED_S], v[V_GENERATOR_BY_HAND] = max(one.closed_after_s, 1.0), one.closed == "by hand"
+    _curve(one.withstands, curve)
     v[V_GENERATOR_W], v[V_GENERATOR_START], v[V_GENERATOR_STOP] = one.rating_w, one.starts_at, one.stops_at
     v[V_GENERATOR_LEAST_S], v[V_GENERATOR_DELAY_S] = one.least_run_s, one.delay_s

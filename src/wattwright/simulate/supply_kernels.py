@@ -2,13 +2,13 @@
 
 With the grid, PV serves the site first, its surplus charges the battery and is then exported; what is missing comes from the
 battery, down to its reserve, and then from the grid. Without it the inverter carries the site alone from PV, generator and
-battery in this order, as long as they suffice. Energy is kept in every piece:
+battery in this order, as long as they suffice; an inverter that does not carry the site keeps to its rating. Energy is kept:
 
     import + PV + generator + discharge = site + charge + export + spilled + idle draw of the inverter
 
-An overload uses up a share time / withstand of the connection's or the inverter's withstand; at 1 it trips. Where there is no
-overload the share comes back evenly. A point (r, t) of a withstand curve says that up to r times the rating is borne for t, as
-makers state it; beyond the last point nothing is. Source: sum of shares and their return are common practice, no source.
+An overload uses up a share time / withstand of what the connection, inverter or generator withstands; at 1 it trips. Where there
+is no overload the share comes back evenly. A point (r, t) of a withstand curve says that up to r times the rating is borne for
+t, as makers state it; beyond the last point nothing is. Source: sum of shares and their return are common practice, no source.
 """
 
 import numpy as np
@@ -19,9 +19,9 @@ from wattwright.simulate.columns import (
     ALONE,
     DARK,
     GRID,
+    OUT,
     POINTS,
     RUNS,
-    STANDS,
     STARTS,
     V_ALONE,
     V_BACK,
@@ -31,6 +31,7 @@ from wattwright.simulate.columns import (
     V_DISCHARGE_SHARE,
     V_DISCHARGE_W,
     V_FLOOR,
+    V_GENERATOR_CLOSED_S,
     V_GENERATOR_DELAY_S,
     V_GENERATOR_LEAST_S,
     V_GENERATOR_START,
@@ -59,7 +60,7 @@ from wattwright.simulate.columns import (
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
-_SAME = 1e-9
+SAME = 1e-9
 """Ratios that differ by less are the same: a battery filled in many pieces or in one meets its thresholds alike."""
 _SHORT = 1e-9
 """A source that lacks less than this share of what is asked suffices."""
@@ -68,10 +69,10 @@ _SHORT = 1e-9
 @kernel
 def withstood_s(curve: Floats, ratio: float) -> float:
     """Return how long ``ratio`` times the rating is withstood, s: inf up to the rating, 0 beyond the last point."""
-    if ratio <= 1.0 + _SAME:
+    if ratio <= 1.0 + SAME:
         return np.inf
     for k in range(POINTS):
-        if ratio <= curve[k, 0] + _SAME:
+        if ratio <= curve[k, 0] + SAME:
             return float(curve[k, 1])
     return 0.0
 
@@ -96,9 +97,9 @@ def share(v: Floats, x: Floats) -> float:
 @lean_kernel
 def source(v: Floats, x: Floats, grid: bool) -> float:
     """Return what feeds the site from now on; a battery that was empty must first be charged to where it may begin again."""
-    if x[X_EMPTY] > 0.0 and share(v, x) >= v[V_BACK] - _SAME:
+    if x[X_EMPTY] > 0.0 and share(v, x) >= v[V_BACK] - SAME:
         x[X_EMPTY] = 0.0
-    elif v[V_BATTERY_J] > 0.0 and share(v, x) <= v[V_FLOOR] + _SAME:
+    elif v[V_BATTERY_J] > 0.0 and share(v, x) <= v[V_FLOOR] + SAME:
         x[X_EMPTY] = 1.0
     if x[X_TRIPPED_S] > INSTANT_S:
         return DARK
@@ -115,9 +116,9 @@ def stage(v: Floats, x: Floats) -> int:
     if v[V_BATTERY_J] <= 0.0:
         return 0
     full = share(v, x)
-    turns = int(full <= v[V_FLOOR] + _SAME) + 2 * int(full >= v[V_BACK] - _SAME) + 4 * int(full <= v[V_RESERVE] + _SAME)
-    turns += 8 * int(full <= v[V_GENERATOR_START] + _SAME) + 16 * int(full >= v[V_GENERATOR_STOP] - _SAME)
-    return turns + 32 * int(full >= 1.0 - _SAME)
+    turns = int(full <= v[V_FLOOR] + SAME) + 2 * int(full >= v[V_BACK] - SAME) + 4 * int(full <= v[V_RESERVE] + SAME)
+    turns += 8 * int(full <= v[V_GENERATOR_START] + SAME) + 16 * int(full >= v[V_GENERATOR_STOP] - SAME)
+    return turns + 32 * int(full >= 1.0 - SAME)
 
 
 @lean_kernel
@@ -130,28 +131,14 @@ def due_s(v: Floats, x: Floats) -> float:
         first = min(first, v[V_GENERATOR_DELAY_S] - x[X_GENERATOR_S])
     if x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] < v[V_GENERATOR_LEAST_S] - INSTANT_S:
         first = min(first, v[V_GENERATOR_LEAST_S] - x[X_GENERATOR_S])
+    if x[X_GENERATOR] == OUT:
+        first = min(first, v[V_GENERATOR_CLOSED_S] - x[X_GENERATOR_S])
     return first if first > INSTANT_S else np.inf
 
 
 @lean_kernel
-def turn_generator(v: Floats, x: Floats, grid: bool) -> None:
-    """Start the generator in an outage when the battery is low, stop it when the grid is back or the battery full enough."""
-    if v[V_GENERATOR_W] <= 0.0:
-        return
-    outage = not grid or v[V_OFF_GRID] > 0.0
-    if x[X_GENERATOR] == STANDS and outage and share(v, x) <= v[V_GENERATOR_START] + _SAME:
-        x[X_GENERATOR], x[X_GENERATOR_S] = STARTS, 0.0
-    if x[X_GENERATOR] == STARTS and x[X_GENERATOR_S] >= v[V_GENERATOR_DELAY_S] - INSTANT_S:
-        x[X_GENERATOR], x[X_GENERATOR_S] = RUNS, 0.0
-    full = v[V_BATTERY_J] > 0.0 and share(v, x) >= v[V_GENERATOR_STOP] - _SAME
-    over = x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] >= v[V_GENERATOR_LEAST_S] - INSTANT_S
-    if (over and (full or not outage)) or (x[X_GENERATOR] == STARTS and not outage):
-        x[X_GENERATOR], x[X_GENERATOR_S] = STANDS, 0.0
-
-
-@lean_kernel
-def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float]:
-    """Let the sources carry ``site_w`` for ``time_s``; return (power through the connection, shortfall), W.
+def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float, float]:
+    """Let the sources carry ``site_w`` for ``time_s``; return (through the connection, shortfall, generator to battery), W.
 
     Where something falls short nothing was fed and nothing has changed.
     """
@@ -159,7 +146,7 @@ def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s
     needed_w = site_w + v[V_IDLE_W] if fed_by != DARK else 0.0
     given_w, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
     if fed_by == ALONE and short_w > _SHORT * max(needed_w, 1.0):
-        return 0.0, short_w
+        return 0.0, short_w, 0.0
     # Rounding must not leave a rest that nobody gives.
     if fed_by == ALONE:
         out_w += short_w
@@ -174,7 +161,7 @@ def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s
     if fed_by != DARK:
         x[X_LOST_J] += v[V_IDLE_W] * time_s
         x[X_SITE_J] += site_w * time_s
-    return grid_w, 0.0
+    return grid_w, 0.0, max(0.0, given_w - max(0.0, needed_w - usable_w))
 
 
 @lean_kernel
@@ -185,6 +172,14 @@ def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, t
     usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W]
     _, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
     return float(short_w - max(0.0, usable_w + out_w - needed_w - in_w))
+
+
+@lean_kernel
+def generator_part(v: Floats, site_w: float, pv_w: float) -> float:
+    """Return the share of what the site takes that a running generator carries; the inverter carries the rest."""
+    needed_w = site_w + v[V_IDLE_W]
+    given_w = min(v[V_GENERATOR_W], max(0.0, needed_w - _usable_w(v, pv_w)))
+    return float(given_w / needed_w) if needed_w > 0.0 else 0.0
 
 
 @lean_kernel
@@ -204,8 +199,8 @@ def _flows(
     if v[V_BATTERY_J] <= 0.0:
         return given_w, 0.0, 0.0, missing_w - given_w
     floor = max(v[V_RESERVE], v[V_FLOOR]) if fed_by == GRID else v[V_FLOOR]
-    # Alone, what is asked goes through the inverter whatever its rating: that is what an overload is.
-    cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID else np.inf
+    # Carrying the site, what is asked goes through the inverter whatever its rating: that is what an overload is.
+    cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID or v[V_ALONE] == 0.0 else np.inf
     held_w = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]) * v[V_DISCHARGE_SHARE] / time_s
     out_w = min(missing_w - given_w, v[V_DISCHARGE_W], held_w, cap_w)
     spare_w = max(0.0, usable_w - needed_w)

@@ -5,7 +5,7 @@ from wattwright.core.findings import Severity, define
 NOT_SEEN = define(
     "simulate.load-not-seen",
     Severity.LOOK,
-    says="No runs of about {rating:power} were found in a record on a step of {step:duration}.",
+    says='No runs of "{load:text}", of about {rating:power}, were found in a record on a step of {step:duration}.',
     why="Without its power steps nothing can be fitted; its energy stays within the rest of the site.",
     do="Check its rating and whether it was in use, measure it on a channel of its own, or take a record on a step of 1 min.",
     source="",
@@ -13,8 +13,8 @@ NOT_SEEN = define(
 MIXED_UP = define(
     "simulate.steps-mixed-up",
     Severity.LOOK,
-    says="Of {edges:count} power steps of about {rating:power}, {unpaired:count} have no partner, so its runs cannot be told "
-    "from those of other loads.",
+    says='Of {edges:count} power steps of about {rating:power}, {unpaired:count} have no partner, so the runs of "{load:text}" '
+    "cannot be told from those of other loads.",
     why="Several loads of like size switch on this site; a fit to a mixture of them would be of none.",
     do="Measure the load on a channel of its own, for a week or two.",
     source="a fifth of the steps: common practice, no source",

@@ -1,0 +1,46 @@
+"""What days are like, as the verb demand shows them."""
+
+from rich.text import Text
+
+from wattwright.cli.tables import findings, new_console, new_table, print_table
+from wattwright.core.show import Show
+from wattwright.demand.habits.change_points import Response, Shape
+from wattwright.demand.habits.habits import Habits
+
+_UNITS = {"base": "kWh a day", "change": "degC", "cooling change": "degC"}
+
+
+def show_days(given: Habits, show: Show) -> None:
+    """Show groups of like days, breaks, base load, and how energy follows the outdoor temperature."""
+    console = new_console()
+    console.print(Text.assemble(("Days", "bold"), f": {len(given.groups)} groups that come out again when days are left out"))
+    table = new_table("group", "days", "kWh a day", "lowest hour", "highest hour")
+    for number, course in enumerate(given.groups.course_w):
+        count = int((given.groups.of_day == number).sum())
+        energy = show.number(float(course.mean()) * 24 / 1000)
+        table.add_row(str(number + 1), str(count), energy, show.power(float(course.min())), show.power(float(course.max())))
+    print_table(table, console)
+    for one in given.breaks:
+        first = show.day(given.days.date(one.first))
+        console.print(Text(f"  break from {first}, {one.days} d: {show.power(one.mean_w)}, usually {show.power(one.usual_w)}"))
+    if given.base.standby_w == given.base.standby_w:
+        console.print(
+            Text(f"  standby {show.power(given.base.standby_w)}: the tenth percentile of the lowest four hours of days")
+        )
+    for line in _response(given.response, show):
+        console.print(Text(f"  {line}"))
+    findings(given.findings, show, console)
+
+
+def _response(given: Response | None, show: Show) -> list[str]:
+    if given is None:
+        return []
+    if given.shape is Shape.FLAT:
+        return [f"energy does not follow the outdoor temperature in {given.days} days"]
+    lines = [f"energy follows the outdoor temperature ({given.shape.value}), R2 {show.percent(given.r2)}, {given.days} days:"]
+    for one in given.parameters:
+        unit = _UNITS.get(one.name, "kWh a day and K")
+        lines.append(
+            f"  {one.name} {show.number(one.value)} {unit}, 90 % between {show.number(one.low)} and {show.number(one.high)}"
+        )
+    return lines

@@ -1,0 +1,112 @@
+"""The verb demand: what the site uses and when, and what else was asked of the record."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from wattwright.cli import tables
+from wattwright.cli.days import show_days
+from wattwright.cli.options import Reading
+from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
+from wattwright.cli.surveying import show_survey
+from wattwright.cli.switching import accepted, job_file_of, show_found
+from wattwright.cli.verbs import assess, layout_of, say
+from wattwright.cli.watching import watching
+from wattwright.core.clock import SiteClock
+from wattwright.core.envelope import to_json
+from wattwright.core.show import Show
+from wattwright.demand.analyse import Demand
+from wattwright.demand.habits.habits import Habits
+from wattwright.demand.habits.json_form import habits_json
+from wattwright.demand.json_form import SCHEMA, demand_json
+from wattwright.demand.survey.json_form import survey_json
+from wattwright.demand.survey.reconcile import Reconciled
+from wattwright.demand.switched.analyse import Switched
+from wattwright.demand.switched.json_form import switched_json
+from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.within.json_form import peaks_json
+from wattwright.job.found import accept_load, proposal_lines
+from wattwright.job.surveyed import household_allowance_w
+from wattwright.record.record import Record
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was asked beside the demand itself: peaks, loads that switch and which to accept, days and their weather."""
+
+    peaks: PeakChoice | None = None
+    switched: bool = False
+    accept: tuple[str, ...] = ()
+    days: bool = False
+    survey: bool = False
+    weather: Path | None = None
+
+
+def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
+    """Show what the site uses and when, and the rest that was asked; write loads that are accepted into the job file.
+
+    Raises FileError, RecordError, WeatherError, JobError, UsageError.
+    """
+    job_file = job_file_of(reading) if asked.accept else reading.source
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        if asked.peaks is not None:
+            assessment = with_choice(assessment, asked.peaks, layout_of(reading))
+        told = _Told(
+            assessment.demand(),
+            assessment.record(),
+            assessment.peaks() if asked.peaks is not None else None,
+            assessment.switched() if asked.switched else None,
+            assessment.habits(asked.weather) if asked.days else None,
+            assessment.reconciled() if asked.survey else None,
+            household_allowance_w(assessment.job.spec),
+        )
+    taken = accepted(told.switched, asked.accept)
+    if json:
+        say(to_json(SCHEMA, told.as_json(assessment.show, each=asked.peaks is not None and asked.peaks.each)))
+    else:
+        told.shown(assessment.show)
+    for one in taken:
+        accept_load(job_file, one)
+        if not json:
+            say(f"{job_file}: {one.id} written into the survey. Say there what it is.")
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """All that was asked, worked out; None for what was not asked."""
+
+    demand: Demand
+    record: Record
+    peaks: PeakBands | None
+    switched: Switched | None
+    days: Habits | None
+    survey: Reconciled | None
+    household_w: float
+
+    def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
+        """Return it as plain data, the findings of all parts together."""
+        told = demand_json(self.demand, self.record, show)
+        if self.peaks is not None:
+            told |= peaks_json(self.peaks, SiteClock(self.demand.zone), each=each)
+        if self.switched is not None:
+            told |= switched_json(self.switched, ["\n".join(proposal_lines(one)) for one in self.switched.loads])
+        if self.days is not None:
+            told |= habits_json(self.days)
+        if self.survey is not None:
+            told |= survey_json(self.survey, self.household_w, SiteClock(self.demand.zone), each=each)
+        parts = [one for one in (self.peaks, self.switched, self.days, self.survey) if one is not None]
+        told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
+        return told
+
+    def shown(self, show: Show) -> None:
+        """Show it in the terminal."""
+        tables.demand(self.demand, self.record, show)
+        if self.peaks is not None:
+            show_peaks(self.peaks, show)
+        if self.switched is not None:
+            show_found(self.switched, show)
+        if self.days is not None:
+            show_days(self.days, show)
+        if self.survey is not None:
+            show_survey(self.survey, self.household_w, show)

@@ -1,0 +1,73 @@
+"""The options of ``demand`` about loads found in the record: shown, proposed for the survey, and accepted into it."""
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.core.errors import UsageError
+from wattwright.core.show import THIN, Show
+from wattwright.demand.switched.analyse import Switched, SwitchedLoad
+from wattwright.demand.switched.json_form import of_day
+from wattwright.job.answers import job_of
+from wattwright.job.found import proposal_lines
+
+
+def accepted(found: Switched | None, names: tuple[str, ...]) -> list[SwitchedLoad]:
+    """Return the loads of these names. Raises UsageError where one is not among those found."""
+    return [_wanted(found, one) for one in names] if found is not None else []
+
+
+def job_file_of(reading: Reading) -> Path:
+    """Return the job file that accepted loads go into: the source itself, or the one that names the meter file."""
+    if reading.is_job:
+        return reading.source / "job.toml" if reading.source.is_dir() else reading.source
+    found = job_of(reading.source)
+    if found is None:
+        name = reading.source.name
+        raise UsageError(f"No job file beside {name} names it. Begin one: wattwright new . --record {name}")
+    return found
+
+
+def _wanted(found: Switched, id_: str) -> SwitchedLoad:
+    try:
+        return found.load(id_)
+    except KeyError as error:
+        raise UsageError(f"--accept: {error.args[0]}.") from error
+
+
+def show_found(found: Switched, show: Show) -> None:
+    """Show the loads found in the record, when they are on, and what to write to take one into the survey."""
+    console = tables.new_console()
+    console.print(Text("Loads found in the record", style="bold"))
+    if found.loads:
+        table = tables.new_table("Load", "Level", "Energy", "Share", "On", "Runs", "Confidence")
+        for one in found.loads:
+            table.add_row(
+                one.id,
+                show.power(one.level_w),
+                show.energy(one.energy_kwh),
+                show.percent(one.energy_share),
+                show.percent(one.duty),
+                show.fixed(one.times.starts, 0) if found.is_exact else "",
+                show.percent(one.confidence, 2),
+            )
+        tables.print_table(table, console)
+    for one in found.loads:
+        _when(one, found.is_exact, show, console)
+    tables.findings(found.findings, show, console)
+    if found.loads:
+        console.print(Text("To take one into the survey of a job: --accept and its name, or write", style="dim"))
+        for line in proposal_lines(found.loads[0]):
+            console.print(Text(f"      {line}"))
+
+
+def _when(one: SwitchedLoad, is_exact: bool, show: Show, console: Console) -> None:
+    times = one.times
+    windows = ", ".join(f"{of_day(w.begins_s)} to {of_day(w.ends_s)} ({show.percent(w.share, 2)})" for w in times.windows)
+    run = f"; runs of {show.duration(times.run_s[1])} in the middle" if is_exact else ""
+    days = f"on {show.percent(times.days_share, 2)} of the days"
+    console.print(Padding(Text(f"{one.id}:{THIN}{times.pattern.value}, {days}, mostly {windows}{run}"), (0, 0, 0, 2)))

@@ -1,0 +1,1 @@
+"""Whether a survey of loads adds up to what was measured."""

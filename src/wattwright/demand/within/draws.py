@@ -1,0 +1,86 @@
+"""Days drawn at random: each interval takes one of its likely courses, and the day's maximum is that of the drawn ones."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.series import Floats
+from wattwright.demand.within.courses import Ints
+
+DRAWS = 400
+"""Days drawn for each day; the 5 % and 95 % of them are known to about 1 % of their level."""
+_AT_ONCE = 8000
+"""Intervals that are drawn together, to bound memory."""
+_WHOLE = 0.9
+"""A day counts as whole from this share of its intervals on."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spans:
+    """The local days that intervals lie in: index of the first interval of each, shape (d,), of intervals in order of time.
+
+    ``start_s``: when each day begins, UTC seconds; ``whole``: whether nearly all of its intervals are there; both shape (d,).
+    """
+
+    first: Ints
+    start_s: Ints
+    whole: NDArray[np.bool_]
+    count: int
+
+    def __len__(self) -> int:
+        """Return the number of days."""
+        return len(self.first)
+
+    def of(self, day: int) -> slice:
+        """Return the intervals of one day."""
+        end = int(self.first[day + 1]) if day + 1 < len(self) else self.count
+        return slice(int(self.first[day]), end)
+
+
+def spans_of(starts_s: Ints, days_s: Ints, step_s: int) -> Spans:
+    """Return the days that intervals starting at ``starts_s`` lie in; ``days_s``, shape (n + 1,), is where each day begins."""
+    day = np.searchsorted(days_s, starts_s, side="right") - 1
+    held, first, size = np.unique(day, return_index=True, return_counts=True)
+    length = np.diff(days_s)[held]
+    return Spans(first.astype(np.int64), days_s[held], size * step_s >= _WHOLE * length, len(starts_s))
+
+
+def day_maxima(mean_w: Floats, excess_w: Floats, spans: Spans, draws: np.random.Generator) -> Floats:
+    """Return drawn maxima of each day, W, shape (d, DRAWS): the mean of each interval and one of its excesses, shape (n, k)."""
+    out = np.empty((len(spans), DRAWS))
+    begin = 0
+    while begin < len(spans):
+        end = int(np.searchsorted(spans.first, spans.first[begin] + _AT_ONCE, side="right")) - 1
+        end = max(begin + 1, min(end, len(spans)))
+        rows = slice(int(spans.first[begin]), int(spans.first[end]) if end < len(spans) else spans.count)
+        part = excess_w[rows]
+        chosen = draws.integers(0, excess_w.shape[1], (len(part), DRAWS))
+        drawn = mean_w[rows, None] + np.take_along_axis(part, chosen, axis=1)
+        out[begin:end] = np.maximum.reduceat(drawn, spans.first[begin:end] - rows.start, axis=0)
+        begin = end
+    return out
+
+
+def together(mean_w: Floats, excess_w: Floats, spans: Spans) -> Floats:
+    """Return each day's maximum where all its intervals are equally high at once, by level, W, shape (d, k) from (n, k)."""
+    drawn: Floats = np.maximum.reduceat(mean_w[:, None] + np.sort(excess_w, axis=1), spans.first, axis=0)
+    return drawn
+
+
+def ranks_of(truth_w: Floats, drawn_w: Floats) -> Floats:
+    """Return the share of each day's draws that lie at or below its truth, shape (d,)."""
+    share: Floats = (drawn_w <= truth_w[:, None] + 1e-9).mean(axis=1)
+    return share
+
+
+def redrawn(drawn_w: Floats, ranks: Floats, draws: np.random.Generator) -> Floats:
+    """Return draws whose ranks within their day are spread as those of days left out were, shape as ``drawn_w``.
+
+    A rank is taken from ``ranks`` at random and moved by up to half the distance between neighbours among so many.
+    """
+    if not len(ranks):
+        return drawn_w
+    level = draws.choice(ranks, drawn_w.shape) + (draws.random(drawn_w.shape) - 0.5) / (len(ranks) + 1)
+    place = np.clip((level * drawn_w.shape[1]).astype(np.int64), 0, drawn_w.shape[1] - 1)
+    return np.take_along_axis(np.sort(drawn_w, axis=1), place, axis=1)

@@ -1,0 +1,66 @@
+"""Which known courses an interval is most like: near in its own mean, in those beside it and in the hour of the day."""
+
+import numpy as np
+
+from wattwright.core.clock import DAY_S
+from wattwright.core.series import Floats
+from wattwright.demand.within.courses import Courses, Ints
+
+_HOUR_WEIGHT = 0.3
+"""What half a day of difference weighs, in standard deviations of the root of the mean; common practice, no source."""
+_POWERS = 3
+"""The first columns of a point: its own mean and those on either side."""
+
+
+def features(mean_w: Floats, before_w: Floats, after_w: Floats, of_day_s: Floats, scale: float) -> Floats:
+    """Return the point at which each interval stands, shape (n, 5), or (n, 3) where it has no hour of the day.
+
+    Powers go in by their signed root: sums of switched loads spread with the root of their mean. ``scale`` is the standard
+    deviation of that root over the known courses.
+    """
+    rooted = [np.sign(one) * np.sqrt(np.abs(one)) / scale for one in (mean_w, before_w, after_w)]
+    if not np.isnan(of_day_s).any():
+        turn = 2 * np.pi * of_day_s / DAY_S
+        rooted += [_HOUR_WEIGHT * np.sin(turn), _HOUR_WEIGHT * np.cos(turn)]
+    return np.column_stack(rooted)
+
+
+def scale_of(courses: Courses) -> float:
+    """Return the standard deviation of the root of the courses' means, at least a ten-thousandth of their root."""
+    rooted = np.sqrt(np.abs(courses.mean_w))
+    return max(float(rooted.std()), 1e-4 * float(rooted.max(initial=0.0)), 1e-9)
+
+
+def own_features(courses: Courses, scale: float) -> Floats:
+    """Return the points at which the courses themselves stand."""
+    return features(courses.mean_w, courses.before_w, courses.after_w, courses.of_day_s, scale)
+
+
+def nearest(known: Floats, at: Floats, count: int) -> tuple[Ints, Floats]:
+    """Return the ``count`` nearest of ``known`` to each point of ``at``, and how far the last of them is: (n, count), (n,)."""
+    from scipy.spatial import cKDTree
+
+    count = min(count, len(known))
+    far, index = cKDTree(known).query(at, count)
+    return index.reshape(len(at), count).astype(np.int64), far.reshape(len(at), count)[:, -1]
+
+
+def nearest_both(known: Floats, at: Floats, count: int) -> tuple[Ints, Floats]:
+    """Return courses like each point of ``at``, ``count`` by powers alone and ``count`` by the hour too: (n, 2 count), (n,).
+
+    The distance is that of the last by powers. Either alone misses days of another kind; together they scored best on the
+    open minute record.
+    """
+    by_power, far = nearest(known[:, :_POWERS], at[:, :_POWERS], count)
+    by_hour, _ = nearest(known, at, count)
+    return np.concatenate([by_power, by_hour], axis=1), far
+
+
+def nearest_of_other_days(known: Floats, day: Ints, count: int) -> tuple[Ints, Floats]:
+    """Return the same for the known courses themselves, none of its own day among those of any."""
+    index, far = np.empty((len(known), 2 * count), np.int64), np.empty(len(known))
+    for one in np.unique(day):
+        here, others = np.flatnonzero(day == one), np.flatnonzero(day != one)
+        found, far[here] = nearest_both(known[others], known[here], count)
+        index[here] = others[found]
+    return index, far

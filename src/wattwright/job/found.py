@@ -1,0 +1,66 @@
+"""Loads found in a record as entries of the survey: proposed, and written into the job file when a person accepts one."""
+
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+from wattwright.core.errors import JobError, Place, UsageError
+from wattwright.core.files import write_text
+from wattwright.core.specfile import parse_text, read_text
+from wattwright.demand.switched.analyse import SwitchedLoad
+from wattwright.demand.switched.json_form import of_day
+from wattwright.job.file import parsed
+
+_MOST_WINDOWS = 3
+
+
+def proposed(load: SwitchedLoad) -> dict[str, Any]:
+    """Return a found load as an entry of the survey. What it is nobody knows yet: its kind is left open, its rating assumed."""
+    level = f"{load.level_w / 1000:.2f} kW"
+    return {
+        "id": load.id,
+        "name": f"Load of {level}, found in the record",
+        "kind": "other",
+        "rating": level,
+        "note": _note(load),
+        "basis": "assumed",
+    }
+
+
+def _note(load: SwitchedLoad) -> str:
+    windows = sorted(load.times.windows, key=lambda one: -one.share)[:_MOST_WINDOWS]
+    when = ", ".join(f"{of_day(one.begins_s)} to {of_day(one.ends_s)}" for one in sorted(windows, key=lambda one: one.begins_s))
+    told = f"found in the record: on {100 * load.duty:.0f} % of the time, mostly {when or 'at no set time'}"
+    return f"{told}; {100 * load.energy_share:.0f} % of the energy; say what it is and read its plate"
+
+
+def proposal_lines(load: SwitchedLoad) -> list[str]:
+    """Return the entry as the lines of job.toml that hold it."""
+    return ["[[loads]]", *(f"{name} = {tomlkit.item(value).as_string()}" for name, value in proposed(load).items())]
+
+
+def accept_load(path: Path, load: SwitchedLoad) -> None:
+    """Write a found load into the survey of the job file at ``path``, which keeps its comments.
+
+    The file is only written when the result is a sound job file. Raises UsageError where the survey has the load already,
+    FileError and JobError.
+    """
+    source = read_text(path, JobError)
+    document = tomlkit.parse(source.text)
+    entry = proposed(load)
+    survey = document.setdefault("loads", tomlkit.aot())
+    if not isinstance(survey, tomlkit.items.AoT):
+        raise JobError.one(
+            "job.loads-no-tables",
+            Place(str(path), field="loads"),
+            found="loads as one value",
+            wanted="one [[loads]] table for each",
+            next_step="Write each load under a head of its own, [[loads]].",
+        )
+    if any(one.get("id") == load.id for one in survey):
+        raise UsageError(f'The survey has a load with the id "{load.id}" already. Change or remove that entry first.')
+    survey.append(tomlkit.item(entry))
+    new = tomlkit.dumps(document)
+    parsed(parse_text(new, str(path), JobError))
+    write_text(path, new)

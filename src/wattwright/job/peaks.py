@@ -1,0 +1,61 @@
+"""What a job says about peaks: its loads as far as peaks go, and the limit they are held against."""
+
+from typing import Final
+
+from wattwright.core.errors import InputError, JobError, Place
+from wattwright.demand.within.listed import USUAL_ON_S, Listed
+from wattwright.job.spec import JobSpec
+from wattwright.loads.plain import Motor
+
+_STEADY: Final = ("standby",)
+"""Kinds that make no peak: what is always on is part of the base load."""
+_CONDUCTORS: Final = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
+_MOTORS: Final = ("pool pump", "irrigation pump", "motor", "cold room", "freezer", "room cooling")
+_USUAL_V: Final = 230.0
+
+
+def listed_loads(spec: JobSpec) -> tuple[Listed, ...]:
+    """Return the loads of the survey that may make a peak, with how long each usually stays on and its starting current."""
+    volts = spec.supply.voltage_v if spec.supply is not None else _USUAL_V
+    found = []
+    for one in spec.loads:
+        if one.kind in _STEADY or one.rating_w <= 0:
+            continue
+        ratio = one.model.start_ratio if one.model is not None and hasattr(one.model, "start_ratio") else 0.0
+        if one.model is None and one.kind in _MOTORS:
+            ratio = float(Motor.model_fields["start_ratio"].default)
+        start_a = one.rating_w / (volts * one.power_factor) * ratio if ratio > 1 else 0.0
+        spread = 0.3 if one.basis == "assumed" else 0.05
+        found.append(Listed(one.name, one.rating_w, USUAL_ON_S[one.kind], one.quantity, spread, start_a))
+    return tuple(found)
+
+
+def limit_w(spec: JobSpec, place: str) -> float | None:
+    """Return the limit in W that peaks are held against, or None where there is none.
+
+    A limit of current is one of evenly loaded conductors at nominal voltage and the supply's power factor. Raises JobError for a
+    limit of current without a supply.
+    """
+    limit, supply = spec.limit, spec.supply
+    if limit.power_w is not None:
+        return limit.power_w
+    current = limit.current_a
+    if supply is None:
+        if current is not None:
+            raise _no_supply(place)
+        return None
+    if current is None:
+        current = supply.main_protection_a
+    if current is None:
+        return supply.agreed_w
+    return current * supply.voltage_v * _CONDUCTORS[supply.system] * supply.power_factor
+
+
+def _no_supply(place: str) -> InputError:
+    return JobError.one(
+        "job.no-supply",
+        Place(place, field="supply"),
+        found="a limit of current and no supply",
+        wanted="the supply's system and voltage, to turn current into power",
+        next_step="Add a [supply] table, or give the limit as a power.",
+    )

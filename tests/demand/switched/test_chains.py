@@ -1,0 +1,99 @@
+"""The chains against every path written out one by one."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings, strategies as st
+
+from wattwright.demand.switched.chain_kernels import HALF, backward, forward
+from wattwright.demand.switched.shares_kernels import between_all
+
+pytestmark = pytest.mark.kernel
+SHORT = 6
+
+
+def paths(last: int):
+    """Every way from interval 0 to the last in strides of one and two, with on or off wherever it sets foot."""
+    strides = [[0]]
+    whole = []
+    while strides:
+        told = strides.pop()
+        if told[-1] == last:
+            whole.append(told)
+            continue
+        strides += [[*told, told[-1] + step] for step in (1, 2) if told[-1] + step <= last]
+    return [(way, states) for way in whole for states in product((0, 1), repeat=len(way))]
+
+
+def weight(way, states, clean, split, rise, fall) -> float:
+    """How likely one path is, by the plain rule: the chance of each switching and staying times the density of each move."""
+    total = 0.5
+    for k in range(1, len(way)):
+        was, now, stride = states[k - 1], states[k], way[k] - way[k - 1]
+        turn = {(0, 0): 1 - rise, (0, 1): rise, (1, 0): fall, (1, 1): 1 - fall}[was, now]
+        halves = HALF if stride == 2 else (1 - HALF if was != now else 1.0)
+        total *= turn * halves * (clean if stride == 1 else split)[way[k], 2 * was + now]
+    return total
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000), rise=st.floats(0.01, 0.5), fall=st.floats(0.01, 0.5))
+def test_a_load_is_on_as_often_as_over_all_paths(seed, rise, fall) -> None:
+    """Chances of being on and of switching are those of all paths added up; half of an interval passed over counts."""
+    draws = np.random.default_rng(seed)
+    clean, split = draws.uniform(0.05, 2.0, (SHORT, 4)), draws.uniform(0.0, 1.0, (SHORT, 4))
+    whole, on, up, down = 0.0, np.zeros(SHORT), np.zeros(SHORT), np.zeros(SHORT)
+    for way, states in paths(SHORT - 1):
+        mass = weight(way, states, clean, split, rise, fall)
+        whole += mass
+        for k, at in enumerate(way):
+            on[at] += mass * states[k]
+            if k and way[k] - way[k - 1] == 2:
+                on[at - 1] += mass * 0.5 * (states[k - 1] + states[k])
+            if k and states[k] != states[k - 1]:
+                (up if states[k] else down)[way[k - 1] + 1] += mass
+    state, scale = forward(clean, split, rise, fall)
+    told = backward(state, scale, clean, split, rise, fall)
+    assert np.prod(scale) == pytest.approx(whole)
+    assert told == pytest.approx(np.column_stack([on, up, down]) / whole)
+
+
+def test_a_reading_nothing_explains_leaves_the_state_as_it_was() -> None:
+    """Where every move is impossible the chain goes on as before instead of ending in no number."""
+    clean = np.ones((5, 4))
+    clean[:3, 1:] = 1e-9
+    clean[3] = 0.0
+    state, scale = forward(clean, np.zeros((5, 4)), 0.1, 0.1)
+    assert scale[3] == 1e-300
+    assert np.isfinite(state).all()
+    assert state[3] == pytest.approx(state[2])
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_shares_are_as_likely_as_over_all_paths(seed) -> None:
+    """Chances of three states and counts of moves are those of all 3^5 paths added up, the first as likely as it is seen."""
+    draws = np.random.default_rng(seed)
+    seen, moves = draws.uniform(0.0, 1.0, (5, 3)), draws.uniform(0.1, 1.0, (3, 3))
+    moves /= moves.sum(axis=1, keepdims=True)
+    whole, chance, made = 0.0, np.zeros((5, 3)), np.zeros((3, 3))
+    for states in product(range(3), repeat=5):
+        mass = seen[0, states[0]]
+        for t in range(1, 5):
+            mass *= moves[states[t - 1], states[t]] * seen[t, states[t]]
+        whole += mass
+        for t in range(5):
+            chance[t, states[t]] += mass
+            if t:
+                made[states[t - 1], states[t]] += mass
+    told = between_all(seen, moves)
+    assert told[0] == pytest.approx(chance / whole)
+    assert told[1] == pytest.approx(made / whole)
+
+
+def test_a_share_that_cannot_be_is_never_taken() -> None:
+    """A state with no likelihood has no chance, and nothing is divided by it."""
+    seen = np.array([[1.0, 0.0, 1.0]] * 4)
+    chance, _ = between_all(seen, np.full((3, 3), 1 / 3))
+    assert chance == pytest.approx(np.array([[0.5, 0.0, 0.5]] * 4))

@@ -1,0 +1,239 @@
+"""The pieces that bands are made of: courses, likeness, conformal correction, days drawn, limits passed."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings, strategies as st
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.series import of_values
+from wattwright.demand.within.bands import hull
+from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction
+from wattwright.demand.within.course_kernels import draw_courses
+from wattwright.demand.within.courses import beside, invented_courses, measured_courses
+from wattwright.demand.within.draws import DRAWS, Spans, day_maxima, ranks_of, redrawn, spans_of, together
+from wattwright.demand.within.likeness import features, nearest, nearest_of_other_days
+from wattwright.demand.within.listed import HOUSEHOLD, Listed, allowance_w, ceiling_w, columns, usual_loads
+from wattwright.demand.within.passing import passed, passing
+from wattwright.demand.within.views import At, View
+
+HOUR = 3600
+CLOCK = SiteClock("UTC")
+
+
+def days(count, each=24):
+    """So many whole days of ``each`` intervals."""
+    first = np.arange(count, dtype=np.int64) * each
+    return Spans(first, first * 3600, np.ones(count, np.bool_), count * each)
+
+
+def test_a_course_knows_its_mean_and_how_far_each_window_lies_above_it():
+    """An hour of 1 kW with one minute of 7 kW: mean 1.1 kW; above it by 5.9 kW in a minute, 0.3 in a quarter, 0.1 in a half."""
+    hour = np.full(60, 1000.0)
+    hour[20] = 7000.0
+    course = measured_courses(of_values(0, 60, hour), 0, HOUR, CLOCK)
+    assert course.mean_w == pytest.approx([1100.0])
+    assert [float(course.excess_w(w)[0]) for w in (60, 900, 1800)] == pytest.approx([5900.0, 300.0, 100.0])
+
+
+def test_courses_lie_on_the_grid_of_the_record():
+    """Fine readings from 00:40 on give their first whole hour at 01:00; seconds are averaged to minutes; a gap costs its hour."""
+    fine = np.arange(4 * 360, dtype=float)
+    fine[3 * 360] = np.nan
+    courses = measured_courses(of_values(40 * 60, 10, fine), 0, HOUR, CLOCK)
+    assert courses.slot_s == 60
+    assert courses.start_s.tolist() == [HOUR, 2 * HOUR]
+    # By hand: 20 min after the beginning is reading 120; its first minute is the mean of 120..125.
+    assert courses.power_w[0, 0] == pytest.approx(122.5)
+    assert courses.mean_w == pytest.approx([120 + 179.5, 480 + 179.5])
+    assert courses.after_w[0] == pytest.approx(480 + 179.5)
+    assert courses.of_day_s.tolist() == [3600.0, 7200.0]
+
+
+def test_neighbours_of_an_end_or_a_gap_are_the_interval_itself():
+    """Nothing is known beside an end or a gap, so the interval stands for its neighbour."""
+    before, after = beside(np.array([1.0, np.nan, 3.0, 4.0]))
+    assert before[[0, 2, 3]].tolist() == [1.0, 3.0, 3.0]
+    assert after[[0, 2, 3]].tolist() == [1.0, 4.0, 4.0]
+
+
+@pytest.mark.kernel
+def test_invented_courses_hold_the_energy_of_what_is_on():
+    """A load that never rests adds its rating; nothing exceeds the rest and all ratings; same stream, same courses."""
+    always = (np.array([1000.0]), np.array([1e9]), np.array([0.0]))
+    drawn = draw_courses(np.random.default_rng(1), *always, 1e-6, 50.0, 40, 120, 60.0)
+    # In use for certain; off only before its first beginning, which lies up to two very long cycles back.
+    assert np.isclose(drawn, 1000.0, atol=1e-3).mean() > 0.3
+    assert drawn.max() <= 1000.0 + 1e-3
+    again = draw_courses(np.random.default_rng(1), *always, 1e-6, 50.0, 40, 120, 60.0)
+    assert (drawn == again).all()
+
+
+@pytest.mark.kernel
+def test_invented_courses_average_to_their_duty():
+    """Over many courses the mean power is that of use times duty: between nought and the rating, and more use is more power."""
+    load = [Listed("pump", 2000.0, 600.0, spread=0.0)]
+    means = []
+    for use in (0.1, 0.4):
+        made = invented_courses(load, 1.0, HOUR, np.random.default_rng(4), longer=1.0, use=use, count=300)
+        means.append(float(made.power_w.mean()))
+        assert made.power_w.max() <= 2000.0 + 10.0
+    # Duty is 0.02 + 0.95 u^1.5, whose mean is 0.40; busy is 2 use u, whose mean is use: 2 kW x 0.1 x 0.40 = 80 W, and 320 W.
+    assert means[0] == pytest.approx(80.0, rel=0.35)
+    assert means[1] == pytest.approx(320.0, rel=0.25)
+
+
+def test_days_left_out_are_left_out():
+    """No interval is told from another of its own day."""
+    draws = np.random.default_rng(3)
+    points, day = draws.random((90, 5)), np.repeat(np.arange(9), 10)
+    index, far = nearest_of_other_days(points, day, 6)
+    assert (day[index] != day[:, None]).all()
+    assert index.shape == (90, 12)
+    assert (far > 0).all()
+
+
+def test_nearest_agrees_with_sorting_all_distances():
+    """The tree finds what a plain sort of all distances finds."""
+    draws = np.random.default_rng(5)
+    known, at = draws.random((200, 3)), draws.random((20, 3))
+    index, far = nearest(known, at, 7)
+    plain = np.linalg.norm(known[None] - at[:, None], axis=2)
+    assert (np.sort(index, axis=1) == np.sort(np.argsort(plain, axis=1)[:, :7], axis=1)).all()
+    assert far == pytest.approx(np.sort(plain, axis=1)[:, 6])
+
+
+def test_features_turn_with_the_day():
+    """Midnight is as near to 23:59 as to 00:01, and power that is given back stands on the other side of nought."""
+    same = np.full(3, 100.0)
+    points = features(same, same, same, np.array([0.0, 86_340.0, 60.0]), 10.0)
+    assert np.linalg.norm(points[0] - points[1]) == pytest.approx(np.linalg.norm(points[0] - points[2]))
+    assert features(-same, same, same, np.full(3, np.nan), 10.0)[0, 0] == pytest.approx(-1.0)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 10_000))
+def test_the_correction_is_about_the_level_of_independent_misses(seed):
+    """Of independent misses the bound moves to their 95 % level, raised by half a standard error: never below, little above."""
+    draws = np.random.default_rng(seed)
+    beyond, day = draws.normal(size=960), np.repeat(np.arange(40), 24)
+    moved = tail_correction(beyond, day)
+    assert np.quantile(beyond, 0.95) <= moved <= np.quantile(beyond, 0.98)
+
+
+def test_the_correction_grows_when_days_differ():
+    """Misses that come by whole days show fewer independent days, so the bound moves further than their plain level."""
+    draws = np.random.default_rng(6)
+    alike = np.repeat(draws.normal(size=20), 24) + 0.01 * draws.normal(size=480)
+    day = np.repeat(np.arange(20), 24)
+    assert tail_correction(alike, day) > np.quantile(alike, 0.95) + 1e-3
+
+
+def test_levels_of_ranks_by_hand():
+    """With 39 ranks 1/40..39/40 the levels are the second and the 38th, which a new rank falls between in 36 of 40 and more."""
+    ranks = np.arange(1, 40) / 40
+    # 0.05 x 40 - 1 = 1 and 0.95 x 40 - 1 = 37, counted from nought.
+    assert rank_levels(ranks) == pytest.approx((0.05, 0.95))
+    assert rank_levels(np.array([0.3, 0.5, 0.6])) == pytest.approx((0.05, 0.95))
+    assert rank_levels(np.array([0.01, 0.5, 1.0])) == (0.01, 1.0)
+    assert rank_levels(np.zeros(0)) == pytest.approx((0.05, 0.95))
+
+
+def test_guarantee_of_few_days():
+    """Between the lowest and the highest of n a new one falls in (n - 1) of (n + 1): 19 days are the fewest for nine in ten."""
+    assert guarantee(19) == pytest.approx(0.9)
+    assert guarantee(7) == pytest.approx(0.75)
+    assert guarantee(0) == 0.0
+    assert guarantee(365) == NOMINAL
+
+
+def test_days_drawn_from_certain_courses_are_certain():
+    """Where each interval has one course only, the day's maximum is that of mean and excess."""
+    mean, excess = np.array([1.0, 5.0, 2.0, 3.0]), np.array([[1.0], [0.5], [9.0], [0.0]])
+    drawn = day_maxima(mean, excess, days(2, 2), np.random.default_rng(1))
+    assert drawn.shape == (2, DRAWS)
+    assert (drawn[0] == 5.5).all()
+    assert (drawn[1] == 11.0).all()
+
+
+def test_days_drawn_agree_with_the_product_of_chances(monkeypatch):
+    """The chance that a day of independent intervals stays below a level is the product of theirs, also drawn part by part."""
+    draws = np.random.default_rng(8)
+    excess, mean = draws.random((48, 5)), np.zeros(48)
+    expected = np.prod((excess <= 0.93).mean(axis=1)[:24])
+    for at_once in (8000, 30):
+        monkeypatch.setattr("wattwright.demand.within.draws._AT_ONCE", at_once)
+        drawn = day_maxima(mean, excess, days(2), np.random.default_rng(9))
+        assert float((drawn[0] <= 0.93).mean()) == pytest.approx(expected, abs=4 * np.sqrt(0.25 / DRAWS))
+
+
+def test_days_of_intervals_that_are_high_together():
+    """At each level the day's maximum is that of the intervals at the same level: by hand, 3, 6 and 9."""
+    told = together(np.array([1.0, 2.0]), np.array([[2.0, 0.0, 5.0], [7.0, 1.0, 4.0]]), days(1, 2))
+    assert told.tolist() == [[3.0, 6.0, 9.0]]
+
+
+def test_spans_know_whole_days():
+    """A day counts as whole from nine tenths of its intervals on; days without any are none."""
+    starts = np.concatenate([np.arange(24), np.arange(48, 60)]).astype(np.int64) * 3600
+    spans = spans_of(starts, np.arange(4, dtype=np.int64) * 86_400, 3600)
+    assert spans.first.tolist() == [0, 24]
+    assert spans.whole.tolist() == [True, False]
+    assert spans.start_s.tolist() == [0, 172_800]
+
+
+def test_ranks_and_redrawn_days():
+    """A truth above all draws has rank 1; days redrawn by ranks near the top lie near the top of the draws."""
+    drawn = np.tile(np.arange(DRAWS, dtype=float), (2, 1))
+    assert ranks_of(np.array([1e9, -1.0]), drawn).tolist() == [1.0, 0.0]
+    high = redrawn(drawn, np.full(9, 0.95), np.random.default_rng(1))
+    assert high.min() >= 0.89 * DRAWS
+    assert redrawn(drawn, np.zeros(0), np.random.default_rng(1)) is drawn
+
+
+def test_limit_passed_in_readings():
+    """Readings at one minute tell it exactly: three minutes in two runs, the longer of two minutes."""
+    told = passed(np.array([1.0, 9.0, 9.0, 1.0, 9.0, np.nan]), 5.0, 60)
+    assert (told.minutes[0], told.times[0], told.longest_min[0]) == (3.0, 2.0, 2.0)
+    assert told.minutes[0] == told.minutes[2]
+
+
+def test_limit_passed_in_certain_courses():
+    """With one course for each interval the passing is that of the course, raised to the interval's mean."""
+    hour = np.zeros(60)
+    hour[10:15], hour[30] = 6000.0, 6000.0
+    courses = measured_courses(of_values(0, 60, hour), 0, HOUR, CLOCK)
+    at = At(np.array([600.0, 100.0]), np.zeros(2), np.zeros(2), np.zeros(2), days(1, 2))
+    told = passing([View(courses, np.zeros((2, 1), np.int64))], at, 5700.0, np.random.default_rng(1))
+    # The course has a mean of 600 W and peaks of 6 kW: the first interval passes 5.7 kW, the second stays at 5.5 kW.
+    assert told.minutes == (6.0, 6.0, 6.0)
+    assert told.times == (2.0, 2.0, 2.0)
+    assert told.longest_min == (5.0, 5.0, 5.0)
+
+
+def test_what_a_survey_allows_for():
+    """Ratings of 9 kW at 110 % voltage draw 10.89 kW; a tenth more, and at least 1 kW, is allowed for what was not listed."""
+    loads = [Listed("oven", 3000.0, 480.0, count=3)]
+    assert allowance_w(loads) == 1000.0
+    assert ceiling_w(loads) == pytest.approx(10_890.0 + 1000.0)
+    assert allowance_w([Listed("press", 50_000.0, 60.0)]) == 5000.0
+
+
+def test_pieces_of_a_load():
+    """Three alike are three rows; a hundred alike are twenty groups of the same power in all."""
+    rating, on_s, spread = columns([Listed("a", 100.0, 60.0, count=3), Listed("lamp", 10.0, 600.0, count=100)])
+    assert len(rating) == 23
+    assert rating.sum() == pytest.approx(300.0 + 1000.0)
+    assert (on_s[:3] == 60.0).all()
+    assert (spread == 0.05).all()
+
+
+def test_usual_loads_follow_the_size():
+    """A home has the loads of a home; a larger site loads by its swing."""
+    assert usual_loads(6000.0, 300.0) is HOUSEHOLD
+    large = usual_loads(80_000.0, 20_000.0)
+    assert max(one.rating_w for one in large) == pytest.approx(72_000.0)
+
+
+def test_hull_is_the_widest():
+    """The lowest low, the mean middle, the highest high."""
+    assert hull([np.array([[1.0], [2.0], [3.0]]), np.array([[0.5], [4.0], [2.0]])]).ravel().tolist() == [0.5, 3.0, 3.0]

@@ -1,0 +1,54 @@
+"""Found loads as entries of the survey."""
+
+import numpy as np
+import pytest
+import tomlkit
+
+from tests.job.hand import write_job
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import JobError, UsageError
+from wattwright.core.series import of_values
+from wattwright.demand.switched.analyse import in_series
+from wattwright.job.file import load_job
+from wattwright.job.found import accept_load, proposal_lines, proposed
+
+
+@pytest.fixture(scope="module")
+def load():
+    """A load of 1.5 kW, on for 20 minutes of every hour."""
+    minute = np.arange(4 * 1440)
+    values = 300 + np.random.default_rng(1).normal(0, 5, len(minute)) + 1500 * (minute % 60 < 20)
+    return in_series(of_values(0, 60, values), SiteClock("UTC")).loads[0]
+
+
+def test_lines_are_the_entry(load) -> None:
+    """The lines that are shown read as what would be written."""
+    told = tomlkit.parse("\n".join(proposal_lines(load))).unwrap()
+    assert told == {"loads": [proposed(load)]}
+    assert told["loads"][0]["rating"] == "1.50 kW"
+    assert "33 % of the time" in told["loads"][0]["note"]
+
+
+def test_an_accepted_load_stands_in_the_survey_and_comments_stay(load, tmp_path) -> None:
+    """The job file is sound afterwards and holds every line it had; a second time is refused in a sentence."""
+    write_job(tmp_path / "job")
+    path = tmp_path / "job" / "job.toml"
+    path.write_text(path.read_text() + "\n# the last word\n")
+    before = path.read_text()
+    had = len(load_job(path).spec.loads)
+    accept_load(path, load)
+    assert [one for one in before.splitlines() if one not in path.read_text().splitlines()] == []
+    spec = load_job(path).spec
+    assert len(spec.loads) == had + 1
+    assert (spec.loads[-1].id, spec.loads[-1].rating_w) == (load.id, 1500.0)
+    with pytest.raises(UsageError, match="already"):
+        accept_load(path, load)
+
+
+def test_loads_that_are_no_tables_are_refused(load, tmp_path) -> None:
+    """A survey written as one value is left as it is."""
+    path = tmp_path / "job.toml"
+    path.write_text("loads = []\n")
+    with pytest.raises(JobError, match="loads"):
+        accept_load(path, load)
+    assert path.read_text() == "loads = []\n"
