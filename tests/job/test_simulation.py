@@ -337,6 +337,18 @@ def test_care_of_hot_water_is_told(tmp_path):
     assert "job.heating-through-missed" in codes(question(tmp_path, SUPPLY, HEATER, heat_up, noon).simulate(DAY, DAY))
 
 
+def test_a_tank_within_its_differential_is_not_heated_through(tmp_path):
+    """Unfed from 02:00 to 05:00 a tank that hangs at 57 or 58 degC has not been heated through to 60; fed, it has."""
+    heat_up = 'heat_up = { to = "60 degC", from = 02:00:00, until = 05:00:00 }\n'
+    by_day = '[[control.rule]]\nid = "day"\nload = "heater"\nkind = "time programme"\ntimes = [{ on = 06:00:00, off = 01:00:00 }]\n'
+    unfed = question(tmp_path, SUPPLY, HEATER, heat_up, by_day).simulate(DAY, DAY)
+    assert 56.0 < unfed.run.values[0][120:300].max() < 59.0
+    assert "job.heating-through-missed" in codes(unfed)
+    fed = question(tmp_path, SUPPLY, HEATER, heat_up).simulate(DAY, DAY)
+    assert fed.run.values[0][120:300].max() == pytest.approx(60.0, abs=0.1)
+    assert "job.heating-through-missed" not in codes(fed)
+
+
 def test_what_stores_give_is_no_saving(tmp_path):
     """A heater that is never fed borrows from its tank: the difference is told."""
     ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES)

@@ -175,6 +175,27 @@ def test_the_set_point_is_raised_but_never_beyond_the_limit(running) -> None:
         assert tank.s[S_VALUE] >= highest - 5
 
 
+@pytest.mark.parametrize(("nodes", "upper_w"), [(1, 0.0), (6, 0.0), (6, 1500.0)])
+def test_heating_through_begins_within_the_differential(running, nodes: int, upper_w: float) -> None:
+    """A tank of 58 degC is heated to 60 when heating-through to 60 begins, and then cycles as usual: it waits for 55 again."""
+    tank = running(heater(nodes=nodes, upper_w=upper_w, start_c=58, set_c=55).compiled("t"))
+    tank.run(60)
+    assert tank.s[S_RUN] == 0
+    tank.run(3600, use1=60.0)
+    assert tank.s[S_RUN] == 0
+    assert 59.5 < tank.s[S_VALUE] <= 60 + 1e-6
+    starts = tank.s[S_STARTS]
+    tank.run(3600)
+    assert tank.s[S_STARTS] == starts
+
+
+def test_heating_through_to_less_than_there_is_starts_nothing(running) -> None:
+    """At 58 degC with the thermostat at 60, heating-through to 57 has nothing to do."""
+    tank = running(heater(nodes=6, start_c=58, set_c=60).compiled("t"))
+    tank.run(3600, use1=57.0)
+    assert tank.s[S_STARTS] == 0
+
+
 def test_loss_is_that_of_class_c() -> None:
     """1.438, 1.744, 1.911 and 2.183 W/K for 80, 150, 200 and 300 l (Regulation (EU) 812/2013, Annex II, class C over 45 K)."""
     assert [loss_w_per_k(v) for v in (80, 150, 200, 300)] == pytest.approx([1.438, 1.744, 1.911, 2.183], abs=0.0006)
