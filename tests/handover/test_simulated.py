@@ -44,6 +44,15 @@ def test_the_picture_tells_the_day(tmp_path: Path) -> None:
     assert picture.narrow is not None
 
 
+def test_what_nobody_served_is_not_drawn_as_used(tmp_path: Path) -> None:
+    """In an outage from 08:00 to 10:00 the rest of the site uses nothing, and no area is drawn over the line of the whole site."""
+    outage = "[[outages]]\nbegins = 2025-01-07T08:00:00\nends = 2025-01-07T10:00:00\n"
+    power = [one for one in _rows(drawn(tmp_path, outage).spec) if set(one) == {"h", "p"}]
+    dark = [one["p"] for one in power if 8.0 <= one["h"] < 9.98]
+    assert dark
+    assert max(one for one in dark if one < 20.0) == 0.0  # what is 20 or more is a temperature
+
+
 def test_nights_are_shaded_by_the_sun_of_the_place(tmp_path: Path) -> None:
     """At 37 degrees north in early January the sun is down from about five in the afternoon to half past seven."""
     values = [one for one in _rows(drawn(tmp_path).spec) if "g" in one and "y" not in one]

@@ -79,9 +79,11 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     ]
     stores = [_store(one, show) for one in loads if one.kind in _STORES]
     stretch = _stretch(given, clock)
+    # Of the rest of the site as much as was served: without supply it uses nothing.
+    served_w = np.maximum(given.run.site_w - given.run.loads_w.sum(axis=0), 0.0)
     return simulated_stretch(
         Caption("simulated", title, alt, source, table, _step(given)), stretch, given.run.site_w,
-        given.rest.rest_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
+        served_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
     )  # fmt: skip
 
 
