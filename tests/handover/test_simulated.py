@@ -45,7 +45,7 @@ def test_the_picture_tells_the_day(tmp_path: Path) -> None:
 
 
 def test_what_nobody_served_is_not_drawn_as_used(tmp_path: Path) -> None:
-    """In an outage from 08:00 to 10:00 the rest of the site uses nothing, and no area is drawn over the line of the whole site."""
+    """In an outage from 08:00 to 10:00 the rest of the site uses nothing, and no area is drawn over the line of the site."""
     outage = "[[outages]]\nbegins = 2025-01-07T08:00:00\nends = 2025-01-07T10:00:00\n"
     power = [one for one in _rows(drawn(tmp_path, outage).spec) if set(one) == {"h", "p"}]
     dark = [one["p"] for one in power if 8.0 <= one["h"] < 9.98]

@@ -340,7 +340,7 @@ def test_care_of_hot_water_is_told(tmp_path):
 def test_a_tank_within_its_differential_is_not_heated_through(tmp_path):
     """Unfed from 02:00 to 05:00 a tank that hangs at 57 or 58 degC has not been heated through to 60; fed, it has."""
     heat_up = 'heat_up = { to = "60 degC", from = 02:00:00, until = 05:00:00 }\n'
-    by_day = '[[control.rule]]\nid = "day"\nload = "heater"\nkind = "time programme"\ntimes = [{ on = 06:00:00, off = 01:00:00 }]\n'
+    by_day = TIMES.replace('"pump"', '"heater"').replace("10:00:00", "06:00:00").replace("12:00:00", "01:00:00")
     unfed = question(tmp_path, SUPPLY, HEATER, heat_up, by_day).simulate(DAY, DAY)
     assert 56.0 < unfed.run.values[0][120:300].max() < 59.0
     assert "job.heating-through-missed" in codes(unfed)
