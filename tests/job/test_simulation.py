@@ -393,6 +393,28 @@ def test_the_response_of_shedding_is_told(tmp_path):
     assert never.response.load == ""
 
 
+def test_a_limit_that_is_never_reached_is_told(tmp_path):
+    """The highest reading with heater and pump beside it is some kilowatts: 900 kW, a slip of the unit, never sheds anything."""
+    shed = '[control.shedding]\npick_up = "900 kW"\nrestore = "2 kW"\norder = ["pump"]\n'
+    ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, shed)
+    (told,) = [one for one in ask.simulate(DAY, DAY).findings if one.code == "control.never-reached"]
+    assert told.data["pick_up"] == 900_000.0
+    assert told.data["most"] >= 3000.0  # heater 2 kW and pump 1 kW alone
+    assert "control.never-reached" not in codes(question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, SHED).simulate(DAY, DAY))
+
+
+def test_shedding_that_hunts_is_told(tmp_path):
+    """A rest of 6.9 A and a pump of 5.4 A about limits of 9 and 8 A: it goes and comes each half minute, some 116 times an hour."""
+    shed = SHED.replace("2.2 kW", "9 A").replace("1.6 kW", "8 A").replace("10 min", "30 s") + 'quantity = "current"\n'
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(TIMES + shed)
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    (told,) = [one for one in made.findings if one.code == "simulate.shed-often"]
+    assert 100 <= told.data["count"] <= 120
+    (tmp_path / "calm.toml").write_text(TIMES + SHED)
+    assert "simulate.shed-often" not in codes(ask.simulate(DAY, DAY, load_trial(tmp_path / "calm.toml", ask.job)))
+
+
 def test_a_limit_that_shedding_cannot_keep_is_told(tmp_path):
     """With 3 kW of the rest above a limit of 2.2 kW nothing that can be shed helps."""
     ask = question(tmp_path, SUPPLY, PUMP, TIMES, readings=hourly(3.0))

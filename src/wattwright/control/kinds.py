@@ -79,8 +79,9 @@ NO_RULE_IN_MONTHS = define(
 NEVER_REACHED = define(
     "control.never-reached",
     Severity.LOOK,
-    says="It picks up at {pick_up:power}, but the site reaches {most:power} at most.",
-    why="It will never act.",
+    says="It picks up at {pick_up:power}, but the site reaches {most:power} at most: the highest reading with every load beside "
+    "it.",
+    why="It will never act, but for peaks too short for the record.",
     do="Check the pick-up value and its unit.",
     source="",
 )

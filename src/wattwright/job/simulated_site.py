@@ -120,13 +120,15 @@ class SimulatedSite:
         made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, weather.pv_w)
         return made_of, weather.findings
 
-    def of_rules(self, control: Control, span: Span) -> tuple[Finding, ...]:
-        """Return what in the rules contradicts itself or can never act in these days."""
+    def of_rules(self, control: Control, span: Span, highest_w: float | None = None) -> tuple[Finding, ...]:
+        """Return what in the rules contradicts itself or can never act in these days; ``highest_w`` is the highest reading."""
         clock, has_place = SiteClock(self.job.spec.site.zone), self.job.spec.site.longitude_deg is not None
         months = frozenset(int(month) for month in np.unique(clock.parts(times(span)[::60]).month))
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
         blind = frozenset(made.id for made in self.made if not sensed(made).place)
-        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings, blind=blind)
+        most_w = None if highest_w is None else highest_w + sum(ratings.values())
+        told = self.interrupting(control)
+        return faults(told, has_place=has_place, months=months, rating_w=ratings, most_w=most_w, blind=blind)
 
     def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
         """Return which loads today's rules switch and the tried ones do not."""

@@ -95,7 +95,8 @@ class Question:
         scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
         made = outcome(scenario, run)
         found = [*told, *more, *site.of_loads(), *site.of_phases(scenario), *made.findings]
-        found += [*site.left_alone(today, rules), *site.of_rules(rules, span), *of_run(rules, run, made)]
+        highest_w = float(np.nanmax(self._power.series.values))
+        found += [*site.left_alone(today, rules), *site.of_rules(rules, span, highest_w), *of_run(rules, run, made)]
         found += [*of_days(begins, ends, span), *site.heated_through(run.values, scenario.drivers.uses)]
         cost, unpriced = self._bill(made)
         before = None
