@@ -404,7 +404,7 @@ def test_a_limit_that_is_never_reached_is_told(tmp_path):
 
 
 def test_shedding_that_hunts_is_told(tmp_path):
-    """A rest of 6.9 A and a pump of 5.4 A about limits of 9 and 8 A: it goes and comes each half minute, some 116 times an hour."""
+    """A rest of 6.9 A and a pump of 5.4 A about limits of 9 and 8 A: it goes and comes each half minute, 116 times an hour."""
     shed = SHED.replace("2.2 kW", "9 A").replace("1.6 kW", "8 A").replace("10 min", "30 s") + 'quantity = "current"\n'
     ask = question(tmp_path, SUPPLY, PUMP, TIMES)
     (tmp_path / "trial.toml").write_text(TIMES + shed)
