@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy.integrate import solve_ivp
 
 from tests.loads import plain_tank
@@ -10,7 +10,7 @@ from tests.loads.conftest import Running
 from wattwright.core.fields import Held
 from wattwright.loads.columns import S_CALL, S_RUN, S_STARTS, S_STORED_J, S_UNMET, S_VALUE
 from wattwright.loads.draws import EU_PROFILES, flows_l_s
-from wattwright.loads.tank_kernels import HEAT_J_L_K, P_CONDUCT_W_K, S_DRAWN_J, S_HEAT_J, S_LOST_J, S_NODE
+from wattwright.loads.tank_kernels import HEAT_J_L_K, P_CONDUCT_W_K, S_DRAWN_J, S_HEAT_J, S_LOST_J, S_NODE, S_RAISED_C
 from wattwright.loads.water_heater import WaterHeater, loss_w_per_k
 
 pytestmark = pytest.mark.kernel
@@ -135,6 +135,23 @@ def test_one_step_is_that_of_the_plain_twin(layers, flow, closed, seconds, loss,
     assert tank.s[S_NODE : S_NODE + len(layers)] == pytest.approx(after, rel=1e-12)
     assert tank.s[S_DRAWN_J] == pytest.approx(drawn, rel=1e-12, abs=1e-6)
     assert tank.s[S_LOST_J] == pytest.approx(lost, rel=1e-11, abs=1e-6)
+
+
+@settings(max_examples=100)
+@given(
+    now=st.floats(20, 90), set_c=st.floats(30, 70), apart=st.floats(1, 20), limit=st.floats(50, 95), called=st.booleans(),
+    raised=st.sampled_from([0.0, 55.0, 60.0, 70.0]), before=st.sampled_from([0.0, 60.0]), nodes=st.integers(1, 6),
+)  # fmt: skip
+def test_the_thermostat_calls_as_the_plain_twin(now, set_c, apart, limit, called, raised, before, nodes) -> None:
+    """In a step too short to move its temperature the thermostat calls as the plain one, heating-through begun or not."""
+    spec = heater(nodes=nodes, set_c=set_c, differential_k=apart, limit_c=limit, start_c=now, rating_w=1)
+    tank = Running(spec.compiled("t"))
+    tank.s[S_CALL], tank.s[S_RAISED_C] = float(called), before
+    target = min(max(set_c, raised), limit)
+    assume(min(abs(now - target), abs(now - target + apart), abs(now - min(raised, limit))) > 1e-3)
+    tank.run(1e-6, 1e-6, use1=raised)
+    assert bool(tank.s[S_CALL]) == plain_tank.calling(called, now, set_c, apart, limit, raised, before)
+    assert tank.s[S_RAISED_C] == raised
 
 
 def test_mixing_valve_takes_the_published_share(running) -> None:
