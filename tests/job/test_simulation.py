@@ -403,6 +403,24 @@ def test_a_limit_that_is_never_reached_is_told(tmp_path):
     assert "control.never-reached" not in codes(question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, SHED).simulate(DAY, DAY))
 
 
+def test_what_the_record_gives_back_is_told(tmp_path):
+    """Six hours of 2 kW given back on each of two days are 24 kWh that are taken at nought, and nothing passes over them."""
+    rows = hourly().splitlines()
+    sunny = [row.rsplit(",", 1)[0] + ",-2.0" if 12 <= int(row[11:13]) < 18 else row for row in rows[1:]]
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, readings="\n".join([rows[0], *sunny]) + "\n").simulate(DAY, DAY)
+    (told,) = [one for one in made.findings if one.code == "job.export-cut"]
+    assert told.data == pytest.approx({"energy": 24.0, "highest": 2000.0})
+    assert "job.export-cut" not in codes(question(tmp_path, SUPPLY, PUMP, TIMES).simulate(DAY, DAY))
+
+
+@pytest.mark.parametrize(("quantity", "value"), [("state of charge", "50 %"), ("export power", "1 kW")])
+def test_a_rule_on_what_is_not_there_is_told(tmp_path, quantity, value):
+    """No battery and no PV in the job: a rule that looks at either never acts."""
+    rule = f'[[control.rule]]\nid = "x"\nload = "pump"\nkind = "limit"\nquantity = "{quantity}"\n'
+    rule += f'pick_up = "{value}"\ndrop_out = "0 {value.split()[1]}"\n'
+    assert "control.nothing-there" in codes(question(tmp_path, SUPPLY, PUMP, rule).simulate(DAY, DAY))
+
+
 def test_shedding_that_hunts_is_told(tmp_path):
     """A rest of 6.9 A and a pump of 5.4 A about limits of 9 and 8 A: it goes and comes each half minute, 116 times an hour."""
     shed = SHED.replace("2.2 kW", "9 A").replace("1.6 kW", "8 A").replace("10 min", "30 s") + 'quantity = "current"\n'

@@ -157,6 +157,14 @@ NO_SENSOR = define(
     do="Name a load whose model has a sensor (tank, room, store, soil), or look at another quantity.",
     source="",
 )
+NOTHING_THERE = define(
+    "control.nothing-there",
+    Severity.STOP,
+    says="It looks at the {quantity:text}, and the site has no {lacks:text}.",
+    why="The value is always nought, so the rule does nothing, or always the same.",
+    do="Enter what is there, or look at another quantity.",
+    source="",
+)
 RETURNS_LATE = define(
     "control.returns-late",
     Severity.LOOK,

@@ -127,8 +127,10 @@ class SimulatedSite:
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
         blind = frozenset(made.id for made in self.made if not sensed(made).place)
         most_w = None if highest_w is None else highest_w + sum(ratings.values())
-        told = self.interrupting(control)
-        return faults(told, has_place=has_place, months=months, rating_w=ratings, most_w=most_w, blind=blind)
+        spec, told = self.job.spec, self.interrupting(control)
+        lacks = {} if spec.battery is not None else {"state of charge": "battery"}
+        lacks |= {} if spec.pv else {"export power": "PV array"}
+        return faults(told, has_place=has_place, months=months, rating_w=ratings, most_w=most_w, blind=blind, lacks=lacks)
 
     def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
         """Return which loads today's rules switch and the tried ones do not."""
