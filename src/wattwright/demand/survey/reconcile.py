@@ -22,7 +22,8 @@ _CONFIDENCE: Final = 0.90
 _FEWEST_H: Final = 7 * 24
 _MISTAKES: Final = (0.5, 2.0)
 """Mistakes often made: a rating or a quantity twice too high, or half of what it is."""
-_BLURRED = 0.01
+_BELIEVED, _BLURRED, _ROUNDS = 0.5, 0.7, 5
+"""How far a factor may lie from 1, and from which share of that on it cannot be told; common practice, no source."""
 _ROUGH, _LEAST = 0.05, 0.02
 """How rough a survey is at best: 5 % of what it says of an hour, and 2 % of the mean; common practice, no source."""
 _NEARLY = (0.5, 2.0)
@@ -175,11 +176,7 @@ class _Places:
 
 
 def _judged(measured: Floats, each: Floats, loads: Sequence[Expected], place: _Places) -> tuple[Judged, ...]:
-    """Return for each load by what factor the record goes with its hours: least squares with a course of the rest beside them.
-
-    The rest of the site has a mean for every hour of the day and each day type where that leaves a load to be seen; it takes what
-    recurs there with the loads only as far as these cannot explain it. Intervals are widened for hours that are alike.
-    """
+    """Return for each load by what factor the record goes with its hours, beside a rest that is the same in all hours."""
     total = float(np.maximum(measured, 0.0).sum())
     energy = each.sum(axis=1)
     factor, low, high = (np.full(len(loads), np.nan) for _ in range(3))
@@ -228,27 +225,28 @@ def _suspect(miss: Floats, each: Floats, cell: NDArray[np.int64], loads: Sequenc
 
 
 def _least_squares(columns: Floats, measured: Floats, count: int) -> tuple[Floats, Floats]:
-    """Return the first ``count`` factors and the half widths of their intervals, NaN where they cannot be told apart."""
+    """Return the first ``count`` factors and the half widths of their intervals, NaN where they cannot be told.
+
+    What is written is taken for right within a factor that scatters by _BELIEVED (ridge towards 1), so that loads at the same
+    hours do not play against each other; one whose scatter hardly shrinks cannot be told. Residuals of which neighbours are
+    alike count for less.
+    """
     from scipy.stats import norm
 
-    scale = np.linalg.norm(columns, axis=0)
-    scaled = columns / scale
-    solved = np.linalg.lstsq(scaled, measured, rcond=None)[0]
-    residual = measured - scaled @ solved
-    alike = float(np.clip(residual[1:] @ residual[:-1] / max(float(residual @ residual), 1e-300), 0.0, 0.98))
-    spread = float(residual @ residual) / max(len(measured) - columns.shape[1], 1) * (1 + alike) / (1 - alike)
-    inverse = np.linalg.pinv(scaled.T @ scaled)
-    width = float(norm.ppf(0.5 + _CONFIDENCE / 2)) * np.sqrt(np.maximum(spread * np.diag(inverse), 0.0)) / scale
-    blurred = np.array([_own_share(scaled, at) < _BLURRED for at in range(columns.shape[1])])
-    factor = np.where(blurred, np.nan, solved / scale)
-    return factor[:count], np.where(blurred, np.nan, width)[:count]
-
-
-def _own_share(scaled: Floats, at: int) -> float:
-    """Return what of a column of length one the others do not explain: next to nothing, and it cannot be told from them."""
-    others = np.delete(scaled, at, axis=1)
-    left = scaled[:, at] - others @ np.linalg.lstsq(others, scaled[:, at], rcond=None)[0]
-    return float(left @ left)
+    belief = np.zeros(columns.shape[1])
+    belief[:count] = 1 / _BELIEVED**2
+    right = np.concatenate([np.ones(count), np.zeros(columns.shape[1] - count)])
+    spread = float(np.var(measured)) + 1e-12
+    for _ in range(_ROUNDS):
+        precision = columns.T @ columns / spread + np.diag(belief + 1e-12)
+        solved = np.linalg.solve(precision, columns.T @ measured / spread + belief * right)
+        residual = measured - columns @ solved
+        alike = float(np.clip(residual[1:] @ residual[:-1] / max(float(residual @ residual), 1e-300), 0.0, 0.98))
+        spread = float(residual @ residual) / len(measured) * (1 + alike) / (1 - alike) + 1e-12
+    scatter = np.sqrt(np.diag(np.linalg.inv(precision)))[:count]
+    factor = np.where(scatter > _BLURRED * _BELIEVED, np.nan, solved[:count])
+    width = float(norm.ppf(0.5 + _CONFIDENCE / 2)) * np.where(np.isnan(factor), np.nan, scatter)
+    return factor, width
 
 
 def _with_findings(given: Reconciled, loads: Sequence[Expected], place: _Places) -> Reconciled:
