@@ -149,6 +149,9 @@ def demand(
     weather: Annotated[
         Path | None, typer.Option("--weather", help="With --days: a file of measured weather of the same place and days.")
     ] = None,
+    quality: Annotated[
+        bool, typer.Option("--quality", help="Check voltage against its band, tell unbalance and power factor, propose limits.")
+    ] = False,
     json: opt.Json = False,
 ) -> None:
     """Say what the site uses and when: energy, base load, maximum demand, load factor, peaks.
@@ -160,7 +163,8 @@ def demand(
 
     choice = PeakChoice(each, calibrate, limit) if peaks or each or calibrate is not None or limit else None
     found = switched or bool(accept)
-    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, survey, weather), json)
+    told_days = days or weather is not None
+    show_demand(reading, Asked(choice, found, tuple(accept or ()), told_days, survey, weather, quality), json)
 
 
 @app.command()

@@ -14,6 +14,7 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
 from wattwright.demand.habits.habits import Habits, habits
+from wattwright.demand.quality.supply import Ratings, SupplyQuality, supply_quality
 from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
@@ -118,6 +119,12 @@ class Assessment:
                 field="loads", wanted="a survey of loads", step="Add a [[loads]] entry for each load found on site."
             )
         return reconcile(self.power().series, self.job.clock, self.demand().days, expected_loads(self.job.spec))
+
+    def supply_quality(self) -> SupplyQuality:
+        """Return what the main meter's record says of the quality of the supply. Raises FileError, RecordError, JobError."""
+        supply = self.job.spec.supply
+        ratings = Ratings() if supply is None else Ratings(supply.voltage_v, supply.main_protection_a)
+        return supply_quality(self.record(), self.job.clock, ratings)
 
     @property
     def has_tariff(self) -> bool:
