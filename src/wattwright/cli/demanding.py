@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.cli import tables
+from wattwright.cli.annualising import show_year
 from wattwright.cli.days import show_days
 from wattwright.cli.options import Reading
 from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
@@ -28,6 +29,8 @@ from wattwright.demand.switched.analyse import Switched
 from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
+from wattwright.demand.year.json_form import year_json
+from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, proposal_lines
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
@@ -44,6 +47,8 @@ class Asked:
     survey: bool = False
     weather: Path | None = None
     quality: bool = False
+    year: bool = False
+    bills: Path | None = None
 
 
 def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
@@ -65,6 +70,7 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment.reconciled() if asked.survey else None,
             household_allowance_w(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
+            assessment.annualised(asked.weather, asked.bills) if asked.year else None,
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -89,6 +95,7 @@ class _Told:
     survey: Reconciled | None
     allowed_w: float
     quality: SupplyQuality | None
+    year: Annualised | None
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -103,7 +110,9 @@ class _Told:
             told |= survey_json(self.survey, self.allowed_w / 1000, SiteClock(self.demand.zone), each=each)
         if self.quality is not None:
             told |= quality_json(self.quality, show)
-        every = (self.peaks, self.switched, self.days, self.survey, self.quality)
+        if self.year is not None:
+            told |= year_json(self.year)
+        every = (self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
         parts = [one for one in every if one is not None]
         told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
         return told
@@ -121,3 +130,5 @@ class _Told:
             show_survey(self.survey, self.allowed_w, show)
         if self.quality is not None:
             show_quality(self.quality, show)
+        if self.year is not None:
+            show_year(self.year, show)
