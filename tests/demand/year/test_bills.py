@@ -10,7 +10,7 @@ from hypothesis import given, strategies as st
 from wattwright.core.calendar import days_between
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import JobError
-from wattwright.demand.year.bills import Bill, beside, judged, mistake_of, read_bills
+from wattwright.demand.year.bills import Bill, beside, fit_to_compare, judged, mistake_of, read_bills
 
 CLOCK = SiteClock("Europe/Athens")
 EDGES = CLOCK.midnights_s(date(2025, 1, 1), 365)
@@ -24,9 +24,8 @@ def bill(first, until, kwh):
 
 def told(bills, energy):
     """What bills say of a year of days, kWh."""
-    held = beside(bills, DAYS, energy)
-    total = sum(one.measured_kwh for one in held)
-    ratio, findings = judged(held, DAYS, total, total)
+    fit, within = fit_to_compare(beside(bills, DAYS, energy))
+    ratio, findings = judged(fit, within, DAYS, sum(one.measured_kwh for one in fit))
     return ratio, [one.code for one in findings]
 
 
@@ -117,3 +116,14 @@ def test_a_record_behind_the_sun():
     bills = [bill((1, 1), (2, 1), 300), bill((5, 1), (6, 1), 220), bill((7, 1), (8, 1), 200), bill((11, 1), (12, 1), 295)]
     assert "demand.bills-sun" in told(bills, energy)[1]
     assert "demand.bills-sun" not in told([bill((1, 1), (2, 1), 300), bill((7, 1), (8, 1), 310)], energy)[1]
+
+
+def test_a_bill_that_runs_on_is_held_against_it_only_roughly():
+    """Of a bill of four months one was read: its mean day may differ, so it counts only where no bill was read whole."""
+    energy = np.full(365, np.nan)
+    energy[:59] = 30.0
+    january, long = bill((1, 1), (2, 1), 930), bill((2, 1), (6, 1), 120 * 25)
+    assert told([january, long], energy) == (pytest.approx(1.0), ["demand.bills-agree"])
+    assert told([long], energy) == (pytest.approx(1.2), ["demand.bills-agree", "demand.bills-roughly"])
+    assert told([bill((2, 1), (6, 1), 120 * 15)], energy)[1] == ["demand.bills-suggest", "demand.bills-roughly"]
+    assert told([bill((2, 1), (6, 1), 120 * 21)], energy)[1] == ["demand.bills-differ", "demand.bills-roughly"]

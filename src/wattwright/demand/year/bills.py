@@ -20,6 +20,10 @@ from wattwright.demand.year import kinds
 FEWEST_DAYS = 14
 """Fewer days than this of a bill and the record together say nothing; common practice, no source."""
 WITHIN = 0.07
+"""Record and bills agree within this share; common practice, no source."""
+_ROUGHLY = 0.25
+_MOSTLY_READ = 0.8
+"""A bill of which less than this was read runs through other weeks, so its mean day is held against the record only roughly."""
 _LIGHT, _DARK = (Season.SPRING, Season.SUMMER), (Season.AUTUMN, Season.WINTER)
 _SUN = 0.15
 
@@ -121,33 +125,44 @@ def mistake_of(ratio: float) -> Mistake | None:
     return best if abs(log(ratio / best.ratio)) <= WITHIN else None
 
 
-def judged(held: Sequence[Held], days: Days, imported_kwh: float, net_kwh: float) -> tuple[float, tuple[Finding, ...]]:
-    """Return record over bills, NaN where too few days are in both, and what that suggests.
+def fit_to_compare(held: Sequence[Held]) -> tuple[tuple[Held, ...], float]:
+    """Return the bills that the record can be held against and the share within which they agree.
 
-    ``imported_kwh`` is what the record drew on days that bills count too, and ``net_kwh`` that less what was fed in.
+    These are the ones of which most was read; only where there is none, those of which two weeks were.
     """
-    common = sum(one.days for one in held)
-    billed = sum(one.billed_kwh for one in held)
-    if common < FEWEST_DAYS or billed <= 0:
+    some = tuple(one for one in held if one.days >= FEWEST_DAYS and one.billed_kwh > 0)
+    whole = tuple(one for one in some if one.days >= _MOSTLY_READ * one.bill.days)
+    return (whole, WITHIN) if whole else (some, _ROUGHLY)
+
+
+def judged(held: Sequence[Held], within: float, days: Days, imported_kwh: float) -> tuple[float, tuple[Finding, ...]]:
+    """Return record over bills, NaN where no bill can be compared, and what that suggests.
+
+    ``held`` and ``within`` are those of :func:`fit_to_compare`; ``imported_kwh`` is what the record drew on their days, without
+    what was fed in.
+    """
+    if not held:
         return float("nan"), (kinds.NO_COMMON_DAYS.at("bills", needed=FEWEST_DAYS),)
-    ratio = sum(one.measured_kwh for one in held) / billed
-    if abs(ratio - 1) <= WITHIN:
-        return ratio, (kinds.AGREES.at("bills", ratio=ratio, days=common), *_by_sun(held, days))
-    if net_kwh < imported_kwh and abs(imported_kwh / billed - 1) <= WITHIN:
-        return ratio, (kinds.BILLS_IMPORT.at("bills", imported=imported_kwh, net=net_kwh),)
+    common, billed = sum(one.days for one in held), sum(one.billed_kwh for one in held)
+    measured = sum(one.measured_kwh for one in held)
+    ratio = measured / billed
+    rough = (kinds.ROUGHLY.at("bills", within=within),) if within > WITHIN else ()
+    if abs(ratio - 1) <= within:
+        return ratio, (kinds.AGREES.at("bills", ratio=ratio, days=common, within=within), *rough, *_by_sun(held, days))
+    if measured < imported_kwh and abs(imported_kwh / billed - 1) <= within:
+        return ratio, (kinds.BILLS_IMPORT.at("bills", imported=imported_kwh, net=measured), *rough)
     found = mistake_of(ratio)
     if found is None:
-        return ratio, (kinds.DIFFERS.at("bills", ratio=ratio, days=common), *_by_sun(held, days))
+        return ratio, (kinds.DIFFERS.at("bills", ratio=ratio, days=common), *rough, *_by_sun(held, days))
     told = kinds.SUGGESTS.at("bills", ratio=ratio, days=common, named=found.named, mistake=found.what, step=found.step)
-    return ratio, (told,)
+    return ratio, (told, *rough)
 
 
 def _by_sun(held: Sequence[Held], days: Days) -> list[Finding]:
     """Return a finding where bills of the light half of the year stand otherwise to the record than those of the dark half."""
-    enough = [one for one in held if one.days >= FEWEST_DAYS and one.billed_kwh > 0]
     sides = []
     for half in (_LIGHT, _DARK):
-        among = [one for one in enough if _season(one.bill, days) in half]
+        among = [one for one in held if _season(one.bill, days) in half]
         sides.append(sum(one.measured_kwh for one in among) / sum(one.billed_kwh for one in among) if among else float("nan"))
     light, dark = sides
     if not abs(light - dark) > _SUN * max(light, dark):

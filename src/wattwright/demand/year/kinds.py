@@ -57,9 +57,18 @@ AGREES = define(
     "demand.bills-agree",
     Severity.NOTE,
     says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both.",
-    why="So it is the same supply, its transformer ratios are right, and all conductors were measured.",
+    why="Within {within:percent} no wrong transformer ratio and no conductor left out shows.",
     do="Nothing.",
-    source="common practice, no source (within 7 %)",
+    source="common practice, no source",
+)
+ROUGHLY = define(
+    "demand.bills-roughly",
+    Severity.NOTE,
+    says="No bill was read for most of its days, so the mean day of a bill was held against the record: agreement is within "
+    "{within:percent} only.",
+    why="The rest of the bill lies in other weeks, which may use more or less.",
+    do="Get the bill of the time that was logged, or read the supplier's meter at both ends of the next logging.",
+    source="common practice, no source (four fifths; a quarter)",
 )
 DIFFERS = define(
     "demand.bills-differ",

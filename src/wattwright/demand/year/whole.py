@@ -15,7 +15,7 @@ from wattwright.demand.habits.base import breaks
 from wattwright.demand.habits.habits import Outdoors
 from wattwright.demand.year import kinds
 from wattwright.demand.year.annual import Known, Year, annual, window_of
-from wattwright.demand.year.bills import FEWEST_DAYS, WITHIN, Bill, Held, beside, judged
+from wattwright.demand.year.bills import FEWEST_DAYS, Bill, Held, beside, fit_to_compare, judged
 from wattwright.demand.year.by_temperature import daily, expected
 
 
@@ -50,8 +50,7 @@ def annualise(demand: Demand, power: Series, around: Surroundings) -> Annualised
     days = demand.days
     energy = _energy(series, days)
     held = beside(around.bills, days, energy)
-    ratio, notes = _by_bills(series, days, held) if around.bills else (float("nan"), ())
-    agree = not abs(ratio - 1) > WITHIN
+    ratio, agree, notes = _by_bills(series, days, held) if around.bills else (float("nan"), True, ())
     findings = [*notes, *([] if agree else [kinds.NOT_FILLED.at("bills")])]
     calendar = _calendar(days, around)
     known = np.full(len(calendar), np.nan)
@@ -75,14 +74,15 @@ def _energy(series: Series, days: Days) -> Floats:
     return daily(series, days) * days.lengths_s / 3.6e6
 
 
-def _by_bills(series: Series, days: Days, held: Sequence[Held]) -> tuple[float, tuple[Finding, ...]]:
-    values = series.values
-    if not (values < 0).any():
-        total = sum(one.measured_kwh for one in held)
-        return judged(held, days, total, total)
-    drawn = Series(series.start_s, series.step_s, np.maximum(values, 0.0), series.quality, series.raw)
-    imported_kwh = sum(one.measured_kwh for one in beside([one.bill for one in held], days, _energy(drawn, days)))
-    return judged(held, days, imported_kwh, sum(one.measured_kwh for one in held))
+def _by_bills(series: Series, days: Days, held: Sequence[Held]) -> tuple[float, bool, tuple[Finding, ...]]:
+    """Return record over bills, whether they agree (or cannot be compared), and what is to be said of it."""
+    fit, within = fit_to_compare(held)
+    imported_kwh = sum(one.measured_kwh for one in fit)
+    if (series.values < 0).any():
+        drawn = Series(series.start_s, series.step_s, np.maximum(series.values, 0.0), series.quality, series.raw)
+        imported_kwh = sum(one.measured_kwh for one in beside([one.bill for one in fit], days, _energy(drawn, days)))
+    ratio, notes = judged(fit, within, days, imported_kwh)
+    return ratio, not abs(ratio - 1) > within, notes
 
 
 def _calendar(days: Days, around: Surroundings) -> Days:
