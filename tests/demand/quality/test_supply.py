@@ -82,8 +82,8 @@ def test_weeks_follow_the_local_day():
 
 
 def test_too_little_for_a_week():
-    """Six days, or a week of which less than nine tenths was read, are not judged, and a finding says so."""
-    few = told(volts(np.full(6 * 144, 230.0)))
+    """Six days and a half, or a week of which less than nine tenths was read, are not judged, and a finding says so."""
+    few = told(volts(np.full(6 * 144 + 72, 230.0)))
     assert few.voltages[0].weeks == ()
     assert "demand.voltage-week" in codes(few)
     values = np.full(WEEK, 230.0)
