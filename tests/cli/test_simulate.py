@@ -68,6 +68,16 @@ def test_nothing_switched_is_said(wattwright, place):
     assert "these days would cost" not in done.out
 
 
+def test_a_site_without_a_grid_imports_nothing(wattwright, place):
+    """A stand-alone inverter: no line tells a highest import, which is nought by its nature."""
+    (place / "hut").mkdir()
+    own = '[inverter]\nrating = "6 kVA"\nrole = "stand-alone"\n[battery]\ncapacity = "90 kWh"\n'
+    question(place / "hut", SUPPLY, own, 'charge_power = "3 kW"\ndischarge_power = "5 kW"\n', PUMP, TIMES)
+    done = wattwright("simulate", "hut", "--from", "2025-01-07")
+    assert "site at any moment" in done.out
+    assert "import over" not in done.out
+
+
 @pytest.mark.parametrize(
     ("given", "code", "sentence"),
     [

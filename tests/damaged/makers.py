@@ -1,9 +1,12 @@
 """Makers of damaged meter files: each spoils a small sound file in one way, by code, so that the damage can be read here."""
 
+import bz2
 import gzip
 import io
 import json
+import lzma
 import struct
+import tarfile
 import zipfile
 import zlib
 from collections.abc import Callable
@@ -68,6 +71,15 @@ def _archive(files: dict[str, bytes], *, lock: bool = False, link: bool = False)
         for mark, offset in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
             packed[packed.index(mark) + offset] |= 1
     return bytes(packed)
+
+
+def _tar(content: bytes) -> bytes:
+    held = io.BytesIO()
+    with tarfile.open(fileobj=held, mode="w") as archive:
+        member = tarfile.TarInfo("a.csv")
+        member.size = len(content)
+        archive.addfile(member, io.BytesIO(content))
+    return held.getvalue()
 
 
 def _zip_bomb(declared: bool) -> bytes:
@@ -338,6 +350,10 @@ REFUSED = (
     ),
     Damage("workbook of nothing", lambda: xlsx({"A": []}), "record.workbook", file="m.xlsx"),
     Damage("text in a workbook's number", lambda: xlsx(_sheet("=worn")), "record.number", 6, "kW", file="m.xlsx, sheet A"),
+    Damage("packed by bzip2", lambda: bz2.compress(text(rows())), "record.not-text", file="meter.csv.bz2"),
+    Damage("packed by xz", lambda: lzma.compress(text(rows())), "record.not-text", file="meter.csv.xz"),
+    Damage("tar archive", lambda: _tar(text(rows())), "record.not-text", file="meter.tar"),
+    Damage("packed tar archive", lambda: gzip.compress(_tar(text(rows()))), "record.not-text", file="meter.tgz"),
     Damage("PDF named csv", lambda: b"%PDF-1.7\n1 0 obj\n", "record.not-text"),
     Damage("JSON cut short", lambda: json.dumps(_json(), indent=1).encode()[:-40], "record.json", 95, file="m.json"),
     Damage("JSON of prose", lambda: b'{"dear": "customer", "meter": ["is", "broken"]}', "record.json", file="m.json"),

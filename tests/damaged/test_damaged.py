@@ -21,11 +21,12 @@ MOST_BYTES = 3 << 30
 def _read(damage: Damage, folder: Path):
     path = folder / damage.file.partition(",")[0]
     path.write_bytes(damage.make())
-    start = time.perf_counter()
+    # Of the processor, since other work on the machine is no fault of the reader.
+    start = time.process_time()
     try:
         return read_record(path, "Europe/Athens")
     finally:
-        assert time.perf_counter() - start < LONGEST_S
+        assert time.process_time() - start < LONGEST_S
         assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 < MOST_BYTES
 
 

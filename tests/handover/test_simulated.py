@@ -44,6 +44,15 @@ def test_the_picture_tells_the_day(tmp_path: Path) -> None:
     assert picture.narrow is not None
 
 
+def test_what_nobody_served_is_not_drawn_as_used(tmp_path: Path) -> None:
+    """In an outage from 08:00 to 10:00 the rest of the site uses nothing, and no area is drawn over the line of the site."""
+    outage = "[[outages]]\nbegins = 2025-01-07T08:00:00\nends = 2025-01-07T10:00:00\n"
+    power = [one for one in _rows(drawn(tmp_path, outage).spec) if set(one) == {"h", "p"}]
+    dark = [one["p"] for one in power if 8.0 <= one["h"] < 9.98]
+    assert dark
+    assert max(one for one in dark if one < 20.0) == 0.0  # what is 20 or more is a temperature
+
+
 def test_nights_are_shaded_by_the_sun_of_the_place(tmp_path: Path) -> None:
     """At 37 degrees north in early January the sun is down from about five in the afternoon to half past seven."""
     values = [one for one in _rows(drawn(tmp_path).spec) if "g" in one and "y" not in one]
@@ -98,6 +107,11 @@ def test_limits_are_those_of_the_job(tmp_path: Path) -> None:
     ask = question(tmp_path, SUPPLY.replace("single-phase", "three-phase"), PUMP, TIMES)
     (fuse,) = limits_of(ask.job.spec, ask.job.spec.control, Show())
     assert (fuse.name, fuse.power_w) == (f"main protection 20{THIN}A", 13_800.0)
+    alone = '[inverter]\nrating = "6 kVA"\nrole = "stand-alone"\n[battery]\ncapacity = "9 kWh"\ncharge_power = "3 kW"\n'
+    off_grid = question(tmp_path, alone, 'discharge_power = "5 kW"\n', SUPPLY, PUMP).job.spec
+    assert [(one.name, one.power_w) for one in limits_of(off_grid, off_grid.control, Show())] == [
+        (f"inverter 6{THIN}kVA", 6000.0), (f"main protection 20{THIN}A", 4600.0)
+    ]  # fmt: skip
     amps = Control.model_validate({"shedding": {"quantity": "current", "pick_up": "18 A", "restore": "10 A", "order": ["pump"]}})
     bare = question(tmp_path, SUPPLY.replace('main_protection = "20 A"\n', ""), PUMP, TIMES)
     assert limits_of(bare.job.spec, amps, Show()) == []

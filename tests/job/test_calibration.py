@@ -58,10 +58,12 @@ def minutes(power_w: np.ndarray) -> str:
     return "\n".join(["time,P [W]", *rows]) + "\n"
 
 
+HOURS = np.arange(1440 * DAYS) % 1440 / 60
+
+
 def assessment(folder, *parts, main=None, sub=None) -> Assessment:
     """A job of these parts with a pump of 1.08 kW from ten to noon on its main meter."""
-    hours = np.arange(1440 * DAYS) % 1440 / 60
-    pump = 1080.0 * ((hours >= 10) & (hours < 12))
+    pump = 1080.0 * ((HOURS >= 10) & (HOURS < 12))
     (folder / "job.toml").write_text("".join((HEAD, SUPPLY, *parts)))
     (folder / "readings.csv").write_text(minutes(300.0 + pump + heater_w() if main is None else main))
     (folder / "sub.csv").write_text(minutes(heater_w() if sub is None else sub))
@@ -140,6 +142,26 @@ def test_the_verb_shows_it(tmp_path, wattwright_at):
     assert "read on site" in done
     assert "pump: 14 runs seen" in done
     assert json.loads(wattwright_at("calibrate", tmp_path, "--json"))["schema"] == "wattwright.calibration/1"
+
+
+def test_days_too_few_to_judge_a_fit_are_told(tmp_path, wattwright_at):
+    """Three days hold no more than the pump's three parameters: the fit is not passed as if it were close."""
+    few = (300.0 + 1080.0 * ((HOURS >= 10) & (HOURS < 12)))[: 3 * 1440]
+    (main,) = assessment(tmp_path, PUMP, TIMES, main=few).fitted()
+    (told,) = [one for one in main.findings if one.code == "simulate.too-few-days"]
+    assert told.data == {"fitted": 3}
+    done = " ".join(wattwright_at("calibrate", tmp_path).split())
+    assert "Meter main: how closely today as simulated follows it cannot be told." in done
+    assert "where the load is what it is entered as" in done
+
+
+def test_the_verb_tells_a_duty_as_a_share(tmp_path, wattwright_at):
+    """The heater under a programme is on for about a tenth of the time: per cent, and no bare 1 as a unit."""
+    at_night = TIMES.replace('"pump"', '"heater"').replace("10:00:00", "00:00:00").replace("12:00:00", "23:00:00")
+    assessment(tmp_path, SUB, HEATER, at_night)
+    done = wattwright_at("calibrate", tmp_path)
+    (line,) = [one for one in done.splitlines() if one.strip().startswith("duty")]
+    assert line.count("%") == 3
 
 
 def test_the_verb_needs_a_job(tmp_path, wattwright_at):

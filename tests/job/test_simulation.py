@@ -337,6 +337,18 @@ def test_care_of_hot_water_is_told(tmp_path):
     assert "job.heating-through-missed" in codes(question(tmp_path, SUPPLY, HEATER, heat_up, noon).simulate(DAY, DAY))
 
 
+def test_a_tank_within_its_differential_is_not_heated_through(tmp_path):
+    """Unfed from 02:00 to 05:00 a tank that hangs at 57 or 58 degC has not been heated through to 60; fed, it has."""
+    heat_up = 'heat_up = { to = "60 degC", from = 02:00:00, until = 05:00:00 }\n'
+    by_day = TIMES.replace('"pump"', '"heater"').replace("10:00:00", "06:00:00").replace("12:00:00", "01:00:00")
+    unfed = question(tmp_path, SUPPLY, HEATER, heat_up, by_day).simulate(DAY, DAY)
+    assert 56.0 < unfed.run.values[0][120:300].max() < 59.0
+    assert "job.heating-through-missed" in codes(unfed)
+    fed = question(tmp_path, SUPPLY, HEATER, heat_up).simulate(DAY, DAY)
+    assert fed.run.values[0][120:300].max() == pytest.approx(60.0, abs=0.1)
+    assert "job.heating-through-missed" not in codes(fed)
+
+
 def test_what_stores_give_is_no_saving(tmp_path):
     """A heater that is never fed borrows from its tank: the difference is told."""
     ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES)
@@ -379,6 +391,46 @@ def test_the_response_of_shedding_is_told(tmp_path):
     assert (made.response.load, made.response.total_s) == ("pump", 17.0)
     never = question(tmp_path, SUPPLY, PUMP.replace('"mains"', '"never"'), TIMES, shed).simulate(DAY, DAY)
     assert never.response.load == ""
+
+
+def test_a_limit_that_is_never_reached_is_told(tmp_path):
+    """The highest reading with heater and pump beside it is some kilowatts: 900 kW, a slip of the unit, never sheds anything."""
+    shed = '[control.shedding]\npick_up = "900 kW"\nrestore = "2 kW"\norder = ["pump"]\n'
+    ask = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, shed)
+    (told,) = [one for one in ask.simulate(DAY, DAY).findings if one.code == "control.never-reached"]
+    assert told.data["pick_up"] == 900_000.0
+    assert told.data["most"] >= 3000.0  # heater 2 kW and pump 1 kW alone
+    assert "control.never-reached" not in codes(question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, SHED).simulate(DAY, DAY))
+
+
+def test_what_the_record_gives_back_is_told(tmp_path):
+    """Six hours of 2 kW given back on each of two days are 24 kWh that are taken at nought, and nothing passes over them."""
+    rows = hourly().splitlines()
+    sunny = [row.rsplit(",", 1)[0] + ",-2.0" if 12 <= int(row[11:13]) < 18 else row for row in rows[1:]]
+    made = question(tmp_path, SUPPLY, PUMP, TIMES, readings="\n".join([rows[0], *sunny]) + "\n").simulate(DAY, DAY)
+    (told,) = [one for one in made.findings if one.code == "job.export-cut"]
+    assert told.data == pytest.approx({"energy": 24.0, "highest": 2000.0})
+    assert "job.export-cut" not in codes(question(tmp_path, SUPPLY, PUMP, TIMES).simulate(DAY, DAY))
+
+
+@pytest.mark.parametrize(("quantity", "value"), [("state of charge", "50 %"), ("export power", "1 kW")])
+def test_a_rule_on_what_is_not_there_is_told(tmp_path, quantity, value):
+    """No battery and no PV in the job: a rule that looks at either never acts."""
+    rule = f'[[control.rule]]\nid = "x"\nload = "pump"\nkind = "limit"\nquantity = "{quantity}"\n'
+    rule += f'pick_up = "{value}"\ndrop_out = "0 {value.split()[1]}"\n'
+    assert "control.nothing-there" in codes(question(tmp_path, SUPPLY, PUMP, rule).simulate(DAY, DAY))
+
+
+def test_shedding_that_hunts_is_told(tmp_path):
+    """A rest of 6.9 A and a pump of 5.4 A about limits of 9 and 8 A: it goes and comes each half minute, 116 times an hour."""
+    shed = SHED.replace("2.2 kW", "9 A").replace("1.6 kW", "8 A").replace("10 min", "30 s") + 'quantity = "current"\n'
+    ask = question(tmp_path, SUPPLY, PUMP, TIMES)
+    (tmp_path / "trial.toml").write_text(TIMES + shed)
+    made = ask.simulate(DAY, DAY, load_trial(tmp_path / "trial.toml", ask.job))
+    (told,) = [one for one in made.findings if one.code == "simulate.shed-often"]
+    assert 100 <= told.data["count"] <= 120
+    (tmp_path / "calm.toml").write_text(TIMES + SHED)
+    assert "simulate.shed-often" not in codes(ask.simulate(DAY, DAY, load_trial(tmp_path / "calm.toml", ask.job)))
 
 
 def test_a_limit_that_shedding_cannot_keep_is_told(tmp_path):

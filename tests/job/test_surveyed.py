@@ -34,7 +34,7 @@ def test_hours_by_day_type_and_season(tmp_path):
     (folder / "job.toml").write_text(JOB + HOURS)
     spec = load_job(folder).spec
     heater, oven, idle = expected_loads(spec)
-    assert not heater.has_hours
+    assert not heater.stated
     assert oven.rating_w == 4000.0
     working = np.zeros(24)
     working[11], working[12] = 1000.0, 2000.0

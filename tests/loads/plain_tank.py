@@ -54,5 +54,15 @@ def mixed(temperatures):
     return [value for value, many in pools for _ in range(many)]
 
 
+def calling(called, now, set_point, differential, limit, raised, raised_before):
+    """Whether a thermostat calls: raising its set point begins a heating-through, whatever the differential."""
+    target = min(max(set_point, raised), limit)
+    if raised > raised_before and now < min(raised, limit):
+        called = True
+    if now >= target:
+        return False
+    return called or now <= target - differential
+
+
 def cooled(start, room, litres, ua, hours):
     return room + (start - room) * math.exp(-hours * 3600 * ua / (litres * WATER))

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy.integrate import solve_ivp
 
 from tests.loads import plain_tank
@@ -10,7 +10,7 @@ from tests.loads.conftest import Running
 from wattwright.core.fields import Held
 from wattwright.loads.columns import S_CALL, S_RUN, S_STARTS, S_STORED_J, S_UNMET, S_VALUE
 from wattwright.loads.draws import EU_PROFILES, flows_l_s
-from wattwright.loads.tank_kernels import HEAT_J_L_K, P_CONDUCT_W_K, S_DRAWN_J, S_HEAT_J, S_LOST_J, S_NODE
+from wattwright.loads.tank_kernels import HEAT_J_L_K, P_CONDUCT_W_K, S_DRAWN_J, S_HEAT_J, S_LOST_J, S_NODE, S_RAISED_C
 from wattwright.loads.water_heater import WaterHeater, loss_w_per_k
 
 pytestmark = pytest.mark.kernel
@@ -137,6 +137,23 @@ def test_one_step_is_that_of_the_plain_twin(layers, flow, closed, seconds, loss,
     assert tank.s[S_LOST_J] == pytest.approx(lost, rel=1e-11, abs=1e-6)
 
 
+@settings(max_examples=100)
+@given(
+    now=st.floats(20, 90), set_c=st.floats(30, 70), apart=st.floats(1, 20), limit=st.floats(50, 95), called=st.booleans(),
+    raised=st.sampled_from([0.0, 55.0, 60.0, 70.0]), before=st.sampled_from([0.0, 60.0]), nodes=st.integers(1, 6),
+)  # fmt: skip
+def test_the_thermostat_calls_as_the_plain_twin(now, set_c, apart, limit, called, raised, before, nodes) -> None:
+    """In a step too short to move its temperature the thermostat calls as the plain one, heating-through begun or not."""
+    spec = heater(nodes=nodes, set_c=set_c, differential_k=apart, limit_c=limit, start_c=now, rating_w=1)
+    tank = Running(spec.compiled("t"))
+    tank.s[S_CALL], tank.s[S_RAISED_C] = float(called), before
+    target = min(max(set_c, raised), limit)
+    assume(min(abs(now - target), abs(now - target + apart), abs(now - min(raised, limit))) > 1e-3)
+    tank.run(1e-6, 1e-6, use1=raised)
+    assert bool(tank.s[S_CALL]) == plain_tank.calling(called, now, set_c, apart, limit, raised, before)
+    assert tank.s[S_RAISED_C] == raised
+
+
 def test_mixing_valve_takes_the_published_share(running) -> None:
     """150 l at 60 degC give 270 l at 40 with water of 15, 250 l with water of 10 (closed form of the valve)."""
     for cold, litres in ((15.0, 270.0), (10.0, 250.0)):
@@ -173,6 +190,27 @@ def test_the_set_point_is_raised_but_never_beyond_the_limit(running) -> None:
         tank.run(4 * 3600, use1=raised)
         assert tank.s[S_VALUE] <= highest + 1e-6
         assert tank.s[S_VALUE] >= highest - 5
+
+
+@pytest.mark.parametrize(("nodes", "upper_w"), [(1, 0.0), (6, 0.0), (6, 1500.0)])
+def test_heating_through_begins_within_the_differential(running, nodes: int, upper_w: float) -> None:
+    """A tank of 58 degC is heated to 60 when heating-through to 60 begins, and then cycles as usual: it waits for 55 again."""
+    tank = running(heater(nodes=nodes, upper_w=upper_w, start_c=58, set_c=55).compiled("t"))
+    tank.run(60)
+    assert tank.s[S_RUN] == 0
+    tank.run(3600, use1=60.0)
+    assert tank.s[S_RUN] == 0
+    assert 59.5 < tank.s[S_VALUE] <= 60 + 1e-6
+    starts = tank.s[S_STARTS]
+    tank.run(3600)
+    assert tank.s[S_STARTS] == starts
+
+
+def test_heating_through_to_less_than_there_is_starts_nothing(running) -> None:
+    """At 58 degC with the thermostat at 60, heating-through to 57 has nothing to do."""
+    tank = running(heater(nodes=6, start_c=58, set_c=60).compiled("t"))
+    tank.run(3600, use1=57.0)
+    assert tank.s[S_STARTS] == 0
 
 
 def test_loss_is_that_of_class_c() -> None:

@@ -316,3 +316,12 @@ def test_document_type_is_refused_by_its_name(write: Write, inside: str, named: 
     assert ("defines entities" in fault.found) is named
     assert "may define entities" in fault.wanted
     assert "Take the lines" in fault.next_step
+
+
+def test_gas_by_its_reading_type_alone(write: Write) -> None:
+    """Commodity 7 is gas (NAESB REQ.21), whatever the usage point says: left out beside electricity, refused alone."""
+    gas = Meter(WH | {"commodity": 7}, [(MIDNIGHT, 7200, hours(9000, 9000))])
+    record = read_record(write(feed([Point([gas, Meter(WH, [(MIDNIGHT, 7200, hours(450, 50))])])])), ZONE)
+    assert [kwh(record, i) for i in range(len(record.channels))] == [[0.45, 0.05]]
+    with pytest.raises(RecordError, match="another commodity only"):
+        read_record(write(feed([Point([gas])])), ZONE)

@@ -147,3 +147,38 @@ def test_hours_with_letters(write: Write) -> None:
         letter = {10800: "A", 7200: "B"}[own.utcoffset().seconds] if own.strftime("%d %H") == "26 03" else ""
         rows.append(f"{own:%d.%m.%Y},{own:%H}{letter}")
     assert stamps_of(write, "Date,Hour", rows) == SECONDS[::2]
+
+
+@pytest.mark.parametrize(
+    ("pattern", "strip"),
+    [
+        ("%Y%m%d;%H%M", False),
+        ("%d.%m.%Y;%H%M", False),
+        ("%Y-%m-%d;%H%M%S", False),
+        ("%Y-%m-%d;%H%M", True),
+        ("%Y-%m-%d;%H%M%S", True),
+    ],
+)
+def test_times_of_bare_digits(write: Write, pattern: str, strip: bool) -> None:
+    """0030 beside a date is half past midnight, and so is 30 where the noughts before it were lost."""
+    starts = [datetime(2025, 5, 5, tzinfo=UTC) + timedelta(minutes=30 * n) for n in range(96)]
+    rows = []
+    for i, one in enumerate(starts):
+        day, time = one.strftime(pattern).split(";")
+        rows.append(f"{day};{int(time) if strip else time};{0.5 + i % 3}")
+    for head in ("Date;Time;kW", "Datum;Uhrzeit;kW"):
+        series = read_record(write("\n".join([head, *rows]) + "\n"), "UTC").channels[0].series
+        assert series.times_s.tolist() == [int(one.timestamp()) for one in starts]
+    turned = [row.replace(";", ",") for row in rows]
+    assert len(read_record(write("\n".join(["Date,Time,kW", *turned]) + "\n"), "UTC").channels) == 1
+
+
+@pytest.mark.parametrize("number", ["1075", "2500", "99", "1000000"])
+def test_other_digits_are_no_time(write: Write, number: str) -> None:
+    """Minutes of 75, hours of 25, seven digits, and one row a day leave a column of numbers as it is."""
+    days = [f"2025-05-{d:02d};{number if d % 2 else '1000'};{d % 3}.5" for d in range(1, 29)]
+    series = read_record(write("\n".join(["Date;Run time;kWh", *days]) + "\n"), "UTC").channels[0].series
+    assert (series.step_s, len(series)) == (86_400, 28)
+    twice = [f"2025-05-{1 + i // 2:02d};{number if i % 2 else '1000'};{i % 3}.5" for i in range(56)]
+    with pytest.raises(RecordError, match="a stamp that row"):
+        read_record(write("\n".join(["Date;Run time;kWh", *twice]) + "\n"), "UTC")

@@ -14,8 +14,10 @@ from tests.record.writing import Write
 from wattwright.core.errors import RecordError
 from wattwright.core.quantity import Direction, Quantity
 from wattwright.record.read import read_record, read_records
+from wattwright.record.readers import one_unit
 from wattwright.record.record import Form, StampsMark
 from wattwright.record.spec import ColumnSpec, LayoutSpec
+from wattwright.record.units import unit_in
 
 ZONE = "Europe/Athens"
 KWH = ColumnSpec(column="readings", quantity=Quantity.ACTIVE_POWER, form=Form.ENERGY, unit="kWh")
@@ -342,3 +344,14 @@ def test_energy_that_turns_into_power_is_asked(write: Write) -> None:
     fault = told.value.faults[0]
     assert (fault.code, fault.place.line) == ("record.unit-changes", 42)
     assert fault.found == 'the unit "kW", after "kWh" in row 2'
+
+
+def test_many_columns_are_not_compared_one_by_one(write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A table of very many columns looks once or twice at the unit in each name, not once for each pair of columns."""
+    looked: list[str] = []
+    monkeypatch.setattr(one_unit, "unit_in", lambda name: looked.append(name) or unit_in(name))
+    count = 600
+    head = ",".join(["Time", *(f"circuit {i} [kW]" for i in range(count))])
+    rows = "".join(f"2025-01-01 {h:02d}:00," + ",".join(["0.5"] * count) + "\n" for h in range(3))
+    assert len(read_record(write(f"{head}\n{rows}"), "Europe/Athens").channels) == count
+    assert len(looked) <= 3 * count

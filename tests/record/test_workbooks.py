@@ -55,7 +55,10 @@ def test_preamble_empty_rows_and_footer(write: Write, kind) -> None:
     record = read_record(write(kind({"Data": [*top, *body, [None, "Total", sum(kw()), None]]})), ZONE)
     check(record)
     assert record.channels[0].column == "Load [kW]"
-    assert next(f for f in record.findings if f.code == "record.last-row").data["row"] == 30
+    told = next(f for f in record.findings if f.code == "record.last-row")
+    assert told.data["row"] == 30
+    assert "\ufffd" not in str(told.data["found"])
+    assert "Total | " in str(told.data["found"])
 
 
 def test_numbers_as_text(write: Write) -> None:

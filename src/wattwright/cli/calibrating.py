@@ -1,5 +1,6 @@
 """The verb that fits today's loads to the record."""
 
+from math import isfinite
 from pathlib import Path
 
 from rich.console import Console
@@ -33,7 +34,8 @@ def calibrate_job(job: Path, json: bool) -> None:
     console = tables.new_console()
     for one in made:
         _shown(one, assessment.show, console)
-    console.print(Text("Intervals hold the truth in 90 % of cases.", style="dim"))
+    told = "Intervals hold the truth in 90 % of cases where the load is what it is entered as; else they say nothing."
+    console.print(Text(told, style="dim"))
 
 
 def _shown(one: Fitted, show: Show, console: Console) -> None:
@@ -43,6 +45,8 @@ def _shown(one: Fitted, show: Show, console: Console) -> None:
         f": {what} explains {show.percent(close.explained_share)} of the energy, day by day with a CV(RMSE) of "
         f"{show.percent(close.cv_rmse)} and an NMBE of {show.percent(close.nmbe)}."
     )
+    if not isfinite(close.cv_rmse):
+        told = f": how closely {what} follows it cannot be told."
     console.print(Text.assemble((f"Meter {one.meter}", "bold"), told if one.calibration.loads else ": no load was seen in it."))
     for load in one.calibration.loads:
         _load(load, show, console)
@@ -76,7 +80,7 @@ def _figure(one: FittedParameter, value: float, show: Show) -> str:
     if one.unit == "s":
         of_day = round(value) % 86_400
         return f"{of_day // 3600:02d}:{of_day // 60 % 60:02d}:{of_day % 60:02d}"
-    return f"{show.number(value)} {one.unit}"
+    return show.percent(value) if one.unit == "1" else f"{show.number(value)} {one.unit}"
 
 
 def _value(one: FittedParameter, show: Show) -> str:

@@ -93,7 +93,7 @@ class _Told:
     switched: Switched | None
     days: Habits | None
     survey: Reconciled | None
-    allowed_w: float
+    household_w: float
     quality: SupplyQuality | None
     year: Annualised | None
 
@@ -107,7 +107,7 @@ class _Told:
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
-            told |= survey_json(self.survey, self.allowed_w / 1000, SiteClock(self.demand.zone), each=each)
+            told |= survey_json(self.survey, self.household_w, SiteClock(self.demand.zone), each=each)
         if self.quality is not None:
             told |= quality_json(self.quality, show)
         if self.year is not None:
@@ -127,7 +127,7 @@ class _Told:
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:
-            show_survey(self.survey, self.allowed_w, show)
+            show_survey(self.survey, self.household_w, show)
         if self.quality is not None:
             show_quality(self.quality, show)
         if self.year is not None:

@@ -104,7 +104,7 @@ def _shown(made: Simulated, control: Path | None, show: Show, *, own: bool) -> N
 def _peaks(made: Simulated, show: Show) -> Iterator[tuple[str, str]]:
     """Yield the highest mean import over each window, the highest moment, and each conductor's current beside its rating."""
     mark = tables.RAISED["s"]
-    for peak in made.outcome.peaks:
+    for peak in () if made.scenario.supply.stands_alone else made.outcome.peaks:
         yield f"import over {show.duration(peak.window_s)}", f"{show.kilowatts(peak.power_w)}{mark}  on {show.time(peak.start_s)}"
     yield "site at any moment", f"{show.kilowatts(float(made.run.peak_w.max()))}{mark} at most"
     for name, most_va, what, rating_va in apparent(made):

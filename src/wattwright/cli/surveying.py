@@ -7,7 +7,7 @@ from wattwright.core.show import Show
 from wattwright.demand.survey.reconcile import Reconciled, Share
 
 
-def show_survey(given: Reconciled, allowed_w: float, show: Show) -> None:
+def show_survey(given: Reconciled, household_w: float, show: Show) -> None:
     """Show what the survey explains by day type, month and load, and how high it adds up at once."""
     console = new_console()
     whole = given.whole
@@ -27,7 +27,7 @@ def show_survey(given: Reconciled, allowed_w: float, show: Show) -> None:
         f"ratings add up to {show.kilowatts(given.installed_w, 2)}, the survey's busiest hour to "
         f"{show.kilowatts(given.coincident_w, 2)}, the record's to {show.kilowatts(given.measured_w, 2)}",
         f"coincidence factor {show.number(given.coincidence)}; a household with these loads is allowed "
-        f"{show.kilowatts(allowed_w, 2)} at once by the table of the Electrician's Guide",
+        f"{show.kilowatts(household_w, 2)} at once by the table of the Electrician's Guide",
     ]
     for line in lines:
         console.print(Text(f"  {line}"))

@@ -17,6 +17,7 @@ Stretch = tuple[float, float]
 def faults(
     control: Control, *, has_place: bool = True, months: frozenset[int] = frozenset(range(1, 13)),
     rating_w: Mapping[str, float] | None = None, most_w: float | None = None, blind: frozenset[str] = frozenset(),
+    lacks: Mapping[str, str] | None = None,
 ) -> tuple[Finding, ...]:  # fmt: skip
     """Return what is wrong with the rules, gravest first.
 
@@ -27,12 +28,13 @@ def faults(
         rating_w: rated power of loads, as far as it is known
         most_w: the highest power the site can reach, where that is known
         blind: loads that have no sensor
+        lacks: what the site would need for a quantity to move, in words, by the quantities that never move there
     """
     found = [
         *_names(control), *_life(control), *_never(control), *_programmes(control, has_place), *_together(control),
         *_seasons(control, months), *_limits(control, most_w), *_cycles(control), *_locks(control),
         *_shedding(control, rating_w or {}), *_returns(control),
-        *_blind(control, blind),
+        *_blind(control, blind, lacks or {}),
         *(kinds.OVERRIDE_EMPTY.at("override", load=one.load) for one in control.overrides if one.ends <= one.begins),
     ]  # fmt: skip
     return gravest_first(tuple(found))
@@ -185,10 +187,14 @@ def _circle(needs: list[tuple[str, str]]) -> list[str]:
     return sorted({first for first, _ in left})
 
 
-def _blind(control: Control, blind: frozenset[str]) -> Iterator[Finding]:
+def _blind(control: Control, blind: frozenset[str], lacks: Mapping[str, str]) -> Iterator[Finding]:
     for rule in control.rules:
-        if isinstance(rule, Limit | SetPoint) and rule.quantity == "load value" and (rule.of or rule.load) in blind:
+        if not isinstance(rule, Limit | SetPoint):
+            continue
+        if rule.quantity == "load value" and (rule.of or rule.load) in blind:
             yield kinds.NO_SENSOR.at(f"rule {rule.id}", load=rule.of or rule.load)
+        if rule.quantity in lacks:
+            yield kinds.NOTHING_THERE.at(f"rule {rule.id}", quantity=rule.quantity, lacks=lacks[rule.quantity])
 
 
 def _returns(control: Control) -> Iterator[Finding]:

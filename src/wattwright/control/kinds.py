@@ -79,8 +79,9 @@ NO_RULE_IN_MONTHS = define(
 NEVER_REACHED = define(
     "control.never-reached",
     Severity.LOOK,
-    says="It picks up at {pick_up:power}, but the site reaches {most:power} at most.",
-    why="It will never act.",
+    says="It picks up at {pick_up:power}, but the site reaches {most:power} at most: the highest reading with every load beside "
+    "it.",
+    why="It will never act, but for peaks too short for the record.",
     do="Check the pick-up value and its unit.",
     source="",
 )
@@ -154,6 +155,14 @@ NO_SENSOR = define(
     says='It looks at the value of "{load:text}", which has no sensor.',
     why="The value is always nought, so the rule does nothing, or always the same.",
     do="Name a load whose model has a sensor (tank, room, store, soil), or look at another quantity.",
+    source="",
+)
+NOTHING_THERE = define(
+    "control.nothing-there",
+    Severity.STOP,
+    says="It looks at the {quantity:text}, and the site has no {lacks:text}.",
+    why="The value is always nought, so the rule does nothing, or always the same.",
+    do="Enter what is there, or look at another quantity.",
     source="",
 )
 RETURNS_LATE = define(

@@ -49,12 +49,14 @@ def _numbered(given: Simulated, *, own: bool) -> list[tuple[int, Happening]]:
 
 
 def limits_of(spec: JobSpec, control: Control, show: Show) -> list[Limit]:
-    """Return what the site's power is held against: the main protection, and where loads are shed."""
+    """Return what the site's power is held against: the main protection, an inverter without a grid, where loads are shed."""
     found = []
     if control.shedding is not None and control.shedding.quantity == "site power":
         pick_up = in_unit(control.shedding.pick_up, "site power")
         found.append(Limit(f"loads go at {show.power(pick_up)}", pick_up))
-    supply = spec.supply
+    supply, inverter = spec.supply, spec.inverter
+    if inverter is not None and inverter.role == "stand-alone":
+        found.append(Limit(f"inverter {show.plain(inverter.rating_va / 1000)}{THIN}kVA", inverter.rating_va))
     if supply is not None and supply.main_protection_a is not None:
         conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
         power_w = supply.main_protection_a * supply.voltage_v * conductors
@@ -79,9 +81,11 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     ]
     stores = [_store(one, show) for one in loads if one.kind in _STORES]
     stretch = _stretch(given, clock)
+    # Of the rest of the site as much as was served: without supply it uses nothing.
+    served_w = np.maximum(given.run.site_w - given.run.loads_w.sum(axis=0), 0.0)
     return simulated_stretch(
         Caption("simulated", title, alt, source, table, _step(given)), stretch, given.run.site_w,
-        given.rest.rest_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
+        served_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
     )  # fmt: skip
 
 

@@ -69,8 +69,7 @@ def happenings(given: Simulated) -> tuple[Happening, ...]:
 def apparent(given: Simulated) -> Iterator[tuple[str, float, str, float | None]]:
     """Yield the highest apparent power with and without the grid: its name, VA, what carries it, and what that is rated, VA."""
     run, supply = given.run, given.scenario.supply
-    alone = supply.inverter is not None and supply.inverter.role == "stand-alone"
-    there = given.scenario.drivers.grid & (not alone)
+    there = given.scenario.drivers.grid & (not supply.stands_alone)
     if there.any():
         rating_a, conductors = supply.connection.rating_a, len(supply.connection.phases)
         rated_va = None if rating_a is None else rating_a * supply.connection.voltage_v * conductors

@@ -36,6 +36,16 @@ REST_SHORT = define(
     do="Check ratings, draws and the rules of today against the record.",
     source="",
 )
+EXPORT_CUT = define(
+    "job.export-cut",
+    Severity.STOP,
+    says="The record gives {energy:energy} back, up to {highest:power}, on these days and the one before them: there the rest of "
+    "the site is taken at nought.",
+    why="What the site generates today cannot be told from what it uses: its use under the sun is reckoned too low, and what it "
+    "gives back is left out of peaks and bill.",
+    do="Take a record of the use alone and enter the generation under [pv], or choose days on which nothing is given back.",
+    source="",
+)
 LEFT_ALONE = define(
     "job.left-alone",
     Severity.LOOK,

@@ -9,6 +9,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.quantity import Quantity
 from wattwright.core.show import Show
 from wattwright.record import kinds
+from wattwright.record.faults import kinds as faults
 from wattwright.record.record import Form, Record
 
 Entries = Mapping[str, Any]
@@ -143,6 +144,7 @@ _OF_FINDING: dict[str, Callable[[Finding, Record], Question | None]] = {
     kinds.DATE_ORDER.code: _date_order,
     kinds.STAMPS_ASSUMED.code: _stamps,
     kinds.STANDARD_TIME.code: _standard_time,
+    faults.CLOCK_OPEN.code: _standard_time,
     kinds.AUTUMN_ONCE.code: _site_clock,
     kinds.ZONE.code: _zone,
     kinds.GROUPED.code: _thousands,

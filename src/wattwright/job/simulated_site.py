@@ -26,13 +26,15 @@ from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK
 from wattwright.loads.compiled import CompiledLoad
 from wattwright.loads.faults import HotWater, faults as load_faults
 from wattwright.loads.sensed import sensed
-from wattwright.loads.tank_kernels import P_DIFFERENTIAL_K, P_USE_C, U_RAISED_C
+from wattwright.loads.tank_kernels import P_USE_C, U_RAISED_C
 from wattwright.simulate.drivers import CONDUCTORS, Drivers
 from wattwright.simulate.scenario import Scenario, SiteLoad
 from wattwright.simulate.supply import Connection, Supply
 
 Floats = NDArray[np.float64]
 _SITE = ("site power", "export power", "current")
+_REACHED_K = 1.0
+"""Heated through up to this: values are those at the ends of steps, and some may be drawn behind the highest one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,13 +120,17 @@ class SimulatedSite:
         made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, weather.pv_w)
         return made_of, weather.findings
 
-    def of_rules(self, control: Control, span: Span) -> tuple[Finding, ...]:
-        """Return what in the rules contradicts itself or can never act in these days."""
+    def of_rules(self, control: Control, span: Span, highest_w: float | None = None) -> tuple[Finding, ...]:
+        """Return what in the rules contradicts itself or can never act in these days; ``highest_w`` is the highest reading."""
         clock, has_place = SiteClock(self.job.spec.site.zone), self.job.spec.site.longitude_deg is not None
         months = frozenset(int(month) for month in np.unique(clock.parts(times(span)[::60]).month))
         ratings = {made.id: float(made.params[P_MOST_W]) for made in self.made}
         blind = frozenset(made.id for made in self.made if not sensed(made).place)
-        return faults(self.interrupting(control), has_place=has_place, months=months, rating_w=ratings, blind=blind)
+        most_w = None if highest_w is None else highest_w + sum(ratings.values())
+        spec, told = self.job.spec, self.interrupting(control)
+        lacks = {} if spec.battery is not None else {"state of charge": "battery"}
+        lacks |= {} if spec.pv else {"export power": "PV array"}
+        return faults(told, has_place=has_place, months=months, rating_w=ratings, most_w=most_w, blind=blind, lacks=lacks)
 
     def left_alone(self, today: Control, tried: Control) -> tuple[Finding, ...]:
         """Return which loads today's rules switch and the tried ones do not."""
@@ -150,10 +156,10 @@ class SimulatedSite:
                 continue
             edges = np.flatnonzero(np.diff((raised_c > 0.0).astype(np.int8), prepend=0, append=0))
             seen = [float(values[k, a:b].max()) for a, b in edges.reshape(-1, 2)]
-            wanted = float(raised_c.max()) - float(made.params[P_DIFFERENTIAL_K])
-            missed = [value for value in seen if value < wanted]
+            to_c = float(raised_c.max())
+            missed = [value for value in seen if value < to_c - _REACHED_K]
             if missed:
-                to_c, reached = float(raised_c.max()), max(missed)
+                reached = max(missed)
                 found.append(
                     kinds.HEAT_UP_MISSED.at(one.id, load=one.name, to=to_c, missed=len(missed), count=len(seen), reached=reached)
                 )

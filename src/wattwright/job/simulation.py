@@ -95,7 +95,8 @@ class Question:
         scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
         made = outcome(scenario, run)
         found = [*told, *more, *site.of_loads(), *site.of_phases(scenario), *made.findings]
-        found += [*site.left_alone(today, rules), *site.of_rules(rules, span), *of_run(rules, run, made)]
+        highest_w = float(np.nanmax(self._power.series.values))
+        found += [*site.left_alone(today, rules), *site.of_rules(rules, span, highest_w), *of_run(rules, run, made)]
         found += [*of_days(begins, ends, span), *site.heated_through(run.values, scenario.drivers.uses)]
         cost, unpriced = self._bill(made)
         before = None
@@ -115,7 +116,8 @@ class Question:
     ) -> tuple[Remainder, Drivers, list[Finding]]:
         """Return the rest of the site as today's rules leave it, and the drivers with it."""
         times_s = times(span)
-        record_w = np.maximum(self._read(times_s), 0.0)
+        read_w = self._read(times_s)
+        record_w = np.maximum(read_w, 0.0)
         day = self.job.clock.local_s(times_s) // DAY_S
         phases, spec = site.supply.connection.phases, site.supply_spec
         most_w = np.array([made.params[P_MOST_W] for made in site.made])
@@ -133,7 +135,7 @@ class Question:
             made = rest_of_site(self._record, spec, phases, times_s, rest.rest_w, reactive)
             as_was = replace(as_was, rest_w=made.watts, rest_var=made.vars_, volts=made.volts)
             found = list(made.findings)
-        found += self._of_rest(rest)
+        found += self._of_rest(rest, record_w - read_w)
         return rest, replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts), found
 
     def _read(self, times_s: NDArray[np.int64]) -> Floats:
@@ -160,11 +162,13 @@ class Question:
                 known, kept = known + np.maximum(read, 0.0), kept & ~mine
         return known, kept
 
-    def _of_rest(self, rest: Remainder) -> list[Finding]:
+    def _of_rest(self, rest: Remainder, given_back_w: Floats) -> list[Finding]:
         where, step_s = self._record.source.name, self._power.series.step_s
+        back_kwh = float(given_back_w.sum()) * STEP_S / 3.6e6
+        back = [kinds.EXPORT_CUT.at(where, energy=back_kwh, highest=float(given_back_w.max()))] if back_kwh > _SHORT_KWH else []
         found = [kinds.REST_MOVED.at(where, share=rest.moved)] if rest.moved > _MOVED else []
         found += [kinds.REST_SHORT.at(where, energy=rest.short_kwh)] if rest.short_kwh > _SHORT_KWH else []
-        return found + ([kinds.COARSE.at(where, step=step_s)] if step_s > STEP_S else [])
+        return back + found + ([kinds.COARSE.at(where, step=step_s)] if step_s > STEP_S else [])
 
     def _paid(self) -> Tariff | None:
         choice = self.job.spec.tariff

@@ -72,6 +72,7 @@ def _load(one: Did) -> dict[str, Any]:
         "starts_in_an_hour": made.starts_in_hour,
         "switchings": one.switchings,
         "shed": made.shed,
+        "shed_in_an_hour": made.shed_in_hour,
         "minimum_on_times_cut": made.cuts,
         "lacked": None if short is None else {"amount": round(short.amount, 6), "unit": short.unit, "what": short.what},
         "sensor": None if not one.sensed.place else _sensor(one),

@@ -43,7 +43,8 @@ P_LIMIT_C, P_CONDUCT_W_K = P_OWN + 12, P_OWN + 13
 element and sensor, below and above; rating of the upper element (0: none); the heater's own limit; conduction between nodes."""
 U_FLOW_L_S, U_RAISED_C = 0, 1
 """Use: wanted flow at use temperature, l/s; set point raised to this against Legionella, degC (0: no)."""
-S_DRAWN_J, S_LOST_J, S_HEAT_J, S_UPPER_CALL = (S_OWN + k for k in range(4))
+S_DRAWN_J, S_LOST_J, S_HEAT_J, S_UPPER_CALL, S_RAISED_C = (S_OWN + k for k in range(5))
+"""Heat drawn, lost and put in; the upper thermostat's call; to what the set point was raised in the step before."""
 S_NODE = 20
 _KEPT, _SUM, _TRIAL, _SLOPE = 30, 42, 54, 66
 """Behind the nodes: what a step may have to begin again from, and its workings; each the nodes and two totals."""
@@ -61,12 +62,24 @@ def tank(p: Floats, s: Floats, i: int, closed: bool, time_s: float, weather: Flo
     room = weather[W_AIR_C] if np.isnan(p[i, P_AMBIENT_C]) else p[i, P_AMBIENT_C]
     cold, flow = weather[W_COLD_WATER_C], use[U_FLOW_L_S]
     target = min(max(p[i, P_SET_C], use[U_RAISED_C]), p[i, P_LIMIT_C])
+    if use[U_RAISED_C] > s[i, S_RAISED_C]:
+        _heat_through(p, s, i, min(use[U_RAISED_C], p[i, P_LIMIT_C]))
+    s[i, S_RAISED_C] = use[U_RAISED_C]
     if p[i, P_NODES] <= 1.0:
         used = _mixed(p, s, i, closed, time_s, room, cold, flow, target)
     else:
         used = _layered(p, s, i, closed, time_s, room, cold, flow, target)
     s[i, S_STORED_J] = s[i, S_HEAT_J] - s[i, S_DRAWN_J] - s[i, S_LOST_J]
     return used
+
+
+@lean_kernel
+def _heat_through(p: Floats, s: Floats, i: int, to_c: float) -> None:
+    """Call for heat when heating-through begins: a tank within its differential would else stay below what is asked."""
+    if s[i, S_NODE + int(p[i, P_SENSOR])] < to_c:
+        s[i, S_CALL] = 1.0
+    if p[i, P_UPPER_W] > 0.0 and s[i, S_NODE + int(p[i, P_UPPER_SENSOR])] < to_c:
+        s[i, S_UPPER_CALL] = 1.0
 
 
 @kernel

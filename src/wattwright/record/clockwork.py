@@ -79,7 +79,6 @@ def usual_step(seconds: Ints) -> int:
 
 def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s: int = 0) -> Placed:
     """Return where each row lies in UTC; ``step_s`` is the step where it is known from more rows than these, else 0."""
-    names = columns.names
     # A file that runs backwards is judged forwards.
     backward = int((stamps.local[1:] < stamps.local[:-1]).sum())
     turn = slice(None, None, -1) if backward > 0.5 * len(stamps.local) else slice(None)
@@ -95,7 +94,7 @@ def place(stamps: Stamps, columns: Columns, clock: SiteClock, said: Said, step_s
     shift = step if mark is StampsMark.END else 0
     days_of = SiteClock("UTC") if said.clock == "UTC" else clock
     if stamps.utc is not None and (stamps.counted or step % DAY_S):
-        utc, clock_why = stamps.utc[turn] + DAY_S * late if late.any() else stamps.utc[turn], _utc_why(stamps, names)
+        utc, clock_why = stamps.utc[turn] + DAY_S * late if late.any() else stamps.utc[turn], _utc_why(stamps)
         starts = utc - shift if shift else utc
     elif step and step % DAY_S == 0:
         starts, clock_why = _days(local, shift, days_of, findings)
@@ -128,14 +127,12 @@ def _mark_finding(mark: StampsMark, why: str, step: int) -> Finding:
     return kinds.STAMPS.at("stamps", end=mark.value, why=why) if why else kinds.STAMPS_ASSUMED.at("stamps", step=step)
 
 
-def _utc_why(stamps: Stamps, names: Sequence[str]) -> str:
+def _utc_why(stamps: Stamps) -> str:
     if stamps.counted:
         return "seconds counted in UTC"
     if stamps.numbered:
         return "each day counted from its midnight on the site's clock"
-    if "offset" in stamps.format:
-        return "the stamps carry their offset from UTC"
-    return f'UTC, since the column is called "{names[stamps.columns[0]]}"'
+    return stamps.clock_why or "the stamps carry their offset from UTC"
 
 
 def _late_midnights(local: Ints) -> NDArray[np.bool_]:

@@ -69,12 +69,28 @@ def meaning_of(name: str, values: Floats, day: float = 0.0) -> Meaning | None:
 
 def why_not(name: str) -> str:
     """Return in words why a column cannot hold what its name speaks of, as a share of a power; an empty text where it can."""
-    if (reason := why_not_in(name)) or "%" not in name:
+    if (reason := why_not_in(name) or _other_carrier(name)) or "%" not in name:
         return reason
     told = _quantity_in(plain(name))
     if told is None or told in _SHARES or unit_in(name):
         return ""
     return f"a share in % is no {told.value}"
+
+
+def _other_carrier(name: str) -> str:
+    """Return in words that a name speaks of energy in gas or heat, an empty text where it does not, or of what runs by current.
+
+    A heat pump, a gas station and an electric heating are loads, so "heat" counts only where nothing but units and words such
+    as meter or total stand beside it.
+    """
+    flat, known, unit = plain(name), words("carrier"), unit_in(name)
+    if (unit and (measured := measure(unit)) and measured[0] not in _POWERS) or has_word(flat, known["electric"]):
+        return ""
+    if has_word(flat, known["gas"]) and not has_word(flat, words("site")["part"]):
+        return "gas and heating fuel are no electricity"
+    beside = {*plain(unit).split(), *known["beside"], *words("quantity")["energy"], *words("site")["whole"]}
+    left = " ".join(word for word in flat.split() if word not in beside)
+    return "heat is no electricity" if left in known["heat"] else ""
 
 
 def of_words(name: str, said: Sequence[str]) -> Meaning:

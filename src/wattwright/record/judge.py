@@ -15,6 +15,7 @@ from wattwright.record.by_file import place_files
 from wattwright.record.channels import Understood, course_of, meaning_note, understand
 from wattwright.record.columns import why_not
 from wattwright.record.faults.stated import energy_over, last_is_sum, stated_step, total_row
+from wattwright.record.file_clock import by_stated_clock
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.half_days import refuse_half_days
 from wattwright.record.readers.marks import Mark, without_marks
@@ -62,6 +63,10 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
     stamps = read_stamps(table, said.date_order)
     refuse_half_days(stamps, table)
     stamps = stamps if said.clock or not zoned else with_season(stamps, table, clock)
+    stated: list[Finding] = []
+    if not said.clock:
+        stamps, its_clock, stated = by_stated_clock(stamps, table, clock, zoned)
+        clock, zoned = its_clock, zoned or its_clock != clock
     about = clockwork.Said(said.stamps, said.clock, zoned)
     placed = place_files(stamps, table.rows, clockwork.Columns(table.names, table.header.preamble), clock, about)
     progress.at("reading the numbers", 2, 4)
@@ -104,7 +109,7 @@ def judge_table(table: Table, packing: Packing, clock: SiteClock, said: LayoutSp
         mark=placed.mark,
         found=found,
         layout=_layout(packing, table, stamps, placed, decimal, unread),
-        before=tuple(_of_stamps(placed, found)),
+        before=(*stated, *_of_stamps(placed, found)),
         after=tuple(after),
     )
 
@@ -118,7 +123,7 @@ def _layout(
         compression=packing.compression,
         delimiter=DELIMITERS.get(table.delimiter, packing.delimiter),
         decimal={".": "point", ",": "comma"}[decimal],
-        preamble_rows=len(table.header.preamble),
+        preamble_rows=len(table.header.preamble) if table.delimiter else 0,
         header_row=table.header.row,
         columns=table.names,
         stamp_columns=tuple(table.names[i] for i in stamps.columns),
@@ -203,7 +208,7 @@ def _of_texts(table: Table, said_so: Mapping[int, Worded], left: Sequence[int]) 
 
 def _notes(table: Table, found: Mapping[int, Understood]) -> list[Finding]:
     """Return what is to be said about rows left out, and about each column: how it was read, and what was no number in it."""
-    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(text)) for row, text in table.dropped]
+    notes = [kinds.SHORT_ROW.at("rows", row=row, found=quoted(" | ".join(text.split("\t")))) for row, text in table.dropped]
     if table.headers_again:
         notes.append(kinds.HEADER_AGAIN.at("rows", row=table.headers_again[0], count=len(table.headers_again)))
     for i, one in found.items():

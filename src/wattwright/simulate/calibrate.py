@@ -149,7 +149,8 @@ def calibrate(
     by_hour, by_day = (_close(series.values, total_w, series, clock, free, window_s) for window_s in (_HOUR_S, DAY_S))
     if not own_meter:
         findings.extend(rest_findings(left, series.values - left.values))
-    findings.extend(fit_findings(by_day))
+    if loads:
+        findings.extend(fit_findings(by_day, free))
     return Calibration(loads, left.values, by_hour, by_day, gravest_first(tuple(findings)))
 
 

@@ -32,6 +32,7 @@ from wattwright.simulate.supply_kernels import withstood_s
 
 MOST_STARTS_H = 6.0
 """Starts of a compressor or motor in an hour: common practice, no source."""
+_MOST_SHED_H = 6
 _LEAST_COMFORT = 0.01
 _LEAST_ABOVE_S = 5.0
 """What is shorter is a motor's start, which has a finding of its own where it is not borne."""
@@ -109,6 +110,8 @@ def _load(scenario: Scenario, i: int, load: LoadOutcome) -> Iterator[Finding]:
     # Plain resistances start without harm; what has a starting current has a motor.
     if load.starts_in_hour > MOST_STARTS_H and scenario.loads[i].load.params[P_START_RATIO] > 1.0:
         yield kinds.SHORT_CYCLING.at(load.id, load=load.id, starts=load.starts_in_hour, most=MOST_STARTS_H)
+    if load.shed_in_hour > _MOST_SHED_H:
+        yield kinds.SHED_OFTEN.at(load.id, load=load.id, count=load.shed_in_hour)
     if load.cuts > 0:
         yield kinds.MIN_ON_CUT.at(load.id, load=load.id, count=load.cuts)
 

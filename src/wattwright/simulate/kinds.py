@@ -64,6 +64,14 @@ SHORT_CYCLING = define(
     do="Raise the differential or the minimum times, or let fewer rules work the load.",
     source=_PRACTICE,
 )
+SHED_OFTEN = define(
+    "simulate.shed-often",
+    Severity.LOOK,
+    says='The load "{load:text}" is shed up to {count:count} times in an hour.',
+    why="What comes back is too much at once, so it goes again: contacts wear, and hardly any power is saved.",
+    do="Lower the restore value, or let it come back later, so that it stays off until there is room.",
+    source="more than six times: common practice, no source",
+)
 DARK = define(
     "simulate.dark",
     Severity.LOOK,

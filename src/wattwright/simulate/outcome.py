@@ -76,13 +76,14 @@ def most_in_hour(times_s: Floats) -> int:
 def _load(scenario: Scenario, run: Run, i: int) -> LoadOutcome:
     mine = run.events[run.events[:, 1] == i]
     moves = mine[(mine[:, 2] == OPENS) | (mine[:, 2] == CLOSES)]
+    shed_s = moves[(moves[:, 2] == OPENS) & (moves[:, 3] == CAUSE_SHED), 0]
     length_s, held_j = len(run.site_w) * scenario.step_s, float(scenario.loads[i].load.state[S_STORED_J])
     return LoadOutcome(
         id=scenario.loads[i].load.id, phase=scenario.phases[i].value, energy_kwh=float(run.energy_j[i]) / _KWH_J,
         stored_kwh=(float(run.stored_j[i]) - held_j) / _KWH_J, comfort=comfort(scenario.loads[i].load.kind, float(run.unmet[i])),
         starts=int(run.starts[i]), starts_in_hour=most_in_hour(mine[mine[:, 2] == BEGINS, 0]),
         running_h=float(run.run_s[i]) / _HOUR_S, contact_moves_a_year=len(moves) * _YEAR_S / length_s if length_s else 0.0,
-        shed=int(np.count_nonzero((moves[:, 2] == OPENS) & (moves[:, 3] == CAUSE_SHED))), cuts=int(run.contacts[i, C_CUTS]),
+        shed=len(shed_s), shed_in_hour=most_in_hour(shed_s), cuts=int(run.contacts[i, C_CUTS]),
     )  # fmt: skip
 
 

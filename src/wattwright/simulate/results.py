@@ -41,7 +41,8 @@ class LoadOutcome:
     """What became of one load.
 
     ``stored_kwh`` is what its store holds beyond the start; ``starts_in_hour`` the most in any hour; ``contact_moves_a_year`` how
-    often its contact moves in a year like this; ``shed`` how often it was shed, ``cuts`` how often that cut a minimum on-time.
+    often its contact moves in a year like this; ``shed`` how often it was shed, ``shed_in_hour`` the most in any hour, ``cuts``
+    how often that cut a minimum on-time.
     """
 
     id: str
@@ -54,6 +55,7 @@ class LoadOutcome:
     running_h: float
     contact_moves_a_year: float
     shed: int
+    shed_in_hour: int
     cuts: int
 
 

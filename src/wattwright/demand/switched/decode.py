@@ -11,6 +11,8 @@ from wattwright.demand.switched.rest import SPREADS, Rest, fit_rest
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 _ROUNDS = 8
+_SETTLED = 5e-4
+"""Another round is not worth while where the last one moved the chances by less than this on the mean."""
 _NEAR = 0.12
 """Steps that differ from the level by less than this share are taken for the load's own when the level is read again."""
 EVEN = 0.5
@@ -58,10 +60,12 @@ def decode(power_w: Floats, zone: Ints, level_w: float, start: Floats | None = N
         clean, split = rest.moves(power_w, zone, spread)
         state, scale = forward(clean, split, rise, fall)
         told = np.clip(backward(state, scale, clean, split, rise, fall), 0.0, 1.0)
-        chance = told[:, 0]
+        moved, chance = float(np.abs(told[:, 0] - chance).mean()), told[:, 0]
         rise = (told[:, 1].sum() + _PRIOR * _START_RISE) / ((1.0 - chance).sum() + _PRIOR)
         fall = (told[:, 2].sum() + _PRIOR * _START_FALL) / (chance.sum() + _PRIOR)
         level_w, spread = _level(power_w, told, level_w, first_w)
+        if moved < _SETTLED:
+            break
     gain = float(np.log(scale).sum()) - _without(power_w, zone, rest)
     return Decoded(level_w, chance, told[:, 1], told[:, 2], _part(power_w, chance > EVEN), gain)
 

@@ -1,13 +1,15 @@
 """The loads that switch behind a site's power, one after another, each on what the others leave."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.progress import SILENT, Progress
 from wattwright.demand.switched.bumps import second_level_w
-from wattwright.demand.switched.decode import Decoded, decode
+from wattwright.demand.switched.decode import EVEN, Decoded, decode
 from wattwright.demand.switched.rest import busyness
 from wattwright.demand.switched.shares import shares_on
 from wattwright.demand.switched.steps import candidates, least_level_w
@@ -23,6 +25,8 @@ LEAST_EACH, LEAST_EACH_OFTEN, OFTEN = 3.5, 1.0, 0.06
 seldom on and happen to be of like size pass for one load otherwise."""
 _MOST_CANDIDATES, _MOST_LOADS = 8, 8
 _SCREEN = 3
+_TRIED, _STRETCHES = 90_000, 6
+"""Levels are tried on so many intervals at most, in so many stretches through the seasons; what counts is decoded on all."""
 _EXACT_S = 300
 """In steps longer than this single switchings are blurred, and only shares of intervals are told."""
 _SAME = 0.15
@@ -74,27 +78,44 @@ def found_loads(power_w: Floats, progress: Progress = SILENT) -> tuple[Decoded, 
     taken: list[Decoded] = []
     rest_w = power_w
     for round_ in range(_MOST_LOADS):
-        progress.at("loads that switch", round_, _MOST_LOADS + 1)
-        best = _best(rest_w, zone, least_w)
+        best = _best(rest_w, zone, least_w, partial(_after, progress, round_))
         if best is None:
             break
         taken.append(best)
         rest_w = rest_w - best.level_w * best.part
-    progress.at("loads that switch", _MOST_LOADS, _MOST_LOADS + 1)
-    again = [one for one in _once_more(power_w, zone, taken) if _counts(one)]
+    again = _once_more(power_w, zone, taken, progress)
     return tuple(sorted(again, key=lambda one: -one.level_w * float(one.chance.sum())))
 
 
-def _best(rest_w: Floats, zone: Ints, least_w: float) -> Decoded | None:
+def _after(progress: Progress, rounds: int, part: float) -> None:
+    """Report how far the search is; raises Cancelled to stop it."""
+    progress.at("loads that switch", rounds + part, _MOST_LOADS)
+
+
+def _best(rest_w: Floats, zone: Ints, least_w: float, told: Callable[[float], None]) -> Decoded | None:
     """Return the load that explains most of what is left, None where none counts."""
-    tried = [decode(rest_w, zone, one.level_w, rounds=_SCREEN) for one in candidates(rest_w, least_w, _MOST_CANDIDATES)]
+    some = _blocks(len(rest_w))
+    part, busy = rest_w[some], zone[some]
+    levels, tried = [one.level_w for one in candidates(rest_w, least_w, _MOST_CANDIDATES)], []
+    for k, level in enumerate(levels):
+        told(k / len(levels))
+        tried.append(decode(part, busy, level, rounds=_SCREEN))
     for one in sorted(tried, key=lambda one: -one.gain):
         if one.gain < LEAST_GAIN / 2:
             return None
-        whole = decode(rest_w, zone, one.level_w, one.chance)
+        whole = decode(rest_w, zone, one.level_w)
         if _counts(whole):
             return whole
     return None
+
+
+def _blocks(intervals: int) -> Ints:
+    """Return the intervals on which levels are tried: all, or of a long record some stretches spread over it."""
+    if intervals <= _TRIED:
+        return np.arange(intervals)
+    each = _TRIED // _STRETCHES
+    first = np.linspace(0, intervals - each, _STRETCHES).astype(np.int64)
+    return (first[:, None] + np.arange(each)).ravel()
 
 
 def _counts(one: Decoded) -> bool:
@@ -107,12 +128,25 @@ def _counts(one: Decoded) -> bool:
     return one.gain >= least and switched >= LEAST_SWITCHINGS and sure >= LEAST_SURE
 
 
-def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded]) -> list[Decoded]:
-    """Return the loads decoded once more, each on what all the others leave: the first ones did not know of the later."""
+def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded], progress: Progress) -> list[Decoded]:
+    """Return the loads decoded once more, beside all the others and alone, each the mean of the two.
+
+    The first ones did not know of the later, and an error in one spreads to those beside it; alone it does not.
+    """
     if len(taken) < 2:
         return taken
     again = list(taken)
     for k, one in enumerate(taken):
+        progress.at("loads once more", k, len(taken))
         others = sum((other.level_w * other.part for j, other in enumerate(again) if j != k), np.zeros(len(power_w)))
         again[k] = decode(power_w - others, zone, one.level_w, one.chance, rounds=_SCREEN)
-    return again
+    return [_mean(one, decode(power_w, zone, one.level_w)) for one in again if _counts(one)]
+
+
+def _mean(beside: Decoded, alone: Decoded) -> Decoded:
+    """Return a load as the mean of what was seen of it beside others and alone."""
+    chance = 0.5 * (beside.chance + alone.chance)
+    # One of the two is of the same mind as their mean about every interval.
+    part = np.where((beside.chance > EVEN) == (chance > EVEN), beside.part, alone.part)
+    rises, falls = 0.5 * (beside.rises + alone.rises), 0.5 * (beside.falls + alone.falls)
+    return Decoded(beside.level_w, chance, rises, falls, part, beside.gain)

@@ -95,15 +95,26 @@ class Rest:
         """Return the densities of the four moves into each interval from that ``lag`` before; NaN beside a gap."""
         change = np.full(len(power_w), np.nan)
         change[lag:] = power_w[lag:] - power_w[:-lag]
+        bins = tables[0].shape[1]
+        row, fine = zone * bins, 1.0 / (_BIN * self.level_w)
         known = ~np.isnan(change)
-        change, zone = change[known], zone[known]
-        found = np.full((len(power_w), 4), np.nan)
-        for move, (table, step) in enumerate(((0, 0.0), (1, 1.0), (1, -1.0), (0, 0.0))):
-            at = np.abs(change - step * self.level_w) * (1.0 / (_BIN * self.level_w))
-            at = np.minimum(at, tables[0].shape[1] - 1).astype(np.int64)
+        change = np.where(known, change, 0.0)
+        # From off to off and from on to on the load's level cancels out, so that both show the same change of the rest.
+        seen = [self._looked_up(table, row, np.abs(change - step) * fine) for table, step in self._steps(tables)]
+        found = np.empty((len(power_w), 4))
+        for move, density in enumerate((seen[0], seen[1], seen[2], seen[0])):
             factor, jump = into[move % 2]
-            found[known, move] = factor[known] * (tables[table][zone, at] + jump[known])
+            found[:, move] = factor * (density + jump)
+        found[~known] = np.nan
         return found
+
+    def _steps(self, tables: tuple[Floats, Floats]) -> tuple[tuple[Floats, float], ...]:
+        """Return the table and the step of the site's power that go with staying, switching on and switching off."""
+        return (tables[0], 0.0), (tables[1], self.level_w), (tables[1], -self.level_w)
+
+    @staticmethod
+    def _looked_up(table: Floats, row: Ints, at: Floats) -> Floats:
+        return np.asarray(table.ravel()[row + np.minimum(at, table.shape[1] - 1).astype(np.int64)])
 
 
 def fit_rest(rest_w: Floats, zone: Ints, level_w: float) -> Rest:

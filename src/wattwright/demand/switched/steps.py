@@ -47,7 +47,7 @@ def site_steps(power_w: Floats) -> Floats:
 
 
 def candidates(power_w: Floats, least_w: float, most: int) -> tuple[Candidate, ...]:
-    """Return up to ``most`` sizes of step that may be levels of loads, the clearest first."""
+    """Return up to ``most`` sizes of step that may be levels of loads, first those that are clear and large."""
     steps = site_steps(power_w)
     top = float(np.max(np.abs(steps), initial=0.0))
     if not least_w < top:
@@ -60,7 +60,9 @@ def candidates(power_w: Floats, least_w: float, most: int) -> tuple[Candidate, .
     for k in order:
         if all(abs(np.log(levels[k] / levels[one])) > _PEAK for one in taken):
             taken.append(int(k))
-    return tuple(Candidate(float(levels[k]), float(clear[k])) for k in taken[:most])
+    # Of two sizes as clear as each other the larger moves more power, and is tried first.
+    taken = sorted(taken, key=lambda k: -float(clear[k] * levels[k]))[:most]
+    return tuple(Candidate(float(levels[k]), float(clear[k])) for k in taken)
 
 
 def _standing_out(sizes: Floats, at: Floats) -> tuple[Floats, Floats]:

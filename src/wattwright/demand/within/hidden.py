@@ -12,7 +12,7 @@ from wattwright.demand.within.asked import Asked, Inside
 from wattwright.demand.within.bands import Band, Bands, Rests, WindowBands, hull
 from wattwright.demand.within.conformal import LEVELS, guarantee
 from wattwright.demand.within.courses import Ints
-from wattwright.demand.within.draws import day_maxima, redrawn, together
+from wattwright.demand.within.draws import DRAWS, FEW_DRAWS, day_maxima, redrawn, together
 from wattwright.demand.within.views import moved
 
 _UNKNOWN = Band(float("nan"), float("nan"), float("nan"))
@@ -86,30 +86,31 @@ class _Told:
         return _bands(self.days.start_s[:1], told, least, most).at(0)
 
 
-def _by_view(asked: Asked, inside: Inside, excess_w: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return quantiles of the excess of each interval (3, n) and of each day's maximum (3, d), and the draws (d, r)."""
+def _drawn(asked: Asked, inside: Inside, excess_w: Floats, count: int = DRAWS) -> Floats:
+    """Return drawn maxima of each day, shape (d, count), from the excesses that each interval may have, shape (n, k), W."""
     draws = asked.streams.stream(f"days {inside.step_s}")
-    drawn = day_maxima(inside.at.mean_w, excess_w, inside.at.spans, draws)
-    return np.quantile(excess_w, LEVELS, axis=1), np.quantile(drawn, LEVELS, axis=1), drawn
+    return day_maxima(inside.at.mean_w, excess_w, inside.at.spans, draws, count)
 
 
 def _by_loads(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats]]:
-    """Return the same as the widest of all views by loads alone, with draws from each of them.
+    """Return quantiles of each interval's excess (3, n) and of each day's maximum (3, d), W, and draws of the days.
 
-    Whether the intervals of a day are high together or each for itself is not known either, so both are drawn.
+    They are the widest of all views by loads alone. Whether the intervals of a day are high together or each for itself is not
+    known either, so both are drawn.
     """
     excesses = [view.excess_w(window_s) for view in inside.supposed]
-    parts = [_by_view(asked, inside, one) for one in excesses]
-    drawn = [one[2] for one in parts] + [together(inside.at.mean_w, one, inside.at.spans) for one in excesses]
-    days = hull([np.quantile(one, LEVELS, axis=1) for one in drawn])
-    return hull([one[0] for one in parts]), days, drawn
+    drawn = [_drawn(asked, inside, one, FEW_DRAWS) for one in excesses]
+    drawn += [together(inside.at.mean_w, one, inside.at.spans) for one in excesses]
+    intervals, days = ([np.quantile(one, LEVELS, axis=1) for one in part] for part in (excesses, drawn))
+    return hull(intervals), hull(days), drawn
 
 
 def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats], float]:
     seen = inside.calibrated
     assert seen is not None  # the window rests on the finer stretch
     correction = seen.correction(window_s, asked.streams)
-    plain, _, drawn = _by_view(asked, inside, seen.view.excess_w(window_s))
+    own = seen.view.excess_w(window_s)
+    plain, drawn = np.quantile(own, LEVELS, axis=1), _drawn(asked, inside, own)
     excess, days = moved(plain, correction, seen.known), np.quantile(drawn, correction.levels, axis=1)
     every = [drawn, redrawn(drawn, correction.ranks, asked.streams.stream(f"ranks {inside.step_s} {window_s}"))]
     share = guarantee(len(correction.ranks))
@@ -118,9 +119,10 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
     # What the stretch never saw may be as loads alone would have it, too.
     touched = np.add.reduceat(seen.far.astype(np.int64), inside.at.spans.first) > 0
     for view in inside.supposed:
-        other, by_day, redone = _by_view(asked, inside, seen.view.with_rows(seen.far, view).excess_w(window_s))
-        excess[:, seen.far] = hull([excess[:, seen.far], other[:, seen.far]])
-        days[:, touched] = hull([days[:, touched], by_day[:, touched]])
+        merged = seen.view.with_rows(seen.far, view).excess_w(window_s)
+        redone = _drawn(asked, inside, merged, FEW_DRAWS)
+        excess[:, seen.far] = hull([excess[:, seen.far], np.quantile(merged[seen.far], LEVELS, axis=1)])
+        days[:, touched] = hull([days[:, touched], np.quantile(redone[touched], LEVELS, axis=1)])
         every.append(redone)
     return excess, days, every, share
 

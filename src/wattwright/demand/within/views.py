@@ -14,11 +14,11 @@ from wattwright.demand.within.draws import Spans, day_maxima, ranks_of
 from wattwright.demand.within.likeness import features, nearest, nearest_both, nearest_of_other_days, own_features, scale_of
 from wattwright.demand.within.listed import Listed
 
-SUPPOSED = tuple((longer, use) for use in (0.15, 0.4, 0.9) for longer in (0.4, 1.0, 2.5))
+SUPPOSED = tuple((longer, use) for use in (0.15, 0.4, 0.9) for longer in (0.5, 2.0))
 """How much longer than usual loads stay on, and how likely one is in use: what nobody knows, so the bands cover them all."""
-COURSES = 1500
+COURSES = 900
 """Stretches invented for each supposition."""
-LIKE = 50
+LIKE = 25
 """How many invented courses stand for one interval."""
 _MOST_LIKE, _FEWEST_LIKE, _ONE_OF = 40, 10, 12
 """How many courses of a finer stretch stand for one interval, twice over: one in twelve, 10 to 40; common practice, no source."""

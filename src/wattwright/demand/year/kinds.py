@@ -23,8 +23,8 @@ NO_COLD = define(
     "demand.no-heating-season",
     Severity.LOOK,
     says="No day of the record was colder than {coldest:temperature}, but {days:count} days of the year are, the coldest "
-    "at {other:temperature}.",
-    why="How energy follows the cold was not seen, so the record carries no conclusion about heating.",
+    "at {other:temperature}. It carries no conclusion about heating, and the band may not hold it.",
+    why="How energy follows the cold was not seen.",
     do="Log two cold weeks, or give the paid bills of a winter.",
     source="",
 )
@@ -32,8 +32,8 @@ NO_HEAT = define(
     "demand.no-cooling-season",
     Severity.LOOK,
     says="No day of the record was warmer than {warmest:temperature}, but {days:count} days of the year are, the warmest "
-    "at {other:temperature}.",
-    why="How energy follows the heat was not seen, so the record carries no conclusion about cooling.",
+    "at {other:temperature}. It carries no conclusion about cooling, and the band may not hold it.",
+    why="How energy follows the heat was not seen.",
     do="Log two hot weeks, or give the paid bills of a summer.",
     source="",
 )

@@ -310,3 +310,22 @@ LAST_IS_SUM = define(
     do="Take the last row out of a copy of the file, and read the copy.",
     source="common practice, no source: within a thousandth of the sum of ten readings or more",
 )
+FILE_ZONE = define(
+    "record.file-zone",
+    Severity.LOOK,
+    says="The file names the clock of {zone:text}, since {reason:text}; its stamps were read by that, and the site's own clock "
+    "is {site:text}.",
+    why="Stamps read by the clock of another place lie hours off, and so do night prices and daily profiles.",
+    do="If the site lies in {zone:text}, give that as its zone. If the file keeps the site's clock all the same, write "
+    'clock = "site" for this file.',
+    source="",
+)
+CLOCK_OPEN = define(
+    "record.clock-open",
+    Severity.LOOK,
+    says="The file states an offset from UTC, since {reason:text}, and was read so all year. That offset is the standard time of "
+    "{site:text}, so it may stand for a clock that follows daylight saving as well.",
+    why="Read the other way, everything in summer lies an hour off.",
+    do='Look into the logger\'s setting and write clock = "standard time" or "site" for this file.',
+    source="",
+)

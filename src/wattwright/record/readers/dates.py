@@ -6,6 +6,7 @@ from datetime import date
 from functools import lru_cache
 
 from wattwright.core.calendar import day_number
+from wattwright.record.readers.signs import AFTERNOON, HALF_DAY, OFFSET
 from wattwright.record.words import months
 
 FIRST_YEAR, LAST_YEAR = 1970, 2100
@@ -18,8 +19,8 @@ _NAMED = re.compile(r"(\d{1,2})[-/. ]{1,2}([^\W\d_]{3,12})\.?[-/, ]{1,2}(\d{4}|\
 _NAMED_FIRST = re.compile(r"([^\W\d_]{3,12})\.? (\d{1,2}),? (\d{4})")
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _CLOCK = re.compile(
-    r"[T ,]*(\d{1,2})(?:([:.h]?)(\d{2})(?:([:.]?)(\d{2})(?:[.,](\d{1,9}))?)?)?( ?)(?:([AaPp])\.? ?[Mm]\.?)?"
-    r"( ?(?:Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?))?"
+    r"[T ,]*(\d{1,2})(?:([:.h]?)(\d{2})(?:([:.]?)(\d{2})(?:[.,](\d{1,9}))?)?)?"
+    rf"(?:{HALF_DAY})?({OFFSET})?"
 )
 
 
@@ -96,23 +97,24 @@ def _within(numbers: tuple[int, int, int], words: str) -> DateText | None:
 def read_clock(text: str) -> ClockText | None:
     """Return the time of day in ``text``: 24 or 12 hours, with or without seconds and offset; None where there is none."""
     match = _CLOCK.fullmatch(text)
-    if match is None or not (match[3] or match[8]):
+    if match is None or not (match[3] or match[7]):
         return None
     hour, minute, second = int(match[1]), int(match[3] or 0), int(match[5] or 0)
-    half = (match[8] or "").lower()
+    half = (match[7] or "").lower()
     # Nought o'clock stands for twelve with some, and can mean nothing else.
     if half and not 0 <= hour <= 12:
         return None
-    hour = hour % 12 + (12 if half == "p" else 0) if half else hour
+    hour = hour % 12 + (12 if half in AFTERNOON else 0) if half else hour
     is_24 = (hour, minute, second) == (24, 0, 0)
     if not is_24 and not (hour < 24 and minute < 60 and second < 60):
         return None
     seconds = 3600 * hour + 60 * minute + second + round(float(f"0.{match[6] or 0}"))
-    return ClockText(seconds, _offset(match[9]), is_24, _clock_words(match))
+    return ClockText(seconds, _offset(match[8]), is_24, _clock_words(match))
 
 
 def _offset(text: str | None) -> int | None:
     digits = re.sub(r"\D", "", text or "")
+    digits = digits.zfill(len(digits) + len(digits) % 2)
     if not digits:
         return None if not text else 0
     seconds = 3600 * int(digits[:2]) + 60 * int(digits[2:] or 0)
@@ -120,9 +122,9 @@ def _offset(text: str | None) -> int | None:
 
 
 def _clock_words(match: "re.Match[str]") -> str:
-    half = match[8]
+    half = match[7]
     words = "hh" if half else "HH"
     words += f"{match[2] or ''}MM" if match[3] else ""
     words += f"{match[4] or ''}SS" if match[5] else ""
-    words += f"{match[7]}AM/PM" if half else ""
-    return words + (" with offset" if match[9] else "")
+    words += " AM/PM" if half else ""
+    return words + (" with offset" if match[8] else "")

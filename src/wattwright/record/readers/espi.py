@@ -22,6 +22,8 @@ _HEAD = 1 << 16
 _YEAR_S = 31_556_952
 _EARLIEST_S, _LATEST_S = 0, (LAST_YEAR + 1 - FIRST_YEAR) * _YEAR_S
 _ELECTRICITY = (None, 0)
+_COMMODITIES = (None, 0, 1, 2)
+"""Electricity, or nothing said, as the kind of a service category and as the commodity of a reading type."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,9 @@ def read_espi(file: Unpacked) -> list[Piece]:
         meter = (point.entry.title if point.entry else "") or f"usage point {last or number}"
         pieces += _metered(point, meter, file.name, notes)
     if not pieces:
+        types = [one.type for point in points for one in point.meters if one.type is not None]
         gas = any(point.entry is not None and _service(point.entry) not in _ELECTRICITY for point in points)
+        gas = gas or any(one.code("commodity") not in _COMMODITIES for one in types)
         raise RecordError.one(
             "record.no-reading",
             Place(file.name),
@@ -134,6 +138,8 @@ def _metered(point: _Point, meter: str, name: str, notes: tuple[Finding, ...]) -
     lines: dict[int, dict[str, list[Line]]] = {}
     types: dict[str, Entry | None] = {}
     for one in point.meters:
+        if one.type is not None and one.type.code("commodity") not in _COMMODITIES:
+            continue
         for step_s, line in _lines(one, name):
             called = name_of(one.type)
             types[called] = one.type

@@ -1,8 +1,10 @@
 """JSON and JSON Lines: rows or columns of readings, wherever they stand within two levels."""
 
+import itertools
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from wattwright.core.errors import Place, RecordError, quoted
@@ -15,6 +17,7 @@ LARGEST_BYTES = 1 << 27
 """The most a JSON file may hold, 128 MiB: it grows to many times that when it is read."""
 _DEEPEST = 4
 _MOST_NAMES = 2_000
+_MOST_LINES, _LONGEST_LINE = 50, 200
 
 
 def is_json(content: bytes) -> bool:
@@ -37,11 +40,22 @@ def read_json(opened: Opened) -> list[Piece]:
         raise _refused(opened.name, None, "no list of readings", "a list of objects, or lists of equal length by name")
     packing = Packing(f"{kind} in {opened.encoding}", opened.compression, "names")
     counted = "" if kind == "JSON Lines" else "item"
-    several = len(found) > 1
+    several, said = len(found) > 1, tuple(_said(document))
+    tables = ((table_of({n: series_of(c) for n, c in columns.items()}, opened.name, counted), name) for name, columns in found)
     return [
-        Piece(table_of({n: series_of(c) for n, c in columns.items()}, opened.name, counted), packing, name if several else "")
-        for name, columns in found
+        Piece(replace(table, header=replace(table.header, preamble=said)), packing, name if several else "")
+        for table, name in tables
     ]
+
+
+def _said(document: Any) -> Iterator[str]:
+    """Yield what an object says beside its readings, such as "timezone: UTC", as lines above a table would."""
+    if not isinstance(document, dict):
+        return
+    for key, one in itertools.islice(document.items(), _MOST_LINES):
+        inner = one.items() if isinstance(one, dict) else [(key, one)]
+        told = ((name, text) for name, text in itertools.islice(inner, _MOST_LINES) if isinstance(text, str))
+        yield from (f"{name}: {text}"[:_LONGEST_LINE] for name, text in told)
 
 
 def _parsed(opened: Opened) -> Any:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import RecordError, quoted
 from wattwright.core.findings import Finding
+from wattwright.core.quantity import Quantity
 from wattwright.record import kinds
 from wattwright.record.measures import OFFSETS, UNITS
 from wattwright.record.readers.numbers import Numbers
@@ -26,11 +27,20 @@ def in_one_unit(
     back, since nothing shows what the rows are then.
     """
     held, notes = dict(read), []
-    for one, other in combinations(sorted(read), 2):
-        if one not in held or other not in held or one in told or other in told or not _alike(names[one], names[other]):
+    groups: dict[tuple[str, Quantity], list[int]] = {}
+    filled: dict[int, NDArray[np.bool_]] = {}
+    for i in sorted(read):
+        if i in told or not (stem := _stem(names[i])) or (unit := unit_in(names[i])) not in UNITS:
             continue
-        here, there = (~np.isnan(held[i].values) for i in (one, other))
-        if (here & there).any() or not here.any() or not there.any():
+        present = ~np.isnan(read[i].values)
+        if present.any() and not present.all():
+            filled[i] = present
+            groups.setdefault((stem, UNITS[unit][0]), []).append(i)
+    for one, other in (pair for alike in groups.values() for pair in combinations(alike, 2)):
+        if one not in held or other not in held:
+            continue
+        here, there = filled[one], filled[other]
+        if (here & there).any():
             continue
         row, units = int(np.argmax(there)), (unit_in(names[one]), unit_in(names[other]))
         if UNITS[units[0]][1] is not UNITS[units[1]][1]:
@@ -41,7 +51,7 @@ def in_one_unit(
                 wanted="energy throughout, or power throughout",
                 next_step="Find out which of the two the meter gave, and correct the unit or split the file there.",
             )
-        held[one] = _joined(held[one], held.pop(other), units)
+        held[one], filled[one] = _joined(held[one], held.pop(other), units), here | there
         if units[0] != units[1]:
             count, column, line = int(there.sum()), _stem(names[one]), rows.number(row)
             notes.append(kinds.UNIT_CHANGES.at("rows", count=count, column=column, first=units[0], other=units[1], row=line))
@@ -50,17 +60,6 @@ def in_one_unit(
 
 def _stem(name: str) -> str:
     return name.rpartition(" [")[0]
-
-
-def _alike(one: str, other: str) -> bool:
-    """Return whether two names differ only in the unit in brackets, and both units are of one quantity."""
-    units = (unit_in(one), unit_in(other))
-    return (
-        bool(_stem(one))
-        and _stem(one) == _stem(other)
-        and all(u in UNITS for u in units)
-        and UNITS[units[0]][0] is UNITS[units[1]][0]
-    )
 
 
 def _joined(first: Numbers, other: Numbers, units: tuple[str, str]) -> Numbers:

@@ -32,11 +32,18 @@ _OTHER_KINDS = (
     (b"\xd0\xcf\x11\xe0", "an old spreadsheet or document"),
     (b"SQLite format 3", "a database"),
     (b"7z\xbc\xaf", "a 7z archive"),
+    (b"Rar!", "a RAR archive"),
+    (b"BZh91AY&SY", "a file packed by bzip2"),
+    (b"\xfd7zXZ", "a file packed by xz"),
+    (b"\x28\xb5\x2f\xfd", "a file packed by zstd"),
     (b"\x7fELF", "a program"),
     (b"<!doctype", "a web page"),
     (b"<html", "a web page"),
     (b"<?xml", "an XML document"),
 )
+_UNPACK = "Unpack it, and read the file of readings, or pack that as gzip or zip."
+_TAR_AT = 257
+"""Where the head of a tar archive says what it is (POSIX.1 ustar)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +98,9 @@ def text_of(file: Unpacked) -> Opened:
         raise refused(name, "record.empty", found="an empty file" if not content else "nothing but blanks")
     for magic, kind in _OTHER_KINDS:
         if content[:16].lower().startswith(magic.lower()):
-            raise refused(name, "record.not-text", found=kind)
+            raise refused(name, "record.not-text", found=kind, next_step=_UNPACK if "archive" in kind or "packed" in kind else "")
+    if content[_TAR_AT : _TAR_AT + 5] == b"ustar":
+        raise refused(name, "record.not-text", found="a tar archive", next_step=_UNPACK)
     text, encoding = _decoded(content, name)
     # Files that were joined keep the mark at the beginning of each.
     text = text.replace(_MARK, b"") if _MARK in text else text
@@ -100,14 +109,14 @@ def text_of(file: Unpacked) -> Opened:
     return Opened(name, text, encoding, file.compression)
 
 
-def refused(name: str, code: str, *, found: str) -> RecordError:
+def refused(name: str, code: str, *, found: str, next_step: str = "") -> RecordError:
     """Return the error for a file that is no table of readings at all."""
     return RecordError.one(
         code,
         Place(name),
         found=found,
         wanted="delimited text with a date or time in each row and readings beside it",
-        next_step="Export the readings again as CSV.",
+        next_step=next_step or "Export the readings again as CSV.",
     )
 
 

@@ -10,11 +10,11 @@ import numpy as np
 import polars as pl
 
 from wattwright.core.errors import RecordError, quoted
-from wattwright.record.readers.signs import Look, look, without_weekday
+from wattwright.record.readers.signs import HALF, Look, look, without_weekday
 from wattwright.record.readers.table import Table
 from wattwright.record.words import has_word, plain, words
 
-_RANGE = r"^\s*(.*?\d{1,2}[:.h]\d{2}(?::\d{2})?(?: ?[AaPp]\.?[Mm]\.?)?)(\s*[-–—]\s*)(\S.*?)\s*$"
+_RANGE = rf"^\s*(.*?\d{{1,2}}[:.h]\d{{2}}(?::\d{{2}})?(?:{HALF})?)(\s*[-–—]\s*)(\S.*?)\s*$"
 _LETTERS = re.compile(r"^(.*\d) ?([A-Z]{3,5})$")
 _ZONES = {
     "WET": "+00:00", "WEST": "+01:00", "CET": "+01:00", "MEZ": "+01:00", "CEST": "+02:00", "MESZ": "+02:00", "EET": "+02:00",
@@ -44,12 +44,38 @@ def with_plain_stamps(table: Table, zone: str = "UTC", clock: str = "") -> Table
         if _look(table, i) is Look.DATE:
             continue
         table = _without_letters(_without_ends(table, i), i, zone, clock)
-    return _with_offsets(table)
+    return _with_offsets(_with_times_of_digits(table))
 
 
 def _look(table: Table, column: int) -> Look:
     kinds = [look(text) for text in table.sample(column, 50)]
     return max(dict.fromkeys(kinds), key=kinds.count, default=Look.EMPTY)
+
+
+def _with_times_of_digits(table: Table) -> Table:
+    """Return the table with times of day written as bare digits, such as 0030 or 30 beside a date, as times.
+
+    Only a column that is called so counts, in a table that has several rows for each date and no other time.
+    """
+    looks = [_look(table, i) for i in range(table.body.width)]
+    if Look.DATE not in looks or Look.STAMP in looks or Look.TIME in looks:
+        return table
+    if 2 * table.text(looks.index(Look.DATE)).n_unique() > table.body.height:
+        return table
+    for i, kind in enumerate(looks):
+        if kind is not Look.NUMBER or not has_word(plain(table.names[i]), words("stamps")["clock"]):
+            continue
+        digits = table.text(i).str.strip_chars().str.strip_suffix(".0")
+        longest = int(digits.str.len_chars().max() or 0)  # type: ignore[arg-type]  # lengths are whole numbers
+        if not 3 <= longest <= len("HHMMSS") or not digits.str.contains(r"^\d+$").all():
+            continue
+        padded = digits.str.zfill(4 if longest <= len("HHMM") else 6)
+        if padded.str.contains(r"^(?:(?:[01]\d|2[0-3])[0-5]\d|2400)(?:[0-5]\d)?$").all():
+            times = padded.str.slice(0, 2) + ":" + padded.str.slice(2, 2)
+            seconds = padded.str.slice(4)
+            with_seconds = times + ":" + seconds if longest > len("HHMM") else times
+            return _changed(table, i, with_seconds, table.names)
+    return table
 
 
 def _without_weekdays(table: Table, column: int) -> Table:

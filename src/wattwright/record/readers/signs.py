@@ -31,9 +31,14 @@ _YEAR_LAST = r"\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
 _MONTH = r"[^\W\d_]{3,12}\.?"
 _MONTH_NAME = rf"\d{{1,2}}[-/. ]{{1,2}}{_MONTH}[-/, ]{{1,2}}(?:\d{{4}}|\d{{2}})|{_MONTH} \d{{1,2}},? \d{{4}}"
 _COMPACT = r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])"
-_HALF = r" ?[AaPp]\.? ?[Mm]\.?"
-_CLOCK = rf"(?:\d{{1,2}}[:.h]\d{{2}}(?:[:.]\d{{2}}(?:[.,]\d{{1,9}})?)?(?:{_HALF})?|\d{{1,2}}{_HALF})"
-_OFFSET = r"(?: ?(?:Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?))?"
+# AM and PM, in Greek as well; some programs write a blank that does not break before them. The micro sign passes for a mu.
+HALF_DAY = "[ \u00a0\u202f]?([AaPp\u03c0\u03a0\u03bc\u039c\u00b5])\\.?[ \u00a0\u202f]?[Mm\u03bc\u039c\u00b5]\\.?"
+HALF = HALF_DAY.replace("(", "").replace(")", "")
+AFTERNOON = "p\u03bc\u00b5"
+"""What the first letter of PM may be, in small letters."""
+_CLOCK = rf"(?:\d{{1,2}}[:.h]\d{{2}}(?:[:.]\d{{2}}(?:[.,]\d{{1,9}})?)?(?:{HALF})?|\d{{1,2}}{HALF})"
+OFFSET = r"(?: ?(?:Z|(?:UTC|GMT)(?:[+-]\d{1,2}(?::?\d{2})?)?|[+-]\d{2}(?::?\d{2})?))"
+_OFFSET = f"{OFFSET}?"
 DATE_PATTERN = f"(?:{_YEAR_FIRST}|{_YEAR_LAST}|{_MONTH_NAME}|{_COMPACT})"
 
 _ZONE_LETTERS = r"(?: ?[A-Z]{3,5})?"

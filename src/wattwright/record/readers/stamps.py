@@ -13,8 +13,8 @@ from wattwright.record.readers.dates import FIRST_YEAR, LAST_YEAR, ClockText, Da
 from wattwright.record.readers.distinct import Codes, Distinct, distinct, split
 from wattwright.record.readers.order import DateColumn, Order, settle_order
 from wattwright.record.readers.signs import Look, look
+from wattwright.record.readers.stated_clock import clock_in
 from wattwright.record.readers.table import Table
-from wattwright.record.words import has_word, plain
 
 Ints = NDArray[np.int64]
 _EPOCH_UNITS = ((1e17, 1e9, "nanoseconds"), (1e14, 1e6, "microseconds"), (1e11, 1e3, "milliseconds"), (3e8, 1.0, "seconds"))
@@ -30,7 +30,7 @@ class Stamps:
     counting since 1970 or by the column's name; ``lengths`` the seconds to the other end where each row gives both.
     ``format`` is the pattern in words, ``columns`` the indices; ``dated`` tells that there are days only, ``has_24`` that
     midnight stands as 24:00, ``counted`` that there are no digits of a clock at all, ``numbered`` that intervals were counted
-    from each midnight.
+    from each midnight. ``clock_why`` says in words where ``utc`` comes from, empty where ``format`` tells it.
     """
 
     local: Ints
@@ -43,6 +43,7 @@ class Stamps:
     has_24: bool = False
     counted: bool = False
     numbered: bool = False
+    clock_why: str = ""
 
     def part(self, rows: slice | Ints) -> "Stamps":
         """Return the stamps of some rows, in their order."""
@@ -99,12 +100,13 @@ def _column_look(texts: Sequence[str]) -> Look:
 
 def _whole(table: Table, whole: Sequence[int], date_order: str) -> Stamps:
     """Return stamps whose columns hold date and time: the one in UTC if any is, else the first, with the second as other end."""
-    in_utc = next((i for i in whole if has_word(plain(table.names[i]), ("utc", "gmt"))), None)
+    in_utc = next((i for i in whole if (told := clock_in(table.names[i])) and (told.offset_s, told.zone) == (0, "")), None)
     first = whole[0] if in_utc is None else in_utc
     one = _read_whole(table, first, date_order)
     utc = one.local if in_utc is not None and one.offsets is None else _utc(one)
     if in_utc is not None or len(whole) == 1:
-        return Stamps(one.local, utc, None, one.format, (first,), one.order, has_24=one.has_24)
+        why = "" if in_utc is None else f"UTC, since the column is called {quoted(table.names[in_utc])}"
+        return Stamps(one.local, utc, None, one.format, (first,), one.order, has_24=one.has_24, clock_why=why)
     two = _read_whole(table, whole[1], date_order or (one.order.order if one.order.order != "year first" else ""))
     lengths = two.local - one.local if utc is None or two.offsets is None else two.local - two.offsets - utc
     return _with_ends(one, (first, whole[1]), lengths)

@@ -12,17 +12,19 @@ from wattwright.core.findings import Finding
 from wattwright.core.quantity import Quantity
 from wattwright.record import kinds
 from wattwright.record.measures import measure
-from wattwright.record.readers.dates import read_date
+from wattwright.record.readers.dates import read_clock, read_date
 from wattwright.record.readers.edges import edges_of
 from wattwright.record.readers.order import DateColumn, settle_order
 from wattwright.record.readers.rows import Rows
 from wattwright.record.readers.shape import Header
-from wattwright.record.readers.signs import MISSING_SIGNS, Look, look
+from wattwright.record.readers.signs import HALF, MISSING_SIGNS, Look, look
+from wattwright.record.readers.stated_clock import clock_in
 from wattwright.record.readers.table import Table
 from wattwright.record.units import unit_in
 from wattwright.record.words import has_word, plain, words
 
 _CLOCK = re.compile(r"(?:\D*\b)?(\d{1,2})[:.h](\d{2})(?::00)?\s*[A-Za-z*]?(?:\s*[-–]\s*\d{1,2}[:.h]\d{2})?")
+_HALF_DAY = re.compile(rf"(\d{{1,2}}(?:[:.]\d{{2}})?{HALF})(?:\s*[-–]\s*\d{{1,2}}(?:[:.]\d{{2}})?(?:{HALF})?)?")
 _ORDINAL = re.compile(r"[A-Za-z_ ]{0,12}?(\d{1,4})")
 _POWERS = (Quantity.ACTIVE_POWER, Quantity.REACTIVE_POWER, Quantity.APPARENT_POWER)
 _FEWEST = 20
@@ -76,10 +78,16 @@ def _intervals(table: Table) -> list[int]:
     return runs if len(runs) == len(numbered) and numbered and numbered[0][0] in (0, 1) else []
 
 
-def _clock_in(name: str) -> re.Match[str] | None:
-    """Return the time of day that a column is called by, whatever unit stands behind it."""
+def _clock_in(name: str) -> str:
+    """Return the time of day, HH:MM, that a column is called by, whatever unit stands behind it; an empty text for none."""
     head, _, last = name.strip().rpartition(" ")
-    return _CLOCK.fullmatch(name) or (_CLOCK.fullmatch(head.strip()) if unit_in(last) else None)
+    heads = (name, head.strip()) if unit_in(last) else (name,)
+    found = next((match for one in heads if (match := _CLOCK.fullmatch(one))), None)
+    if found is not None:
+        return f"{int(found[1]):02d}:{found[2]}"
+    half = next((match for one in heads if (match := _HALF_DAY.fullmatch(one.strip()))), None)
+    told = read_clock(half[1]) if half is not None else None
+    return "" if told is None else f"{told.seconds // 3600:02d}:{told.seconds % 3600 // 60:02d}"
 
 
 def _looks(table: Table, column: int) -> Look:
@@ -91,7 +99,7 @@ def _by_name(table: Table, day: int, names: Sequence[str]) -> list[pl.Series] | 
     """Return the stamps of each column as text, day and time of day; None where the columns are numbered."""
     times = [_clock_in(name) for name in names]
     days = table.text(day).str.strip_chars()
-    return [days + f" {int(one[1]):02d}:{one[2]}" for one in times if one] if all(times) else None
+    return [days + f" {one}" for one in times] if all(times) else None
 
 
 def _by_number(
@@ -132,7 +140,9 @@ def _turned(table: Table, kept: Sequence[int], stamps: Sequence[pl.Series], text
     filled = (readings != "").to_numpy()
     said = (*(name for name in table.names if _clock_in(name)), *table.header.preamble, *table.header.fields)
     unit = next((unit for line in said if (unit := unit_in(line))), "")
-    names = ("stamp", *(table.names[i] for i in kept), f"{READINGS} [{unit}]" if unit else READINGS)
+    # Where the name of the days tells their clock, that of the stamps goes on telling it.
+    told = next((name for i, name in enumerate(table.names) if i not in kept and not _clock_in(name) and clock_in(name)), "")
+    names = (f"stamp, {told}" if told else "stamp", *(table.names[i] for i in kept), f"{READINGS} [{unit}]" if unit else READINGS)
     header = Header(names, (), table.header.row, table.header.preamble)
     body = pl.DataFrame(columns).filter(pl.Series(filled))
     where = Rows(table.rows.numbers[rows][filled], (table.rows.names[0],), counted=table.rows.counted)

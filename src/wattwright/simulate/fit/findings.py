@@ -1,6 +1,7 @@
 """What a person should know of a fit: what the record cannot tell, a rest below nought, a poor fit, more than one store."""
 
 from collections.abc import Iterator, Sequence
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,9 +84,14 @@ def rest_findings(rest: Series, seen_w: Floats) -> Iterator[Finding]:
         yield kinds.REST_NEGATIVE.at("rest of the site", share=share, least=float(values.min()))
 
 
-def fit_findings(by_day: Goodness) -> Iterator[Finding]:
-    """Yield a finding where today as simulated does not follow the record's days closely enough to rely on."""
-    if by_day.cv_rmse > _CV or abs(by_day.nmbe) > _NMBE:
+def fit_findings(by_day: Goodness, fitted: int) -> Iterator[Finding]:
+    """Yield a finding where today as simulated does not follow the record's days closely enough to rely on.
+
+    ``fitted`` is how many parameters were fitted; as many days or fewer tell nothing of it.
+    """
+    if not isfinite(by_day.cv_rmse):
+        yield kinds.FEW_DAYS.at("today", fitted=fitted)
+    elif by_day.cv_rmse > _CV or abs(by_day.nmbe) > _NMBE:
         yield kinds.POOR_FIT.at("today", cv=by_day.cv_rmse, nmbe=by_day.nmbe, explained=max(by_day.explained_share, 0.0))
 
 

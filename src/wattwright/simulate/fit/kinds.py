@@ -54,6 +54,15 @@ POOR_FIT = define(
     do="Check the loads and today's rules, measure the load on a channel of its own, or take results as orders of magnitude.",
     source="the formulas and limits, 30 % and 10 %, of ASHRAE Guideline 14 for hourly figures, from memory; here of days",
 )
+FEW_DAYS = define(
+    "simulate.too-few-days",
+    Severity.LOOK,
+    says="How closely today as simulated follows the record over the days cannot be told: that needs more whole days than the "
+    "{fitted:count} parameters that are fitted, and a mean above nought.",
+    why="With no more days than parameters any fit looks close, so nothing would tell a wrong one.",
+    do="Record two weeks or more, and until then take results as orders of magnitude.",
+    source="CV(RMSE) of ASHRAE Guideline 14 divides by days less parameters, from memory; two weeks: common practice, no source",
+)
 ONE_STORE = define(
     "simulate.one-store-cannot",
     Severity.LOOK,
