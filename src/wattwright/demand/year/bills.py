@@ -102,16 +102,21 @@ class Mistake:
     step: str
 
 
-_CLAMPS = "Read the ratio on the current transformers and hold it against what the meter is set to."
-_COUNT = "Count the clamps, and see on which conductor each is and which way it points."
+_CLAMPS = "Read the ratio on the current transformers and hold it against what the meter is set to"
+_COUNT = "Count the clamps, and see on which conductor each is and which way it points"
 MISTAKES = (
     Mistake(2.0, "2", "a transformer ratio twice too high, or a conductor that was counted twice", _CLAMPS),
     Mistake(1 / 2, "1/2", "a transformer ratio half of what it is, or one of two conductors measured", _CLAMPS),
     Mistake(1 / 3, "1/3", "one of three conductors measured, or one of three clamps that points the wrong way", _COUNT),
     Mistake(2 / 3, "2/3", "two of three conductors measured", _COUNT),
     Mistake(3.0, "3", "one conductor taken three times, or a total taken for each of three", _COUNT),
-    Mistake(sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage."),
-    Mistake(1 / sqrt(3), "1 over the square root of 3", "the voltage to neutral taken for that between conductors", "Check it."),
+    Mistake(sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage"),
+    Mistake(
+        1 / sqrt(3),
+        "1 over the square root of 3",
+        "the voltage to neutral taken for that between conductors",
+        "Check the voltage",
+    ),
 )
 
 

@@ -86,7 +86,7 @@ SUGGESTS = define(
     "{named:text}. That "
     "suggests {mistake:text}.",
     why="Every power and energy here would be wrong by that much.",
-    do="{step:text}",
+    do="{step:text}.",
     source="common practice, no source",
 )
 BILLS_IMPORT = define(
