@@ -10,6 +10,7 @@ from wattwright.control.faults import faults
 from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
 from wattwright.core.specfile import parse_text, validated
+from wattwright.demand.year.bills import Bills
 from wattwright.job.file import parsed
 from wattwright.tariff.load import parse_tariff
 
@@ -27,16 +28,18 @@ def test_every_block_says_what_it_is() -> None:
     assert [
         str(block)
         for block in BLOCKS
-        if block.language == "toml" and heading(block) not in ("job.toml", "rules.toml", "tariff.toml")
+        if block.language == "toml" and heading(block) not in ("job.toml", "rules.toml", "tariff.toml", "bills.toml")
     ] == []
 
 
 def test_toml_is_accepted(toml_block: Block) -> None:
-    """A job, tariff or rules file as printed passes the real loader, cross references and all."""
+    """A job, tariff, rules or bills file as printed passes the real loader, cross references and all."""
     if heading(toml_block) == "tariff.toml":
         assert parse_tariff(toml_block.text, str(toml_block)).tariffs
     elif heading(toml_block) == "rules.toml":
         assert faults(validated(parse_text(toml_block.text, str(toml_block), JobError), Control, JobError)) == ()
+    elif heading(toml_block) == "bills.toml":
+        assert validated(parse_text(toml_block.text, str(toml_block), JobError), Bills, JobError).bills
     else:
         assert parsed(parse_text(toml_block.text, str(toml_block), JobError)).name
 

@@ -60,7 +60,7 @@ def banded_peaks(
             alt.Chart(parts.data(spots))
             .mark_point(shape="diamond", filled=True, size=38, color=light("demand"), opacity=1)
             .encode(x=x, y=y),
-            *_limit(limit, per, y, named=not margin),
+            *(parts.limit_line(limit.name, limit.power_w / per, y, named=not margin) if limit else []),
         ]
         if margin:
             beside = [(labels[0], high[-1], "ink"), (labels[1], middle[-1], "ink"), (labels[2], read[-1], "ink")]
@@ -69,16 +69,6 @@ def banded_peaks(
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
-
-
-def _limit(limit: Limit | None, per: float, y: alt.Y, *, named: bool) -> list[alt.Chart]:
-    """The limit as a thin line, named above its left end where there is no room beside it."""
-    if limit is None:
-        return []
-    row = {"p": limit.power_w / per, "text": limit.name}
-    rule = alt.Chart(parts.data([row])).mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
-    text = alt.Chart(parts.data([row])).mark_text(align="left", baseline="bottom", dx=2, dy=-3, color=light("stop"))
-    return [rule, text.encode(x=alt.value(0), y=y, text="text:N")] if named else [rule]
 
 
 def _named(rows: Sequence[tuple[str, float, str]], top: float, spans: int, x: alt.X, y: alt.Y) -> list[alt.Chart]:

@@ -183,6 +183,17 @@ def label(
     return chart
 
 
+def limit_line(name: str, at: float, y: alt.Y, *, named: bool = True) -> list[alt.Chart]:
+    """A limit as a thin line across the plot, named above its left end with a rim of paper where anything may cross the name."""
+    source = alt.Chart(data([{"p": at, "text": name}]))
+    rule = source.mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
+    texts = [
+        source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, **look).encode(x=alt.value(0), y=y, text="text:N")
+        for look in ({"color": light("paper"), "stroke": light("paper"), "strokeWidth": 3}, {"color": light("stop")})
+    ]
+    return [rule, *texts] if named else [rule]
+
+
 def over(text: str, role: str = "quiet") -> alt.Chart:
     """A panel's name over its right end, level with the title of the upright axis."""
     mark = alt.Chart(data([{"text": text}])).mark_text(align="right", baseline="bottom", color=light(role))

@@ -132,19 +132,8 @@ def _power(
     area = alt.Chart(parts.data(held)).mark_area(interpolate="step-after", color=light("other"), opacity=0.35, line=False)
     line = alt.Chart(parts.data(drawn)).mark_line(interpolate="step-after", color=light("demand"), strokeWidth=1.0)
     layers = [*_nights(stretch, x), area.encode(x=x, y=y), *parts.zero_line(bottom, y)]
-    layers += [line.encode(x=x, y=y), *(one for limit in limits for one in _limit(limit, per, y))]
+    layers += [line.encode(x=x, y=y), *(one for limit in limits for one in parts.limit_line(limit.name, limit.power_w / per, y))]
     return parts.layered([*layers, parts.over(words.site, "ink")], width, _POWER_PX)
-
-
-def _limit(limit: Limit, per: float, y: alt.Y) -> list[alt.Chart]:
-    source = alt.Chart(parts.data([{"p": limit.power_w / per, "text": limit.name}]))
-    rule = source.mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
-    texts = [
-        source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, **look).encode(x=alt.value(0), y=y, text="text:N")
-        # A rim of paper, so that it can be read where the power crosses it.
-        for look in ({"color": light("paper"), "stroke": light("paper"), "strokeWidth": 3}, {"color": light("stop")})
-    ]
-    return [rule, *texts]
 
 
 def _store(stretch: Stretch, store: Store, width: int) -> alt.LayerChart:

@@ -5,9 +5,11 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.cli import tables
+from wattwright.cli.annualising import show_year
 from wattwright.cli.days import show_days
 from wattwright.cli.options import Reading
 from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
+from wattwright.cli.supplying import show_quality
 from wattwright.cli.surveying import show_survey
 from wattwright.cli.switching import accepted, job_file_of, show_found
 from wattwright.cli.verbs import assess, layout_of, say
@@ -19,12 +21,16 @@ from wattwright.demand.analyse import Demand
 from wattwright.demand.habits.habits import Habits
 from wattwright.demand.habits.json_form import habits_json
 from wattwright.demand.json_form import SCHEMA, demand_json
+from wattwright.demand.quality.json_form import quality_json
+from wattwright.demand.quality.supply import SupplyQuality
 from wattwright.demand.survey.json_form import survey_json
 from wattwright.demand.survey.reconcile import Reconciled
 from wattwright.demand.switched.analyse import Switched
 from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
+from wattwright.demand.year.json_form import year_json
+from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, proposal_lines
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
@@ -40,6 +46,9 @@ class Asked:
     days: bool = False
     survey: bool = False
     weather: Path | None = None
+    quality: bool = False
+    year: bool = False
+    bills: Path | None = None
 
 
 def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
@@ -60,6 +69,8 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment.habits(asked.weather) if asked.days else None,
             assessment.reconciled() if asked.survey else None,
             household_allowance_w(assessment.job.spec),
+            assessment.supply_quality() if asked.quality else None,
+            assessment.annualised(asked.weather, asked.bills) if asked.year else None,
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -83,6 +94,8 @@ class _Told:
     days: Habits | None
     survey: Reconciled | None
     household_w: float
+    quality: SupplyQuality | None
+    year: Annualised | None
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -95,7 +108,12 @@ class _Told:
             told |= habits_json(self.days)
         if self.survey is not None:
             told |= survey_json(self.survey, self.household_w, SiteClock(self.demand.zone), each=each)
-        parts = [one for one in (self.peaks, self.switched, self.days, self.survey) if one is not None]
+        if self.quality is not None:
+            told |= quality_json(self.quality, show)
+        if self.year is not None:
+            told |= year_json(self.year)
+        every = (self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
+        parts = [one for one in every if one is not None]
         told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
         return told
 
@@ -110,3 +128,7 @@ class _Told:
             show_days(self.days, show)
         if self.survey is not None:
             show_survey(self.survey, self.household_w, show)
+        if self.quality is not None:
+            show_quality(self.quality, show)
+        if self.year is not None:
+            show_year(self.year, show)

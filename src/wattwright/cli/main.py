@@ -147,7 +147,17 @@ def demand(
         bool, typer.Option("--survey", help="Hold the survey of a job against the record: what adds up, and where to look.")
     ] = False,
     weather: Annotated[
-        Path | None, typer.Option("--weather", help="With --days: a file of measured weather of the same place and days.")
+        Path | None,
+        typer.Option("--weather", help="With --days or --year: a file of measured weather of the same place and days."),
+    ] = None,
+    quality: Annotated[
+        bool, typer.Option("--quality", help="Check voltage against its band, tell unbalance and power factor, propose limits.")
+    ] = False,
+    year: Annotated[
+        bool, typer.Option("--year", help="Make a year of a shorter record, with a band and what it cannot tell.")
+    ] = False,
+    bills: Annotated[
+        Path | None, typer.Option("--bills", help="With --year: a TOML file of paid bills, held against the record.")
     ] = None,
     json: opt.Json = False,
 ) -> None:
@@ -160,7 +170,10 @@ def demand(
 
     choice = PeakChoice(each, calibrate, limit) if peaks or each or calibrate is not None or limit else None
     found = switched or bool(accept)
-    show_demand(reading, Asked(choice, found, tuple(accept or ()), days or weather is not None, survey, weather), json)
+    annual = year or bills is not None
+    told_days = days or (weather is not None and not annual)
+    asked = Asked(choice, found, tuple(accept or ()), told_days, survey, weather, quality, annual, bills)
+    show_demand(reading, asked, json)
 
 
 @app.command()

@@ -13,12 +13,15 @@ from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
-from wattwright.demand.habits.habits import Habits, habits
+from wattwright.demand.habits.habits import Habits, Outdoors, habits
+from wattwright.demand.quality.supply import Ratings, SupplyQuality, supply_quality
 from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.peak_bands import peak_bands
+from wattwright.demand.year.bills import read_bills
+from wattwright.demand.year.whole import Annualised, Surroundings, annualise
 from wattwright.job import kinds
 from wattwright.job.cache import Shelf
 from wattwright.job.costs import chosen, usage_of
@@ -100,10 +103,25 @@ class Assessment:
 
         Raises FileError, RecordError, WeatherError, JobError.
         """
+        return habits(self.demand(), self.power().series, self._outdoors(weather), self.job.spec.seed)
+
+    def _outdoors(self, weather: Path | None) -> Outdoors | None:
         spec = self.job.spec
         named = weather or (self.job.folder / spec.weather.file if spec.weather.file else None)
-        beside = outdoors(self.record(), named, spec.site.zone)
-        return habits(self.demand(), self.power().series, beside, spec.seed)
+        return outdoors(self.record(), named, spec.site.zone)
+
+    def annualised(self, weather: Path | None = None, bills: Path | None = None) -> Annualised:
+        """Return the year that the main meter's record makes, held against a file of paid ``bills``; ``weather`` as for habits.
+
+        Raises FileError, RecordError, WeatherError, JobError.
+        """
+        site = self.job.spec.site
+        paid = read_bills(bills) if bills is not None else ()
+        demand, beside = self.demand(), self._outdoors(weather)
+        first, last = demand.days.first.year - 1, demand.days.date(len(demand.days)).year + 1
+        off = public_holidays(site.country, site.subdivision or None, first, last)
+        around = Surroundings(self.job.clock, off, site.latitude_deg, beside, paid, self.job.spec.seed)
+        return annualise(demand, self.power().series, around)
 
     def switched(self) -> "Switched":
         """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
@@ -118,6 +136,12 @@ class Assessment:
                 field="loads", wanted="a survey of loads", step="Add a [[loads]] entry for each load found on site."
             )
         return reconcile(self.power().series, self.job.clock, self.demand().days, expected_loads(self.job.spec))
+
+    def supply_quality(self) -> SupplyQuality:
+        """Return what the main meter's record says of the quality of the supply. Raises FileError, RecordError, JobError."""
+        supply = self.job.spec.supply
+        ratings = Ratings() if supply is None else Ratings(supply.voltage_v, supply.main_protection_a)
+        return supply_quality(self.record(), self.job.clock, ratings)
 
     @property
     def has_tariff(self) -> bool:

@@ -162,6 +162,11 @@ def test_finer_readings_that_are_no_finer_than_quarter_hours():
     assert [one.rests for one in peaks.windows] == [Rests.USUAL, Rests.FINER, Rests.FINER]
     assert peaks.windows[1].days_guarantee == pytest.approx(5 / 7)
     assert "demand.peaks-by-usual" in {one.code for one in peaks.findings}
+    values = coarser(whole, 3600, CLOCK).values.copy()
+    values[200:] += 6000.0
+    unlike = peak_bands(of_values(START_S, 3600, values), CLOCK, finer=Finer("five", five), courses=FEW)
+    assert unlike.stretch.far_share > 0.02
+    assert (unlike.windows[1].intervals.high_w >= values - 1e-9).all()
 
 
 @pytest.mark.parametrize(

@@ -120,7 +120,7 @@ def inside(asked: Asked, step_s: int) -> Inside:
         own = measured_courses(fine.power, series.start_s, step_s, asked.clock)
         days = len(np.unique(own.day))
         if days < _FEWEST_DAYS:
-            raise unfit(fine, f"{days} days with an interval of the record read throughout", "two days or more")
+            raise unfit(fine, f"days with an interval of the record read throughout: {days}", "two days or more")
         seen = calibrated(own, _spans(own.start_s, step_s, asked.clock), at, starts)
     if seen is not None and slot_s == SLOT_S and not seen.far.any():
         return Inside(step_s, starts, at, [], seen)

@@ -52,10 +52,10 @@ class Courses:
         return np.maximum(highest - self.mean_w, 0.0)
 
     def joined(self, other: "Courses") -> "Courses":
-        """Return the courses of both, those of ``other`` last."""
+        """Return the courses of both in slots of this one's length, those of ``other``, whose slots go into them, last."""
         return Courses(
             self.slot_s,
-            np.concatenate([self.power_w, other.power_w]),
+            np.concatenate([self.power_w, other.power_w.reshape(len(other), self.power_w.shape[1], -1).mean(axis=2)]),
             np.concatenate([self.before_w, other.before_w]),
             np.concatenate([self.after_w, other.after_w]),
             np.concatenate([self.start_s, other.start_s]),

@@ -1,0 +1,1 @@
+"""From weeks to a year: a short record annualised with a band, and the record held against paid bills."""
