@@ -16,8 +16,7 @@ def show_days(given: Habits, show: Show) -> None:
     console.print(Text.assemble(("Days", "bold"), f": {len(given.groups)} groups that come out again when days are left out"))
     table = new_table("group", "days", "kWh a day", "lowest hour", "highest hour")
     for number, course in enumerate(given.groups.course_w):
-        count = int((given.groups.of_day == number).sum())
-        energy = show.number(float(course.mean()) * 24 / 1000)
+        count, energy = given.groups.days_in(number), show.number(float(given.groups.daily_kwh[number]))
         table.add_row(str(number + 1), str(count), energy, show.power(float(course.min())), show.power(float(course.max())))
     print_table(table, console)
     for one in given.breaks:

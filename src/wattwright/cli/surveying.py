@@ -11,7 +11,7 @@ def show_survey(given: Reconciled, household_w: float, show: Show) -> None:
     """Show what the survey explains by day type, month and load, and how high it adds up at once."""
     console = new_console()
     whole = given.whole
-    share = show.percent(whole.explained_kwh / whole.measured_kwh) if whole.measured_kwh > 0 else "nothing"
+    share = show.percent(whole.explained_share)
     console.print(Text.assemble(("The survey against the record", "bold"), f": {share} of the energy explained"))
     table = new_table("part", "measured kWh", "explained", "unexplained", "too much")
     for one in (whole, *given.by_day_type, *given.by_month):

@@ -34,6 +34,16 @@ class DayGroups:
         """Return the number of groups."""
         return len(self.course_w)
 
+    def days_in(self, group: int) -> int:
+        """Return how many days are in a group."""
+        return int((self.of_day == group).sum())
+
+    @property
+    def daily_kwh(self) -> Floats:
+        """Return the energy of the mean day of each group, shape (groups,)."""
+        energy: Floats = self.course_w.mean(axis=1) * 24 / 1000
+        return energy
+
 
 def like_days(table: DayTable, seed: int = 0) -> DayGroups:
     """Return the days of ``table`` in groups by their course (Ward's method on hours of the local day).

@@ -13,7 +13,7 @@ def habits_json(habits: Habits) -> dict[str, Any]:
         "day_groups": [
             {
                 "group": number,
-                "days": int((habits.groups.of_day == number).sum()),
+                "days": habits.groups.days_in(number),
                 "course_kw": [_round(float(one) / 1000) for one in course],
             }
             for number, course in enumerate(habits.groups.course_w)

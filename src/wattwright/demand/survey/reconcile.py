@@ -58,6 +58,11 @@ class Share:
     unexplained_kwh: float
     over_kwh: float
 
+    @property
+    def explained_share(self) -> float:
+        """Return what is explained as a share of what was measured, 0 where nothing was."""
+        return self.explained_kwh / self.measured_kwh if self.measured_kwh > 0 else 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class Judged:
@@ -283,7 +288,7 @@ def _where_to_look(given: Reconciled, place: _Places) -> Finding:
     power, day_type, first = best
     return kinds.UNEXPLAINED.at(
         "survey",
-        explained=whole.explained_kwh / whole.measured_kwh,
+        explained=whole.explained_share,
         unexplained=whole.unexplained_kwh,
         day=DAY_TYPES[day_type].value,
         begins=f"{first:02d}:00",

@@ -181,7 +181,7 @@ def _about_stretch(asked: Asked, first: Inside, shortest: WindowBands) -> list[F
     seen, stretch = first.calibrated, _stretch(asked, first)
     if seen is None or stretch is None:
         return []
-    share = next((one for one in [shortest.days_guarantee] if one > 0), 0.0)
+    share = shortest.days_guarantee
     found = []
     if shortest.rests is Rests.FINER:
         found.append(
