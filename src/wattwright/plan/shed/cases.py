@@ -38,7 +38,7 @@ def check_limit(site: ShedSite, limit: Limit, one: Way | None, gear: ShedGear, c
     loads = everything(site)
     watts, reactive = site.power(loads)
     whole = np.hypot(watts, reactive)
-    singles = overloads(site, limit)
+    singles = overloads(site, limit, 1, 0.0 if one is None else one.averaged_s())
     cases: tuple[Case, ...] = ()
     takes: ResponseTime | None = None
     judged = _plain("not needed")
@@ -71,7 +71,7 @@ def _cases(
     site: ShedSite, limit: Limit, singles: Sequence[Overload], one: Way, gear: ShedGear, chance: Chance
 ) -> Iterator[Case]:  # fmt: skip
     yield _worked(site, WORKING, singles, one, chance)
-    pairs = overloads(site, limit, 2)
+    pairs = overloads(site, limit, 2, one.averaged_s())
     if pairs:
         yield _worked(site, TOGETHER, pairs, one, chance)
     yield _worked(site, RESTARTS, singles, one, chance, gear.restart_s)

@@ -56,17 +56,19 @@ class Overload:
         return self.limit.ratio(np.hypot(left_w, left_var))
 
 
-def overloads(site: ShedSite, limit: Limit, together: int = 1) -> tuple[Overload, ...]:
+def overloads(site: ShedSite, limit: Limit, together: int = 1, averaged_s: float = 0.0) -> tuple[Overload, ...]:
     """Return the worst events of ``together`` loads that come at once, each set of them with what can run beside it.
 
-    What runs is seen below the pick-up value, else it would have been shed before. Of all that can run beside a newcomer three
-    events are kept: the one that takes most of the rating, the one of which least can be shed, and the one that is seen latest.
-    Loads of which an interlock lets only one run never run together.
+    What runs is seen below the pick-up value, else it would have been shed before; above it only loads can run, and come, that
+    the order does not name. Of all that can run beside a newcomer these events are kept: those that take most of the rating, then
+    or at the start, the one of which most is left when the order has done its work, the one that is seen latest, and the one that
+    leaves least time: what is borne less what a mean over ``averaged_s`` hides. Loads of which an interlock lets only one run
+    never run together.
     """
     found = []
     for comes in combinations(site.loads, together):
         if _may_run(site, [one.id for one in comes]):
-            found += list(_events(site, limit, comes))
+            found += list(_events(site, limit, comes, averaged_s))
     return tuple(found)
 
 
@@ -96,26 +98,26 @@ def everything(site: ShedSite) -> tuple[ShedLoad, ...]:
     return tuple(one for one in site.loads if one.id in kept)
 
 
-def _events(site: ShedSite, limit: Limit, comes: Sequence[ShedLoad]) -> Iterator[Overload]:
+def _events(site: ShedSite, limit: Limit, comes: Sequence[ShedLoad], averaged_s: float) -> Iterator[Overload]:
     masks, others = _masks(site, comes, [one for one in site.loads if one not in comes])
     before = _powers(site, others, masks)
-    allowed = np.asarray(site.seen(*before) < site.pick_up, np.bool_)
+    order = set(site.order)
+    shed_all = ~(masks & np.array([one.id in order for one in others], np.bool_)).any(axis=1)
+    unnamed = not any(one.id in order for one in comes)
+    allowed = np.asarray((site.seen(*before) < site.pick_up) | (shed_all & unnamed), np.bool_)
     if not allowed.any():
         allowed = np.asarray(~masks.any(axis=1), np.bool_)
     masks, before = masks[allowed], (before[0][allowed], before[1][allowed])
     new_w, new_var = np.sum([one.power_w for one in comes], axis=0), np.sum([one.power_var for one in comes], axis=0)
     after = before[0] + new_w, before[1] + new_var
     ratio = limit.ratio(np.hypot(*after))
-    order = set(site.order)
-    kept = np.array([one.id not in order for one in others], np.bool_)
-    stays = [one for one in comes if one.id not in order]
-    left_w, left_var = _powers(site, others, masks & kept)
-    left_w += sum((one.power_w for one in stays), np.zeros_like(site.rest_w))
-    left_var += sum((one.power_var for one in stays), np.zeros_like(site.rest_w))
-    left = np.where(ratio > 1.0, limit.ratio(np.hypot(left_w, left_var)), -1.0)
+    left = np.where(ratio > 1.0, limit.ratio(np.hypot(*_left(site, others, masks, comes, after))), -1.0)
     below = _below(site, site.seen(*before), site.seen(*after))
     latest = np.where(ratio > 1.0, below, -1.0)
-    for row in {int(np.argmax(one)) for one in (ratio, left, latest)}:
+    hidden_s = np.where(np.isfinite(below), below, 1.0) * averaged_s
+    hurried = np.where(ratio > 1.0, hidden_s - limit.withstand.time_s(ratio), -np.inf)
+    started = limit.ratio(np.hypot(*after) + np.sum([one.start_va for one in comes], axis=0))
+    for row in dict.fromkeys(int(np.argmax(one)) for one in (ratio, started, left, latest, hurried)):
         running = [one for one, on in zip(others, masks[row], strict=True) if on]
         yield _overload(site, limit, comes, running, float(below[row]))
 
@@ -144,6 +146,20 @@ def _stages(site: ShedSite, running: Sequence[ShedLoad], after: tuple[Floats, Fl
             one = at_work[id_]
             watts, reactive = watts - one.power_w, reactive - one.power_var
             yield Stage(id_, place, one.power_w, one.power_var, site.control.actuator(id_).link_s)
+
+
+def _left(
+    site: ShedSite, others: Sequence[ShedLoad], masks: NDArray[np.bool_], comes: Sequence[ShedLoad], after: tuple[Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """Return the powers, each (m, c), that are left when the order has gone on until it sees too much no more."""
+    places, new = {one.id: place for place, one in enumerate(others)}, {one.id for one in comes}
+    watts, reactive = after[0].copy(), after[1].copy()
+    for id_ in site.order:
+        runs = masks[:, places[id_]] if id_ in places else np.full(len(masks), id_ in new)
+        goes = (runs & (site.seen(watts, reactive) >= site.pick_up))[:, None]
+        one = site.load(id_)
+        watts, reactive = watts - goes * one.power_w, reactive - goes * one.power_var
+    return watts, reactive
 
 
 def _below(site: ShedSite, before: Floats, after: Floats) -> Floats:

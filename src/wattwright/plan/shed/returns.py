@@ -50,11 +50,12 @@ class _Back:
 
         With k = d / (1 - d): own_i + turn_i s + k_i (waited_i + own_i + turn_i s) = own_j + turn_j s.
         """
-        ends, climb = self.own_s * (1.0 + self.on_ratio) + self.on_ratio * self.waited_s, self.turns * (1.0 + self.on_ratio)
         found = {0.0}
         for i in np.flatnonzero(np.isfinite(self.on_ratio)):
-            for j in np.flatnonzero(self.turns > climb[i]):
-                found.add(float(max(0.0, (ends[i] - self.own_s[j]) / (self.turns[j] - climb[i]))))
+            k = self.on_ratio[i]
+            ends_s, climb = self.own_s[i] * (1.0 + k) + k * self.waited_s[i], self.turns[i] * (1.0 + k)
+            for j in np.flatnonzero(self.turns > climb):
+                found.add(float(max(0.0, (ends_s - self.own_s[j]) / (self.turns[j] - climb))))
         return found
 
 

@@ -127,7 +127,7 @@ def _order(asked: Asked) -> Iterator[Change]:
     if ordered == present:
         return
     other = _with(asked.site, shed.model_copy(update={"order": ordered}))
-    if asked.holds(asked.way, overloads(other, asked.limit)):
+    if asked.holds(asked.way, overloads(other, asked.limit, 1, asked.way.averaged_s())):
         yield Change("shed order", 0.0, 0.0, ordered)
 
 
@@ -140,7 +140,7 @@ def _pick_up(asked: Asked) -> Iterator[Change]:
     step = _step(now / _TRIED)
     for upto in np.arange(np.floor(now / step - 1e-9) * step, rest, -step):
         lower = _with(asked.site, shed.model_copy(update={"pick_up": f"{upto:.10g} {UNITS[shed.quantity]}"}))
-        if upto > 0.0 and asked.holds(asked.way, overloads(lower, asked.limit)):
+        if upto > 0.0 and asked.holds(asked.way, overloads(lower, asked.limit, 1, asked.way.averaged_s())):
             yield Change("pick up", now, float(upto))
             return
 
