@@ -178,7 +178,7 @@ def running(process):
         return False
 
 
-@pytest.mark.skipif(not Path("/proc/self").is_dir(), reason="looks for processes where Linux lists them")
+@pytest.mark.skipif(not Path("/proc/self").is_dir(), reason="no /proc")  # only Linux lists its processes there
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
 def test_no_process_outlives_its_parent(how, root, tmp_path):
     """A program that is interrupted, or killed without a chance to clear up, leaves no process behind."""

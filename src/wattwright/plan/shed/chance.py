@@ -56,7 +56,7 @@ def share(event: Overload, first: Times, opens_s: Floats, weights: Floats) -> fl
     with np.errstate(divide="ignore", invalid="ignore"):
         later = np.where(np.diff(sorted_s, axis=1) > 0.0, np.diff(sorted_s, axis=1) / borne_s[:, :-1], 0.0).sum(axis=1)
     budget = 1.0 - start - later
-    latest_s = np.where(budget > 0.0, holds_s * budget + event.lasts_s * (start > 0.0) - sorted_s[:, 0], -np.inf)
+    latest_s = np.where(budget > 0.0, holds_s * np.maximum(budget, 0.0) + event.lasts_s * (start > 0.0) - sorted_s[:, 0], -np.inf)
     latest_s = np.where(np.isfinite(borne_s[:, -1]) | (holds_s <= 0.0), -np.inf, latest_s)
     # What opens at the very instant opens too late.
     in_time = np.where(np.isfinite(latest_s), first.by(np.where(np.isfinite(latest_s), latest_s, 0.0) - INSTANT_S), 0.0)

@@ -52,7 +52,7 @@ def _case(one: Case) -> dict[str, Any]:
         "drawn_share": one.drawn_share,
         "drawn_error": one.error_share,
         "trips_a_year": None if one.trips_a_year is None else list(one.trips_a_year),
-        "event": None if one.event is None else _event(one.event),
+        "event": _event(one.event),
     }
 
 

@@ -88,7 +88,7 @@ class Case:
     error_share: float | None
     detail: str
     trips_a_year: tuple[float, float, float] | None
-    event: Event | None
+    event: Event
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,9 +55,7 @@ def _case(case: Case, one: LimitCheck, show: Show) -> Row:
     return (name, *_event(case.event, show), show.percent(case.trip_share), drawn, yearly)
 
 
-def _event(event: Event | None, show: Show) -> Row:
-    if event is None:
-        return (MISSING,) * 5
+def _event(event: Event, show: Show) -> Row:
     comes = listed(event.comes) if event.comes else "everything"
     borne = show.duration(event.holds_s) if isfinite(event.holds_s) else "always"
     ratio = show.fixed(event.ratio, 2)

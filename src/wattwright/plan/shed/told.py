@@ -7,7 +7,7 @@ import numpy as np
 from wattwright.core.findings import Finding, Scalar
 from wattwright.plan.shed import kinds
 from wattwright.plan.shed.cases import WELDED, WORKING
-from wattwright.plan.shed.results import Case, Change, Coming, Event, LimitCheck, Verdict
+from wattwright.plan.shed.results import Case, Change, Coming, LimitCheck, Verdict
 from wattwright.plan.shed.returns import OUTAGE
 from wattwright.plan.shed.spec import AcceptedControl
 
@@ -52,24 +52,21 @@ def _failing(cases: Sequence[Case], limit: str) -> Iterator[Finding]:
     alike: dict[tuple[float, float], list[str]] = {}
     for case in cases:
         what = f"the contact of {case.detail} is welded" if case.name == WELDED else case.name
-        ratio = np.inf if case.event is None else case.event.highest_ratio
-        alike.setdefault((round(case.trip_share, 6), round(ratio, 6)), []).append(what)
+        alike.setdefault((round(case.trip_share, 6), round(case.event.highest_ratio, 6)), []).append(what)
     for (share, ratio), names in alike.items():
         yield kinds.FAILS.at(limit, case=listed(names, "or"), limit=limit, share=share, ratio=ratio)
 
 
 def _too_late(one: LimitCheck, tolerated_share: float, unit: str) -> Iterator[Finding]:
-    worst = one.cases[0]
-    if worst.event is None:
-        return
-    yield _why(one, worst, worst.event)
+    yield _why(one, one.cases[0])
     for change in (*one.verdict.changes, *one.verdict.instead):
         yield _setting(one.name, change, tolerated_share, unit)
     for change in one.verdict.hardware:
         yield kinds.QUICKER_METER.at(one.name, limit=one.name, upto=change.upto, now=change.now)
 
 
-def _why(one: LimitCheck, worst: Case, event: Event) -> Finding:
+def _why(one: LimitCheck, worst: Case) -> Finding:
+    event = worst.event
     said: dict[str, Scalar] = {
         "limit": one.name, "comes": listed(event.comes), "running": listed(event.running), "ratio": event.ratio,
         "holds": event.holds_s, "share": worst.trip_share,
