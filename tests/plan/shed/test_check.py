@@ -171,6 +171,10 @@ def test_cannot_protect():
                   measured_every="9 s"),
             LATEST, "plan.shed-set-current", " A or less (now 20 A)",
         ),
+        (
+            house(rest_w=5200.0, measured_every="1 s"), LATEST, "plan.shed-rest-above",
+            "with 5.20 kW: while it does, boiler and heater stay off",
+        ),
         (house(measured_every="1 s"), LATEST, "plan.shed-rebound-always", "no stagger of the loads keeps it within"),
     ],
 )  # fmt: skip

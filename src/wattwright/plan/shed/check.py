@@ -10,7 +10,7 @@ from wattwright.plan.shed.results import ShedCheck
 from wattwright.plan.shed.returns import after_outage, releases
 from wattwright.plan.shed.site import ShedSite
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
-from wattwright.plan.shed.told import of_coming, of_limit
+from wattwright.plan.shed.told import of_coming, of_limit, of_rest
 from wattwright.plan.shed.way import way
 from wattwright.plan.shed.withstand import Withstand
 
@@ -54,6 +54,7 @@ def shed_check(
     comings = (*after_outage(site, limits, shares, outage_s), *releases(site, limits, shares))
     unit = "A" if shed is not None and shed.quantity == "current" else "W"
     found = [
+        *of_rest(site),
         *(each for limit in checked for each in of_limit(limit, accepted, chances.tolerated_share, unit)),
         *(each for coming in comings for each in of_coming(coming)),
     ]

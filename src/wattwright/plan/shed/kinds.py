@@ -175,3 +175,11 @@ RELEASED = define(
     do="Let each begin when the one before has had its time, or give them to a shed order that comes in time.",
     source="loads make up what they missed: r = H d / (1 - d); one whose use is not known runs on",
 )
+REST_ABOVE = define(
+    "plan.shed-rest-above",
+    Severity.LOOK,
+    says="The rest of the site reaches the pick-up value by itself, with {rest:power}: while it does, {order:text} stay off.",
+    why="Shedding cannot bring it down, and what is shed does not come back before the rest falls below the restore value.",
+    do="Raise the pick-up value if the supply bears it, or look at what makes the rest so high.",
+    source="",
+)

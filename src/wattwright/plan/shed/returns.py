@@ -138,7 +138,7 @@ def _coming(when: str, site: ShedSite, limit: Limit, back: _Back, stagger_s: flo
     """Return what loads take that come back, each in its turn."""
     watts, reactive = _most(site, limit, back, stagger_s)
     return Coming(
-        when=when, limit=limit.name, loads=tuple(one.id for one in back.loads), power_w=float(watts.sum()),
+        when=when, limit=limit.name, loads=tuple(one.name for one in back.loads), power_w=float(watts.sum()),
         current_a=tuple(float(one) for one in np.hypot(watts, reactive) / site.supply.connection.voltage_v),
         ratio=float(limit.ratio(np.hypot(watts, reactive))), start_ratio=_with_starts(site, limit, back, stagger_s),
         stagger_s=stagger_s, enough_s=_enough_s(site, limit, back),

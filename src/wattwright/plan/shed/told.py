@@ -9,6 +9,7 @@ from wattwright.plan.shed import kinds
 from wattwright.plan.shed.cases import WELDED, WORKING
 from wattwright.plan.shed.results import Case, Change, Coming, LimitCheck, Verdict
 from wattwright.plan.shed.returns import OUTAGE
+from wattwright.plan.shed.site import ShedSite
 from wattwright.plan.shed.spec import AcceptedControl
 
 _FULL = 1.0 + 1e-9
@@ -31,6 +32,15 @@ def of_limit(one: LimitCheck, accepted: AcceptedControl | None, tolerated_share:
     if one.verdict.status in ("change a setting", "cannot protect"):
         yield from _too_late(one, tolerated_share, unit)
     yield from _failing([case for case in one.cases if case.name != WORKING and case.trip_share > tolerated_share], one.name)
+
+
+def of_rest(site: ShedSite) -> Iterator[Finding]:
+    """Yield that what cannot be shed reaches the pick-up value by itself."""
+    power_w, power_var = site.power(())
+    if site.order and float(site.seen(power_w, power_var)) >= site.pick_up:
+        yield kinds.REST_ABOVE.at(
+            "shedding", rest=float(power_w.sum()), order=listed([site.load(id_).name for id_ in site.order])
+        )
 
 
 def of_coming(one: Coming) -> Iterator[Finding]:
