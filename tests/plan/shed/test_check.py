@@ -15,7 +15,7 @@ from wattwright.core.findings import Severity
 from wattwright.core.show import Show
 from wattwright.demand.within.bands import Passing
 from wattwright.plan.shed.cases import Chance
-from wattwright.plan.shed.check import shed_check, times_a_year
+from wattwright.plan.shed.check import crossings_a_year, shed_check, times_a_year
 from wattwright.plan.shed.json_form import shed_json
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.plan.shed.table import CASES, RETURNS, case_rows, limit_lines, return_rows
@@ -52,6 +52,9 @@ def test_in_time():
     assert works.event.before_a == pytest.approx((4700 / 230,))
     assert works.event.after_a == pytest.approx((7100 / 230,))
     assert (works.event.after_w, works.event.holds_s, works.event.sheds) == (7100.0, 10.0, ("boiler",))
+    assert works.year_share == (0.0, 0.0, 0.0)
+    # Five trips a year: e^-5 of the years have none.
+    assert case(checked, "the link is lost").year_share[1] == pytest.approx(1.0 - 0.006737947)
     for name in ("the link is lost", "the meter restarts"):
         assert (case(checked, name).trip_share, case(checked, name).failed) == (1.0, True)
         assert case(checked, name).trips_a_year == (2.0, 5.0, 10.0)
@@ -217,6 +220,13 @@ def test_times_a_year():
     """73 times in a fifth of a year are 365 a year."""
     passing = Passing(5000.0, (1.0, 2.0, 3.0), (0.0, 73.0, 146.0), (1.0, 1.0, 1.0))
     assert times_a_year(passing, 73 * 86_400.0) == pytest.approx((0.0, 365.0, 730.0))
+
+
+def test_crossings_a_year():
+    """A day of hours that passes 5 kW twice from below, once out of a gap, does so 730 times a year."""
+    power_w = np.full(24, 1000.0)
+    power_w[[0, 5, 6, 12]], power_w[11] = 6000.0, np.nan
+    assert crossings_a_year(power_w, 3600.0, 5000.0) == pytest.approx(730.0)
 
 
 def test_gear_of_the_catalogue():

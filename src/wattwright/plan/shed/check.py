@@ -2,6 +2,9 @@
 
 from collections.abc import Mapping
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wattwright.core.errors import InputError, Place
 from wattwright.core.findings import gravest_first
 from wattwright.demand.within.bands import Passing
@@ -14,6 +17,7 @@ from wattwright.plan.shed.told import of_coming, of_limit, of_rest
 from wattwright.plan.shed.way import way
 from wattwright.plan.shed.withstand import Withstand
 
+Floats = NDArray[np.float64]
 _YEAR_S = 8760.0 * 3600.0
 OUTAGE_S = 2 * 3600.0
 """How long an outage is taken to last: common practice, no source."""
@@ -69,6 +73,15 @@ def times_a_year(passing: Passing, record_s: float) -> Rate:
     """Return how often a year a limit is passed, least, middle and most, by the bands of peaks of a record of ``record_s``."""
     least, middle, most = (count * _YEAR_S / record_s for count in passing.times)
     return least, middle, most
+
+
+def crossings_a_year(power_w: Floats, step_s: float, limit_w: float) -> float:
+    """Return how often a year a limit is passed from below by a course of power (n,), means over ``step_s``.
+
+    Shorter peaks lie within the steps, so of coarse means this is the least; a missing step counts as one below the limit.
+    """
+    above = np.nan_to_num(power_w, nan=-np.inf) >= limit_w
+    return float(np.count_nonzero(above[1:] & ~above[:-1])) * _YEAR_S / (len(power_w) * step_s)
 
 
 def _shares(duty: Mapping[str, float]) -> Mapping[str, float]:

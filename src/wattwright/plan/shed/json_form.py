@@ -52,6 +52,7 @@ def _case(one: Case) -> dict[str, Any]:
         "drawn_share": one.drawn_share,
         "drawn_error": one.error_share,
         "trips_a_year": None if one.trips_a_year is None else list(one.trips_a_year),
+        "year_share": None if one.year_share is None else list(one.year_share),
         "event": _event(one.event),
     }
 

@@ -1,6 +1,7 @@
 """What the check of shedding found, as plain data."""
 
 from dataclasses import dataclass
+from math import expm1
 from typing import Literal
 
 import numpy as np
@@ -89,6 +90,14 @@ class Case:
     detail: str
     trips_a_year: tuple[float, float, float] | None
     event: Event
+
+    @property
+    def year_share(self) -> tuple[float, float, float] | None:
+        """Return the chance of at least one trip in a year, where events come independently: 1 - exp(-trips a year)."""
+        if self.trips_a_year is None:
+            return None
+        least, middle, most = (-expm1(-trips) for trips in self.trips_a_year)
+        return least, middle, most
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.control.rules import Control, in_unit
+from wattwright.control.rules import Control, Quantity, in_unit
 from wattwright.core.errors import InputError, Place
 from wattwright.loads.columns import P_MOST_W, P_START_S
 from wattwright.plan.shed.withstand import Stepwise, Withstand
@@ -81,7 +82,7 @@ class ShedSite:
     def pick_up(self) -> float:
         """Return the value at which loads are shed, in what ``seen`` gives; inf where nothing is shed."""
         shed = self.control.shedding
-        return np.inf if shed is None else in_unit(shed.pick_up, shed.quantity)
+        return np.inf if shed is None else _threshold(shed.pick_up, shed.quantity)
 
     @property
     def order(self) -> tuple[str, ...]:
@@ -106,6 +107,12 @@ class ShedSite:
         return tuple(
             Limit(one.name, one.rating, one.unit, one.conductor_va, given.get(one.name, one.withstand)) for one in found
         )  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _threshold(written: str, quantity: Quantity) -> float:
+    """Return a threshold in its unit; it is asked for once for every way in which loads may run."""
+    return in_unit(written, quantity)
 
 
 def shed_site(
