@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 
 from tests.plan.shed.kit import grid, island, load, order_way, shedding, site, sites, with_generator
+from wattwright.core.errors import OwnFault
 from wattwright.plan.shed.chance import trip_share
 from wattwright.plan.shed.overload import Overload, Stage, by_themselves, everything, overloads, welded
 from wattwright.simulate.supply import Connection, Supply
@@ -70,7 +71,7 @@ def test_by_hand():
 
 
 def test_a_welded_contact_leaves_the_next():
-    """Where the boiler does not open the order goes on to the heater, at its own place."""
+    """Where the boiler does not open the order goes on to the heater, at its own place; it may run above the pick-up value."""
     of = site(
         [load("boiler", 2400.0), load("heater", 2000.0), load("pump", 1100.0)],
         island(),
@@ -78,8 +79,15 @@ def test_a_welded_contact_leaves_the_next():
         shedding(order=["boiler", "heater"]),
     )
     worst = max(overloads(of, of.limits()[0]), key=lambda each: each.ratio)
-    left = welded(of, worst, "boiler")
+    assert worst.comes == ("boiler",)
+    events = welded(of, of.limits()[0], "boiler")
+    assert all("boiler" in (*each.running, *each.comes) for each in events)
+    left = max(events, key=lambda each: each.ratio)
     assert [(stage.load, stage.place) for stage in left.stages] == [("heater", 1)]
+    # Boiler, rest and pump are 5.1 kW: nothing that may go is left, and still the pump can come.
+    assert any(each.comes == ("pump",) and each.running == ("boiler",) and not each.stages for each in events)
+    with pytest.raises(OwnFault):
+        welded(site([load("boiler", 2400.0)], island()), of.limits()[0], "boiler")
 
 
 def test_what_opens_by_itself():

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from wattwright.plan.shed.chance import alone_share, trip_share, unshed_share
 from wattwright.plan.shed.draws import EVENTS, drawn
-from wattwright.plan.shed.overload import Overload, by_themselves, everything, overloads, welded
+from wattwright.plan.shed.overload import Overload, by_themselves, everything, opens_by_itself, overloads, welded
 from wattwright.plan.shed.results import Case, Event, LimitCheck, ResponseTime, Status, Verdict
 from wattwright.plan.shed.site import Limit, ShedLoad, ShedSite
 from wattwright.plan.shed.spec import ShedGear
@@ -76,7 +76,7 @@ def _cases(
         yield _worked(site, TOGETHER, pairs, one, chance)
     yield _worked(site, RESTARTS, singles, one, chance, gear.restart_s)
     yield _link_lost(site, limit, singles, chance)
-    yield from _one_welded(site, singles, one, chance)
+    yield from _one_welded(site, limit, one, chance)
 
 
 def _worked(
@@ -97,7 +97,7 @@ def _link_lost(site: ShedSite, limit: Limit, singles: Sequence[Overload], chance
     def tripped(event: Overload) -> float:
         return alone_share(*by_themselves(site, event))
 
-    left = tuple(one for one in site.loads if not _opens(site, one))
+    left = tuple(one for one in site.loads if not opens_by_itself(site, one))
     lasting = _unshed(replace(site, loads=left), limit, everything(replace(site, loads=left)), chance)
     worst = max(singles, key=lambda event: (tripped(event), event.ratio))
     if lasting.trip_share >= tripped(worst):
@@ -105,20 +105,12 @@ def _link_lost(site: ShedSite, limit: Limit, singles: Sequence[Overload], chance
     return Case(LOST, True, tripped(worst), None, None, "", _yearly(tripped(worst), chance), _event(site, worst))
 
 
-def _opens(site: ShedSite, load: ShedLoad) -> bool:
-    actuator = site.control.actuator(load.id)
-    return actuator.fail_safe == "open" and not actuator.never
-
-
-def _one_welded(site: ShedSite, singles: Sequence[Overload], one: Way, chance: Chance) -> Iterator[Case]:
-    """Yield the case of the contact that is worst when it welds, where there is one that should open."""
-    found: list[tuple[float, str, Overload]] = []
-    for event in singles:
-        for id_ in (stage.load for stage in event.stages):
-            left = welded(site, event, id_)
-            found.append((trip_share(one, left), id_, left))
+def _one_welded(site: ShedSite, limit: Limit, one: Way, chance: Chance) -> Iterator[Case]:
+    """Yield the case of the contact that is worst when it welds, where a load that should open can run at all."""
+    found = [(id_, event) for id_ in site.order for event in welded(site, limit, id_, one.averaged_s())]
     if found:
-        share, id_, event = max(found, key=lambda each: (each[0], each[2].ratio))
+        id_, event = max(found, key=lambda each: (trip_share(one, each[1]), each[1].ratio))
+        share = trip_share(one, event)
         yield Case(WELDED, True, share, None, None, site.load(id_).name, _yearly(share, chance), _event(site, event))
 
 

@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.errors import OwnFault
 from wattwright.plan.shed.site import Limit, ShedLoad, ShedSite
 
 Floats = NDArray[np.float64]
@@ -72,18 +73,38 @@ def overloads(site: ShedSite, limit: Limit, together: int = 1, averaged_s: float
     return tuple(found)
 
 
-def welded(site: ShedSite, event: Overload, load: str) -> Overload:
-    """Return the event with a load that does not open: the order goes on to the next ones where it still sees too much."""
-    running = [site.load(id_) for id_ in (*event.running, *event.comes)]
-    return replace(event, stages=tuple(_stages(site, running, (event.after_w, event.after_var), load)))
+def welded(site: ShedSite, limit: Limit, load: str, averaged_s: float = 0.0) -> tuple[Overload, ...]:
+    """Return the worst events in which a load of the order runs and does not open.
+
+    It runs like a load that the order does not name. The order spends its time on it all the same, and goes on to the next ones
+    where it still sees too much. Raises OwnFault where nothing is shed.
+    """
+    shed = site.control.shedding
+    if shed is None:
+        raise OwnFault("asked for a welded contact where nothing is shed")
+    left = shed.model_copy(update={"order": tuple(id_ for id_ in site.order if id_ != load)})
+    without = replace(site, control=site.control.model_copy(update={"shedding": left}))
+    found = [one for one in overloads(without, limit, 1, averaged_s) if load in (*one.running, *one.comes)]
+    return tuple(
+        replace(one, stages=tuple(_stages(site, _running(site, one), (one.after_w, one.after_var), load))) for one in found
+    )
+
+
+def _running(site: ShedSite, event: Overload) -> list[ShedLoad]:
+    return [site.load(id_) for id_ in (*event.running, *event.comes)]
 
 
 def by_themselves(site: ShedSite, event: Overload) -> tuple[Overload, Floats]:
     """Return the event with the loads whose relays open when the link is lost, and when they do, s after it (k,)."""
-    ids = [id_ for id_ in (*event.running, *event.comes) if site.control.actuator(id_).fail_safe == "open"]
-    opening = [site.load(id_) for id_ in ids if not site.control.actuator(id_).never]
+    opening = [one for one in _running(site, event) if opens_by_itself(site, one)]
     stages = tuple(Stage(one.id, 0, one.power_w, one.power_var, 0.0) for one in opening)
     return replace(event, stages=stages), np.array([site.control.actuator(one.id).lost_after_s for one in opening])
+
+
+def opens_by_itself(site: ShedSite, load: ShedLoad) -> bool:
+    """Return whether the relay of a load opens when its link is lost."""
+    actuator = site.control.actuator(load.id)
+    return actuator.fail_safe == "open" and not actuator.never
 
 
 def everything(site: ShedSite) -> tuple[ShedLoad, ...]:
