@@ -152,7 +152,7 @@ def test_cannot_protect():
         ),
         (
             house(measured_every="20 s", delay="12 s"), ShedGear(shows="latest value", fastest_s=Held(5.0)), "plan.shed-set-time",
-            "With it, the on-delay of shedding and the wait between two loads at the quickest.",
+            ", with the on-delay of shedding and the wait between two loads at the quickest.",
         ),
         (
             house(loads=[load("lamp", 100.0), load("boiler", 2500.0), load("heater", 2000.0)], rest_w=2500.0,
@@ -162,7 +162,10 @@ def test_cannot_protect():
         (house(measured_every="4 s", delay="8 s"), LATEST, "plan.shed-late", "too late for the inverter in 51.3 % of the events"),
         (house(pick_up="8 kW"), LATEST, "plan.shed-unseen", "without shedding seeing it"),
         (house(order=["pump"]), LATEST, "plan.shed-too-little", "does not take enough off the inverter"),
-        (house(loads=[load("boiler", 9500.0)], order=["boiler"]), LATEST, "plan.shed-beyond", "which it does not bear at all"),
+        (
+            house(loads=[load("boiler", 9500.0)], order=["boiler"]), LATEST, "plan.shed-beyond",
+            "The inverter does not bear boiler on top of the rest of the site at all: that takes 2.22 times",
+        ),
         (
             house(loads=[load("pump", 1000.0, start_va=9000.0, lasts_s=0.4)], order=["pump"]), LATEST, "plan.shed-start",
             "The start of pump on top of the rest of the site takes 2.32 times the rating of the inverter for 0.4 s; it bears "

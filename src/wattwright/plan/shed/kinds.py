@@ -40,8 +40,8 @@ START = define(
 BEYOND = define(
     "plan.shed-beyond",
     Severity.STOP,
-    says="{comes:text} on top of {running:text} takes {ratio:number} times the rating of the {limit:text}, which it does not "
-    "bear at all.",
+    says="The {limit:text} does not bear {comes:text} on top of {running:text} at all: that takes {ratio:number} times its "
+    "rating.",
     why="It trips at once, whatever is shed afterwards.",
     do="Keep these loads from running together by an interlock, or have the supply sized for them.",
     source=_WITHSTAND,
@@ -76,7 +76,7 @@ NEVER = define(
 SET_TIME = define(
     "plan.shed-set-time",
     Severity.LOOK,
-    says="For the {limit:text}: set {setting:text} to {upto:duration} or less (now {now:duration}).{beside:text}",
+    says="For the {limit:text}: set {setting:text} to {upto:duration} or less (now {now:duration}){beside:text}.",
     why="Then the order comes before the trip in all but {tolerated:percent} of the worst events.",
     do="Set it, and try it on site with a clamp meter and a watch.",
     source=_WITHSTAND,

@@ -4,10 +4,10 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from wattwright.core.findings import Finding, Scalar
+from wattwright.core.findings import Finding
 from wattwright.plan.shed import kinds
 from wattwright.plan.shed.cases import WELDED, WORKING
-from wattwright.plan.shed.results import Case, Change, Coming, LimitCheck, Verdict
+from wattwright.plan.shed.results import Case, Change, Coming, Event, LimitCheck
 from wattwright.plan.shed.returns import OUTAGE
 from wattwright.plan.shed.site import ShedSite
 from wattwright.plan.shed.spec import AcceptedControl
@@ -76,22 +76,37 @@ def _too_late(one: LimitCheck, tolerated_share: float, unit: str) -> Iterator[Fi
 
 
 def _why(one: LimitCheck, worst: Case) -> Finding:
-    event = worst.event
-    said: dict[str, Scalar] = {
-        "limit": one.name, "comes": listed(event.comes), "running": listed(event.running), "ratio": event.ratio,
-        "holds": event.holds_s, "share": worst.trip_share,
-    }  # fmt: skip
-    verdict: Verdict = one.verdict
-    if verdict.reason == "start":
-        start = {"ratio": event.start_ratio, "lasts": event.lasts_s, "holds": event.start_holds_s}
-        return kinds.START.at(one.name, **{**said, **start})
-    plain = {"beyond": kinds.BEYOND, "unseen": kinds.UNSEEN, "too little": kinds.TOO_LITTLE, "never": kinds.NEVER}
-    if verdict.reason in plain:
-        return plain[verdict.reason].at(one.name, **said)
-    if verdict.status == "cannot protect":
-        return kinds.CANNOT.at(one.name, **said, least=verdict.quickest_s, most=verdict.slowest_s)
-    least, most = (np.nan, np.nan) if one.response is None else (one.response.least_s, one.response.most_s)
-    return kinds.LATE.at(one.name, **said, least=least, most=most)
+    event, reason = worst.event, one.verdict.reason
+    comes, running, share = listed(event.comes), listed(event.running), worst.trip_share
+    if reason == "start":
+        return kinds.START.at(
+            one.name, limit=one.name, comes=comes, running=running, ratio=event.start_ratio, lasts=event.lasts_s,
+            holds=event.start_holds_s,
+        )  # fmt: skip
+    if reason == "beyond":
+        return kinds.BEYOND.at(one.name, limit=one.name, comes=comes, running=running, ratio=event.ratio)
+    if reason == "unseen":
+        return kinds.UNSEEN.at(
+            one.name, limit=one.name, comes=comes, running=running, ratio=event.ratio, holds=event.holds_s
+        )  # fmt: skip
+    if reason == "too little":
+        return kinds.TOO_LITTLE.at(one.name, limit=one.name, comes=comes, running=running)
+    if reason == "never":
+        return kinds.NEVER.at(one.name, limit=one.name, comes=comes, running=running, share=share)
+    return _late(one, event, share)
+
+
+def _late(one: LimitCheck, event: Event, share: float) -> Finding:
+    comes, running = listed(event.comes), listed(event.running)
+    cannot = one.verdict.status == "cannot protect"
+    least_s, most_s = one.verdict.quickest_s, one.verdict.slowest_s
+    if one.response is not None and not cannot:
+        least_s, most_s = one.response.least_s, one.response.most_s
+    too_late = kinds.CANNOT if cannot else kinds.LATE
+    return too_late.at(
+        one.name, limit=one.name, comes=comes, running=running, ratio=event.ratio, holds=event.holds_s, share=share,
+        least=least_s, most=most_s,
+    )  # fmt: skip
 
 
 def _setting(limit: str, change: Change, tolerated_share: float, unit: str) -> Finding:
@@ -100,7 +115,7 @@ def _setting(limit: str, change: Change, tolerated_share: float, unit: str) -> F
     if change.setting == "pick up":
         kind = kinds.SET_CURRENT if unit == "A" else kinds.SET_POWER
         return kind.at(limit, limit=limit, upto=change.upto, now=change.now)
-    beside = f" With it, {listed([_SETTINGS[one] for one in change.beside])} at the quickest." if change.beside else ""
+    beside = f", with {listed([_SETTINGS[one] for one in change.beside])} at the quickest" if change.beside else ""
     return kinds.SET_TIME.at(
         limit, limit=limit, setting=_SETTINGS[change.setting], upto=change.upto, now=change.now, beside=beside,
         tolerated=tolerated_share,
