@@ -94,7 +94,7 @@ def test_no_tasks_and_no_processes():
         ("stubborn", OwnFault, "Stubborn in a worker process: this and that"),
         ("unsendable", OwnFault, "lambda"),
         ("ends", WorkError, r"drawing ended by signal SIGKILL while at task 2 of 3\. .* close other programs, or take less"),
-        ("leaves", WorkError, r"ended with code 7 while at task 2 of 3\. .* start again to go on from there\."),
+        ("leaves", WorkError, r"ended with code 7 while at task 2 of 3\. What it wrote .* start again to go on from there\."),
     ],
 )
 def test_what_a_task_raises_comes_back(name, kind, words):

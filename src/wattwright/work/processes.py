@@ -24,6 +24,10 @@ from wattwright.work.worker import BEGIN, TASK, live
 _ASKED_S = 0.2
 """How often progress is asked whether to stop while no task is done."""
 _FAREWELL_S = 5.0
+_BY_ITSELF = (
+    "What it wrote before that says why. A program of your own that has work done in processes keeps what it does behind "
+    'if __name__ == "__main__".'
+)
 
 
 def usual_count() -> int:
@@ -181,12 +185,14 @@ class Processes:
     def _lost(self, worker: _Worker, one: _Round) -> WorkError:
         worker.process.join(_FAREWELL_S)
         code = worker.process.exitcode
-        how = f"by signal {signal.Signals(-code).name}" if code is not None and code < 0 else f"with code {code}"
+        killed = code is not None and code < 0
+        how = f"by signal {signal.Signals(-code).name}" if code is not None and killed else f"with code {code}"
         task = "between two tasks" if worker.at is None else f"while at task {worker.at + 1} of {len(one.tasks)}"
         fewer = f"use fewer processes than {self.count}" if self.count > 1 else "take less at a time"
+        why = f"The machine may be short of memory: close other programs, or {fewer}." if killed else _BY_ITSELF
         return WorkError(
-            f"A worker process of {one.work.name} ended {how} {task}. The machine may be short of memory: close other programs, "
-            f"or {fewer}. What was done until then is kept where a journal is kept; start again to go on from there."
+            f"A worker process of {one.work.name} ended {how} {task}. {why} "
+            "What was done until then is kept where a journal is kept; start again to go on from there."
         )
 
 
