@@ -20,6 +20,7 @@ ROOMS = {
     "money": "Money",
     "quality": "Quality codes",
     "record": "Meter files",
+    "shed": "Shedding in time",
     "sky": "Weather",
     "tariff": "Bills",
     "units": "Units",
