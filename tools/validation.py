@@ -18,6 +18,7 @@ ROOMS = {
     "generation": "PV arrays",
     "loads": "Loads",
     "money": "Money",
+    "plan": "Plans",
     "quality": "Quality codes",
     "record": "Meter files",
     "shed": "Shedding in time",
