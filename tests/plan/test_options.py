@@ -11,8 +11,11 @@ from wattwright.catalogue.load import generic_gear
 from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
 from wattwright.core.seeds import Streams
+from wattwright.plan.bound.bound import bound
+from wattwright.plan.case import OBJECTIVES
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.times import Line, Times
+from wattwright.plan.gap import gap
 from wattwright.plan.options import Asking, plan_for
 from wattwright.plan.robust import CHANGES, changed, drawn_years, on_held_out
 from wattwright.plan.score import Breach, Scorer, breaches, held_out
@@ -132,7 +135,7 @@ def test_prices_use_and_weather_are_changed_one_at_a_time():
 
 
 def test_breaches_are_named():
-    """Colder water, fewer hours, and more starts of a motor than today or six in an hour."""
+    """Colder water, a tank never hot again, and fewer hours than are asked for."""
     made = seven_weeks()
     scorer = Scorer(made)
     today = scorer.figures(scorer.run(made.today))
@@ -140,7 +143,7 @@ def test_breaches_are_named():
     short = {**DAYTIME["rule"][0], "times": [{"on": dt.time(10), "off": dt.time(12)}]}
     control = made.today.model_validate({"rule": [*off, short]})
     found = breaches(made, today, scorer.figures(scorer.run(control)))
-    assert {(one.load, one.what) for one in found} == {("tank", "comfort"), ("pump", "hours")}
+    assert {(one.load, one.what) for one in found} == {("tank", "comfort"), ("tank", "kept hot"), ("pump", "hours")}
     assert breaches(made, today, today) == ()
     assert Breach("pump", "hours", pytest.approx(2.0)) in found
 
@@ -181,3 +184,34 @@ def test_a_value_has_the_unit_of_what_alone_weighs(weights, unit):
     from wattwright.plan.case import Weights
 
     assert Weights(**weights).unit("EUR") == unit
+
+
+def test_the_parts_of_the_gap_make_the_whole(planned):
+    """Peaks, energy and hours add up to what the best plan costs more than the bound; a finer grid can only save."""
+    parts = planned.gap
+    assert parts.whole == pytest.approx(planned.best.tried.figures.cost - planned.bound.value)
+    assert parts.grid >= 0.0
+    assert parts.comfort >= -1e-9
+
+
+def test_a_gap_by_hand():
+    """A pump at the dear price: the same energy, no charge on demand, so all of the gap is dearer hours: 2 x 4 x 0.20."""
+    made = case([pump()], told=DAYTIME)
+    scorer, best = Scorer(made), bound(made, 3600)
+    run = scorer.run(made.today)
+    parts = gap(scorer, scorer.figures(run), TODAY, run, best, IN_TURN, SILENT)
+    assert (parts.demand, parts.energy, parts.hours, parts.grid) == pytest.approx((0.0, 0.0, 1.60, 0.0), abs=1e-4)
+    other = with_(made, weights=OBJECTIVES["peak"])
+    assert gap(Scorer(other), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+
+
+def test_a_tank_is_kept_hot_once_a_week():
+    """Set to 60 degC, colder for longer than a week and than today: the plan may not do that. Off all the time it is."""
+    made = case([tank(loss_w_k=1.5)], days=10)
+    scorer = Scorer(made)
+    today = scorer.figures(scorer.run(made.today))
+    off = {"rule": [{"id": "no", "load": "tank", "kind": "time programme", "times": [{"on": dt.time(0), "off": dt.time(0, 1)}]}]}
+    then = scorer.figures(scorer.run(made.today.model_validate(off)))
+    assert today.longest_cool_s[0] < 7 * 86_400
+    assert then.longest_cool_s[0] > 7 * 86_400
+    assert "kept hot" in {one.what for one in breaches(made, today, then)}

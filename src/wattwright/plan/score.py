@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from wattwright.control.rules import Control
 from wattwright.core.series import clock_windows, of_values
 from wattwright.loads.columns import P_START_RATIO, PLAIN, S_STORED_J, TANK, W_AIR_C
+from wattwright.loads.faults import KILL_C
 from wattwright.loads.refill import stored_per_electric
-from wattwright.loads.tank_kernels import U_RAISED_C
+from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
 from wattwright.plan.case import PEAK_S, SPARE_H, Case
 from wattwright.simulate.columns import BEGINS, CLOSES, OPENS, X_BATTERY_J, X_EXPORT_J, X_SPILLED_J, X_TRIPS, X_UNSERVED_J
 from wattwright.simulate.comfort import heat_ups
@@ -26,6 +27,8 @@ _KWH_J = 3.6e6
 MOST_STARTS_H = 6.0
 """Starts of a motor in an hour: common practice, no source."""
 _SMALL = 1e-6
+_REACHED_K = 1.0
+_WEEK_S = 7 * 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,8 @@ class Figures:
     highest mean import over 15 min of the clock; ``pv_lost_kwh`` exported or spilled; ``unserved_kwh`` in the dark. By load,
     (m,): ``unmet`` in the unit of its kind, ``energy_kwh``, ``starts``, ``moves`` of its contact, ``starts_in_hour`` the most in
     any. ``short`` is by how many hours of a day each load misses what it must be given, or runs longer than it may, and
-    ``heat_ups_missed`` how often a tank was not heated through. ``value`` is what the plan's weights make of it; ``fitted`` and
+    ``heat_ups_missed`` how often a tank was not heated through; ``longest_cool_s`` is how long a tank that is set to 60 degC or
+    more was colder than that at a stretch. ``value`` is what the plan's weights make of it; ``fitted`` and
     ``held_out`` what they make of the weeks that a search looks at and of those it does not.
     """
 
@@ -55,6 +59,7 @@ class Figures:
     starts_in_hour: tuple[int, ...]
     short: tuple[float, ...]
     heat_ups_missed: tuple[int, ...]
+    longest_cool_s: tuple[float, ...]
 
 
 class Scorer:
@@ -92,6 +97,7 @@ class Scorer:
             unmet=_floats(run.unmet), energy_kwh=_floats(run.energy_j / _KWH_J), starts=tuple(int(one) for one in run.starts),
             moves=tuple(int(np.isin(one[:, 2], (OPENS, CLOSES)).sum()) for one in events),
             starts_in_hour=tuple(most_in_hour(one) for one in begun), short=self._short(run), heat_ups_missed=self._missed(run),
+            longest_cool_s=self._cool(run),
         )  # fmt: skip
 
     def _partly(self, run: Run, seen: Bools) -> float:
@@ -141,6 +147,13 @@ class Scorer:
             found.append(float(np.max(np.maximum(lacking, -lacking - SPARE_H), initial=0.0)))
         return tuple(found)
 
+    def _cool(self, run: Run) -> tuple[float, ...]:
+        found = []
+        for i, one in enumerate(self.case.scenario.loads):
+            hot = one.load.kind == TANK and one.load.params[P_SET_C] >= KILL_C
+            found.append(_longest(run.values[i] < KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
+        return tuple(found)
+
     def _missed(self, run: Run) -> tuple[int, ...]:
         return tuple(
             len(heat_ups(run.values[i], self.case.drivers.uses[i, :, U_RAISED_C])[0]) if one.load.kind == TANK else 0
@@ -178,6 +191,8 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
             yield Breach(id_, "comfort", (made.unmet[i] - most) / max(most, 1.0))
         if made.short[i] > max(today.short[i], 0.0) + _SMALL:
             yield Breach(id_, "hours", made.short[i])
+        if made.longest_cool_s[i] > max(_WEEK_S, today.longest_cool_s[i]):
+            yield Breach(id_, "kept hot", made.longest_cool_s[i] / _WEEK_S)
         if made.heat_ups_missed[i] > today.heat_ups_missed[i]:
             yield Breach(id_, "heating through", float(made.heat_ups_missed[i] - today.heat_ups_missed[i]))
         most_starts = max(MOST_STARTS_H, today.starts_in_hour[i])
@@ -185,6 +200,12 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
             yield Breach(id_, "starts", made.starts_in_hour[i] / most_starts - 1.0)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
+
+
+def _longest(cool: Bools) -> int:
+    """Return the most steps in a row."""
+    edges = np.flatnonzero(np.diff(cool.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
+    return int(np.max(edges[:, 1] - edges[:, 0], initial=0))
 
 
 def _floats(values: Floats) -> tuple[float, ...]:

@@ -29,7 +29,7 @@ class _Cells:
 
 def charge(program: Linear, tariff: Arrays, imported: Ints, exported: Ints, most: Floats, times: float = 1.0) -> None:
     """Let a programme pay a tariff ``times`` over for columns of import, at most ``most``, and of export, all (n,)."""
-    weight = times * _weights(tariff)
+    weight = times * weights_of(tariff)
     cells = _cells(tariff, weight)
     program.constant += float(np.sum((weight * tariff.price)[tariff.kind == CONSTANT]))
     netted = np.zeros(tariff.cells, np.bool_)
@@ -48,7 +48,7 @@ def charge(program: Linear, tariff: Arrays, imported: Ints, exported: Ints, most
     _demands(program, tariff, weight, imported)
 
 
-def _weights(tariff: Arrays) -> Floats:
+def weights_of(tariff: Arrays) -> Floats:
     """Return what one unit of money of each line costs in all, with the levies taken of it, (l,)."""
     weight = np.ones(len(tariff.kind))
     for line in range(len(tariff.kind) - 1, -1, -1):
