@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from wattwright.demand.switched.chain_kernels import HALF, backward, forward
-from wattwright.demand.switched.shares_kernels import between_all
+from wattwright.demand.switched.shares_kernels import beside_rest, between_all
 
 pytestmark = pytest.mark.kernel
 SHORT = 6
@@ -97,3 +97,38 @@ def test_a_share_that_cannot_be_is_never_taken() -> None:
     seen = np.array([[1.0, 0.0, 1.0]] * 4)
     chance, _ = between_all(seen, np.full((3, 3), 1 / 3))
     assert chance == pytest.approx(np.array([[0.5, 0.0, 0.5]] * 4))
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_shares_beside_a_rest_are_as_likely_as_over_all_paths(seed) -> None:
+    """Chances of three states, counts of moves by hour and of the rest's goings are those of all 3^5 paths added up."""
+    draws = np.random.default_rng(seed)
+    level, weight, hour = draws.integers(0, 4, (5, 3)), draws.uniform(0.1, 1.0, (5, 3)), draws.integers(0, 24, 5)
+    goes, moves = draws.uniform(0.1, 1.0, (4, 4)), draws.uniform(0.1, 1.0, (24, 3, 3))
+    whole, chance, made, gone = 0.0, np.zeros((5, 3)), np.zeros((24, 3, 3)), np.zeros((4, 4))
+    for states in product(range(3), repeat=5):
+        steps = [(hour[t], states[t - 1], states[t], level[t - 1, states[t - 1]], level[t, states[t]]) for t in range(1, 5)]
+        mass = np.prod([weight[t, states[t]] for t in range(5)]) / weight[0].sum()
+        mass *= np.prod([moves[at, i, j] * goes[a, b] for at, i, j, a, b in steps])
+        whole += mass
+        for t in range(5):
+            chance[t, states[t]] += mass
+        for at, i, j, a, b in steps:
+            made[at, i, j] += mass
+            gone[a, b] += mass
+    told = beside_rest(level, weight, goes, moves, hour)
+    assert told[0] == pytest.approx(chance / whole)
+    assert told[1] == pytest.approx(made / whole)
+    assert told[2] == pytest.approx(gone / whole)
+    assert told[3] == pytest.approx(np.log(whole))
+
+
+def test_a_way_of_the_rest_that_cannot_be_is_never_taken() -> None:
+    """Where the rest cannot go to a level, no path leads there, and nothing is divided by its chance of nought."""
+    level = np.array([[0, 1]] * 4)
+    chance, _, gone, _ = beside_rest(
+        level, np.ones((4, 2)), np.array([[1.0, 0.0]] * 2), np.full((24, 2, 2), 0.5), np.zeros(4, int)
+    )
+    assert chance[1:] == pytest.approx(np.array([[1.0, 0.0]] * 3))
+    assert gone.sum() == pytest.approx(3.0)
