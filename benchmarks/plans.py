@@ -142,5 +142,5 @@ PLANNING: tuple[Benchmark | Growth | Allowed, ...] = (
     Benchmark(name="plan: two processes against one", bar=1.0 / 1.7, pairs=5, prepare=prepare_two),
     Allowed(name="plan: the bound of a year of hours, 30 s", allowed=30_000.0, pairs=3, prepare=prepare_bound),
     Growth(name="plan: bound by days", bar=1.5, pairs=3, sizes=(30, 90, 270), prepare=prepare_horizon),
-    Growth(name="plan: bound by loads", bar=1.5, pairs=3, sizes=(2, 4, 8), prepare=prepare_loads),
+    Growth(name="plan: bound by loads", bar=2.5, pairs=3, sizes=(2, 4, 8), prepare=prepare_loads),
 )

@@ -215,3 +215,22 @@ def test_a_tank_is_kept_hot_once_a_week():
     assert today.longest_cool_s[0] < 7 * 86_400
     assert then.longest_cool_s[0] > 7 * 86_400
     assert "kept hot" in {one.what for one in breaches(made, today, then)}
+
+
+@pytest.mark.parametrize(("later", "peak"), [(0, 1000.0), (5, 1000.0 * 10 / 15)])
+def test_the_peak_is_that_of_a_quarter_of_an_hour_on_the_clock(later, peak):
+    """Fifteen minutes of 1 kW on the quarter are a peak of 1 kW; five minutes later ten of them lie in the one before."""
+    made = case([pump()], told=DAYTIME)
+    grid = np.zeros(2880)
+    grid[30 + later : 45 + later] = 1000.0
+    assert Scorer(made).peak_w(grid) == pytest.approx(peak)
+    moved = with_(made, scenario=shifted(made.scenario, 300))
+    assert Scorer(moved).peak_w(np.roll(grid, -5)) == pytest.approx(peak)
+
+
+def shifted(scenario, by_s):
+    """The same scenario, begun later."""
+    from dataclasses import replace
+
+    span = replace(scenario.span, start_s=scenario.span.start_s + by_s, end_s=scenario.span.end_s + by_s)
+    return replace(scenario, span=span)

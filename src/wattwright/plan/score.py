@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.rules import Control
-from wattwright.core.series import clock_windows, of_values
 from wattwright.loads.columns import P_START_RATIO, PLAIN, S_STORED_J, TANK, W_AIR_C
 from wattwright.loads.faults import KILL_C
 from wattwright.loads.refill import stored_per_electric
@@ -126,12 +125,16 @@ class Scorer:
         return self.end_price * electric_j / _KWH_J
 
     def peak_w(self, grid_w: Floats) -> float:
-        """Return the highest mean import over the peak's window; where there is no whole window, over a step."""
-        span, step_s = self.case.scenario.span, int(self.case.scenario.step_s)
-        taken = np.maximum(grid_w, 0.0)
-        windows = clock_windows(of_values(span.start_s, step_s, taken), max(PEAK_S, step_s), span.clock)
-        whole = windows.mean[np.asarray(windows.full, np.bool_)]
-        return float(np.max(whole if len(whole) else taken, initial=0.0))
+        """Return the highest mean import over a quarter of an hour of the clock; where there is no whole one, over a step.
+
+        Clocks differ from UTC by whole quarters of an hour.
+        """
+        step_s, taken = int(self.case.scenario.step_s), np.maximum(grid_w, 0.0)
+        size = max(PEAK_S // step_s, 1)
+        first = -self.case.scenario.span.start_s % PEAK_S // step_s
+        whole = (len(taken) - first) // size
+        means = taken[first : first + whole * size].reshape(whole, size).mean(axis=1) if whole > 0 else taken
+        return float(np.max(means, initial=0.0))
 
     def _short(self, run: Run) -> tuple[float, ...]:
         """Return by how many hours loads without a store miss what they are to be given in a day, or run beyond it, by load."""
