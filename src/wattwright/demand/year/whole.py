@@ -12,7 +12,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.series import Floats, Series
 from wattwright.demand.analyse import Demand
 from wattwright.demand.habits.base import breaks
-from wattwright.demand.habits.habits import Outdoors
+from wattwright.demand.habits.habits import Outdoors, by_weather
 from wattwright.demand.year import kinds
 from wattwright.demand.year.annual import Known, Year, annual, window_of
 from wattwright.demand.year.bills import FEWEST_DAYS, Bill, Held, beside, fit_to_compare, judged
@@ -57,14 +57,15 @@ def annualise(demand: Demand, power: Series, around: Surroundings) -> Annualised
     first = day_number(calendar.first) - day_number(days.first)
     inside = np.arange(max(first, 0), min(first + len(calendar), len(days)))
     known[inside - first] = energy[inside]
-    by_weather = expected(calendar, known, around.outdoors, around.clock, around.seed)
-    given = Known(calendar, known, by_weather.energy_kwh, by_weather.draws_kwh)
+    modelled = expected(calendar, known, around.outdoors, around.clock, around.seed)
+    given = Known(calendar, known, modelled.energy_kwh, modelled.draws_kwh)
     year = annual(given, around.bills if agree else (), around.seed)
     if year is None:
         findings.append(kinds.TOO_SHORT.at("year", days=int((~np.isnan(known)).sum()), needed=FEWEST_DAYS))
     else:
-        findings += [*year.findings, *by_weather.findings]
-        if np.isnan(known).any() and not breaks(demand.heat, days):
+        findings += [*year.findings, *modelled.findings]
+        there = None if around.outdoors is None else by_weather(modelled.response, daily(around.outdoors.temperature, days))
+        if np.isnan(known).any() and not breaks(demand.heat, days, there):
             findings.append(kinds.NO_HOLIDAYS.at("year"))
     return Annualised(year, held, ratio, tuple(findings))
 
