@@ -32,6 +32,7 @@ from wattwright.demand.within.json_form import peaks_json
 from wattwright.demand.year.json_form import year_json
 from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, proposal_lines
+from wattwright.job.peaks import limit_named
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
 
@@ -69,6 +70,7 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment.habits(asked.weather) if asked.days else None,
             assessment.reconciled() if asked.survey else None,
             household_allowance_w(assessment.job.spec),
+            limit_named(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
             assessment.annualised(asked.weather, asked.bills) if asked.year else None,
         )
@@ -94,6 +96,7 @@ class _Told:
     days: Habits | None
     survey: Reconciled | None
     household_w: float
+    limit_named: str
     quality: SupplyQuality | None
     year: Annualised | None
 
@@ -121,7 +124,7 @@ class _Told:
         """Show it in the terminal."""
         tables.demand(self.demand, self.record, show)
         if self.peaks is not None:
-            show_peaks(self.peaks, show)
+            show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
             show_found(self.switched, show)
         if self.days is not None:

@@ -95,12 +95,8 @@ class Context:
 
     @property
     def limit_w(self) -> float | None:
-        """Return what the main protection carries in W at nominal voltage and power factor 1, or None where it is not known."""
-        supply = self.spec.supply
-        if supply is None or supply.main_protection_a is None:
-            return None
-        conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
-        return supply.main_protection_a * supply.voltage_v * conductors
+        """Return what the main protection carries in W, or None where it is not known."""
+        return None if self.spec.supply is None else self.spec.supply.protection_w
 
     @property
     def cost_basis(self) -> Basis:

@@ -161,8 +161,8 @@ def assumptions(context: Context) -> Section:
     base = [] if context.exchange.exports else [context.words("assumed.base" if context.hourly else "assumed.base.steps")]
     dates = context.words("assumed.dates", zone=context.spec.site.zone)
     items = [*base, context.words("assumed.seasons"), dates]
-    if context.limit_w is not None:
-        items.append(context.words("assumed.pf"))
+    if context.spec.supply is not None and context.limit_w is not None:
+        items.append(context.words("assumed.pf", pf=context.spec.supply.power_factor))
     items += [
         context.words("assumed.load", name=one.name, rating=one.rating_w) for one in context.spec.loads if one.basis == "assumed"
     ]
