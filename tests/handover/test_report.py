@@ -96,6 +96,24 @@ def test_plain_words(paper: Paper) -> None:
     assert "One price (invented) is the cheapest" in text
 
 
+def test_paid_bills_come_first(tmp_path: Path, context: Context) -> None:
+    """Bills of twice the energy: the ratio is the first sentence, the mistake it suggests a note, each bill a row of a table."""
+    # By the invented load: eleven days of 15.6 kWh; the second day's gap as its rest, 15 / 22.5 x 24 = 16; 15.2 on the day of
+    # 23 hours; 16.85 with the quarter hour of 5 kW; together 219.65, which is half of the bill.
+    bills = '[[bills]]\nfrom = 2025-03-24\nuntil = 2025-04-07\nenergy = "439.3 kWh"\n'
+    bills += '[[bills]]\nfrom = 2024-03-24\nuntil = 2024-04-07\nenergy = "400 kWh"\n'
+    assessment = Assessment(load_job(write_job(tmp_path, JOB.replace("[[loads]]", f"{bills}[[loads]]", 1))), keep=False)
+    made = report(assessment)
+    first = made.sections[0]
+    assert sentences(first).find("0.500 times the energy of the paid bills") < sentences(first).find("In all but 5 %")
+    assert any(isinstance(one, MarginNote) and one.code == "demand.bills-suggest" for one in first.blocks)
+    rows = next(one for one in tables(section(made, "What was measured, and how far to trust it")) if "paid bills" in one.caption)
+    assert cells(rows)[0] == ["2025-03-24", "2025-04-07", "439", "14", "219.6", "439.3", "0.50"]
+    assert cells(rows)[1][3:] == ["0", "", "", ""]
+    assert "demand.bills-suggest" in {one.code for one in assessment.findings()}
+    assert "paid bills" not in sentences(opening(context))
+
+
 def test_says_stop_above_the_protection(tmp_path: Path) -> None:
     """A reading above the main protection's rating is said, with what to do."""
     small = JOB.replace('main_protection = "25 A"', 'main_protection = "20 A"')

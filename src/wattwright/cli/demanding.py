@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.cli import tables
-from wattwright.cli.annualising import show_year
+from wattwright.cli.annualising import show_bills, show_year
 from wattwright.cli.days import show_days
 from wattwright.cli.options import Reading
 from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
@@ -29,7 +29,8 @@ from wattwright.demand.switched.analyse import Switched
 from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
-from wattwright.demand.year.json_form import year_json
+from wattwright.demand.year.against import Against
+from wattwright.demand.year.json_form import bills_json, year_json
 from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, proposal_lines
 from wattwright.job.peaks import limit_named
@@ -73,6 +74,7 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             limit_named(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
             assessment.annualised(asked.weather, asked.bills) if asked.year else None,
+            None if asked.year else assessment.paid_bills(),
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -99,6 +101,7 @@ class _Told:
     limit_named: str
     quality: SupplyQuality | None
     year: Annualised | None
+    bills: Against | None
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -115,7 +118,9 @@ class _Told:
             told |= quality_json(self.quality, show)
         if self.year is not None:
             told |= year_json(self.year)
-        every = (self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
+        if self.bills is not None:
+            told |= bills_json(self.bills)
+        every = (self.bills, self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
         parts = [one for one in every if one is not None]
         told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
         return told
@@ -123,6 +128,8 @@ class _Told:
     def shown(self, show: Show) -> None:
         """Show it in the terminal."""
         tables.demand(self.demand, self.record, show)
+        if self.bills is not None:
+            show_bills(self.bills, show)
         if self.peaks is not None:
             show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:

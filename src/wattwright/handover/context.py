@@ -14,6 +14,7 @@ from wattwright.core.wording import register, say
 from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
 from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.year.against import Against
 from wattwright.handover.exchange import Exchange, exchange
 from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.record.record import Record
@@ -48,6 +49,7 @@ class Context:
     costs: Comparison | None = None
     files: tuple[tuple[FileSpec, Record], ...] = ()
     peaks: PeakBands | None = None
+    bills: Against | None = None
 
     @property
     def clock(self) -> SiteClock:

@@ -6,6 +6,7 @@ from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
 from wattwright.core.show import THIN
+from wattwright.handover.bills import paid_blocks
 from wattwright.handover.completeness import daily_shares
 from wattwright.handover.context import Context
 from wattwright.handover.files import channels_table, files_table, meter_names, shares
@@ -114,6 +115,7 @@ def evidence(context: Context) -> Section:
         *beside[:1],
         TableBlock(table(pairs, list(record.describe().items()), context.words("data.layout"))),
         *beside[1:],
+        *paid_blocks(context),
         TableBlock(files_table(context), wide=True),
         TableBlock(channels_table(context)),
         *(Text(sentence) for sentence in shares(context)),

@@ -11,6 +11,7 @@ from wattwright.core.series import Floats
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
 from wattwright.handover import kinds
+from wattwright.handover.bills import paid_sentence
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
@@ -34,7 +35,8 @@ def opening(context: Context) -> Section:
 
 def notes_beside(context: Context) -> list[Finding]:
     """Return the findings that stand beside the key figures: what puts them in doubt, then what they themselves say."""
-    return [*peak_doubts(context.record.findings), *_overrun(context), *_urgent(context)]
+    paid = () if context.bills is None else context.bills.findings
+    return [*peak_doubts(context.record.findings), *paid, *_overrun(context), *_urgent(context)]
 
 
 def with_doubt(context: Context, section: Section) -> Section:
@@ -172,7 +174,7 @@ def _base(context: Context) -> list[KeyFigure]:
 
 
 def _sentences(context: Context) -> list[str]:
-    return [*_drawn(context), *_supply(context), *_busy(context), *_tariffs(context)]
+    return [*paid_sentence(context), *_drawn(context), *_supply(context), *_busy(context), *_tariffs(context)]
 
 
 def _drawn(context: Context) -> list[str]:

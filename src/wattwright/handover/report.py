@@ -55,6 +55,7 @@ def readings_of(assessment: Assessment) -> Context:
         demand=assessment.demand(),
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),
+        bills=assessment.paid_bills(),
     )
 
 

@@ -10,6 +10,7 @@ from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.demand.year.bills import Bill
 from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
@@ -246,6 +247,9 @@ class JobSpec(Spec):
     repair: RepairSpec = Field(default_factory=RepairSpec)
     limit: LimitSpec = Field(default_factory=LimitSpec, description="what the peaks are held against")
     tariff: TariffChoice = Field(default_factory=TariffChoice)
+    bills: tuple[Bill, ...] = Field(
+        (), description="paid bills of the whole supply, in any order; the record is held against them"
+    )
     loads: tuple[LoadSpec, ...] = ()
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
     pv: tuple[Array, ...] = Field((), description="PV arrays that are to be simulated; their sun is that of the weather file")

@@ -109,6 +109,14 @@ PV_POSITION = define(
     do="See where the PV is connected, and on which side of it the clamps are.",
     source="common practice, no source (a difference of 15 %)",
 )
+OVERLAP = define(
+    "demand.bills-overlap",
+    Severity.LOOK,
+    says="Two bills count the same days (such pairs: {count:count}), the first from {first:text} on.",
+    why="Energy billed twice would make the record look too low.",
+    do="Set the last day of the earlier bill to the day of the reading; add two registers of one meter up to one bill.",
+    source="",
+)
 NOT_FILLED = define(
     "demand.bills-not-used",
     Severity.NOTE,
