@@ -26,13 +26,13 @@ from wattwright.demand.quality.supply import SupplyQuality
 from wattwright.demand.survey.json_form import survey_json
 from wattwright.demand.survey.reconcile import Reconciled
 from wattwright.demand.switched.analyse import Switched
-from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
 from wattwright.demand.year.against import Against
 from wattwright.demand.year.json_form import bills_json, year_json
 from wattwright.demand.year.whole import Annualised
-from wattwright.job.found import accept_load, proposal_lines
+from wattwright.job.found import accept_load, found_json
+from wattwright.job.loads import LoadSpec
 from wattwright.job.peaks import limit_named
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
@@ -70,6 +70,7 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment.switched() if asked.switched else None,
             assessment.habits(asked.weather) if asked.days else None,
             assessment.reconciled() if asked.survey else None,
+            assessment.job.spec.loads,
             household_allowance_w(assessment.job.spec),
             limit_named(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
@@ -97,6 +98,7 @@ class _Told:
     switched: Switched | None
     days: Habits | None
     survey: Reconciled | None
+    surveyed: tuple[LoadSpec, ...]
     household_w: float
     limit_named: str
     quality: SupplyQuality | None
@@ -109,7 +111,7 @@ class _Told:
         if self.peaks is not None:
             told |= peaks_json(self.peaks, SiteClock(self.demand.zone), each=each)
         if self.switched is not None:
-            told |= switched_json(self.switched, ["\n".join(proposal_lines(one)) for one in self.switched.loads])
+            told |= found_json(self.switched, self.surveyed)
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
@@ -133,7 +135,7 @@ class _Told:
         if self.peaks is not None:
             show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
-            show_found(self.switched, show)
+            show_found(self.switched, self.surveyed, show)
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:
