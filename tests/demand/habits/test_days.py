@@ -258,6 +258,7 @@ def test_readings_of_whole_days():
     told = habits(analyse(record, CLOCK), site_power(record).series, Outdoors("air", of_values(START_S, 86_400, air)))
     assert told.response.value("heating") == pytest.approx(1.92, rel=0.01)
     assert told.groups.of_day[7] == -1
+    assert len(told.groups) == 1  # a single figure a day is no course
     assert np.isnan(told.base.standby_w)
 
 
