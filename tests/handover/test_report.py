@@ -96,22 +96,43 @@ def test_plain_words(paper: Paper) -> None:
     assert "One price (invented) is the cheapest" in text
 
 
+def billed(folder: Path, *bills: str) -> Assessment:
+    """The invented job with paid bills of its days, each "from until energy"."""
+    entry = '[[bills]]\nfrom = {}\nuntil = {}\nenergy = "{} kWh"\n'
+    text = "".join(entry.format(*one.split()) for one in bills)
+    return Assessment(load_job(write_job(folder, JOB.replace("[[loads]]", f"{text}[[loads]]", 1))), keep=False)
+
+
+# By the invented load: eleven days of 15.6 kWh; the second day's gap as its rest, 15 / 22.5 x 24 = 16; 15.2 on the day of 23
+# hours; 16.85 with the quarter hour of 5 kW.
+BILLED_KWH = 11 * 15.6 + 16 + 15.2 + 16.85
+
+
 def test_paid_bills_come_first(tmp_path: Path, context: Context) -> None:
-    """Bills of twice the energy: the ratio is the first sentence, the mistake it suggests a note, each bill a row of a table."""
-    # By the invented load: eleven days of 15.6 kWh; the second day's gap as its rest, 15 / 22.5 x 24 = 16; 15.2 on the day of
-    # 23 hours; 16.85 with the quarter hour of 5 kW; together 219.65, which is half of the bill.
-    bills = '[[bills]]\nfrom = 2025-03-24\nuntil = 2025-04-07\nenergy = "439.3 kWh"\n'
-    bills += '[[bills]]\nfrom = 2024-03-24\nuntil = 2024-04-07\nenergy = "400 kWh"\n'
-    assessment = Assessment(load_job(write_job(tmp_path, JOB.replace("[[loads]]", f"{bills}[[loads]]", 1))), keep=False)
+    """Bills that agree are the first sentence, each is a row of a table; without bills nothing is said of them."""
+    made = report(billed(tmp_path, f"2025-03-24 2025-04-07 {BILLED_KWH}", "2024-03-24 2024-04-07 400"))
+    text = sentences(made.sections[0])
+    assert text.find("1.00 times the energy of the paid bills") < text.find("In all but 5 %")
+    rows = next(one for one in tables(section(made, "What was measured, and how far to trust it")) if "paid bills" in one.caption)
+    assert cells(rows)[0] == ["2025-03-24", "2025-04-07", "220", "14", "219.6", "219.6", "1.00"]
+    assert cells(rows)[1][3:] == ["0", "", "", ""]
+    assert "paid bills" not in sentences(opening(context))
+
+
+def test_bills_of_twice_the_energy_bring_all_into_doubt(tmp_path: Path) -> None:
+    """A ratio of a half names its mistake once beside the first page, and every figure there is in doubt, costs too."""
+    assessment = billed(tmp_path, f"2025-03-24 2025-04-07 {2 * BILLED_KWH}")
     made = report(assessment)
     first = made.sections[0]
-    assert sentences(first).find("0.500 times the energy of the paid bills") < sentences(first).find("In all but 5 %")
-    assert any(isinstance(one, MarginNote) and one.code == "demand.bills-suggest" for one in first.blocks)
-    rows = next(one for one in tables(section(made, "What was measured, and how far to trust it")) if "paid bills" in one.caption)
-    assert cells(rows)[0] == ["2025-03-24", "2025-04-07", "439", "14", "219.6", "439.3", "0.50"]
-    assert cells(rows)[1][3:] == ["0", "", "", ""]
+    notes = [one.code for one in first.blocks if isinstance(one, MarginNote)]
+    assert notes.count("demand.bills-suggest") == 1
+    assert "or what was billed" in sentences(first)
+    figures = next(block for block in first.blocks if isinstance(block, KeyFigures)).figures
+    assert {one.doubt for one in figures if one.unit == "kWh"} == {"In doubt: see the notes"}
+    assert section(made, "What it costs").lead.startswith("In doubt")
+    evidence = section(made, "What was measured, and how far to trust it")
+    assert [one.code for one in evidence.blocks if isinstance(one, MarginNote)].count("demand.bills-suggest") == 1
     assert "demand.bills-suggest" in {one.code for one in assessment.findings()}
-    assert "paid bills" not in sentences(opening(context))
 
 
 def test_says_stop_above_the_protection(tmp_path: Path) -> None:

@@ -1,19 +1,21 @@
 """A year made from a shorter record, and the paid bills, as the verb demand shows them."""
 
+from collections.abc import Collection
 from datetime import timedelta
 
 from rich.console import Console
 from rich.text import Text
 
 from wattwright.cli.tables import findings, new_console, new_table, print_table
+from wattwright.core.findings import Finding
 from wattwright.core.show import Show
 from wattwright.demand.year.against import Against
 from wattwright.demand.year.annual import Year
 from wattwright.demand.year.whole import Annualised
 
 
-def show_year(given: Annualised, show: Show) -> None:
-    """Show the year with its band and where its days come from, and each bill beside the record."""
+def show_year(given: Annualised, show: Show, said: Collection[Finding] = ()) -> None:
+    """Show the year with its band and where its days come from, and each bill beside the record; not again what was ``said``."""
     console = new_console()
     if given.year is None:
         console.print(Text.assemble(("Year", "bold"), ": the record is too short to make one"))
@@ -21,15 +23,15 @@ def show_year(given: Annualised, show: Show) -> None:
         _year(given.year, show, console)
     if given.paid.held:
         _bills(given.paid, show, console)
-    findings(given.findings, show, console)
+    findings([one for one in given.findings if one not in said], show, console)
 
 
-def show_bills(given: Against, show: Show) -> None:
-    """Show each paid bill beside the record, and what that says of the record."""
+def show_bills(given: Against, show: Show, said: Collection[Finding] = ()) -> None:
+    """Show each paid bill beside the record, and what that says of the record; not again what was ``said`` already."""
     console = new_console()
     console.print(Text("Paid bills", style="bold"))
     _bills(given, show, console)
-    findings(given.findings, show, console)
+    findings([one for one in given.findings if one not in said], show, console)
 
 
 def _bills(given: Against, show: Show, console: Console) -> None:

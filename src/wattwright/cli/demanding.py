@@ -28,7 +28,7 @@ from wattwright.demand.survey.reconcile import Reconciled
 from wattwright.demand.switched.analyse import Switched
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
-from wattwright.demand.year.against import Against
+from wattwright.demand.year.against import Against, in_doubt
 from wattwright.demand.year.json_form import bills_json, year_json
 from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, found_json
@@ -63,9 +63,11 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
         assessment = assess(reading, progress)
         if asked.peaks is not None:
             assessment = with_choice(assessment, asked.peaks, layout_of(reading))
+        year = assessment.annualised(asked.weather, asked.bills) if asked.year else None
+        paid = assessment.paid_bills() if year is None else year.paid
         told = _Told(
             assessment.demand(),
-            assessment.record(),
+            in_doubt(assessment.record(), paid),
             assessment.peaks() if asked.peaks is not None else None,
             assessment.switched() if asked.switched else None,
             assessment.habits(asked.weather) if asked.days else None,
@@ -74,8 +76,8 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             household_allowance_w(assessment.job.spec),
             limit_named(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
-            assessment.annualised(asked.weather, asked.bills) if asked.year else None,
-            None if asked.year else assessment.paid_bills(),
+            year,
+            paid if year is None else None,
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -124,14 +126,15 @@ class _Told:
             told |= bills_json(self.bills)
         every = (self.bills, self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
         parts = [one for one in every if one is not None]
-        told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
+        more = [one for part in parts for one in part.findings if one not in self.record.findings]
+        told["findings"] = [*told["findings"], *(one.as_json(show) for one in more)]
         return told
 
     def shown(self, show: Show) -> None:
         """Show it in the terminal."""
         tables.demand(self.demand, self.record, show)
         if self.bills is not None:
-            show_bills(self.bills, show)
+            show_bills(self.bills, show, self.record.findings)
         if self.peaks is not None:
             show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
@@ -143,4 +146,4 @@ class _Told:
         if self.quality is not None:
             show_quality(self.quality, show)
         if self.year is not None:
-            show_year(self.year, show)
+            show_year(self.year, show, self.record.findings)

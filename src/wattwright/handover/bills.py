@@ -32,10 +32,12 @@ def paid_blocks(context: Context) -> list[Block]:
         number_column("Of the bill", "kWh", Basis.CALCULATED),
         number_column("Record over bill", "", Basis.CALCULATED),
     )
+    # What brings the record into doubt already stands among the record's own notes.
+    beside = [one for one in paid.findings if one not in context.record.findings]
     rows = [_row(one, show) for one in paid.held]
     return [
         TableBlock(table(columns, rows, context.words("data.bills")), wide=True),
-        *margin_notes(paid.findings, show, Severity.NOTE),
+        *margin_notes(beside, show, Severity.NOTE),
     ]
 
 

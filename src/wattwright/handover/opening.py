@@ -36,7 +36,8 @@ def opening(context: Context) -> Section:
 def notes_beside(context: Context) -> list[Finding]:
     """Return the findings that stand beside the key figures: what puts them in doubt, then what they themselves say."""
     paid = () if context.bills is None else context.bills.findings
-    return [*peak_doubts(context.record.findings), *paid, *_overrun(context), *_urgent(context)]
+    beside = [one for one in paid if one not in context.record.findings]
+    return [*peak_doubts(context.record.findings), *beside, *_overrun(context), *_urgent(context)]
 
 
 def with_doubt(context: Context, section: Section) -> Section:

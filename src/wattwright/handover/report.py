@@ -50,7 +50,7 @@ def readings_of(assessment: Assessment) -> Context:
     """
     return Context(
         spec=assessment.job.spec,
-        record=assessment.record(),
+        record=assessment.judged_record(),
         power=assessment.power(),
         demand=assessment.demand(),
         show=assessment.show,

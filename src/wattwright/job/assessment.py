@@ -20,7 +20,7 @@ from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.peak_bands import peak_bands
-from wattwright.demand.year.against import Against, against
+from wattwright.demand.year.against import Against, against, in_doubt
 from wattwright.demand.year.bills import read_bills
 from wattwright.demand.year.whole import Annualised, Surroundings, annualise
 from wattwright.job import kinds
@@ -133,6 +133,10 @@ class Assessment:
         """
         bills = self.job.spec.bills
         return against(bills, self.power().series, self.demand().days) if bills else None
+
+    def judged_record(self) -> Record:
+        """Return the main meter's record, what the paid bills bring into doubt first among its findings; errors as above."""
+        return in_doubt(self.record(), self.paid_bills())
 
     def switched(self) -> "Switched":
         """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""

@@ -1,17 +1,18 @@
 """A record held against the paid bills: the first check of any record, since a wrong transformer ratio shows nowhere else."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from wattwright.core.calendar import Days
-from wattwright.core.findings import Finding
+from wattwright.core.findings import Finding, Severity
 from wattwright.core.series import Floats, Series
 from wattwright.demand.year import kinds
 from wattwright.demand.year.bills import Bill, Held, beside, fit_to_compare, judged
 from wattwright.demand.year.by_temperature import daily
+from wattwright.record.record import Record
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,12 @@ def against(bills: Sequence[Bill], power: Series, days: Days) -> Against:
         imported_kwh = sum(one.measured_kwh for one in beside([one.bill for one in fit], days, daily_kwh(drawn, days)))
     ratio, notes = judged(fit, within, days, imported_kwh)
     return Against(held, ratio, sum(one.days for one in fit), not abs(ratio - 1) > within, (*notes, *_twice(bills)))
+
+
+def in_doubt(record: Record, paid: Against | None) -> Record:
+    """Return a record with what its bills bring into doubt first among its findings, where every figure looks for doubts."""
+    grave = () if paid is None else tuple(one for one in paid.findings if one.severity is Severity.STOP)
+    return replace(record, findings=(*grave, *record.findings)) if grave else record
 
 
 def daily_kwh(series: Series, days: Days) -> Floats:

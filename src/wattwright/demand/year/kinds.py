@@ -89,6 +89,15 @@ SUGGESTS = define(
     do="{step:text}.",
     source="common practice, no source",
 )
+MAY_SUGGEST = define(
+    "demand.bills-may-suggest",
+    Severity.LOOK,
+    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both, near {named:text}. "
+    "That may be {mistake:text}, or the rest of the bills lies in weeks unlike these.",
+    why="A part of a bill does not show which of the two it is; the first would make every power and energy wrong by that much.",
+    do="{step:text}; and get the bill of the time that was logged.",
+    source="common practice, no source",
+)
 BILLS_IMPORT = define(
     "demand.bills-import-only",
     Severity.LOOK,
