@@ -3,7 +3,9 @@
 import os
 import subprocess
 import sys
+from types import ModuleType
 
+import numba
 import numpy as np
 import pytest
 
@@ -156,3 +158,57 @@ def test_root_of_a_package_is_found_from_any_depth(tmp_path):
     assert kernels.package_root(tmp_path / "p" / "q" / "x_kernels.py", "p.q.x_kernels") == tmp_path / "p"
     assert kernels.package_root(tmp_path / "p" / "x_kernels.py", "p.x_kernels") == tmp_path / "p"
     assert kernels.package_root(tmp_path / "x_kernels.py", "x_kernels") == tmp_path
+
+
+DOT = """
+import sys
+from types import ModuleType
+import numba, numpy as np
+from wattwright.core.kernels import kernel
+from wattwright.tariff import kernels as any_kernels
+assert "numba.np.arraymath" in sys.modules
+asked_before = "scipy.linalg" in sys.modules
+product = numba.njit(lambda a, b: np.dot(a, b))(np.array([[1.0, 2.0], [3.0, 4.0]]), np.array([[5.0, 6.0], [7.0, 8.0]]))
+print(asked_before, product.tolist())
+"""
+
+
+def test_start_reads_no_linear_algebra_and_a_product_of_matrices_still_compiles(root):
+    """A kernel is at hand without scipy's linear algebra; (1 2; 3 4)(5 6; 7 8) = (19 22; 43 50) by hand all the same."""
+    environment = {**os.environ, "PYTHONPATH": str(root / "src")}
+    environment.pop("NUMBA_DISABLE_JIT", None)
+    done = subprocess.run([sys.executable, "-c", DOT], env=environment, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False [[19.0, 22.0], [43.0, 50.0]]"
+
+
+@pytest.fixture
+def parts(monkeypatch):
+    """Two modules that stand for numba's, compiling switched on, and nothing of it read yet."""
+    linear, array = ModuleType("linear"), ModuleType("array")
+    linear.ensure_blas = "the question"
+    found = {"numba.np.linalg": linear, "numba.np.arraymath": array}
+    monkeypatch.setattr(numba.config, "DISABLE_JIT", 0)
+    monkeypatch.setattr(kernels.importlib, "import_module", found.__getitem__)
+    monkeypatch.delitem(sys.modules, "numba.np.arraymath", raising=False)
+    return found
+
+
+def test_the_question_for_linear_algebra_is_put_back(parts):
+    """After the array functions are read, both modules ask as before."""
+    kernels._leave_linear_algebra_out.__wrapped__()
+    assert parts["numba.np.linalg"].ensure_blas == parts["numba.np.arraymath"].ensure_blas == "the question"
+
+
+def test_the_question_is_put_back_when_reading_fails(parts):
+    """An import that fails leaves nothing changed behind."""
+    del parts["numba.np.arraymath"]
+    with pytest.raises(KeyError):
+        kernels._leave_linear_algebra_out.__wrapped__()
+    assert parts["numba.np.linalg"].ensure_blas == "the question"
+
+
+def test_another_numba_without_the_question_is_left_alone(parts):
+    """Where the compiler asks in another way, nothing is touched."""
+    del parts["numba.np.linalg"].ensure_blas
+    kernels._leave_linear_algebra_out.__wrapped__()
+    assert not hasattr(parts["numba.np.arraymath"], "ensure_blas")

@@ -6,7 +6,9 @@ module whose name ends with ``kernels``.
 """
 
 import hashlib
+import importlib
 import os
+import sys
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
@@ -25,6 +27,7 @@ def kernel(function: Function) -> Function:
     import numba
 
     _require_name(function)
+    _leave_linear_algebra_out()
     source = Path(function.__code__.co_filename)
     settings: Any = numba.config
     settings.CACHE_DIR = str(cache_folder(package_root(source, function.__module__)))
@@ -44,6 +47,29 @@ def lean_kernel(function: Function) -> Function:
     built_in: Callable[[Function], Function]
     built_in = register_jitable(_nrt=False, forceinline=True, error_model="numpy", fastmath=False)
     return built_in(function)
+
+
+@lru_cache(maxsize=1)
+def _leave_linear_algebra_out() -> None:
+    """Let numba read its array functions without reading scipy's linear algebra for them.
+
+    It does so only to ask whether it is there, which takes a sixth of the time from start to a first day. Whoever compiles a
+    product of matrices still asks for it then.
+    """
+    import numba
+
+    settings: Any = numba.config
+    if settings.DISABLE_JIT or "numba.np.arraymath" in sys.modules:
+        return
+    linear = importlib.import_module("numba.np.linalg")
+    asked = vars(linear).get("ensure_blas")
+    if asked is None:
+        return
+    vars(linear)["ensure_blas"] = lambda: None
+    try:
+        vars(importlib.import_module("numba.np.arraymath"))["ensure_blas"] = asked
+    finally:
+        vars(linear)["ensure_blas"] = asked
 
 
 def _require_name(function: Callable[..., object]) -> None:
