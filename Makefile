@@ -33,11 +33,14 @@ types: .venv/.made  ## mypy --strict on the package
 contract: .venv/.made  ## a room imports only from rooms below it
 	$(BIN)/lint-imports
 
-# Kernels are first proved compiled; then everything runs as plain Python, because compiled lines cannot be measured.
+# Kernels are first proved compiled; then everything runs as plain Python, because compiled lines cannot be measured, but for what
+# asks the engine thousands of times.
 unit: .venv/.made  ## all tests, lines and branches covered
 	$(BIN)/python -m pytest -q -m kernel
 	$(BIN)/coverage erase
-	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 --cov --cov-report=term --cov-report=json:.coverage.json
+	$(BIN)/python -m pytest -q -n 2 -m compiled --cov --cov-report=
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -m 'not compiled' --cov --cov-append --cov-report=term \
+	    --cov-report=json:.coverage.json
 	$(BIN)/python -m tools.coverage_gate .coverage.json
 
 docs: .venv/.made  ## documentation into site/, every warning an error, no generated page stale

@@ -14,6 +14,7 @@ ROOMS = {
     "control": "About rules",
     "demand": "About demand",
     "loads": "About a load",
+    "plan": "About a plan",
     "record": "About a meter file",
     "simulate": "About a simulation",
     "sky": "About weather",

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         UsageError as UsageError,
         WattwrightError as WattwrightError,
         WeatherError as WeatherError,
+        WorkError as WorkError,
     )
     from wattwright.core.show import Show as Show
     from wattwright.demand.analyse import Demand as Demand, analyse as analyse
@@ -52,6 +53,7 @@ _HOMES = {
         "UsageError",
         "WattwrightError",
         "WeatherError",
+        "WorkError",
     ),
     "wattwright.core.show": ("Show",),
     "wattwright.demand.analyse": ("Demand", "analyse"),

@@ -267,6 +267,34 @@ def simulate(
 
 
 @app.command()
+def plan(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    objective: Annotated[
+        str, typer.Option("--objective", help="cost, peak, own-use or autonomy; the job's own if left out.")
+    ] = "",
+    begins: Annotated[str, typer.Option("--from", help="First day, such as 2025-01-01; that of the record if left out.")] = "",
+    ends: Annotated[str, typer.Option("--to", help="Last day, included; that of the record if left out.")] = "",
+    budget: Annotated[str, typer.Option("--budget", help='Seek no longer than this, such as "60s"; no new round after it.')] = "",
+    plans: Annotated[int, typer.Option("--plans", min=1, max=1_000_000, help="Try this many plans at most.")] = 600,
+    processes: Annotated[
+        int, typer.Option("--processes", min=0, max=256, help="Processes side by side; 0: one for each core.")
+    ] = 0,
+    journal: Annotated[
+        Path | None, typer.Option("--journal", help="Keep what was tried in this file, and go on from it.")
+    ] = None,
+    anew: Annotated[bool, typer.Option("--anew", help="Begin the journal anew.")] = False,
+    json: opt.Json = False,
+) -> None:
+    """Seek the rules worth installing, and say how far each option is from the best that anyone could do.
+
+    Example: wattwright plan demo-job --budget 60s
+    """
+    from wattwright.cli.planning import Wish, plan_job
+
+    plan_job(job, begins, ends, Wish(objective, budget, plans, processes, journal, anew=anew), json)
+
+
+@app.command()
 def calibrate(
     job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
     json: opt.Json = False,

@@ -7,6 +7,7 @@ belongs to the day on which it begins, and a season to whole local days.
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -150,7 +151,13 @@ def _at(moment: Moment, number: int, span: Span) -> float | None:
 
 
 def _shown(local_s: int, span: Span) -> float:
-    return float(span.clock.shown(np.array([local_s], np.int64)).first_s[0])
+    return _first_shown(local_s, span.clock)
+
+
+@lru_cache(maxsize=2**18)
+def _first_shown(local_s: int, clock: SiteClock) -> float:
+    """Return when a clock first shows a local time; kept, since a search asks for the same ones again and again."""
+    return float(clock.shown(np.array([local_s], np.int64)).first_s[0])
 
 
 def _midnight(number: int, span: Span) -> float:

@@ -10,6 +10,7 @@ WattwrightError                 anything a person is told as a sentence
 │   └── WeatherError            a weather file
 ├── UsageError                  the call contradicts itself (exit 2)
 ├── Cancelled                   the person stopped long work (exit 1)
+├── WorkError                   a process that worked for us ended before its task (exit 1)
 └── OwnFault                    something wattwright got wrong (exit 3)
 """
 
@@ -102,6 +103,10 @@ class InputError(WattwrightError):
             raise OwnFault("an input error was raised without a fault")
         super().__init__("\n".join(f.sentence() for f in self.faults))
 
+    def __reduce__(self) -> tuple[type[Self], tuple[tuple[Fault, ...]]]:
+        """Return how another process makes it anew: from its faults, not from its sentences."""
+        return type(self), (self.faults,)
+
     @classmethod
     def one(cls, code: str, place: Place, *, found: str = "", wanted: str, next_step: str = "", **data: object) -> Self:
         """Return an error of this kind with a single fault."""
@@ -148,6 +153,10 @@ class UsageError(WattwrightError):
 
 class Cancelled(WattwrightError):
     """The person stopped long work; no file is half-written."""
+
+
+class WorkError(WattwrightError):
+    """A process that worked for us ended before its task, by the system or by a person."""
 
 
 class OwnFault(WattwrightError):

@@ -46,7 +46,8 @@ def _unreadable(path: Path, error: OSError) -> FileError:
     return FileError.one("file.unreadable", place, found=found, wanted="a file that can be read", next_step=step)
 
 
-def _unwritable(path: Path, error: OSError) -> FileError:
+def unwritable(path: Path, error: OSError) -> FileError:
+    """Return what a person is told where ``path`` cannot be written."""
     return FileError.one(
         "file.unwritable",
         Place(file=str(path)),
@@ -68,7 +69,7 @@ def replacing(path: Path) -> Iterator[Path]:
         handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=path.suffix, dir=path.parent)
         os.close(handle)
     except OSError as error:
-        raise _unwritable(path, error) from error
+        raise unwritable(path, error) from error
     part = Path(name)
     try:
         yield part
@@ -78,7 +79,7 @@ def replacing(path: Path) -> Iterator[Path]:
         part.chmod(0o666 & ~_umask())
         part.replace(path)
     except OSError as error:
-        raise _unwritable(path, error) from error
+        raise unwritable(path, error) from error
     finally:
         part.unlink(missing_ok=True)
 

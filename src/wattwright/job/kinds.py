@@ -161,3 +161,11 @@ FAR_WEATHER = define(
     do="Use a file of a place near the site, of like height.",
     source="",
 )
+NOT_PLANNED = define(
+    "job.not-planned",
+    Severity.NOTE,
+    says="Something may switch {loads:text}, but nothing says how they behave: a plan leaves them as they are.",
+    why="Without a model it is not known what switching them would do to people, goods or energy.",
+    do="Add a [loads.model] table below a load that is worth switching.",
+    source="",
+)

@@ -27,14 +27,13 @@ from wattwright.loads.compiled import CompiledLoad
 from wattwright.loads.faults import HotWater, faults as load_faults
 from wattwright.loads.sensed import sensed
 from wattwright.loads.tank_kernels import P_USE_C, U_RAISED_C
+from wattwright.simulate.comfort import heat_ups
 from wattwright.simulate.drivers import CONDUCTORS, Drivers
 from wattwright.simulate.scenario import Scenario, SiteLoad
 from wattwright.simulate.supply import Connection, Supply
 
 Floats = NDArray[np.float64]
 _SITE = ("site power", "export power", "current")
-_REACHED_K = 1.0
-"""Heated through up to this: values are those at the ends of steps, and some may be drawn behind the highest one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,14 +153,11 @@ class SimulatedSite:
             raised_c = uses[k, :, U_RAISED_C] if made.kind == TANK else np.zeros(values.shape[1])
             if not raised_c.any():
                 continue
-            edges = np.flatnonzero(np.diff((raised_c > 0.0).astype(np.int8), prepend=0, append=0))
-            seen = [float(values[k, a:b].max()) for a, b in edges.reshape(-1, 2)]
-            to_c = float(raised_c.max())
-            missed = [value for value in seen if value < to_c - _REACHED_K]
+            missed, count = heat_ups(values[k], raised_c)
             if missed:
-                reached = max(missed)
+                to_c, reached = float(raised_c.max()), max(missed)
                 found.append(
-                    kinds.HEAT_UP_MISSED.at(one.id, load=one.name, to=to_c, missed=len(missed), count=len(seen), reached=reached)
+                    kinds.HEAT_UP_MISSED.at(one.id, load=one.name, to=to_c, missed=len(missed), count=count, reached=reached)
                 )
         return tuple(found)
 

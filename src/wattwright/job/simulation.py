@@ -12,6 +12,7 @@ from wattwright.control.rules import Control, in_unit
 from wattwright.core.clock import DAY_S
 from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.fingerprint import fingerprint
 from wattwright.core.progress import SILENT, Progress
 from wattwright.demand.site import SitePower
 from wattwright.job import kinds
@@ -74,6 +75,21 @@ class Question:
         """Take a job, the main meter's record and power, and the power of sub-meters by their ids."""
         self.job, self._record, self._power, self._metered = job, record, power, metered
 
+    @property
+    def mark(self) -> str:
+        """Return a fingerprint of the readings."""
+        series = self._power.series
+        return fingerprint(series.start_s, series.step_s, series.values)
+
+    def site(self) -> SimulatedSite:
+        """Return the loads that are simulated under today's rules. Raises JobError as ``simulate`` does."""
+        return simulated_site(self.job, self.job.spec.control)
+
+    def days(self) -> tuple[dt.date, dt.date]:
+        """Return the first and the last local day of the record."""
+        series = self._power.series
+        return self.job.clock.day_of(series.start_s), self.job.clock.day_of(series.end_s - 1)
+
     def busiest(self) -> dt.date:
         """Return the local day of the record's highest reading."""
         series = self._power.series
@@ -106,7 +122,7 @@ class Question:
         kept = site.simulated(rules)
         quick = None if kept.shedding is None else response(kept, kept.shedding.order)
         rest = replace(rest, rest_w=rest.rest_w[len(rest.rest_w) - len(run.site_w) :])
-        stores = valued(scenario, made, None if cost is None else self._paid(), self.job.clock)
+        stores = valued(scenario, made, None if cost is None else self.paid(), self.job.clock)
         return Simulated(
             begins, ends, scenario, run, made, rest, stores, quick, names, cost, before, gravest_first((*found, *unpriced))
         )
@@ -170,7 +186,8 @@ class Question:
         found += [kinds.REST_SHORT.at(where, energy=rest.short_kwh)] if rest.short_kwh > _SHORT_KWH else []
         return back + found + ([kinds.COARSE.at(where, step=step_s)] if step_s > STEP_S else [])
 
-    def _paid(self) -> Tariff | None:
+    def paid(self) -> Tariff | None:
+        """Return the tariff paid today; None where the job has none. Raises FileError, TariffError."""
         choice = self.job.spec.tariff
         if not choice.files:
             return None
@@ -178,7 +195,7 @@ class Question:
 
     def _bill(self, made: Outcome) -> tuple[Bill | None, tuple[Finding, ...]]:
         """Return the bill of what was imported, None where there is no tariff or it needs what is not simulated."""
-        paid = self._paid()
+        paid = self.paid()
         if paid is None:
             return None, ()
         try:

@@ -14,6 +14,8 @@ from wattwright.demand.year.bills import Bill
 from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
+from wattwright.job.plan_spec import PlanSpec
+from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
 
@@ -259,6 +261,14 @@ class JobSpec(Spec):
     outages: tuple[Absence, ...] = Field((), description="times without the grid that are to be simulated")
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
+    plan: PlanSpec = Field(default_factory=PlanSpec, description="what a plan is to reach, and what it may do")
+    shed_gear: ShedGear = Field(
+        default_factory=ShedGear, description="the hardware by which loads are shed, as far as it is known"
+    )
+    accepted_control: AcceptedControl | None = Field(
+        None,
+        description="a control system that was accepted as holding the supply within its rating; no rating relies on another",
+    )
 
     @model_validator(mode="after")
     def _sources_are_whole(self) -> Self:

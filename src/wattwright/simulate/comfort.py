@@ -2,9 +2,15 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, GREENHOUSE, PUMP, ROOM, SOIL, TANK
 
+Floats = NDArray[np.float64]
 _HOUR_S = 3600.0
+_REACHED_K = 1.0
+"""Heated through up to this: values are those at the ends of steps, and some may be drawn behind the highest one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,3 +41,13 @@ def comfort(kind: int, unmet: float) -> Comfort | None:
         return None
     one, unit, what = _WORDS[kind]
     return Comfort(unmet / one, unit, what)
+
+
+def heat_ups(values: Floats, raised_c: Floats) -> tuple[list[float], int]:
+    """Return how far a tank came, degC, each time it should have been heated through and was not, and how often it should.
+
+    ``values`` (n,) are those of its thermostat at the ends of steps, ``raised_c`` (n,) what is asked, 0 where nothing is.
+    """
+    edges = np.flatnonzero(np.diff((raised_c > 0.0).astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
+    reached = [(float(values[a:b].max()), float(raised_c[a:b].max())) for a, b in edges]
+    return [seen for seen, to_c in reached if seen < to_c - _REACHED_K], len(reached)

@@ -1,0 +1,179 @@
+"""The verb that seeks a plan: options side by side, their settings, and how far each is from the best anyone could do."""
+
+import datetime as dt
+from contextlib import ExitStack
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.cli.verbs import assess, say
+from wattwright.cli.watching import watching
+from wattwright.core.basis import WORDS, Basis
+from wattwright.core.envelope import to_json
+from wattwright.core.errors import UsageError
+from wattwright.core.findings import gravest_first
+from wattwright.core.labour import Labour
+from wattwright.core.show import Show
+from wattwright.core.units import parse
+from wattwright.job.plan_json import SCHEMA, plan_json
+from wattwright.job.plan_spec import Objective
+from wattwright.job.planning import PlanCase, plan_case
+from wattwright.job.shed import shed_of
+from wattwright.plan.options import Asking, Option, Planned, plan_for
+from wattwright.plan.search import Effort
+from wattwright.plan.settings import settings
+from wattwright.plan.shed.json_form import shed_json
+from wattwright.plan.shed.results import ShedCheck
+from wattwright.plan.shed.table import case_rows, limit_lines, return_rows
+from wattwright.work.journal import Journal, Kept
+from wattwright.work.processes import Processes, usual_count
+
+_OBJECTIVES: tuple[Objective, ...] = ("cost", "peak", "own-use", "autonomy")
+_CAUTION = (
+    "Control is not protection: cable, breaker and supply are rated as if nothing were ever switched off. Mains work is for "
+    "licensed people. Hot water under 60 °C may breed Legionella, above 50 °C it scalds: keep to the regime of the premises."
+)
+
+
+class Wish:
+    """What was asked for on the command line."""
+
+    def __init__(self, objective: str, budget: str, plans: int, processes: int, journal: Path | None, *, anew: bool) -> None:
+        """Take the options as written; raises UsageError where one cannot be."""
+        if objective and objective not in _OBJECTIVES:
+            raise UsageError(f'--objective: found "{objective}"; expected one of {", ".join(_OBJECTIVES)}.')
+        if anew and journal is None:
+            raise UsageError("--anew begins a journal anew: name it with --journal.")
+        self.objective: Objective | None = next((one for one in _OBJECTIVES if one == objective), None)
+        self.effort = Effort(plans, parse(budget, "s") if budget else None)
+        self.processes, self.journal, self.anew = processes or usual_count(), journal, anew
+
+
+def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
+    """Seek a plan for a job over days of its record and show the options.
+
+    Raises FileError, RecordError, JobError, InputError, TariffError, UsageError, Cancelled.
+    """
+    reading = Reading(job, "", "", {})
+    if not reading.is_job:
+        raise UsageError("A meter file alone has no loads and no rules. Give a job: its folder or its job.toml.")
+    with watching(quiet=json) as progress, ExitStack() as stack:
+        assessment = assess(reading, progress)
+        question = assessment.question()
+        first, last = question.days()
+        asked = plan_case(
+            question, _day(begins, "--from") if begins else first, _day(ends, "--to") if ends else last, wish.objective, progress
+        )
+        labour: Labour = stack.enter_context(Processes(wish.processes))
+        if wish.journal is not None:
+            labour = Kept(labour, stack.enter_context(Journal(wish.journal, asked.mark, anew=wish.anew)))
+        spec = assessment.job.spec
+        made = plan_for(
+            asked.case, asked.gear, Asking(spec.plan.controllers, wish.effort, spec.seed, asked.mark), labour, progress
+        )
+    shed = shed_of(asked, made.best.tried.plan.control(asked.case.today), spec)
+    if json:
+        told = {**plan_json(asked, made, assessment.show), "shed_check": shed_json(shed, assessment.show)}
+        say(to_json(SCHEMA, told))
+        return
+    _shown(asked, made, shed, assessment.show)
+
+
+def _day(text: str, option: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError as error:
+        raise UsageError(f'{option}: found "{text}"; expected a day such as 2025-07-12.') from error
+
+
+def _shown(asked: PlanCase, made: Planned, shed: ShedCheck, show: Show) -> None:
+    console, case = tables.new_console(), asked.case
+    span = case.scenario.span
+    currency = "" if case.tariff is None else case.tariff.currency
+    console.print(
+        Text.assemble(
+            (f"{span.clock.day_of(span.start_s)} to {span.clock.day_of(span.end_s - 1)}", "bold"),
+            f", {made.found.evaluations} plans tried on the engine{tables.RAISED['s']}; even knowing the future, nobody "
+            f"could come below {_value(made.bound.value, case.unit, show)} (steps of {show.duration(made.bound.step_s)}).",
+        )
+    )
+    console.print(_side_by_side(made, currency, show))
+    best = made.best
+    for number, one in enumerate(settings(case, best), start=1):
+        console.print(Text(f"{number}. {one.load}: {one.family}, on a {one.controller}", style="bold"))
+        for entry in one.entries:
+            console.print(Padding(Text(entry), (0, 4)))
+        console.print(Padding(Text(f"{one.reason}; {one.margin}. Test: {one.test}", style="dim"), (0, 4)))
+    _trust(best, case.unit, show, console)
+    _apart(made, case.unit, show, console)
+    _in_time(shed, show, console)
+    tables.findings(gravest_first((*shed.findings, *made.findings, *asked.findings)), show, console, placed=True)
+    console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
+    console.print(Text(_CAUTION, style="dim"))
+
+
+def _side_by_side(made: Planned, currency: str, show: Show) -> Table:
+    table = Table(box=None, header_style="dim", padding=(0, 1))
+    table.add_column("Option", no_wrap=True)
+    for name in ("Rules", "Gear", f"Cost {currency}" if currency else "Value", "Saves", "Of most", "Peak kW", "Moves/d"):
+        table.add_column(name, justify="right", no_wrap=True)
+    for one in made.options:
+        figures = one.tried.figures
+        table.add_row(
+            one.name, str(len(one.tried.plan)), str(len(one.controllers)),
+            show.fixed(figures.cost if currency else figures.value, 2), show.fixed(one.saving, 2), show.percent(one.gap_share),
+            show.fixed(figures.peak_w / 1000.0, 2), show.fixed(one.moves_a_day, 1),
+        )  # fmt: skip
+    return table
+
+
+def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
+    figures = []
+    if best.held_out is not None:
+        seen, unseen = show.fixed(best.held_out.seen, 2), show.fixed(best.held_out.unseen, 2)
+        told = f"saves {seen} a week on those the search saw, {unseen} on the others"
+        figures.append(("held-out weeks", told))
+    if best.band is not None:
+        figures.append(("years drawn anew", f"saves {show.fixed(best.band.low, 2)} to {show.fixed(best.band.high, 2)} {unit}"))
+    for one in best.changes:
+        kept = "" if one.kept else ", and comfort is not kept"
+        figures.append((one.change, f"saves {show.fixed(one.saving, 2)} {unit}{kept}"))
+    if figures:
+        console.print(Padding(tables.pairs(figures), (0, 2)))
+
+
+def _apart(made: Planned, unit: str, show: Show, console: Console) -> None:
+    """Say what separates the best option from the bound."""
+    if made.gap is None:
+        return
+    parts = made.gap
+    told = [
+        ("from the bound", _value(parts.whole, unit, show)),
+        ("heat kept ready", f"{_value(parts.energy, unit, show)}: energy used more, at the bound's mean price"),
+        ("dearer hours", f"{_value(parts.hours, unit, show)}: rules hold all days of a kind alike; times to 5 min would save "
+         f"about {show.fixed(parts.grid, 2)} of it"),
+        ("higher peaks", _value(parts.demand, unit, show)),
+        ("comfort as today", f"would cost the bound {_value(parts.comfort, unit, show)} more"),
+    ]  # fmt: skip
+    console.print(Padding(tables.pairs(told), (0, 2)))
+
+
+def _in_time(shed: ShedCheck, show: Show, console: Console) -> None:
+    """Say for each limit of the supply what everything together takes, and what becomes of it in each case."""
+    for line in limit_lines(shed, show):
+        console.print(Text(line))
+    for limit, case, comes, kw, amps, times, borne, trips, *_ in case_rows(shed, show):
+        told = f"{limit}, {case}: {comes}; {kw} kW, {amps} A, {times} times its rating, borne {borne}; trips in {trips}"
+        console.print(Padding(Text(told), (0, 4)))
+    for limit, after, kw, amps, times, stagger, enough in return_rows(shed, show):
+        told = f"{limit}, after {after}: {kw} kW, {amps} A, {times} times; stagger {stagger}, enough {enough}"
+        console.print(Padding(Text(told), (0, 4)))
+
+
+def _value(value: float, unit: str, show: Show) -> str:
+    return f"{show.fixed(value, 2)} {unit}".strip()

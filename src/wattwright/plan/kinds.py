@@ -1,0 +1,60 @@
+"""The kinds of finding about a plan."""
+
+from wattwright.core.findings import Severity, define
+
+NOTHING_PAYS = define(
+    "plan.nothing-pays",
+    Severity.NOTE,
+    says="Nothing that was tried is worth switching: {tried:count} plans, and at most {most:plain} could be saved at all.",
+    why="The bound knows the future; real rules do not.",
+    do="Leave the loads as they are, or look at another tariff or another objective.",
+    source="",
+)
+NOT_HELD_OUT = define(
+    "plan.not-held-out",
+    Severity.LOOK,
+    says="The record is too short to hold weeks back from the search: the saving is that of the very days it was fitted to.",
+    why="Rules fitted to a few weeks may not suit others.",
+    do="Log at least six weeks, better a year.",
+    source="",
+)
+HELD_OUT_LOSS = define(
+    "plan.held-out-loss",
+    Severity.LOOK,
+    says="On weeks the search did not see, {lost:percent} of the saving is lost.",
+    why="The rules are fitted to particular weeks.",
+    do="Count on the saving of the weeks not seen, or choose a simpler option.",
+    source="",
+)
+FAR_FROM_BOUND = define(
+    "plan.far-from-bound",
+    Severity.NOTE,
+    says="The best plan saves {saving:plain} of at most {most:plain}: {reached:percent}.",
+    why="Nobody knows the future; rules hold every day of their kind alike, and comfort is kept.",
+    do="Search longer, allow more controllers, or accept it: the bound is what no rule can pass, not what one can reach.",
+    source="",
+)
+NOT_SURE = define(
+    "plan.not-sure",
+    Severity.LOOK,
+    says="Over years drawn anew from the record the saving lies between {low:plain} and {high:plain}.",
+    why="In some years nothing is saved.",
+    do="Tell the client the band and not the mean alone.",
+    source="",
+)
+NOT_KEPT = define(
+    "plan.not-kept",
+    Severity.LOOK,
+    says="With {change:text} the plan no longer keeps comfort or its other limits.",
+    why="Use and weather differ from year to year.",
+    do="Leave more margin in the times or thresholds, and tell the client how to override by hand.",
+    source="",
+)
+CUT_SHORT = define(
+    "plan.cut-short",
+    Severity.NOTE,
+    says="The search ended after {tried:count} plans, before it ceased to find better ones.",
+    why="The time or the number of plans allowed was used up.",
+    do="Allow more time with --budget.",
+    source="",
+)

@@ -1,0 +1,165 @@
+"""How far a plan may be trusted: weeks that the search did not see, years drawn anew, and other prices, use and weather."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.labour import Labour, Work
+from wattwright.core.progress import Progress
+from wattwright.core.seeds import Streams
+from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, TANK, W_AIR_C
+from wattwright.plan.case import Case
+from wattwright.plan.families.plan import Plan
+from wattwright.plan.score import Figures, Scorer, breaches
+from wattwright.simulate.drivers import Drivers
+from wattwright.tariff.compiled import cost
+from wattwright.tariff.kernels import EXPORT, RANGE
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+DRAWS = 200
+_WEEK = 7
+_USE = {TANK: (0,), COLD_STORE: (0, 1), AIR: (0,), CHARGER: (1,)}
+"""The columns of each kind's uses that grow with how much a site is used."""
+CHANGES = ("prices + 20 %", "prices - 20 %", "use + 20 %", "use - 20 %", "air + 2 K", "air - 2 K")
+
+
+@dataclass(frozen=True, slots=True)
+class HeldOut:
+    """Savings a week on the weeks a search looked at and on those held out, in the unit of the objective."""
+
+    seen: float
+    unseen: float
+
+    @property
+    def lost(self) -> float:
+        """Return the share of the saving that is lost on weeks not seen: 0 for none, 1 for all; negative where they save more."""
+        return 1.0 - self.unseen / self.seen if self.seen > 0.0 else 0.0
+
+
+def on_held_out(scorer: Scorer, today: Figures, made: Figures) -> HeldOut | None:
+    """Return the savings of a plan on weeks seen and not seen; None for a stretch too short to hold any out."""
+    share = float(scorer.held_out.mean())
+    if not 0.0 < share < 1.0:
+        return None
+    weeks = (len(scorer.case.days) - 1) / _WEEK
+    return HeldOut((today.fitted - made.fitted) / (weeks * (1.0 - share)), (today.held_out - made.held_out) / (weeks * share))
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A saving with its band: the mean and the 5 % and 95 % points over years drawn anew."""
+
+    low: float
+    mean: float
+    high: float
+
+
+def drawn_years(scorer: Scorer, today_w: Floats, made_w: Floats, streams: Streams, draws: int = DRAWS) -> Band | None:
+    """Return the saving over years made of weeks drawn with replacement from those of the same quarter; None below 6 weeks.
+
+    ``today_w`` and ``made_w`` (n,) are the imports under both rules. A week's first hours keep the stores of the week it came
+    from; that the weeks beside it were others is left out. A block bootstrap (Kuensch 1989) of weeks within quarters.
+    """
+    starts = scorer.case.days[:-1][::_WEEK]
+    weeks = [(int(a), int(b)) for a, b in zip(starts, [*starts[1:], len(today_w)], strict=True)]
+    if len(weeks) < 6:
+        return None
+    quarters = _quarters(scorer.case, starts)
+    chance, found = streams.stream("drawn years"), []
+    for _ in range(draws):
+        order = _drawn(weeks, quarters, len(today_w), chance)
+        found.append(_value(scorer, today_w[order]) - _value(scorer, made_w[order]))
+    low, high = np.quantile(found, (0.05, 0.95))
+    return Band(float(low), float(np.mean(found)), float(high))
+
+
+def _quarters(case: Case, starts: Ints) -> Ints:
+    step_s = int(case.scenario.step_s)
+    months = case.scenario.span.clock.parts(case.scenario.span.start_s + step_s * starts).month
+    return np.asarray((months % 12) // 3, np.int64)
+
+
+def _drawn(weeks: list[tuple[int, int]], quarters: Ints, steps: int, chance: np.random.Generator) -> Ints:
+    """Return for each step the step that takes its place: whole weeks of the same quarter, cut or repeated to the same length."""
+    order = np.arange(steps)
+    for place, (first, last) in enumerate(weeks):
+        same = np.flatnonzero(quarters == quarters[place])
+        begin, end = weeks[int(chance.choice(same))]
+        order[first:last] = begin + np.arange(last - first) % (end - begin)
+    return order
+
+
+def _value(scorer: Scorer, grid_w: Floats) -> float:
+    """Return what an import is worth by the weights that one series can tell: money, peak and PV given back."""
+    weights, value = scorer.case.weights, 0.0
+    if weights.cost and scorer.tariff is not None:
+        value += weights.cost * cost(scorer.tariff, grid_w).total
+    if weights.peak:
+        value += weights.peak * scorer.peak_w(grid_w) / 1000.0
+    if weights.pv:
+        value += weights.pv * float(np.maximum(-grid_w, 0.0).sum()) * scorer.case.scenario.step_s / 3.6e6
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """What a plan saves when something is other than it was, and whether it then does something it may not."""
+
+    change: str
+    saving: float
+    kept: bool
+
+
+def changed(case: Case, plans: tuple[Plan, ...], labour: Labour, progress: Progress) -> tuple[tuple[Changed, ...], ...]:
+    """Return for each plan its savings under every change, both rules simulated anew where it is not only the prices."""
+    found: list[list[Changed]] = [[] for _ in plans]
+    for change in CHANGES:
+        other = _other(case, change)
+        scorer = Scorer(other) if not change.startswith("prices") else _priced(Scorer(case), 1.2 if "+" in change else 0.8)
+        work = Work(f"under {change}", _figures, scorer, Figures, "")
+        today, *made = labour.map(work, (Plan(), *plans), progress)
+        for k, one in enumerate(made):
+            kept = not breaches(replace(other, most_unmet=_allowed(other, today)), today, one)
+            found[k].append(Changed(change, today.value - one.value, kept))
+    return tuple(tuple(one) for one in found)
+
+
+def _figures(given: Scorer, task: Plan) -> Figures:
+    return given.figures(given.run(task.control(given.case.today)))
+
+
+def _allowed(case: Case, today: Figures) -> Floats:
+    """Return what may fail where use or weather are others: as much more than today as the case allows in its own."""
+    return np.maximum(case.most_unmet, np.array(today.unmet) * 1.05)
+
+
+def _priced(scorer: Scorer, times: float) -> Scorer:
+    """Return a scorer at other prices of energy; charges on demand and fixed ones stay."""
+    if scorer.tariff is None:
+        return scorer
+    arrays = scorer.tariff.arrays
+    energy = np.isin(arrays.kind, (RANGE, EXPORT))
+    scorer.tariff = replace(scorer.tariff, arrays=arrays._replace(price=np.where(energy, arrays.price * times, arrays.price)))
+    return scorer
+
+
+def _other(case: Case, change: str) -> Case:
+    drivers = case.drivers
+    if change.startswith("use"):
+        drivers = _used(case, 1.2 if "+" in change else 0.8)
+    if change.startswith("air"):
+        weather = drivers.weather.copy()
+        weather[:, W_AIR_C] += 2.0 if "+" in change else -2.0
+        drivers = replace(drivers, weather=weather)
+    return replace(case, scenario=replace(case.scenario, drivers=drivers))
+
+
+def _used(case: Case, times: float) -> Drivers:
+    uses = case.drivers.uses.copy()
+    for i, one in enumerate(case.scenario.loads):
+        for column in _USE.get(one.load.kind, ()):
+            uses[i, :, column] *= times
+    drivers = case.drivers
+    return replace(drivers, uses=uses, rest_w=drivers.rest_w * times, rest_var=drivers.rest_var * times)

@@ -1,0 +1,1 @@
+"""Long work: in several processes, with a journal to go on from."""

@@ -1,0 +1,217 @@
+"""Options side by side: their figures, what they are worth, how far they may be trusted, and their settings in words."""
+
+import datetime as dt
+
+import numpy as np
+import pytest
+
+from tests.plan.cases import DEMAND, TWO_PRICES, case, with_
+from tests.plan.test_search import DAYTIME, pump, tank
+from wattwright.catalogue.load import generic_gear
+from wattwright.core.labour import IN_TURN
+from wattwright.core.progress import SILENT
+from wattwright.core.seeds import Streams
+from wattwright.plan.bound.bound import bound
+from wattwright.plan.case import OBJECTIVES
+from wattwright.plan.families.plan import TODAY, Plan
+from wattwright.plan.families.times import Line, Times
+from wattwright.plan.gap import gap
+from wattwright.plan.options import Asking, plan_for
+from wattwright.plan.robust import CHANGES, changed, drawn_years, on_held_out
+from wattwright.plan.score import Breach, Scorer, breaches, held_out
+from wattwright.plan.search import Effort
+from wattwright.plan.settings import settings
+from wattwright.simulate.drivers import steady
+
+pytestmark = pytest.mark.compiled
+
+GEAR = {one.id: one for one in generic_gear()}
+DAYS = 49
+A_SECOND = 2e-5
+"""A contact that should close at the very start does so a second later: a share of the energy of some days."""
+
+
+def seven_weeks():
+    """A pump of 1 kW, four hours by day today, over seven weeks beside a rest that varies."""
+    drivers = steady(1440 * DAYS, 2)
+    minute = np.arange(1440 * DAYS)
+    drivers.rest_w[:, 0] = 300.0 + 900.0 * np.random.default_rng(3).random(DAYS).repeat(1440) * (minute % 1440 > 600)
+    drivers.uses[1, :, 0] = np.where(minute % 1440 // 20 == 57, 0.06, 0.0)
+    return case([pump(), tank(loss_w_k=1.5)], days=DAYS, told=DAYTIME, drivers=drivers, text=TWO_PRICES + DEMAND)
+
+
+@pytest.fixture(scope="module")
+def planned():
+    """The options of seven weeks."""
+    return plan_for(seven_weeks(), generic_gear(), Asking(1, Effort(110), 5))
+
+
+def test_options_stand_side_by_side(planned):
+    """Today first; each saves what today costs less its own cost, no more than the bound leaves, and keeps its limits."""
+    names = [one.name for one in planned.options]
+    assert names[0] == "as today"
+    assert names[-1] == "the best found"
+    today = planned.options[0].tried.figures.value
+    for one in planned.options[1:]:
+        assert one.saving == pytest.approx(today - one.tried.figures.value)
+        assert 0.0 < one.gap_share <= 1.0 + 1e-9
+        assert not one.tried.breaches
+        assert len(one.worth) == len(one.tried.plan)
+    assert [one.saving for one in planned.options] == sorted(one.saving for one in planned.options)
+
+
+def test_worth_is_what_is_lost_without_a_rule(planned):
+    """Simulated anew without the rule, the plan costs so much more."""
+    scorer, best = Scorer(planned.case), planned.best
+    for place, worth in enumerate(best.worth):
+        less = best.tried.plan.without(place)
+        value = scorer.figures(scorer.run(less.control(planned.case.today))).value
+        assert worth == pytest.approx(value - best.tried.figures.value)
+
+
+def test_wear_counts_the_busiest_contact(planned):
+    """Moves a day of the busiest contact; a contactor of 100,000 switchings lasts that many over half the moves of a year."""
+    for one in planned.options[1:]:
+        most = max(one.tried.figures.moves) / DAYS
+        assert one.moves_a_day == pytest.approx(most)
+        assert one.contact_years == pytest.approx(100_000 / (most * 365 / 2))
+
+
+def test_settings_say_what_to_enter(planned):
+    """Every rule has its controller, the lines to enter, a reason, a margin and a test."""
+    told = settings(planned.case, planned.best)
+    assert len(told) == len(planned.best.tried.plan)
+    for one in told:
+        assert one.entries
+        assert one.controller in {gear.name for gear in generic_gear()}
+        assert "EUR" in one.reason
+        assert one.margin
+        assert one.test.endswith(".")
+
+
+def test_every_third_week_is_held_out():
+    """Of seven weeks the second and the fifth; of two weeks none."""
+    seen = held_out(seven_weeks()).reshape(DAYS, 1440)
+    assert seen.all(axis=1).nonzero()[0].tolist() == [*range(7, 14), *range(28, 35)]
+    assert seen.any(axis=1).sum() == 14
+    assert not held_out(case([pump()], told=DAYTIME)).any()
+
+
+def night(load="pump"):
+    """A plan: the same four hours in the night."""
+    return Plan((Times(load, GEAR["wall-timer"], (Line(0, 240),)),))
+
+
+def test_savings_on_weeks_seen_and_not_seen():
+    """4 kWh a day moved from 0.30 to 0.10 save 5.60 a week on both, by hand, so nothing is lost."""
+    made = case([pump()], days=DAYS, told=DAYTIME)
+    scorer = Scorer(made)
+    today, then = (scorer.figures(scorer.run(one.control(made.today))) for one in (TODAY, night()))
+    told = on_held_out(scorer, today, then)
+    assert told.seen == pytest.approx(7 * 4 * 0.20, rel=A_SECOND)
+    assert told.unseen == pytest.approx(7 * 4 * 0.20, rel=A_SECOND)
+    assert told.lost == pytest.approx(0.0, abs=A_SECOND)
+    assert on_held_out(Scorer(case([pump()], told=DAYTIME)), today, then) is None
+
+
+def test_years_drawn_anew_hold_a_saving_that_never_changes():
+    """Every week saves 5.60, so every year drawn from them does: the band is a point. Two weeks are too few."""
+    made = case([pump()], days=DAYS, told=DAYTIME)
+    scorer = Scorer(made)
+    runs = [scorer.run(one.control(made.today)).grid_w for one in (TODAY, night())]
+    band = drawn_years(scorer, *runs, Streams(1), draws=20)
+    assert (band.low, band.mean, band.high) == pytest.approx((39.2, 39.2, 39.2), rel=A_SECOND)
+    short = case([pump()], days=14, told=DAYTIME)
+    assert drawn_years(Scorer(short), *(one[: 1440 * 14] for one in runs), Streams(1)) is None
+
+
+def test_prices_use_and_weather_are_changed_one_at_a_time():
+    """Prices 20 % higher save 20 % more, 20 % lower 20 % less; use and air do not touch a pump."""
+    made = case([pump()], days=7, told=DAYTIME)
+    (told,) = changed(made, (night(),), IN_TURN, SILENT)
+    assert tuple(one.change for one in told) == CHANGES
+    assert [one.saving for one in told] == pytest.approx([6.72, 4.48, 5.6, 5.6, 5.6, 5.6], rel=A_SECOND)
+    assert all(one.kept for one in told)
+
+
+def test_breaches_are_named():
+    """Colder water, a tank never hot again, and fewer hours than are asked for."""
+    made = seven_weeks()
+    scorer = Scorer(made)
+    today = scorer.figures(scorer.run(made.today))
+    off = [{"id": "no", "load": "tank", "kind": "time programme", "times": [{"on": dt.time(0), "off": dt.time(0, 5)}]}]
+    short = {**DAYTIME["rule"][0], "times": [{"on": dt.time(10), "off": dt.time(12)}]}
+    control = made.today.model_validate({"rule": [*off, short]})
+    found = breaches(made, today, scorer.figures(scorer.run(control)))
+    assert {(one.load, one.what) for one in found} == {("tank", "comfort"), ("tank", "kept hot"), ("pump", "hours")}
+    assert breaches(made, today, today) == ()
+    assert Breach("pump", "hours", pytest.approx(2.0)) in found
+
+
+def test_a_band_that_holds_no_saving_is_told(planned):
+    """Findings follow the figures: of a plan cut short, far from the bound, lost on weeks not seen."""
+    codes = {one.code for one in planned.findings}
+    assert ("plan.far-from-bound" in codes) is (planned.best.gap_share < 0.8)
+    assert ("plan.cut-short" in codes) is (not planned.found.finished)
+
+
+def test_short_records_hold_nothing_out():
+    """A few days: the finding says that the saving is of the very days it was fitted to."""
+    planned = plan_for(case([pump()], told=DAYTIME), generic_gear(), Asking(2, Effort(70), 1))
+    assert "plan.not-held-out" in {one.code for one in planned.findings}
+    assert planned.best.band is None
+
+
+def test_weights_join_objectives():
+    """Money and peak together: the value is the sum of both, each times its weight."""
+    from wattwright.plan.case import Weights
+
+    made = with_(case([pump()], told=DAYTIME), weights=Weights(cost=2.0, peak=3.0))
+    scorer = Scorer(made)
+    told = scorer.figures(scorer.run(made.today))
+    assert told.value == pytest.approx(2.0 * told.cost + 3.0 * told.peak_w / 1000.0)
+    assert told.cost == pytest.approx(2.4)
+    assert told.peak_w == pytest.approx(1000.0)
+
+
+@pytest.mark.parametrize(
+    ("weights", "unit"),
+    [({"cost": 1.0}, "EUR"), ({"peak": 1.0}, "kW"), ({"pv": 1.0}, "kWh"), ({"unserved": 1.0}, "kWh"), ({"peak": 2.0}, "points"),
+     ({"cost": 1.0, "peak": 1.0}, "points")],
+)  # fmt: skip
+def test_a_value_has_the_unit_of_what_alone_weighs(weights, unit):
+    """Money, kW or kWh where a single figure counts once; else it is points."""
+    from wattwright.plan.case import Weights
+
+    assert Weights(**weights).unit("EUR") == unit
+
+
+def test_the_parts_of_the_gap_make_the_whole(planned):
+    """Peaks, energy and hours add up to what the best plan costs more than the bound; a finer grid can only save."""
+    parts = planned.gap
+    assert parts.whole == pytest.approx(planned.best.tried.figures.cost - planned.bound.value)
+    assert parts.grid >= 0.0
+    assert parts.comfort >= -1e-9
+
+
+def test_a_gap_by_hand():
+    """A pump at the dear price: the same energy, no charge on demand, so all of the gap is dearer hours: 2 x 4 x 0.20."""
+    made = case([pump()], told=DAYTIME)
+    scorer, best = Scorer(made), bound(made, 3600)
+    run = scorer.run(made.today)
+    parts = gap(scorer, scorer.figures(run), TODAY, run, best, IN_TURN, SILENT)
+    assert (parts.demand, parts.energy, parts.hours, parts.grid) == pytest.approx((0.0, 0.0, 1.60, 0.0), abs=1e-4)
+    other = with_(made, weights=OBJECTIVES["peak"])
+    assert gap(Scorer(other), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+
+
+def test_a_tank_is_kept_hot_once_a_week():
+    """Set to 60 degC, colder for longer than a week and than today: the plan may not do that. Off all the time it is."""
+    made = case([tank(loss_w_k=1.5)], days=10)
+    scorer = Scorer(made)
+    today = scorer.figures(scorer.run(made.today))
+    off = {"rule": [{"id": "no", "load": "tank", "kind": "time programme", "times": [{"on": dt.time(0), "off": dt.time(0, 1)}]}]}
+    then = scorer.figures(scorer.run(made.today.model_validate(off)))
+    assert today.longest_cool_s[0] < 7 * 86_400
+    assert then.longest_cool_s[0] > 7 * 86_400
+    assert "kept hot" in {one.what for one in breaches(made, today, then)}
