@@ -9,6 +9,9 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.demand.switched.analyse import in_series
 
+pytestmark = pytest.mark.compiled
+
+
 UTC = SiteClock("UTC")
 SEEDS = (0,) if PLAIN else range(6)
 DAYS = 7 if PLAIN else 21
