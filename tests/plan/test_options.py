@@ -5,9 +5,10 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from tests.plan.cases import DEMAND, TWO_PRICES, case, with_
+from tests.plan.cases import DEMAND, LEVY, TWO_PRICES, case, with_
 from tests.plan.test_search import DAYTIME, pump, tank
 from wattwright.catalogue.load import generic_gear
+from wattwright.core.fields import Held
 from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
 from wattwright.core.seeds import Streams
@@ -19,6 +20,7 @@ from wattwright.plan.score import Breach, Scorer, breaches, held_out
 from wattwright.plan.search import Effort
 from wattwright.plan.settings import settings
 from wattwright.simulate.drivers import steady
+from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 
 pytestmark = pytest.mark.compiled
 
@@ -100,13 +102,13 @@ def night(load="pump"):
 
 
 def test_savings_on_weeks_seen_and_not_seen():
-    """4 kWh a day moved from 0.30 to 0.10 save 5.60 a week on both, by hand, so nothing is lost."""
+    """4 kWh a day moved from 0.30 to 0.10 save 39.20 in seven weeks by both, by hand, so nothing is lost."""
     made = case([pump()], days=DAYS, told=DAYTIME)
     scorer = Scorer(made)
     today, then = (scorer.figures(scorer.run(one.control(made.today))) for one in (TODAY, night()))
     told = on_held_out(scorer, today, then)
-    assert told.seen == pytest.approx(7 * 4 * 0.20, rel=A_SECOND)
-    assert told.unseen == pytest.approx(7 * 4 * 0.20, rel=A_SECOND)
+    assert told.seen == pytest.approx(49 * 4 * 0.20, rel=A_SECOND)
+    assert told.unseen == pytest.approx(49 * 4 * 0.20, rel=A_SECOND)
     assert told.lost == pytest.approx(0.0, abs=A_SECOND)
     assert on_held_out(Scorer(case([pump()], told=DAYTIME)), today, then) is None
 
@@ -115,11 +117,70 @@ def test_years_drawn_anew_hold_a_saving_that_never_changes():
     """Every week saves 5.60, so every year drawn from them does: the band is a point. Two weeks are too few."""
     made = case([pump()], days=DAYS, told=DAYTIME)
     scorer = Scorer(made)
-    runs = [scorer.run(one.control(made.today)).grid_w for one in (TODAY, night())]
+    runs = [scorer.run(one.control(made.today)) for one in (TODAY, night())]
     band = drawn_years(scorer, *runs, Streams(1), draws=20)
     assert (band.low, band.mean, band.high) == pytest.approx((39.2, 39.2, 39.2), rel=A_SECOND)
     short = case([pump()], days=14, told=DAYTIME)
-    assert drawn_years(Scorer(short), *(one[: 1440 * 14] for one in runs), Streams(1)) is None
+    assert (
+        drawn_years(Scorer(short), *(Scorer(short).run(one.control(short.today)) for one in (TODAY, night())), Streams(1)) is None
+    )
+
+
+DEMAND_SAVED = 5.0 * (29 / 31 + 20 / 30)
+"""A kW at 5 EUR, in March from the 3rd and in April to the 20th: a month begun costs its days' share."""
+
+
+@pytest.mark.parametrize(
+    ("objective", "text", "saves"), [("peak", None, 1.0), ("cost", TWO_PRICES + DEMAND + LEVY, 1.2 * (39.2 + DEMAND_SAVED))]
+)
+def test_a_peak_is_no_more_for_weeks_than_for_a_year(objective, text, saves):
+    """Two kW at ten every day, without the pump's one: the peak and its charge are 1 kW less, whichever weeks tell it."""
+    drivers = steady(1440 * DAYS, 1)
+    drivers.rest_w[:, 0] = np.where(np.arange(1440 * DAYS) % 1440 // 60 == 10, 2000.0, 0.0)
+    made = case([pump()], days=DAYS, told=DAYTIME, drivers=drivers, text=text, objective=objective)
+    scorer = Scorer(made)
+    today, then = (scorer.figures(scorer.run(one.control(made.today))) for one in (TODAY, night()))
+    told = on_held_out(scorer, today, then)
+    assert told.seen == pytest.approx(saves, rel=1e-3)
+    assert told.unseen == pytest.approx(saves, rel=1e-3)
+    assert today.value - then.value == pytest.approx(saves, rel=1e-3)
+
+
+def test_darkness_counts_in_the_weeks_in_which_it_falls():
+    """One outage of 4 h in the second week: outages are too few to hold any back, so a search sees it.
+
+    A week drawn twice counts twice, one not drawn not at all: the quarter has seven weeks, so the band begins at nothing saved.
+    """
+    drivers = steady(1440 * DAYS, 1)
+    drivers.rest_w[:, 0] = 500.0
+    drivers.grid[1440 * 8 + 600 : 1440 * 8 + 840] = False
+    battery = Battery(capacity_wh=Held(2000.0), charge_w=Held(2000.0), discharge_w=Held(2000.0), start=Held(1.0))
+    supply = Supply(
+        connection=Connection(), battery=battery, inverter=Inverter(rating_va=Held(3000.0), role="carries the site in outages")
+    )  # fmt: skip
+    made = case([pump()], days=DAYS, told=DAYTIME, drivers=drivers, supply=supply, objective="autonomy")
+    scorer = Scorer(made)
+    runs = [scorer.run(one.control(made.today)) for one in (TODAY, night())]
+    today, then = (scorer.figures(one) for one in runs)
+    saved = today.unserved_kwh - then.unserved_kwh
+    # Kept for outages are 20 % of 2 kWh down to 10 %, 95 % of which arrive: 190 Wh, of which the pump takes 1000 W of 1500 W.
+    assert saved == pytest.approx(0.190 * 1000.0 / 1500.0, rel=1e-3)
+    assert on_held_out(scorer, today, then) is None
+    assert today.fitted - then.fitted == pytest.approx(saved)
+    band = drawn_years(scorer, *runs, Streams(1), draws=100)
+    assert band.low == pytest.approx(0.0, abs=1e-9)
+    assert band.high >= 2.0 * saved - 1e-6
+
+
+def test_stores_count_in_years_drawn_anew():
+    """One year that is nothing but the stretch itself, drawn: the saving by the plan's own figures lies within the band."""
+    made = seven_weeks()
+    scorer = Scorer(made)
+    off = Plan((Times("tank", GEAR["wall-timer"], (Line(1320, 300),)),))
+    runs = [scorer.run(one.control(made.today)) for one in (TODAY, off)]
+    today, then = (scorer.figures(one).value for one in runs)
+    band = drawn_years(scorer, *runs, Streams(1), draws=100)
+    assert band.low <= today - then <= band.high
 
 
 def test_prices_use_and_weather_are_changed_one_at_a_time():

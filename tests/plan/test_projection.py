@@ -142,7 +142,7 @@ def test_a_load_under_any_rules_lies_within_the_bound(build, seed):
 
 @pytest.mark.parametrize("build", KINDS, ids=lambda one: one.__name__)
 def test_a_stretch_that_ends_at_a_negative_price_has_a_bound(build):
-    """What stores hold at the end is then worth less than nothing: emptying them for ever must not pay, and the run still fits."""
+    """What stores hold at the end is then worth less than nothing: emptying them for ever must not pay; the run still fits."""
     chance = np.random.default_rng([9, KINDS.index(build)])
     drivers = weather(steady(N, 1), chance)
     load = build(chance, drivers.uses[0])

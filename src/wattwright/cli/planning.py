@@ -135,7 +135,7 @@ def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
     figures = []
     if best.held_out is not None:
         seen, unseen = show.fixed(best.held_out.seen, 2), show.fixed(best.held_out.unseen, 2)
-        told = f"saves {seen} a week on those the search saw, {unseen} on the others"
+        told = f"saves {seen} {unit} by those the search saw, {unseen} by the others"
         figures.append(("held-out weeks", told))
     if best.band is not None:
         figures.append(("years drawn anew", f"saves {show.fixed(best.band.low, 2)} to {show.fixed(best.band.high, 2)} {unit}"))

@@ -13,9 +13,9 @@ NOTHING_PAYS = define(
 NOT_HELD_OUT = define(
     "plan.not-held-out",
     Severity.LOOK,
-    says="The record is too short to hold weeks back from the search: the saving is that of the very days it was fitted to.",
-    why="Rules fitted to a few weeks may not suit others.",
-    do="Log at least six weeks, better a year.",
+    says="No weeks were held back from the search: the saving is that of the very days it was fitted to.",
+    why="Under six weeks there are too few to hold any back, and so are outages. Rules fitted to some days may not suit others.",
+    do="Log at least six weeks, better a year; of outages, count on less than what is told here.",
     source="",
 )
 HELD_OUT_LOSS = define(

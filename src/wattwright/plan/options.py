@@ -81,11 +81,10 @@ def plan_for(case: Case, gear: Sequence[Gear], asking: Asking, labour: Labour = 
     chosen = _chosen(found, asking.controllers)
     worth = search.worth([one.plan for _, one in chosen], progress)
     others = changed(case, tuple(one.plan for _, one in chosen), labour, progress)
-    today_w = scorer.run(case.today).grid_w
+    today_run = scorer.run(case.today)
     options = [_today(case, found)]
     for (name, tried), each, more in zip(chosen, worth, others, strict=True):
-        made_w = scorer.run(tried.plan.control(case.today)).grid_w
-        band = drawn_years(scorer, today_w, made_w, streams)
+        band = drawn_years(scorer, today_run, scorer.run(tried.plan.control(case.today)), streams)
         options.append(
             _option(
                 case, name, tried, found, best_known, (each, on_held_out(scorer, found.today.figures, tried.figures), band, more)

@@ -12,7 +12,9 @@ from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, TANK, W_AIR_C
 from wattwright.plan.case import Case
 from wattwright.plan.families.plan import Plan
 from wattwright.plan.score import Figures, Scorer, breaches
+from wattwright.simulate.columns import X_SPILLED_J
 from wattwright.simulate.drivers import Drivers
+from wattwright.simulate.run import Run
 from wattwright.tariff.compiled import cost
 from wattwright.tariff.kernels import EXPORT, RANGE
 
@@ -27,7 +29,7 @@ CHANGES = ("prices + 20 %", "prices - 20 %", "use + 20 %", "use - 20 %", "air + 
 
 @dataclass(frozen=True, slots=True)
 class HeldOut:
-    """Savings a week on the weeks a search looked at and on those held out, in the unit of the objective."""
+    """Savings over the whole stretch by the weeks a search looked at and by those held out, in the unit of the objective."""
 
     seen: float
     unseen: float
@@ -39,12 +41,10 @@ class HeldOut:
 
 
 def on_held_out(scorer: Scorer, today: Figures, made: Figures) -> HeldOut | None:
-    """Return the savings of a plan on weeks seen and not seen; None for a stretch too short to hold any out."""
-    share = float(scorer.held_out.mean())
-    if not 0.0 < share < 1.0:
+    """Return the savings of a plan by weeks seen and not seen; None for a stretch too short to hold any out."""
+    if not scorer.held_out.any():
         return None
-    weeks = (len(scorer.case.days) - 1) / _WEEK
-    return HeldOut((today.fitted - made.fitted) / (weeks * (1.0 - share)), (today.held_out - made.held_out) / (weeks * share))
+    return HeldOut(today.fitted - made.fitted, today.held_out - made.held_out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,21 +56,23 @@ class Band:
     high: float
 
 
-def drawn_years(scorer: Scorer, today_w: Floats, made_w: Floats, streams: Streams, draws: int = DRAWS) -> Band | None:
+def drawn_years(scorer: Scorer, today: Run, made: Run, streams: Streams, draws: int = DRAWS) -> Band | None:
     """Return the saving over years made of weeks drawn with replacement from those of the same quarter; None below 6 weeks.
 
-    ``today_w`` and ``made_w`` (n,) are the imports under both rules. A week's first hours keep the stores of the week it came
+    ``today`` and ``made`` are the runs under both rules. A week's first hours keep the stores of the week it came
     from; that the weeks beside it were others is left out. A block bootstrap (Kuensch 1989) of weeks within quarters.
     """
     starts = scorer.case.days[:-1][::_WEEK]
-    weeks = [(int(a), int(b)) for a, b in zip(starts, [*starts[1:], len(today_w)], strict=True)]
+    steps, own = len(scorer.case.drivers), [(one, scorer.unserved_w(one)) for one in (today, made)]
+    weeks = [(int(a), int(b)) for a, b in zip(starts, [*starts[1:], steps], strict=True)]
     if len(weeks) < 6:
         return None
     quarters = _quarters(scorer.case, starts)
     chance, found = streams.stream("drawn years"), []
     for _ in range(draws):
-        order = _drawn(weeks, quarters, len(today_w), chance)
-        found.append(_value(scorer, today_w[order]) - _value(scorer, made_w[order]))
+        order = _drawn(weeks, quarters, steps, chance)
+        before, then = (_value(scorer, run, run.grid_w[order], dark_w[order]) for run, dark_w in own)
+        found.append(before - then)
     low, high = np.quantile(found, (0.05, 0.95))
     return Band(float(low), float(np.mean(found)), float(high))
 
@@ -91,16 +93,16 @@ def _drawn(weeks: list[tuple[int, int]], quarters: Ints, steps: int, chance: np.
     return order
 
 
-def _value(scorer: Scorer, grid_w: Floats) -> float:
-    """Return what an import is worth by the weights that one series can tell: money, peak and PV given back."""
-    weights, value = scorer.case.weights, 0.0
+def _value(scorer: Scorer, run: Run, grid_w: Floats, dark_w: Floats) -> float:
+    """Return what a year drawn anew comes to by the weights: what stores hold and what is spilled are those of the run itself."""
+    weights, value, hours = scorer.case.weights, 0.0, scorer.case.scenario.step_s / 3600.0
     if weights.cost and scorer.tariff is not None:
-        value += weights.cost * cost(scorer.tariff, grid_w).total
+        value += weights.cost * (cost(scorer.tariff, grid_w).total - scorer.worth(run))
     if weights.peak:
         value += weights.peak * scorer.peak_w(grid_w) / 1000.0
     if weights.pv:
-        value += weights.pv * float(np.maximum(-grid_w, 0.0).sum()) * scorer.case.scenario.step_s / 3.6e6
-    return value
+        value += weights.pv * (float(np.maximum(-grid_w, 0.0).sum()) * hours / 1000.0 + float(run.supply[X_SPILLED_J]) / 3.6e6)
+    return value + weights.unserved * float(dark_w.sum()) * hours / 1000.0
 
 
 @dataclass(frozen=True, slots=True)
