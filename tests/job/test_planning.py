@@ -114,10 +114,15 @@ def test_a_plan_as_plain_data(tmp_path):
     assert made["from"] == "2025-01-06T00:00:00+02:00"
     assert made["options"][0]["name"] == "as today"
     best = made["options"][-1]
-    assert best["saving"] == pytest.approx(made["options"][0]["annual_cost"] - best["annual_cost"], abs=1e-3)
+    assert best["saving"] == pytest.approx(made["options"][0]["cost"] - best["cost"], abs=1e-3)
+    # Three days are told as a year by days alone, and a finding says so.
+    assert made["days"] == 3
+    assert best["annual_cost"] == pytest.approx(best["cost"] * 365 / 3, rel=1e-3)
+    assert best["annual_saving"] == pytest.approx(best["saving"] * 365 / 3, rel=1e-3)
+    assert "plan.not-a-year" in {one["code"] for one in made["findings"]}
     assert best["saving"] >= 3 * 2 * 0.20 - 1e-3  # the pump's 2 kWh a day can go to the night
     assert 0.0 < best["gap_share"] <= 1.0
-    assert made["bound"] <= best["annual_cost"]
+    assert made["bound"] == best["bound"] <= best["cost"]
     assert all(np.isfinite(one["worth"]) for one in best["rules"])
     assert {one["load"] for one in best["comfort"]} == {"heater", "pump"}
     assert any(one["says"] for one in made["findings"])

@@ -1,23 +1,27 @@
 """Options side by side: their figures, what they are worth, how far they may be trusted, and their settings in words."""
 
 import datetime as dt
+from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from tests.plan.cases import DEMAND, LEVY, TWO_PRICES, case, with_
-from tests.plan.test_search import DAYTIME, pump, tank
+from tests.plan.test_search import DAYTIME, FLAT, pump, tank
 from wattwright.catalogue.load import generic_gear
 from wattwright.core.fields import Held
 from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
 from wattwright.core.seeds import Streams
+from wattwright.core.show import Show
 from wattwright.plan.families.plan import TODAY, Plan
+from wattwright.plan.families.set_points import SetTo
 from wattwright.plan.families.times import Line, Times
-from wattwright.plan.options import Asking, plan_for
+from wattwright.plan.options import Asking, chosen, lukewarm, plan_for
 from wattwright.plan.robust import CHANGES, changed, drawn_years, on_held_out
 from wattwright.plan.score import Breach, Scorer, breaches, held_out
-from wattwright.plan.search import Effort
+from wattwright.plan.search import Effort, Found, Tried
 from wattwright.plan.settings import settings
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
@@ -242,3 +246,41 @@ def test_a_value_has_the_unit_of_what_alone_weighs(weights, unit):
     from wattwright.plan.case import Weights
 
     assert Weights(**weights).unit("EUR") == unit
+
+
+def test_figures_carry_their_unit_and_the_days_they_are_of(planned):
+    """Forty-nine days are no year, which is told; what is saved is told in money, not as a bare number."""
+    told = {one.code: one.says(Show()) for one in planned.findings}
+    assert "These 49 days are no year" in told["plan.not-a-year"]
+    for code in {"plan.far-from-bound", "plan.not-sure"} & told.keys():
+        assert "EUR" in told[code]
+    nothing = plan_for(case([pump()], told=DAYTIME, text=FLAT, objective="peak"), generic_gear(), Asking(2, Effort(10), 1))
+    (said,) = (one.says(Show()) for one in nothing.findings if one.code == "plan.nothing-pays")
+    assert "kW could be saved" in said
+
+
+@pytest.mark.parametrize(("days", "is_year"), [(351, True), (379, True), (350, False), (380, False)])
+def test_a_year_is_one_within_a_fortnight(days, is_year):
+    """365 days, a fortnight more or less."""
+    made = case([pump()])
+    span = replace(made.scenario.span, end_s=made.scenario.span.start_s + 86_400 * days)
+    assert with_(made, scenario=SimpleNamespace(span=span, loads=made.scenario.loads)).is_a_year is is_year
+
+
+def test_what_saves_by_the_seen_weeks_only_is_not_offered():
+    """A plan that saves by the weeks looked at and costs more by all of them is none of the options."""
+    made = seven_weeks()
+    scorer = Scorer(made)
+    today = Tried(TODAY, scorer.figures(scorer.run(made.today)), ())
+    better = replace(today.figures, fitted=today.figures.fitted - 1.0, value=today.figures.value + 0.1)
+    worth = replace(better, value=today.figures.value - 0.1)
+    found = Found(today, (Tried(night(), better, ()), Tried(night("tank"), worth, ()), today), 3, finished=True)
+    assert [one.plan for _, one in chosen(found, 2)] == [night("tank")]
+
+
+def test_water_kept_under_sixty_degrees_is_told():
+    """A tank set to 54 degC: the finding names it and the coolest of its set points."""
+    made = case([tank(loss_w_k=1.5)], told={})
+    plans = [Plan((SetTo("tank", GEAR["thermostat"], set_c, 5.0, "below", 40.0, 70.0),)) for set_c in (60.0, 56.0, 54.0)]
+    assert lukewarm(made, plans) == {"tank": 54.0}
+    assert lukewarm(made, plans[:1]) == {}
