@@ -15,6 +15,7 @@ from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
 from wattwright.core.seeds import Streams
 from wattwright.core.show import Show
+from wattwright.plan.case import OBJECTIVES
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.set_points import SetTo
 from wattwright.plan.families.times import Line, Times
@@ -194,6 +195,23 @@ def test_prices_use_and_weather_are_changed_one_at_a_time():
     assert tuple(one.change for one in told) == CHANGES
     assert [one.saving for one in told] == pytest.approx([6.72, 4.48, 5.6, 5.6, 5.6, 5.6], rel=A_SECOND)
     assert all(one.kept for one in told)
+
+
+def test_higher_prices_price_what_stores_hold_too():
+    """Every price 20 % higher makes a plan of stores save just 20 % more; where no money counts, prices are not changed."""
+    drivers = steady(1440 * 7, 1)
+    drivers.uses[0, :, 0] = np.where(np.arange(1440 * 7) % 1440 // 20 == 57, 0.06, 0.0)
+    made, off = (
+        case([tank(loss_w_k=1.5)], days=7, drivers=drivers),
+        Plan((Times("tank", GEAR["wall-timer"], (Line(1320, 300),)),)),
+    )
+    scorer = Scorer(made)
+    saves = [scorer.figures(scorer.run(one.control(made.today))).value for one in (TODAY, off)]
+    ((dear, cheap, *_),) = changed(made, (off,), IN_TURN, SILENT)
+    assert dear.saving == pytest.approx(1.2 * (saves[0] - saves[1]))
+    assert cheap.saving == pytest.approx(0.8 * (saves[0] - saves[1]))
+    ((first, *others),) = changed(with_(made, weights=OBJECTIVES["peak"]), (off,), IN_TURN, SILENT)
+    assert [first.change, *(one.change for one in others)] == list(CHANGES[2:])
 
 
 def test_breaches_are_named():

@@ -16,7 +16,7 @@ from wattwright.simulate.columns import X_SPILLED_J
 from wattwright.simulate.drivers import Drivers
 from wattwright.simulate.run import Run
 from wattwright.tariff.compiled import cost
-from wattwright.tariff.kernels import EXPORT, RANGE
+from wattwright.tariff.kernels import CONTINUED, EXPORT, RANGE
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -115,9 +115,9 @@ class Changed:
 
 
 def changed(case: Case, plans: tuple[Plan, ...], labour: Labour, progress: Progress) -> tuple[tuple[Changed, ...], ...]:
-    """Return for each plan its savings under every change, both rules simulated anew where it is not only the prices."""
+    """Return for each plan its savings under every change, both rules simulated anew; prices only where money counts."""
     found: list[list[Changed]] = [[] for _ in plans]
-    for change in CHANGES:
+    for change in (one for one in CHANGES if case.weights.cost or not one.startswith("prices")):
         other = _other(case, change)
         scorer = Scorer(other) if not change.startswith("prices") else _priced(Scorer(case), 1.2 if "+" in change else 0.8)
         work = Work(f"under {change}", _figures, scorer, Figures, "")
@@ -142,8 +142,11 @@ def _priced(scorer: Scorer, times: float) -> Scorer:
     if scorer.tariff is None:
         return scorer
     arrays = scorer.tariff.arrays
-    energy = np.isin(arrays.kind, (RANGE, EXPORT))
-    scorer.tariff = replace(scorer.tariff, arrays=arrays._replace(price=np.where(energy, arrays.price * times, arrays.price)))
+    price = np.where(np.isin(arrays.kind, (RANGE, CONTINUED, EXPORT)), arrays.price * times, arrays.price)
+    # What stores hold at the end is priced as the last import.
+    scorer.tariff = replace(
+        scorer.tariff, arrays=arrays._replace(price=price), import_price=scorer.tariff.import_price * times
+    )  # fmt: skip
     return scorer
 
 
