@@ -269,7 +269,7 @@ def test_a_value_has_the_unit_of_what_alone_weighs(weights, unit):
 def test_figures_carry_their_unit_and_the_days_they_are_of(planned):
     """Forty-nine days are no year, which is told; what is saved is told in money, not as a bare number."""
     told = {one.code: one.says(Show()) for one in planned.findings}
-    assert "These 49 days are no year" in told["plan.not-a-year"]
+    assert "these 49 days, which are no year" in told["plan.not-a-year"]
     for code in {"plan.far-from-bound", "plan.not-sure"} & told.keys():
         assert "EUR" in told[code]
     nothing = plan_for(case([pump()], told=DAYTIME, text=FLAT, objective="peak"), generic_gear(), Asking(2, Effort(10), 1))

@@ -39,6 +39,9 @@ _CAUTION = (
     "licensed people. Hot water under 60 °C may breed Legionella, above 50 °C it scalds: keep to the regime of the premises."
 )
 
+_LONG_YEARS = 50
+"""Contactors are replaced for other reasons before that."""
+
 
 class Wish:
     """What was asked for on the command line."""
@@ -144,6 +147,9 @@ def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
     for one in best.changes:
         kept = "" if one.kept else ", and comfort is not kept"
         figures.append((one.change, f"saves {show.fixed(one.saving, 2)} {unit}{kept}"))
+    if best.contact_years is not None:
+        years = f"over {_LONG_YEARS}" if best.contact_years > _LONG_YEARS else show.fixed(best.contact_years, 0)
+        figures.append(("busiest contact", f"{show.fixed(best.moves_a_day, 1)} moves a day; a contactor lasts {years} years"))
     if figures:
         console.print(Padding(tables.pairs(figures), (0, 2)))
 

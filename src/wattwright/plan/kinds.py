@@ -56,13 +56,13 @@ CUT_SHORT = define(
     Severity.NOTE,
     says="The search ended after {tried:count} plans, before it ceased to find better ones.",
     why="The time or the number of plans allowed was used up.",
-    do="Allow more time with --budget.",
+    do="Allow more with --plans, or more time with --budget.",
     source="",
 )
 NOT_A_YEAR = define(
     "plan.not-a-year",
     Severity.LOOK,
-    says="These {days:count} days are no year: costs and savings are of these days, and those of a year only so many times more.",
+    says="Costs and savings are of these {days:count} days, which are no year; what is called annual is raised by days alone.",
     why="Use, weather and prices of other months may be others.",
     do="Tell the client for which days they are; log a whole year before money is spent on them.",
     source="",
