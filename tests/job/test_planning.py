@@ -78,6 +78,12 @@ def test_wishes_of_the_job(tmp_path):
     assert asked(tmp_path, '[plan]\nobjective = "peak"\n', MAY_HEATER).case.weights == OBJECTIVES["peak"]
 
 
+def test_weights_that_weigh_nothing_are_refused(tmp_path):
+    """All nought would call every plan alike."""
+    with pytest.raises(JobError, match="at least one weight above nought"):
+        asked(tmp_path, TARIFF, "[plan.weights]\ncost = 0\n", MAY_HEATER)
+
+
 def test_gear_of_the_users_own(tmp_path):
     """A file of gear takes the place of the generic range, and the mark of the work with it."""
     (tmp_path / "gear.toml").write_text(

@@ -18,8 +18,8 @@ from wattwright.core.show import Show
 from wattwright.plan.case import OBJECTIVES
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.set_points import SetTo
-from wattwright.plan.families.times import Line, Times
-from wattwright.plan.options import Asking, chosen, lukewarm, plan_for
+from wattwright.plan.families.times import WORKING, Line, Times
+from wattwright.plan.options import Asking, chosen, lukewarm, plan_for, untried
 from wattwright.plan.robust import CHANGES, changed, drawn_years, on_held_out
 from wattwright.plan.score import Breach, Scorer, breaches, held_out
 from wattwright.plan.search import Effort, Found, Tried
@@ -294,6 +294,21 @@ def test_what_saves_by_the_seen_weeks_only_is_not_offered():
     worth = replace(better, value=today.figures.value - 0.1)
     found = Found(today, (Tried(night(), better, ()), Tried(night("tank"), worth, ()), today), 3, finished=True)
     assert [one.plan for _, one in chosen(found, 2)] == [night("tank")]
+
+
+def test_days_that_the_record_lacks_are_not_switched_off():
+    """Two days from a Monday tell nothing of the other five: a programme of Monday to Friday would leave the weekend dark."""
+    made = case([pump()], told=DAYTIME)
+    assert untried(made) == {"Wed", "Thu", "Fri", "Sat", "Sun"}
+    assert not untried(seven_weeks())
+    working = Plan((Times("pump", GEAR["wall-timer"], (Line(0, 240, WORKING),)),))
+    scorer = Scorer(made)
+    today, better, whole = (
+        Tried(one, scorer.figures(scorer.run(one.control(made.today))), ()) for one in (TODAY, working, night())
+    )
+    found = Found(today, (better, whole, today), 3, finished=True)
+    assert [one.plan for _, one in chosen(found, 2, untried(made))] == [night()]
+    assert [one.plan for _, one in chosen(found, 2)] == [working]
 
 
 def test_water_kept_under_sixty_degrees_is_told():

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wattwright.catalogue.schema import Gear
+from wattwright.control.rules import Day
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
@@ -14,6 +15,7 @@ from wattwright.plan.bound.bound import Bound, bound
 from wattwright.plan.case import Case
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.set_points import SetTo
+from wattwright.plan.families.times import DAYS, Times
 from wattwright.plan.robust import Band, Changed, HeldOut, changed, drawn_years, on_held_out
 from wattwright.plan.score import Scorer
 from wattwright.plan.search import Effort, Found, Search, Tried
@@ -82,7 +84,7 @@ def plan_for(case: Case, gear: Sequence[Gear], asking: Asking, labour: Labour = 
     best_known, scorer, streams = bound(case), Scorer(case), Streams(asking.seed)
     search = Search(scorer, tuple(gear), best_known, streams, labour, asking.mark)
     found = search.run(asking.effort, progress)
-    picked = chosen(found, asking.controllers)
+    picked = chosen(found, asking.controllers, untried(case))
     worth = search.worth([one.plan for _, one in picked], progress)
     others = changed(case, tuple(one.plan for _, one in picked), labour, progress)
     today_run = scorer.run(case.today)
@@ -98,14 +100,24 @@ def plan_for(case: Case, gear: Sequence[Gear], asking: Asking, labour: Labour = 
     return Planned(case, best_known, tuple(options), found, findings)
 
 
-def chosen(found: Found, controllers: int) -> list[tuple[str, Tried]]:
-    """Return the plans that are put side by side, the worst first; each once, and only those that save something."""
+def untried(case: Case) -> frozenset[Day]:
+    """Return the days of the week of which a stretch holds none."""
+    step_s, span = int(case.scenario.step_s), case.scenario.span
+    return frozenset(DAYS) - {DAYS[one] for one in span.clock.parts(span.start_s + step_s * case.days[:-1]).weekday}
+
+
+def chosen(found: Found, controllers: int, off: frozenset[Day] = frozenset()) -> list[tuple[str, Tried]]:
+    """Return the plans that are put side by side, the worst first; each once, and only those that save something.
+
+    ``off`` are days of which nobody knows what they ask: a programme that leaves a load without power on one is not offered.
+    """
     least = found.today.figures.fitted - _LEAST_SAVING * abs(found.today.figures.fitted)
     # What saves by the weeks looked at, but not by them all, is no offer to a client.
     most = found.today.figures.value
     good = [
         one for one in found.tried
         if not one.breaches and one.plan != TODAY and one.figures.fitted < least and one.figures.value < most
+        and all(off <= {day for line in gene.lines for day in line.days} for gene in one.plan.genes if isinstance(gene, Times))
     ]  # fmt: skip
     wanted = (
         ("the simplest rule", [one for one in good if len(one.plan) == 1]),
