@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.errors import JobError
 from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
@@ -56,7 +56,8 @@ def test_the_case_of_a_job(tmp_path):
     assert case.most_unmet == pytest.approx([0.9, 0.0])
     assert case.weights == OBJECTIVES["cost"]
     assert case.compiled_tariff(60).currency == "EUR"
-    assert told.findings == ()
+    # The readings are hourly, and do not show when the heater ran.
+    assert {one.code for one in told.findings} == {"job.rest-moved", "job.coarse"}
 
 
 def test_what_may_not_be_switched_is_left_alone(tmp_path):
@@ -64,7 +65,7 @@ def test_what_may_not_be_switched_is_left_alone(tmp_path):
     washer = '[[loads]]\nid = "washer"\nname = "Washer"\nkind = "laundry"\nrating = "2 kW"\ncontrollable = true\n'
     told = asked(tmp_path, TARIFF, HEATER, MAY_PUMP, washer, TIMES)
     assert told.case.switchable.tolist() == [False, True]
-    assert [one.code for one in told.findings] == ["job.not-planned"]
+    assert told.findings[0].code == "job.not-planned"
     assert "Washer" in told.findings[0].says(Show())
 
 
@@ -76,6 +77,15 @@ def test_wishes_of_the_job(tmp_path):
     assert told.case.most_unmet[0] == pytest.approx(15.0)
     assert asked(tmp_path, TARIFF, wish, MAY_HEATER, TIMES, PUMP, objective="peak").case.weights == OBJECTIVES["peak"]
     assert asked(tmp_path, '[plan]\nobjective = "peak"\n', MAY_HEATER).case.weights == OBJECTIVES["peak"]
+
+
+def test_a_record_that_cannot_carry_a_plan_says_so(tmp_path):
+    """Readings of what is given back leave the rest of the site at nought: a stop in a simulation, and so in a plan."""
+    (tmp_path / "tariff.toml").write_text(PRICES)
+    text = hourly().replace("2025-01-07 13:00,1.500", "2025-01-07 13:00,-2.000")
+    ask = question(tmp_path, SUPPLY, TARIFF, MAY_HEATER, MAY_PUMP, TIMES, readings=text)
+    found = plan_case(ask, FIRST, LAST, None).findings
+    assert "job.export-cut" in {one.code for one in found}
 
 
 def test_weights_that_weigh_nothing_are_refused(tmp_path):
