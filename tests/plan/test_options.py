@@ -188,6 +188,40 @@ def test_stores_count_in_years_drawn_anew():
     assert band.low <= today - then <= band.high
 
 
+def test_weeks_are_drawn_within_a_season_of_the_tariff():
+    """Cheap by night in March, by noon from April: a plan that follows both saves as much every week, so the band is narrow."""
+    text = """rest = "day"
+[[tariff.season]]
+name = "winter"
+ranges = [{ from = "10-01", to = "03-30" }]
+[[tariff.season]]
+name = "summer"
+ranges = [{ from = "03-31", to = "09-30" }]
+[[tariff.window]]
+period = "cheap"
+seasons = ["winter"]
+from = "00:00"
+to = "06:00"
+[[tariff.window]]
+period = "cheap"
+seasons = ["summer"]
+from = "14:00"
+to = "18:00"
+[[tariff.energy]]
+label = "Energy"
+prices = { day = "0.30", cheap = "0.10" }
+"""
+    made = case([pump()], days=DAYS, told=DAYTIME, text=text)
+    lines = (Line(0, 240, months=(1, 2, 3)), Line(840, 1080, months=(4, 5, 6)))
+    follows = Plan((Times("pump", GEAR["sun-timer"], lines),))
+    scorer = Scorer(made)
+    runs = [scorer.run(one.control(made.today)) for one in (TODAY, follows)]
+    band = drawn_years(scorer, *runs, Streams(1), draws=30)
+    # But for one day of 49: in the week from the 31st of March the season changes within.
+    saved = sum(scorer.figures(one).value * sign for one, sign in zip(runs, (1, -1), strict=True))
+    assert (band.low, band.high) == pytest.approx((saved, saved), rel=1.5 / 49)
+
+
 def test_prices_use_and_weather_are_changed_one_at_a_time():
     """Prices 20 % higher save 20 % more, 20 % lower 20 % less; use and air do not touch a pump."""
     made = case([pump()], days=7, told=DAYTIME)

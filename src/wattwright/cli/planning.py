@@ -53,7 +53,10 @@ class Wish:
         if anew and journal is None:
             raise UsageError("--anew begins a journal anew: name it with --journal.")
         self.objective: Objective | None = next((one for one in _OBJECTIVES if one == objective), None)
-        self.effort = Effort(plans, parse(budget, "s") if budget else None)
+        budget_s = parse(budget, "s", "--budget") if budget else None
+        if budget_s is not None and budget_s <= 0.0:
+            raise UsageError(f'--budget: found "{budget}"; expected a time above nought, such as "60s".')
+        self.effort = Effort(plans, budget_s)
         self.processes, self.journal, self.anew = processes or usual_count(), journal, anew
 
 

@@ -52,10 +52,10 @@ OBJECTIVES = {
 class Case:
     """A site through a stretch of time, with m simulated loads.
 
-    ``scenario`` is today's, ``today`` its rules; ``switchable`` (m,) says which loads a plan may switch, ``worked`` (m,) which
-    today's rules or a plan can work at all. ``most_unmet`` (m,) is the service each may fail to give over the whole stretch, in
-    the unit of its kind (S_UNMET); ``days`` (d + 1,) are the steps at which local days begin and the last ends; ``least_kwh``
-    (m, d) is the energy that a load without a store of its own must be given in each of them, and at most SPARE_H hours more.
+    ``scenario`` is today's, ``today`` its rules; ``switchable`` (m,) says which loads a plan may switch. ``most_unmet`` (m,) is
+    the service each may fail to give over the whole stretch, in the unit of its kind (S_UNMET); ``days`` (d + 1,) are the steps
+    at which local days begin and the last ends; ``least_kwh`` (m, d) is the energy that a load without a store of its own must be
+    given in each of them, and at most SPARE_H hours more.
     """
 
     scenario: Scenario

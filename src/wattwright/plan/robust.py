@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 DRAWS = 200
 _WEEK = 7
+_ALIKE = 0.85
 _USE = {TANK: (0,), COLD_STORE: (0, 1), AIR: (0,), CHARGER: (1,)}
 """The columns of each kind's uses that grow with how much a site is used."""
 CHANGES = ("prices + 20 %", "prices - 20 %", "use + 20 %", "use - 20 %", "air + 2 K", "air - 2 K")
@@ -57,37 +58,56 @@ class Band:
 
 
 def drawn_years(scorer: Scorer, today: Run, made: Run, streams: Streams, draws: int = DRAWS) -> Band | None:
-    """Return the saving over years made of weeks drawn with replacement from those of the same quarter; None below 6 weeks.
+    """Return the saving over years made of weeks drawn with replacement from those alike; None below 6 weeks.
 
     ``today`` and ``made`` are the runs under both rules. A week's first hours keep the stores of the week it came
-    from; that the weeks beside it were others is left out. A block bootstrap (Kuensch 1989) of weeks within quarters.
+    from; that the weeks beside it were others is left out. A block bootstrap (Kuensch 1989) of weeks within quarters
+    and seasons of the tariff.
     """
     starts = scorer.case.days[:-1][::_WEEK]
     steps, own = len(scorer.case.drivers), [(one, scorer.unserved_w(one)) for one in (today, made)]
     weeks = [(int(a), int(b)) for a, b in zip(starts, [*starts[1:], steps], strict=True)]
     if len(weeks) < 6:
         return None
-    quarters = _quarters(scorer.case, starts)
+    kinds = _kinds_of_weeks(scorer, weeks)
     chance, found = streams.stream("drawn years"), []
     for _ in range(draws):
-        order = _drawn(weeks, quarters, steps, chance)
+        order = _drawn(weeks, kinds, steps, chance)
         before, then = (_value(scorer, run, run.grid_w[order], dark_w[order]) for run, dark_w in own)
         found.append(before - then)
     low, high = np.quantile(found, (0.05, 0.95))
     return Band(float(low), float(np.mean(found)), float(high))
 
 
-def _quarters(case: Case, starts: Ints) -> Ints:
-    step_s = int(case.scenario.step_s)
-    months = case.scenario.span.clock.parts(case.scenario.span.start_s + step_s * starts).month
-    return np.asarray((months % 12) // 3, np.int64)
+def _kinds_of_weeks(scorer: Scorer, weeks: list[tuple[int, int]]) -> Ints:
+    """Return for each week a number that weeks of the same quarter and of much the same prices share.
+
+    What is switched follows the prices: a week of summer in a week of winter would pay for hours that nobody chose.
+    """
+    case, kinds, found = scorer.case, list[tuple[int, Floats]](), []
+    times_s = case.scenario.span.start_s + int(case.scenario.step_s) * np.array([first for first, _ in weeks], np.int64)
+    prices = np.zeros(len(case.drivers)) if scorer.tariff is None else scorer.tariff.import_price
+    for quarter, (first, last) in zip(case.scenario.span.clock.parts(times_s).month % 12 // 3, weeks, strict=True):
+        mine = prices[first:last]
+        alike = (k for k, (other, price) in enumerate(kinds) if other == quarter and _like(mine, price))
+        kind = next(alike, len(kinds))
+        if kind == len(kinds):
+            kinds.append((int(quarter), mine))
+        found.append(kind)
+    return np.array(found, np.int64)
 
 
-def _drawn(weeks: list[tuple[int, int]], quarters: Ints, steps: int, chance: np.random.Generator) -> Ints:
-    """Return for each step the step that takes its place: whole weeks of the same quarter, cut or repeated to the same length."""
+def _like(one: Floats, other: Floats) -> bool:
+    """Return whether prices agree within a quarter nearly all the time: a holiday or a new price list does not part them."""
+    both = min(len(one), len(other))
+    return float(np.mean(np.isclose(one[:both], other[:both], rtol=0.25))) >= _ALIKE
+
+
+def _drawn(weeks: list[tuple[int, int]], kinds: Ints, steps: int, chance: np.random.Generator) -> Ints:
+    """Return for each step the step that takes its place: whole weeks of the same kind, cut or repeated to the same length."""
     order = np.arange(steps)
     for place, (first, last) in enumerate(weeks):
-        same = np.flatnonzero(quarters == quarters[place])
+        same = np.flatnonzero(kinds == kinds[place])
         begin, end = weeks[int(chance.choice(same))]
         order[first:last] = begin + np.arange(last - first) % (end - begin)
     return order
