@@ -9,16 +9,17 @@ from pathlib import Path
 from benchmarks.billing import COMPILED_COST, EXACT_BILL
 from benchmarks.demand import DEMAND
 from benchmarks.engine import ENGINE
-from benchmarks.harness import Benchmark, Growth, Memory, Outcome
+from benchmarks.harness import Allowed, Benchmark, Growth, Memory, Outcome
 from benchmarks.hours import HOURS
 from benchmarks.loads import ONE_LOAD, ONE_LOAD_PLAIN
 from benchmarks.memory import MEMORY
+from benchmarks.plans import PLANNING
 from benchmarks.reading import GROWTH, READING
 from benchmarks.start_up import START_UP
 
-BENCHMARKS: tuple[Benchmark | Growth | Memory, ...] = (
+BENCHMARKS: tuple[Allowed | Benchmark | Growth | Memory, ...] = (
     START_UP, *READING, GROWTH, *MEMORY, DEMAND, HOURS, EXACT_BILL, COMPILED_COST, ONE_LOAD, ONE_LOAD_PLAIN,
-    *ENGINE,
+    *ENGINE, *PLANNING,
 )  # fmt: skip
 RESULTS = Path(__file__).with_name("results.json")
 

@@ -58,6 +58,24 @@ class Benchmark:
 
 
 @dataclass(frozen=True)
+class Allowed:
+    """How long ours takes against a time that it may take, ms: for what is promised to people and not against a reference."""
+
+    name: str
+    allowed: float
+    pairs: int
+    prepare: Callable[[], AbstractContextManager[Action]]
+    bar: float = 1.0
+
+    def measure(self, clock: Clock = time.perf_counter) -> Outcome:
+        """Call it once to warm up, then again and again; the median counts."""
+        with self.prepare() as ours:
+            ours()
+            median = statistics.median(duration_ms(ours, clock) for _ in range(self.pairs))
+        return Outcome(self.name, self.bar, self.pairs, median, self.allowed, median / self.allowed)
+
+
+@dataclass(frozen=True)
 class Growth:
     """How the time of one action grows with the size of its work: the exponent of a power of the size.
 

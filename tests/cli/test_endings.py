@@ -15,6 +15,7 @@ import typer
 
 from tests.job.hand import TARIFF, readings
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF as PAID
 from wattwright import __version__
 from wattwright.cli import failing, watching
 from wattwright.cli.main import app
@@ -76,6 +77,14 @@ import datetime
 verbs.demo_job = lambda into, _: new_job(into, "x", "UTC", datetime.date(2025, 1, 1))
 verbs.write_papers = lambda _, into, __: Papers(into / "report.pdf", into / "report.html", into / "workbook.xlsx", ("report",))
 """,
+    # Tried on the compiled engine, also where everything else runs as plain Python.
+    "plan": """
+import os
+os.environ.pop("NUMBA_DISABLE_JIT", None)
+import wattwright.cli.planning as planning
+from wattwright.plan.search import Effort
+planning.Effort = lambda plans, budget_s: Effort(20, budget_s)
+""",
 }
 
 
@@ -86,6 +95,10 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
         (place / "demo-job" / "trial.toml").write_text(TIMES)
+    if verb == "plan":
+        (place / "demo-job").mkdir()
+        question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
+        (place / "demo-job" / "tariff.toml").write_text(PRICES)
     done = process(*example_of(verb), first=SHORT.get(verb, "pass"))
     out, err = done.communicate(timeout=120)
     assert done.returncode == 0, err

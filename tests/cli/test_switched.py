@@ -31,6 +31,24 @@ def test_a_found_load_is_shown(wattwright, minutes) -> None:
     assert "48.00\u202fkWh" in out  # 1.5 kW x 96 h / 3
 
 
+def test_a_found_load_and_the_survey(wattwright, minutes) -> None:
+    """A load found again in the survey says which it may be and is not proposed anew; one that is not there says so."""
+    wattwright("new", "mine", "--zone", "UTC", "--record", "../minutes.csv")
+    job = minutes / "mine" / "job.toml"
+    entry = '\n[[loads]]\nid = "kettle"\nname = "Kettle"\nkind = "other"\nrating = "{}"\n'
+    plain = job.read_text().replace('path = "../minutes.csv"', 'path = "../minutes.csv"\nlayout = { stamps = "start" }')
+    job.write_text(plain + entry.format("1.55 kW"))
+    words = " ".join(wattwright("demand", "mine", "--switched").out.split())
+    assert "it may be Kettle of 1.55" in words
+    assert "To take one into" not in words
+    told = json.loads(wattwright("demand", "mine", "--switched", "--json").out)
+    assert told["switched_loads"][0]["fits_in_survey"] == ["kettle"]
+    job.write_text(plain + entry.format("2.2 kW"))
+    words = " ".join(wattwright("demand", "mine", "--switched").out.split())
+    assert "no load of the survey has its level" in words
+    assert "To take one into" in words
+
+
 def test_found_loads_as_data(wattwright, minutes) -> None:
     """The demand's own entries stay, and the loads join them."""
     told = json.loads(wattwright("demand", "minutes.csv", *SAID, "--switched", "--json").out)

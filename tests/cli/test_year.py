@@ -2,6 +2,8 @@
 
 from datetime import datetime, timedelta
 
+import pytest
+
 from tests.cli.test_verbs import told
 
 SAID = ("--zone", "Europe/Athens", "--stamps", "start")
@@ -36,6 +38,35 @@ def test_a_year_and_its_bills(wattwright, place):
     assert demand["year"]["days_from"]["read"] == 30
     assert demand["year"]["energy_kwh"]["low"] <= demand["year"]["energy_kwh"]["value"] <= demand["year"]["energy_kwh"]["high"]
     assert [one["days_read"] for one in demand["bills"]] == [0, 30]
+
+
+def test_bills_of_the_job(wattwright, place):
+    """Bills in the job file are held against the record without being asked for, and fill the year when one is asked for."""
+    written(place, 30, 364)
+    wattwright("new", "hill", "--zone", "Europe/Athens", "--record", "../hours.csv")
+    job = place / "hill" / "job.toml"
+    job.write_text(job.read_text() + BILLS.format(kwh=364))
+    words = " ".join(wattwright("demand", "hill").out.split())
+    assert "Paid bills" in words
+    assert words.count("near 2") == 1
+    assert "Do not rely on that" in words
+    plain = told(wattwright("demand", "hill", "--json"))
+    assert plain["record_over_bills"] == pytest.approx(30 * 24 * 1.0115 / 364, rel=1e-3)
+    assert [one["code"] for one in plain["findings"]].count("demand.bills-suggest") == 1
+    assert plain["in_doubt"]["energy_kwh"] == ["demand.bills-suggest"]
+    assert told(wattwright("demand", "hill", "--year", "--json"))["bills"] == plain["bills"]
+    # Bills named on the command line take the place of the job's.
+    (place / "bills.toml").write_text(BILLS.format(kwh=728))
+    other = told(wattwright("demand", "hill", "--bills", "bills.toml", "--json"))
+    assert other["record_over_bills"] == pytest.approx(1.0, abs=0.01)
+
+
+def test_a_whole_year_has_no_band(wattwright, place):
+    """A year of which every day was read is said as it is."""
+    written(place, 366, 700)
+    words = " ".join(wattwright("demand", "hours.csv", *SAID, "--year").out.split())
+    assert ", all of it read" in words
+    assert "90 % between" not in words
 
 
 def test_a_record_that_is_too_short(wattwright, place):

@@ -1,5 +1,6 @@
 """The demo job is whole, is never written over, and its bills agree with the tariff room."""
 
+import csv
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
@@ -18,6 +19,7 @@ from wattwright.demo.place import DEMO_SEED, LATITUDE_DEG, MAIN_FUSE_A, PROPERTY
 from wattwright.demo.survey import SURVEY
 from wattwright.demo.tariffs import tariff_today, tariffs_to_compare
 from wattwright.demo.truth import truth
+from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.simulated_site import simulated_site
 from wattwright.job.trial import load_trial
@@ -60,6 +62,20 @@ def test_job_file_agrees_with_the_generator(folder: Path) -> None:
     assert spec.supply.main_protection_a == MAIN_FUSE_A
     told = {load.id.replace("-", "_"): (load.quantity, load.rating_w, load.power_factor) for load in spec.loads}
     assert told == {one.id: (one.quantity, one.rating_w, one.power_factor) for one in SURVEY}
+
+
+def test_bills_of_the_job_are_those_handed_over(folder: Path) -> None:
+    """The job file holds the twelve bills of the file beside it, day after day, and the record of the year agrees with them."""
+    job = load_job(folder)
+    with (folder / "bills-2025.csv").open(newline="") as source:
+        paid = list(csv.DictReader(source))
+    assert [(one.first.isoformat(), f"{one.paid_wh / 1000:.0f}") for one in job.spec.bills] == [
+        (one["from"], one["kwh"]) for one in paid
+    ]
+    assert [one.until.isoformat() for one in job.spec.bills[:-1]] == [one["from"] for one in paid[1:]]
+    told = Assessment(job, keep=False).paid_bills()
+    assert [one.code for one in told.findings] == ["demand.bills-agree"]
+    assert told.ratio == pytest.approx(1.0, abs=0.002)  # a whole kWh of each bill is 0.0008 of the smallest
 
 
 def test_changes_are_kept_and_nothing_is_drawn_twice(folder: Path) -> None:

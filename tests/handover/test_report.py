@@ -14,16 +14,20 @@ from tests.handover.kit import cells, sentences, tables
 from wattwright.core.errors import JobError
 from wattwright.core.findings import Severity, define
 from wattwright.core.show import THIN, Show
+from wattwright.demand.within.peak_bands import peak_bands
 from wattwright.handover.context import Context
 from wattwright.handover.evidence import survey
+from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening
 from wattwright.handover.page import page
 from wattwright.handover.paper import KeyFigures, MarginNote, Paper, PictureBlock, Section, Steps
 from wattwright.handover.report import context_of, readings_of, report
+from wattwright.handover.simulated import limits_of
 from wattwright.handover.wide import short_months
 from wattwright.handover.workbook import workbook
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job
+from wattwright.job.peaks import limit_w
 from wattwright.record.spec import LayoutSpec
 
 # By hand, from the invented load: 13 days of 24 h and one of 23 h (30 March), 335 h at 0.4 kW; two hours of 3 kW on each of
@@ -92,6 +96,45 @@ def test_plain_words(paper: Paper) -> None:
     assert "One price (invented) is the cheapest" in text
 
 
+def billed(folder: Path, *bills: str) -> Assessment:
+    """The invented job with paid bills of its days, each "from until energy"."""
+    entry = '[[bills]]\nfrom = {}\nuntil = {}\nenergy = "{} kWh"\n'
+    text = "".join(entry.format(*one.split()) for one in bills)
+    return Assessment(load_job(write_job(folder, JOB.replace("[[loads]]", f"{text}[[loads]]", 1))), keep=False)
+
+
+# By the invented load: eleven days of 15.6 kWh; the second day's gap as its rest, 15 / 22.5 x 24 = 16; 15.2 on the day of 23
+# hours; 16.85 with the quarter hour of 5 kW.
+BILLED_KWH = 11 * 15.6 + 16 + 15.2 + 16.85
+
+
+def test_paid_bills_come_first(tmp_path: Path, context: Context) -> None:
+    """Bills that agree are the first sentence, each is a row of a table; without bills nothing is said of them."""
+    made = report(billed(tmp_path, f"2025-03-24 2025-04-07 {BILLED_KWH}", "2024-03-24 2024-04-07 400"))
+    text = sentences(made.sections[0])
+    assert text.find("1.00 times the energy of the paid bills") < text.find("In all but 5 %")
+    rows = next(one for one in tables(section(made, "What was measured, and how far to trust it")) if "paid bills" in one.caption)
+    assert cells(rows)[0] == ["2025-03-24", "2025-04-07", "220", "14", "219.6", "219.6", "1.00"]
+    assert cells(rows)[1][3:] == ["0", "", "", ""]
+    assert "paid bills" not in sentences(opening(context))
+
+
+def test_bills_of_twice_the_energy_bring_all_into_doubt(tmp_path: Path) -> None:
+    """A ratio of a half names its mistake once beside the first page, and every figure there is in doubt, costs too."""
+    assessment = billed(tmp_path, f"2025-03-24 2025-04-07 {2 * BILLED_KWH}")
+    made = report(assessment)
+    first = made.sections[0]
+    notes = [one.code for one in first.blocks if isinstance(one, MarginNote)]
+    assert notes.count("demand.bills-suggest") == 1
+    assert "or what was billed" in sentences(first)
+    figures = next(block for block in first.blocks if isinstance(block, KeyFigures)).figures
+    assert {one.doubt for one in figures if one.unit == "kWh"} == {"In doubt: see the notes"}
+    assert section(made, "What it costs").lead.startswith("In doubt")
+    evidence = section(made, "What was measured, and how far to trust it")
+    assert [one.code for one in evidence.blocks if isinstance(one, MarginNote)].count("demand.bills-suggest") == 1
+    assert "demand.bills-suggest" in {one.code for one in assessment.findings()}
+
+
 def test_says_stop_above_the_protection(tmp_path: Path) -> None:
     """A reading above the main protection's rating is said, with what to do."""
     small = JOB.replace('main_protection = "25 A"', 'main_protection = "20 A"')
@@ -101,12 +144,12 @@ def test_says_stop_above_the_protection(tmp_path: Path) -> None:
 
 
 def test_kilowatts_where_no_amps_were_read(context: Context) -> None:
-    """Without a channel of current the limit is said in kW, for a power factor of 1."""
+    """Without a channel of current the limit is said in kW, at the supply's power factor."""
     without = replace(context, record=replace(context.record, channels=context.record.channels[:1]))
     text = sentences(opening(without))
-    # 5.4 kW of 25 A x 230 V = 5.75 kW
-    assert "carries about 5.750 kW at 230 V" in text
-    assert "93.9 % of that" in text
+    # 5.4 kW of 25 A x 230 V x 0.95 = 5.4625 kW, of which the even digit is shown
+    assert "carries about 5.462 kW at 230 V with a power factor of 0.95" in text
+    assert "98.9 % of that" in text
 
 
 def test_no_supply_no_claim(context: Context) -> None:
@@ -120,7 +163,25 @@ def test_three_phase_limit(context: Context) -> None:
     """A three-phase supply carries three times what one conductor does."""
     supply = context.spec.supply.model_copy(update={"system": "three-phase"})
     three = replace(context, spec=context.spec.model_copy(update={"supply": supply}))
-    assert three.limit_w == pytest.approx(3 * 25 * 230)
+    assert three.limit_w == pytest.approx(3 * 25 * 230 * 0.95)
+
+
+def test_one_limit_in_kilowatts(context: Context) -> None:
+    """First page, lines in pictures, hidden peaks and simulation hold the peaks against one and the same figure."""
+    (fuse,) = limits_of(context.spec, context.spec.control, context.show)
+    assert context.limit_w == fuse.power_w == limit_w(context.spec, "job.toml") == pytest.approx(25 * 230 * 0.95)
+    bands = peak_bands(context.power.series, context.clock, limit_w=limit_w(context.spec, "job.toml"))
+    told = str(hidden(replace(context, peaks=bands)))
+    assert "5.46" in told
+    assert "(the main protection of 25 A)" in told
+
+
+def test_agreed_apparent_power(context: Context) -> None:
+    """Agreed kVA are kVA, and kW only at the power factor: 6 kVA are 5.7 kW, of which 5.4 kW are 94.7 %."""
+    supply = context.spec.supply.model_copy(update={"agreed_va": 6000.0, "agreed_w": None})
+    text = sentences(opening(replace(context, spec=context.spec.model_copy(update={"supply": supply}))))
+    assert "Of the 6 kVA agreed with the grid operator, 5.700 kW with a power factor of 0.95" in text
+    assert "took 94.7 %" in text
 
 
 def test_gap_is_shown(paper: Paper) -> None:

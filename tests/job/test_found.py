@@ -10,7 +10,7 @@ from wattwright.core.errors import JobError, UsageError
 from wattwright.core.series import of_values
 from wattwright.demand.switched.analyse import in_series
 from wattwright.job.file import load_job
-from wattwright.job.found import accept_load, proposal_lines, proposed
+from wattwright.job.found import accept_load, fitting, proposal_lines, proposed
 
 
 @pytest.fixture(scope="module")
@@ -27,6 +27,22 @@ def test_lines_are_the_entry(load) -> None:
     assert told == {"loads": [proposed(load)]}
     assert told["loads"][0]["rating"] == "1.50 kW"
     assert "33 % of the time" in told["loads"][0]["note"]
+
+
+def test_loads_of_the_survey_that_it_may_be(load, tmp_path) -> None:
+    """1.5 kW may be a rating within a tenth of it, the nearest first; standby never switches, and a survey may be empty."""
+    entry = '[[loads]]\nid = "{0}"\nname = "{0}"\nkind = "{1}"\nrating = "{2}"\n'
+    survey = [
+        ("far", "other", "1.7 kW"),
+        ("near", "other", "1.4 kW"),
+        ("same", "cooking", "1.52 kW"),
+        ("idle", "standby", "1.5 kW"),
+    ]
+    path = write_job(tmp_path / "job") / "job.toml"
+    path.write_text(path.read_text().split("[[loads]]")[0] + "".join(entry.format(*one) for one in survey))
+    loads = load_job(path).spec.loads
+    assert [one.id for one in fitting(load, loads)] == ["same", "near"]
+    assert fitting(load, ()) == ()
 
 
 def test_an_accepted_load_stands_in_the_survey_and_comments_stay(load, tmp_path) -> None:

@@ -5,7 +5,7 @@ import pytest
 from tests.job.hand import JOB, write_job
 from wattwright.core.errors import JobError
 from wattwright.job.file import load_job
-from wattwright.job.peaks import limit_w, listed_loads
+from wattwright.job.peaks import limit_named, limit_w, listed_loads
 
 SUPPLY = '\n[supply]\nsystem = "{system}"\nvoltage = "230 V"\npower_factor = 0.9\n'
 
@@ -24,6 +24,7 @@ def spec_of(tmp_path, more):
         ('\n[limit]\npower = "9 kW"\n', 9000.0),
         (SUPPLY.format(system="single-phase"), None),
         (SUPPLY.format(system="single-phase") + 'agreed_power = "6 kW"\n', 6000.0),
+        (SUPPLY.format(system="single-phase") + 'agreed_apparent_power = "6 kVA"\n', 5400.0),
         (SUPPLY.format(system="single-phase") + 'main_protection = "40 A"\n', 40 * 230 * 0.9),
         (SUPPLY.format(system="split-phase") + 'main_protection = "40 A"\n', 2 * 40 * 230 * 0.9),
         (SUPPLY.format(system="three-phase") + '[limit]\ncurrent = "25 A"\n', 3 * 25 * 230 * 0.9),
@@ -33,6 +34,22 @@ def test_limit_in_watts(tmp_path, more, expected):
     """A power as written; a current times voltage, conductors and power factor; the protection or agreed power where none is."""
     told = limit_w(spec_of(tmp_path, more), "job.toml")
     assert told == (expected if expected is None else pytest.approx(expected))
+
+
+@pytest.mark.parametrize(
+    ("more", "expected"),
+    [
+        ("", ""),
+        (SUPPLY.format(system="single-phase") + '[limit]\npower = "9 kW"\n', ""),
+        (SUPPLY.format(system="single-phase"), ""),
+        (SUPPLY.format(system="single-phase") + 'agreed_power = "6 kW"\n', "the power agreed with the grid operator"),
+        (SUPPLY.format(system="split-phase") + 'main_protection = "40 A"\n', "the main protection of 40 A"),
+        (SUPPLY.format(system="three-phase") + '[limit]\ncurrent = "25 A"\n', "25 A"),
+    ],
+)
+def test_what_the_limit_is(tmp_path, more, expected):
+    """Where the limit was not given as a power its watts are said together with what they stand for."""
+    assert limit_named(spec_of(tmp_path, more)) == expected
 
 
 def test_a_limit_of_current_needs_a_supply(tmp_path):

@@ -158,7 +158,15 @@ def test_all_proposals_can_be_set(build):
     assert all(holds(one) for one in found)
     families = {one.family for one in found}
     assert {"time programme", "limit on the site's power"} <= families
-    assert ("set point" in families) is (build != "pump")
+    assert ("set point" in families) is (build == "soil")
+
+
+def test_water_is_stored_cooler_only_where_it_is_heated_through():
+    """A tank set to 60 degC gets a lower set point only where the job says when it is heated through against Legionella."""
+    made = of_tank()
+    made.drivers.uses[0, 120:240, 1] = 60.0
+    found = proposals(made, 0, generic_gear(), known(made))
+    assert {one.set_point for one in found if isinstance(one, SetTo)} == {57.0, 54.0, 51.0}
 
 
 def test_proposals_with_pv_switch_by_surplus():

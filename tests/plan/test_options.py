@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tests.plan.cases import DEMAND, LEVY, TWO_PRICES, case, with_
+from tests.plan.cases import DEMAND, EXPORT, LEVY, TWO_PRICES, case, with_
 from tests.plan.test_search import DAYTIME, FLAT, pump, tank
 from wattwright.catalogue.load import generic_gear
 from wattwright.core.fields import Held
@@ -15,10 +15,12 @@ from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
 from wattwright.core.seeds import Streams
 from wattwright.core.show import Show
+from wattwright.plan.bound.bound import bound
 from wattwright.plan.case import OBJECTIVES
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.set_points import SetTo
 from wattwright.plan.families.times import WORKING, Line, Times
+from wattwright.plan.gap import gap
 from wattwright.plan.options import Asking, chosen, lukewarm, plan_for, untried
 from wattwright.plan.robust import CHANGES, changed, drawn_years, on_held_out
 from wattwright.plan.score import Breach, Scorer, breaches, held_out
@@ -249,7 +251,7 @@ def test_higher_prices_price_what_stores_hold_too():
 
 
 def test_breaches_are_named():
-    """Colder water, fewer hours, and more starts of a motor than today or six in an hour."""
+    """Colder water, a tank never hot again, and fewer hours than are asked for."""
     made = seven_weeks()
     scorer = Scorer(made)
     today = scorer.figures(scorer.run(made.today))
@@ -257,7 +259,7 @@ def test_breaches_are_named():
     short = {**DAYTIME["rule"][0], "times": [{"on": dt.time(10), "off": dt.time(12)}]}
     control = made.today.model_validate({"rule": [*off, short]})
     found = breaches(made, today, scorer.figures(scorer.run(control)))
-    assert {(one.load, one.what) for one in found} == {("tank", "comfort"), ("pump", "hours")}
+    assert {(one.load, one.what) for one in found} == {("tank", "comfort"), ("tank", "kept hot"), ("pump", "hours")}
     assert breaches(made, today, today) == ()
     assert Breach("pump", "hours", pytest.approx(2.0)) in found
 
@@ -351,3 +353,57 @@ def test_water_kept_under_sixty_degrees_is_told():
     plans = [Plan((SetTo("tank", GEAR["thermostat"], set_c, 5.0, "below", 40.0, 70.0),)) for set_c in (60.0, 56.0, 54.0)]
     assert lukewarm(made, plans) == {"tank": 54.0}
     assert lukewarm(made, plans[:1]) == {}
+
+
+def test_the_parts_of_the_gap_make_the_whole(planned):
+    """Peaks, energy and hours add up to what the best plan costs more than the bound; a finer grid can only save."""
+    parts = planned.gap
+    assert parts.whole == pytest.approx(planned.best.tried.figures.cost - planned.bound.value)
+    assert parts.grid >= 0.0
+    assert parts.comfort >= -1e-9
+
+
+def test_a_gap_by_hand():
+    """A pump at the dear price: the same energy, no charge on demand, so all of the gap is dearer hours: 2 x 4 x 0.20."""
+    made = case([pump()], told=DAYTIME)
+    scorer, best = Scorer(made), bound(made, 3600)
+    run = scorer.run(made.today)
+    parts = gap(scorer, scorer.figures(run), TODAY, run, best, IN_TURN, SILENT)
+    assert (parts.demand, parts.energy, parts.hours, parts.grid) == pytest.approx((0.0, 0.0, 1.60, 0.0), abs=1e-4)
+    other = with_(made, weights=OBJECTIVES["peak"])
+    assert gap(Scorer(other), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+    sunny = steady(2880, 1)
+    sunny.pv_w[600:900] = 500.0
+    giving = case([pump()], told=DAYTIME, drivers=sunny, text=TWO_PRICES + EXPORT)
+    assert gap(Scorer(giving), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+
+
+def test_a_tank_is_kept_hot_once_a_week():
+    """Set to 60 degC, colder for longer than a week and than today: the plan may not do that. Off all the time it is."""
+    made = case([tank(loss_w_k=1.5)], days=10)
+    scorer = Scorer(made)
+    today = scorer.figures(scorer.run(made.today))
+    off = {"rule": [{"id": "no", "load": "tank", "kind": "time programme", "times": [{"on": dt.time(0), "off": dt.time(0, 1)}]}]}
+    then = scorer.figures(scorer.run(made.today.model_validate(off)))
+    assert today.longest_cool_s[0] < 7 * 86_400
+    assert then.longest_cool_s[0] > 7 * 86_400
+    assert "kept hot" in {one.what for one in breaches(made, today, then)}
+
+
+@pytest.mark.parametrize(("later", "peak"), [(0, 1000.0), (5, 1000.0 * 10 / 15)])
+def test_the_peak_is_that_of_a_quarter_of_an_hour_on_the_clock(later, peak):
+    """Fifteen minutes of 1 kW on the quarter are a peak of 1 kW; five minutes later ten of them lie in the one before."""
+    made = case([pump()], told=DAYTIME)
+    grid = np.zeros(2880)
+    grid[30 + later : 45 + later] = 1000.0
+    assert Scorer(made).peak_w(grid) == pytest.approx(peak)
+    moved = with_(made, scenario=shifted(made.scenario, 300))
+    assert Scorer(moved).peak_w(np.roll(grid, -5)) == pytest.approx(peak)
+
+
+def shifted(scenario, by_s):
+    """The same scenario, begun later."""
+    from dataclasses import replace
+
+    span = replace(scenario.span, start_s=scenario.span.start_s + by_s, end_s=scenario.span.end_s + by_s)
+    return replace(scenario, span=span)

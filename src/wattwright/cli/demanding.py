@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.cli import tables
-from wattwright.cli.annualising import show_year
+from wattwright.cli.annualising import show_bills, show_year
 from wattwright.cli.days import show_days
 from wattwright.cli.options import Reading
 from wattwright.cli.peaks import PeakChoice, show_peaks, with_choice
@@ -26,12 +26,14 @@ from wattwright.demand.quality.supply import SupplyQuality
 from wattwright.demand.survey.json_form import survey_json
 from wattwright.demand.survey.reconcile import Reconciled
 from wattwright.demand.switched.analyse import Switched
-from wattwright.demand.switched.json_form import switched_json
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.json_form import peaks_json
-from wattwright.demand.year.json_form import year_json
+from wattwright.demand.year.against import Against, in_doubt
+from wattwright.demand.year.json_form import bills_json, year_json
 from wattwright.demand.year.whole import Annualised
-from wattwright.job.found import accept_load, proposal_lines
+from wattwright.job.found import accept_load, found_json
+from wattwright.job.loads import LoadSpec
+from wattwright.job.peaks import limit_named
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
 
@@ -61,16 +63,21 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
         assessment = assess(reading, progress)
         if asked.peaks is not None:
             assessment = with_choice(assessment, asked.peaks, layout_of(reading))
+        year = assessment.annualised(asked.weather, asked.bills) if asked.year else None
+        paid = assessment.paid_bills() if year is None else year.paid
         told = _Told(
             assessment.demand(),
-            assessment.record(),
+            in_doubt(assessment.record(), paid),
             assessment.peaks() if asked.peaks is not None else None,
             assessment.switched() if asked.switched else None,
             assessment.habits(asked.weather) if asked.days else None,
             assessment.reconciled() if asked.survey else None,
+            assessment.job.spec.loads,
             household_allowance_w(assessment.job.spec),
+            limit_named(assessment.job.spec),
             assessment.supply_quality() if asked.quality else None,
-            assessment.annualised(asked.weather, asked.bills) if asked.year else None,
+            year,
+            paid if year is None else None,
         )
     taken = accepted(told.switched, asked.accept)
     if json:
@@ -93,9 +100,12 @@ class _Told:
     switched: Switched | None
     days: Habits | None
     survey: Reconciled | None
+    surveyed: tuple[LoadSpec, ...]
     household_w: float
+    limit_named: str
     quality: SupplyQuality | None
     year: Annualised | None
+    bills: Against | None
 
     def as_json(self, show: Show, *, each: bool) -> dict[str, Any]:
         """Return it as plain data, the findings of all parts together."""
@@ -103,7 +113,7 @@ class _Told:
         if self.peaks is not None:
             told |= peaks_json(self.peaks, SiteClock(self.demand.zone), each=each)
         if self.switched is not None:
-            told |= switched_json(self.switched, ["\n".join(proposal_lines(one)) for one in self.switched.loads])
+            told |= found_json(self.switched, self.surveyed)
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
@@ -112,18 +122,23 @@ class _Told:
             told |= quality_json(self.quality, show)
         if self.year is not None:
             told |= year_json(self.year)
-        every = (self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
+        if self.bills is not None:
+            told |= bills_json(self.bills)
+        every = (self.bills, self.peaks, self.switched, self.days, self.survey, self.quality, self.year)
         parts = [one for one in every if one is not None]
-        told["findings"] = [*told["findings"], *(one.as_json(show) for part in parts for one in part.findings)]
+        more = [one for part in parts for one in part.findings if one not in self.record.findings]
+        told["findings"] = [*told["findings"], *(one.as_json(show) for one in more)]
         return told
 
     def shown(self, show: Show) -> None:
         """Show it in the terminal."""
         tables.demand(self.demand, self.record, show)
+        if self.bills is not None:
+            show_bills(self.bills, show, self.record.findings)
         if self.peaks is not None:
-            show_peaks(self.peaks, show)
+            show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
-            show_found(self.switched, show)
+            show_found(self.switched, self.surveyed, show)
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:
@@ -131,4 +146,4 @@ class _Told:
         if self.quality is not None:
             show_quality(self.quality, show)
         if self.year is not None:
-            show_year(self.year, show)
+            show_year(self.year, show, self.record.findings)

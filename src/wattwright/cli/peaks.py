@@ -53,8 +53,11 @@ def _limit(text: str) -> LimitSpec:
     )
 
 
-def show_peaks(given: PeakBands, show: Show) -> None:
-    """Show the peaks behind the means: by window and month, what they rest on, how a limit is passed, what each load tells."""
+def show_peaks(given: PeakBands, show: Show, named: str = "") -> None:
+    """Show the peaks behind the means: by window and month, what they rest on, how a limit is passed, what each load tells.
+
+    ``named`` says what the limit is, where it was not given as a power.
+    """
     console = new_console()
     if given.shortest.rests is Rests.NOTHING:
         findings(given.findings, show, console)
@@ -72,7 +75,7 @@ def show_peaks(given: PeakBands, show: Show) -> None:
         for year, month, band in first.months:
             months.add_row(show.month(year, month), *_three(band, show))
         print_table(months, console)
-    for line in _lines(given, show):
+    for line in _lines(given, show, named):
         console.print(Text(f"  {line}"))
     findings(given.findings, show, console)
 
@@ -81,10 +84,10 @@ def _three(band: Band, show: Show) -> tuple[str, str, str]:
     return show.kilowatts(band.low_w, 2), show.kilowatts(band.median_w, 2), show.kilowatts(band.high_w, 2)
 
 
-def _lines(given: PeakBands, show: Show) -> list[str]:
+def _lines(given: PeakBands, show: Show, named: str) -> list[str]:
     lines = []
     if given.passing is not None:
-        lines += _passing(given.passing, show)
+        lines += _passing(given.passing, show, named)
     if given.starter:
         start = f"{show.number(given.start_a)} A for about a second"
         lines.append(f"On top comes the start of a motor: {given.starter} draws {start}.")
@@ -96,8 +99,8 @@ def _lines(given: PeakBands, show: Show) -> list[str]:
     return lines
 
 
-def _passing(one: Passing, show: Show) -> list[str]:
-    limit = show.power(one.limit_w)
+def _passing(one: Passing, show: Show, named: str) -> list[str]:
+    limit = show.power(one.limit_w) + (f" ({named})" if named else "")
     if one.minutes[2] <= 0:
         return [f"{limit} is not passed in this record, as far as these bands tell."]
     low, middle, high = (show.number(value) for value in one.minutes)

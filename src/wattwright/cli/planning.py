@@ -117,6 +117,7 @@ def _shown(asked: PlanCase, made: Planned, shed: ShedCheck, show: Show) -> None:
             console.print(Padding(Text(entry), (0, 4)))
         console.print(Padding(Text(f"{one.reason}; {one.margin}. Test: {one.test}", style="dim"), (0, 4)))
     _trust(best, case.unit, show, console)
+    _apart(made, case.unit, show, console)
     _in_time(shed, show, console)
     tables.findings(gravest_first((*shed.findings, *made.findings, *asked.findings)), show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
@@ -155,6 +156,22 @@ def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
         figures.append(("busiest contact", f"{show.fixed(best.moves_a_day, 1)} moves a day; a contactor lasts {years} years"))
     if figures:
         console.print(Padding(tables.pairs(figures), (0, 2)))
+
+
+def _apart(made: Planned, unit: str, show: Show, console: Console) -> None:
+    """Say what separates the best option from the bound."""
+    if made.gap is None:
+        return
+    parts = made.gap
+    told = [
+        ("from the bound", _value(parts.whole, unit, show)),
+        ("heat kept ready", f"{_value(parts.energy, unit, show)}: energy used more, at the bound's mean price"),
+        ("dearer hours", f"{_value(parts.hours, unit, show)}: rules hold all days of a kind alike; times to 5 min would save "
+         f"about {show.fixed(parts.grid, 2)} of it"),
+        ("higher peaks", _value(parts.demand, unit, show)),
+        ("comfort as today", f"would cost the bound {_value(parts.comfort, unit, show)} more"),
+    ]  # fmt: skip
+    console.print(Padding(tables.pairs(told), (0, 2)))
 
 
 def _in_time(shed: ShedCheck, show: Show, console: Console) -> None:

@@ -1,5 +1,6 @@
 """The options of ``demand`` about loads found in the record: shown, proposed for the survey, and accepted into it."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from rich.console import Console
@@ -13,7 +14,8 @@ from wattwright.core.show import THIN, Show
 from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day
 from wattwright.job.answers import job_of
-from wattwright.job.found import proposal_lines
+from wattwright.job.found import fitting, proposal_lines
+from wattwright.job.loads import LoadSpec
 
 
 def accepted(found: Switched | None, names: tuple[str, ...]) -> list[SwitchedLoad]:
@@ -39,8 +41,8 @@ def _wanted(found: Switched, id_: str) -> SwitchedLoad:
         raise UsageError(f"--accept: {error.args[0]}.") from error
 
 
-def show_found(found: Switched, show: Show) -> None:
-    """Show the loads found in the record, when they are on, and what to write to take one into the survey."""
+def show_found(found: Switched, survey: Sequence[LoadSpec], show: Show) -> None:
+    """Show the loads found in the record, when they are on, which of the survey each may be, and what takes one into it."""
     console = tables.new_console()
     console.print(Text("Loads found in the record", style="bold"))
     if found.loads:
@@ -58,11 +60,22 @@ def show_found(found: Switched, show: Show) -> None:
         tables.print_table(table, console)
     for one in found.loads:
         _when(one, found.is_exact, show, console)
+        if survey:
+            console.print(Padding(Text(_in_survey(one, survey, show)), (0, 0, 0, 4)))
     tables.findings(found.findings, show, console)
-    if found.loads:
+    new = [one for one in found.loads if not fitting(one, survey)]
+    if new:
         console.print(Text("To take one into the survey of a job: --accept and its name, or write", style="dim"))
-        for line in proposal_lines(found.loads[0]):
+        for line in proposal_lines(new[0]):
             console.print(Text(f"      {line}"))
+
+
+def _in_survey(one: SwitchedLoad, survey: Sequence[LoadSpec], show: Show) -> str:
+    """Return which loads of the survey it may be."""
+    fits = ", or ".join(f"{load.name} of {show.power(load.rating_w)}" for load in fitting(one, survey))
+    return (
+        f"by its level it may be {fits}, in the survey" if fits else "no load of the survey has its level: see on site what it is"
+    )
 
 
 def _when(one: SwitchedLoad, is_exact: bool, show: Show, console: Console) -> None:

@@ -65,7 +65,7 @@ def show_bill(reading: Reading, tariff: Path | None, paid: str, compare: tuple[s
     """Show the bill and tariffs side by side. Raises FileError, RecordError, TariffError, JobError, UsageError."""
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress, _choice(reading, tariff, paid, compare, needed=True))
-        costs, record = assessment.costs(), assessment.record()
+        costs, record = assessment.costs(), assessment.judged_record()
     if json:
         in_doubt = list(dict.fromkeys(one.code for one in doubts(record.findings)))
         say(to_json(BILL_SCHEMA, {"in_doubt": in_doubt, **comparison_json(costs, assessment.show)}))

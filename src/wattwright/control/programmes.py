@@ -68,8 +68,11 @@ def timeline(rule: AnyRule, span: Span) -> tuple[Floats, Ints]:
     if not isinstance(rule, TimeProgramme):
         return _arrays([(at, 1 if on else rests) for at, on in seasons])
     lines = instants(rule, span)
+    if not seasons:
+        # They turn from one to the next already.
+        return _arrays([(at, int(on)) for at, on in lines])
     edges = sorted({at for at, _ in (*lines, *seasons)})
-    said = [(at, rests if seasons and not _held(seasons, at) else int(_held(lines, at))) for at in edges]
+    said = [(at, rests if not _held(seasons, at) else int(_held(lines, at))) for at in edges]
     return _arrays([said[0], *(after for before, after in pairwise(said) if before[1] != after[1])])
 
 

@@ -14,6 +14,7 @@ from wattwright.core.wording import register, say
 from wattwright.demand.analyse import Demand
 from wattwright.demand.site import SitePower
 from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.year.against import Against
 from wattwright.handover.exchange import Exchange, exchange
 from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.record.record import Record
@@ -48,6 +49,7 @@ class Context:
     costs: Comparison | None = None
     files: tuple[tuple[FileSpec, Record], ...] = ()
     peaks: PeakBands | None = None
+    bills: Against | None = None
 
     @property
     def clock(self) -> SiteClock:
@@ -95,12 +97,8 @@ class Context:
 
     @property
     def limit_w(self) -> float | None:
-        """Return what the main protection carries in W at nominal voltage and power factor 1, or None where it is not known."""
-        supply = self.spec.supply
-        if supply is None or supply.main_protection_a is None:
-            return None
-        conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
-        return supply.main_protection_a * supply.voltage_v * conductors
+        """Return what the main protection carries in W, or None where it is not known."""
+        return None if self.spec.supply is None else self.spec.supply.protection_w
 
     @property
     def cost_basis(self) -> Basis:

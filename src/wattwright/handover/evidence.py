@@ -6,6 +6,7 @@ from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
 from wattwright.core.show import THIN
+from wattwright.handover.bills import paid_blocks
 from wattwright.handover.completeness import daily_shares
 from wattwright.handover.context import Context
 from wattwright.handover.files import channels_table, files_table, meter_names, shares
@@ -114,6 +115,7 @@ def evidence(context: Context) -> Section:
         *beside[:1],
         TableBlock(table(pairs, list(record.describe().items()), context.words("data.layout"))),
         *beside[1:],
+        *paid_blocks(context),
         TableBlock(files_table(context), wide=True),
         TableBlock(channels_table(context)),
         *(Text(sentence) for sentence in shares(context)),
@@ -161,8 +163,8 @@ def assumptions(context: Context) -> Section:
     base = [] if context.exchange.exports else [context.words("assumed.base" if context.hourly else "assumed.base.steps")]
     dates = context.words("assumed.dates", zone=context.spec.site.zone)
     items = [*base, context.words("assumed.seasons"), dates]
-    if context.limit_w is not None:
-        items.append(context.words("assumed.pf"))
+    if context.spec.supply is not None and context.limit_w is not None:
+        items.append(context.words("assumed.pf", pf=context.spec.supply.power_factor))
     items += [
         context.words("assumed.load", name=one.name, rating=one.rating_w) for one in context.spec.loads if one.basis == "assumed"
     ]

@@ -12,6 +12,7 @@ from wattwright.demand.within.bands import PeakBands, Rests, WindowBands
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short_months, table, text_column
+from wattwright.job.peaks import limit_named
 
 _FEWEST_MONTHS = 3
 _MOST_DAYS = 62
@@ -44,7 +45,8 @@ def _sentences(context: Context, peaks: PeakBands) -> list[str]:
         low, median, high = (round(one) for one in limit.minutes)
         key = "hidden.limit" if high > 0 else "hidden.limit.none"
         longest = round(limit.longest_min[2])
-        told.append(context.words(key, limit=limit.limit_w, low=low, median=median, high=high, longest=longest))
+        named = f" ({limit_named(context.spec)})" if limit_named(context.spec) else ""
+        told.append(context.words(key, limit=limit.limit_w, named=named, low=low, median=median, high=high, longest=longest))
     if peaks.starter:
         told.append(context.words("hidden.start", name=peaks.starter, current=peaks.start_a))
     if peaks.narrowing:

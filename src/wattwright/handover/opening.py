@@ -11,9 +11,11 @@ from wattwright.core.series import Floats
 from wattwright.core.show import THIN
 from wattwright.demand.summary import Maximum
 from wattwright.handover import kinds
+from wattwright.handover.bills import paid_sentence
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
+from wattwright.job.spec import SupplySpec
 from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Channel
 
@@ -33,7 +35,9 @@ def opening(context: Context) -> Section:
 
 def notes_beside(context: Context) -> list[Finding]:
     """Return the findings that stand beside the key figures: what puts them in doubt, then what they themselves say."""
-    return [*peak_doubts(context.record.findings), *_overrun(context), *_urgent(context)]
+    paid = () if context.bills is None else context.bills.findings
+    beside = [one for one in paid if one not in context.record.findings]
+    return [*peak_doubts(context.record.findings), *beside, *_overrun(context), *_urgent(context)]
 
 
 def with_doubt(context: Context, section: Section) -> Section:
@@ -171,7 +175,7 @@ def _base(context: Context) -> list[KeyFigure]:
 
 
 def _sentences(context: Context) -> list[str]:
-    return [*_drawn(context), *_supply(context), *_busy(context), *_tariffs(context)]
+    return [*paid_sentence(context), *_drawn(context), *_supply(context), *_busy(context), *_tariffs(context)]
 
 
 def _drawn(context: Context) -> list[str]:
@@ -210,13 +214,23 @@ def _supply(context: Context) -> list[str]:
         )
     else:
         share = context.demand.summary.maximum.power_w / limit_w
-        sentence = context.words("answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, share=share)
+        sentence = context.words(
+            "answer.supply.words", rating=rating, limit=limit_w, voltage=supply.voltage_v, pf=supply.power_factor, share=share
+        )
     told = [f"{sentence} {context.words('answer.supply.over')}" if share > 1 else sentence]
-    agreed_w = supply.agreed_w or supply.agreed_va
-    if agreed_w is not None:
-        part = highest(context).power_w / agreed_w
-        told.append(context.words("answer.supply.agreed", window=highest(context).window_s, share=part, agreed=agreed_w))
+    if supply.agreed_most_w is not None:
+        told.append(_agreed(context, supply, supply.agreed_most_w))
     return told
+
+
+def _agreed(context: Context, supply: SupplySpec, agreed_w: float) -> str:
+    """Return what share of the agreed power, or apparent power at the power factor, the highest demand took."""
+    most = highest(context)
+    share = most.power_w / agreed_w
+    if supply.agreed_w is not None or supply.agreed_va is None:
+        return context.words("answer.supply.agreed", window=most.window_s, share=share, agreed=agreed_w)
+    agreed, pf = supply.agreed_va / 1000, supply.power_factor
+    return context.words("answer.supply.agreed.va", window=most.window_s, share=share, agreed=agreed, limit=agreed_w, pf=pf)
 
 
 def _busy(context: Context) -> list[str]:

@@ -50,11 +50,12 @@ def readings_of(assessment: Assessment) -> Context:
     """
     return Context(
         spec=assessment.job.spec,
-        record=assessment.record(),
+        record=assessment.judged_record(),
         power=assessment.power(),
         demand=assessment.demand(),
         show=assessment.show,
         fingerprint=assessment.graph.fingerprint_of("demand"),
+        bills=assessment.paid_bills(),
     )
 
 

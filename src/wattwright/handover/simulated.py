@@ -57,10 +57,8 @@ def limits_of(spec: JobSpec, control: Control, show: Show) -> list[Limit]:
     supply, inverter = spec.supply, spec.inverter
     if inverter is not None and inverter.role == "stand-alone":
         found.append(Limit(f"inverter {show.plain(inverter.rating_va / 1000)}{THIN}kVA", inverter.rating_va))
-    if supply is not None and supply.main_protection_a is not None:
-        conductors = {"single-phase": 1, "split-phase": 2, "three-phase": 3}[supply.system]
-        power_w = supply.main_protection_a * supply.voltage_v * conductors
-        found.append(Limit(f"main protection {show.plain(supply.main_protection_a)}{THIN}A", power_w))
+    if supply is not None and supply.main_protection_a is not None and supply.protection_w is not None:
+        found.append(Limit(f"main protection {show.plain(supply.main_protection_a)}{THIN}A", supply.protection_w))
     return found
 
 

@@ -20,6 +20,7 @@ from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
 from wattwright.demand.within.peak_bands import peak_bands
+from wattwright.demand.year.against import Against, against, in_doubt
 from wattwright.demand.year.bills import read_bills
 from wattwright.demand.year.whole import Annualised, Surroundings, annualise
 from wattwright.job import kinds
@@ -111,17 +112,31 @@ class Assessment:
         return outdoors(self.record(), named, spec.site.zone)
 
     def annualised(self, weather: Path | None = None, bills: Path | None = None) -> Annualised:
-        """Return the year that the main meter's record makes, held against a file of paid ``bills``; ``weather`` as for habits.
+        """Return the year that the main meter's record makes, held against paid bills; ``weather`` as for habits.
+
+        The bills are those of the file ``bills``, of the job if none is named.
 
         Raises FileError, RecordError, WeatherError, JobError.
         """
         site = self.job.spec.site
-        paid = read_bills(bills) if bills is not None else ()
+        paid = read_bills(bills) if bills is not None else self.job.spec.bills
         demand, beside = self.demand(), self._outdoors(weather)
         first, last = demand.days.first.year - 1, demand.days.date(len(demand.days)).year + 1
         off = public_holidays(site.country, site.subdivision or None, first, last)
         around = Surroundings(self.job.clock, off, site.latitude_deg, beside, paid, self.job.spec.seed)
         return annualise(demand, self.power().series, around)
+
+    def paid_bills(self) -> Against | None:
+        """Return the main meter's readings held against the job's paid bills, None where it has none.
+
+        Raises FileError, RecordError, JobError.
+        """
+        bills = self.job.spec.bills
+        return against(bills, self.power().series, self.demand().days) if bills else None
+
+    def judged_record(self) -> Record:
+        """Return the main meter's record, what the paid bills bring into doubt first among its findings; errors as above."""
+        return in_doubt(self.record(), self.paid_bills())
 
     def switched(self) -> "Switched":
         """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
@@ -186,6 +201,8 @@ class Assessment:
         records = [self.record(file.id) for file in self.job.spec.files]
         found = [finding for record in records for finding in record.findings]
         found += self.demand().findings
+        paid = self.paid_bills()
+        found += paid.findings if paid is not None else ()
         found += self.costs().tariffs[0].bill.findings if self.has_tariff else ()
         return gravest_first(tuple(found))
 

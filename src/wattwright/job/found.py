@@ -1,18 +1,38 @@
 """Loads found in a record as entries of the survey: proposed, and written into the job file when a person accepts one."""
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import tomlkit
 
 from wattwright.core.errors import JobError, Place, UsageError
 from wattwright.core.files import write_text
 from wattwright.core.specfile import parse_text, read_text
-from wattwright.demand.switched.analyse import SwitchedLoad
-from wattwright.demand.switched.json_form import of_day
+from wattwright.demand.switched.analyse import Switched, SwitchedLoad
+from wattwright.demand.switched.json_form import of_day, switched_json
 from wattwright.job.file import parsed
+from wattwright.job.loads import LoadSpec
 
 _MOST_WINDOWS = 3
+_ALIKE: Final = 0.1
+"""A level within this share of a rating may be that load: supplies lie up to a tenth off nominal. Common practice, no source."""
+_NEVER: Final = ("standby",)
+"""Kinds that do not switch, so that no load found is one of them."""
+
+
+def fitting(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> tuple[LoadSpec, ...]:
+    """Return the loads of the survey that a found load may be by its level, one piece of them, the nearest first."""
+    near = [(abs(load.level_w - one.rating_w), at) for at, one in enumerate(survey) if one.kind not in _NEVER]
+    return tuple(survey[at] for apart, at in sorted(near) if apart <= _ALIKE * survey[at].rating_w)
+
+
+def found_json(found: Switched, survey: Sequence[LoadSpec]) -> dict[str, Any]:
+    """Return the found loads as plain data, each with its proposed entry and the ids of the surveyed loads it may be."""
+    told = switched_json(found, ["\n".join(proposal_lines(one)) for one in found.loads])
+    for entry, one in zip(told["switched_loads"], found.loads, strict=True):
+        entry["fits_in_survey"] = [load.id for load in fitting(one, survey)]
+    return told
 
 
 def proposed(load: SwitchedLoad) -> dict[str, Any]:

@@ -9,7 +9,6 @@ from wattwright.loads.plain import Motor
 
 _STEADY: Final = ("standby",)
 """Kinds that make no peak: what is always on is part of the base load."""
-_CONDUCTORS: Final = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
 _MOTORS: Final = ("pool pump", "irrigation pump", "motor", "cold room", "freezer", "room cooling")
 _USUAL_V: Final = 230.0
 
@@ -44,11 +43,21 @@ def limit_w(spec: JobSpec, place: str) -> float | None:
         if current is not None:
             raise _no_supply(place)
         return None
-    if current is None:
-        current = supply.main_protection_a
-    if current is None:
-        return supply.agreed_w
-    return current * supply.voltage_v * _CONDUCTORS[supply.system] * supply.power_factor
+    if current is not None:
+        return supply.carries_w(current)
+    return supply.agreed_most_w if supply.protection_w is None else supply.protection_w
+
+
+def limit_named(spec: JobSpec) -> str:
+    """Return in words what the limit is where it was not given as a power: a current, the main protection, what is agreed."""
+    limit, supply = spec.limit, spec.supply
+    if limit.power_w is not None or supply is None:
+        return ""
+    if limit.current_a is not None:
+        return f"{limit.current_a:g} A"
+    if supply.main_protection_a is not None:
+        return f"the main protection of {supply.main_protection_a:g} A"
+    return "the power agreed with the grid operator" if supply.agreed_most_w is not None else ""
 
 
 def _no_supply(place: str) -> InputError:

@@ -27,6 +27,7 @@ def plan_json(asked: PlanCase, made: Planned, show: Show) -> dict[str, Any]:
         "from": span.clock.at(span.start_s).isoformat(), "to": span.clock.at(span.end_s).isoformat(), "currency": currency,
         "unit": case.unit, "days": round(case.length_days, 4),
         "weights": asdict(case.weights), "bound": round(made.bound.value, 4), "bound_step_s": made.bound.step_s,
+        "gap": None if made.gap is None else {key: round(value, 4) for key, value in asdict(made.gap).items()},
         "evaluations": made.found.evaluations, "finished": made.found.finished,
         "options": [_option(asked, made, one) for one in made.options],
         "findings": [one.as_json(show) for one in findings],

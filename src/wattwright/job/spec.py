@@ -10,13 +10,14 @@ from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, TemperatureC, VoltageV
+from wattwright.demand.year.bills import Bill
 from wattwright.generation.array import Array
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
-from wattwright.simulate.supply import Battery, Closed, Generator, Inverter
+from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -126,8 +127,28 @@ class SupplySpec(Spec):
         0.95,
         gt=0,
         le=1,
-        description="of the rest of the site, where neither reactive power nor current was measured; usual: 0.9 to 1",
+        description="of the rest of the site, where neither reactive power nor current was measured, and of what limits in A "
+        "and VA carry in kW; usual: 0.9 to 1",
     )
+
+    def carries_w(self, current_a: float) -> float:
+        """Return the power in W of so much current in each conductor, at nominal voltage and power factor.
+
+        This is where amperes become watts: each figure in kW that rests on a rating in A comes from here.
+        """
+        return current_a * self.voltage_v * len(PHASES[self.system]) * self.power_factor
+
+    @property
+    def protection_w(self) -> float | None:
+        """Return what the main protection carries in W, None where its rating is not known."""
+        return None if self.main_protection_a is None else self.carries_w(self.main_protection_a)
+
+    @property
+    def agreed_most_w(self) -> float | None:
+        """Return the power agreed with the grid operator in W, apparent power at the power factor; None where nothing is."""
+        if self.agreed_w is None and self.agreed_va is not None:
+            return self.agreed_va * self.power_factor
+        return self.agreed_w
 
 
 class WeatherSpec(Spec):
@@ -228,6 +249,9 @@ class JobSpec(Spec):
     repair: RepairSpec = Field(default_factory=RepairSpec)
     limit: LimitSpec = Field(default_factory=LimitSpec, description="what the peaks are held against")
     tariff: TariffChoice = Field(default_factory=TariffChoice)
+    bills: tuple[Bill, ...] = Field(
+        (), description="paid bills of the whole supply, in any order; the record is held against them"
+    )
     loads: tuple[LoadSpec, ...] = ()
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
     pv: tuple[Array, ...] = Field((), description="PV arrays that are to be simulated; their sun is that of the weather file")

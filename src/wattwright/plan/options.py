@@ -16,6 +16,7 @@ from wattwright.plan.case import Case
 from wattwright.plan.families.plan import TODAY, Plan
 from wattwright.plan.families.set_points import SetTo
 from wattwright.plan.families.times import DAYS, Times
+from wattwright.plan.gap import Gap, gap
 from wattwright.plan.robust import Band, Changed, HeldOut, changed, drawn_years, on_held_out
 from wattwright.plan.score import Scorer
 from wattwright.plan.search import Effort, Found, Search, Tried
@@ -54,13 +55,14 @@ class Option:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Planned:
-    """The options of a case, today's first, the bound that none can pass, and what a person should know."""
+    """The options of a case, today's first, the bound that none can pass, what separates the best from it, and what to know."""
 
     case: Case
     bound: Bound
     options: tuple[Option, ...]
     found: Found
     findings: tuple[Finding, ...]
+    gap: Gap | None
 
     @property
     def best(self) -> Option:
@@ -97,7 +99,9 @@ def plan_for(case: Case, gear: Sequence[Gear], asking: Asking, labour: Labour = 
             )
         )
     findings = gravest_first(tuple(_findings(case, tuple(options), best_known, found)))
-    return Planned(case, best_known, tuple(options), found, findings)
+    run = scorer.run(options[-1].tried.plan.control(case.today))
+    apart = gap(scorer, found.today.figures, options[-1].tried.plan, run, best_known, labour, progress)
+    return Planned(case, best_known, tuple(options), found, findings, apart)
 
 
 def untried(case: Case) -> frozenset[Day]:

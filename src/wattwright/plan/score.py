@@ -7,16 +7,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.rules import Control
-from wattwright.core.series import clock_windows, of_values
 from wattwright.loads.columns import P_START_RATIO, PLAIN, S_STORED_J, TANK, W_AIR_C
+from wattwright.loads.faults import KILL_C
 from wattwright.loads.refill import stored_per_electric
-from wattwright.loads.tank_kernels import U_RAISED_C
+from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
+from wattwright.plan.bound.money import weights_of
 from wattwright.plan.case import PEAK_S, SPARE_H, Case
 from wattwright.simulate.columns import BEGINS, CLOSES, OPENS, X_BATTERY_J, X_EXPORT_J, X_SPILLED_J, X_TRIPS, X_UNSERVED_J
 from wattwright.simulate.comfort import heat_ups
 from wattwright.simulate.outcome import most_in_hour
 from wattwright.simulate.run import Run, simulate
-from wattwright.tariff.compiled import CompiledTariff, cost, line_weights
+from wattwright.tariff.compiled import CompiledTariff, cost
 from wattwright.tariff.kernels import CONSTANT, CONTINUED, DEMAND, EXPORT, RANGE
 
 Floats = NDArray[np.float64]
@@ -27,6 +28,8 @@ _KWH_J = 3.6e6
 MOST_STARTS_H = 6.0
 """Starts of a motor in an hour: common practice, no source."""
 _SMALL = 1e-6
+_REACHED_K = 1.0
+_WEEK_S = 7 * 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +40,9 @@ class Figures:
     highest mean import over 15 min of the clock; ``pv_lost_kwh`` exported or spilled; ``unserved_kwh`` in the dark. By load,
     (m,): ``unmet`` in the unit of its kind, ``energy_kwh``, ``starts``, ``moves`` of its contact, ``starts_in_hour`` the most in
     any. ``short`` is by how many hours of a day each load misses what it must be given, or runs longer than it may, and
-    ``heat_ups_missed`` how often a tank was not heated through. ``value`` is what the plan's weights make of it; ``fitted`` and
-    ``held_out`` what they make of the whole stretch by the weeks that a search looks at, and by those it does not.
+    ``heat_ups_missed`` how often a tank was not heated through; ``longest_cool_s`` is how long a tank that is set to 60 degC or
+    more was colder than that at a stretch. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they
+    make of the whole stretch by the weeks that a search looks at, and by those it does not.
     """
 
     value: float
@@ -56,6 +60,7 @@ class Figures:
     starts_in_hour: tuple[int, ...]
     short: tuple[float, ...]
     heat_ups_missed: tuple[int, ...]
+    longest_cool_s: tuple[float, ...]
 
 
 class Scorer:
@@ -93,6 +98,7 @@ class Scorer:
             unmet=_floats(run.unmet), energy_kwh=_floats(run.energy_j / _KWH_J), starts=tuple(int(one) for one in run.starts),
             moves=tuple(int(np.isin(one[:, 2], (OPENS, CLOSES)).sum()) for one in events),
             starts_in_hour=tuple(most_in_hour(one) for one in begun), short=self._short(run), heat_ups_missed=self._missed(run),
+            longest_cool_s=self._cool(run),
         )  # fmt: skip
 
     def _partly(self, run: Run, seen: Bools) -> float:
@@ -120,7 +126,7 @@ class Scorer:
         if self.tariff is None:
             return 0.0
         arrays = self.tariff.arrays
-        paid = line_weights(arrays) * cost(self.tariff, np.where(seen, run.grid_w, np.nan)).by_line
+        paid = weights_of(arrays) * cost(self.tariff, np.where(seen, run.grid_w, np.nan)).by_line
         adds_up = np.isin(arrays.kind, (RANGE, CONTINUED, EXPORT))
         return float(paid[adds_up].sum()) / float(seen.mean()) + float(paid[np.isin(arrays.kind, (CONSTANT, DEMAND))].sum())
 
@@ -141,12 +147,16 @@ class Scorer:
         return self.end_price * electric_j / _KWH_J
 
     def peak_w(self, grid_w: Floats) -> float:
-        """Return the highest mean import over the peak's window; where there is no whole window, over a step."""
-        span, step_s = self.case.scenario.span, int(self.case.scenario.step_s)
-        taken = np.maximum(grid_w, 0.0)
-        windows = clock_windows(of_values(span.start_s, step_s, taken), max(PEAK_S, step_s), span.clock)
-        whole = windows.mean[np.asarray(windows.full, np.bool_)]
-        return float(np.max(whole if len(whole) else taken, initial=0.0))
+        """Return the highest mean import over a quarter of an hour of the clock; where there is no whole one, over a step.
+
+        Clocks differ from UTC by whole quarters of an hour.
+        """
+        step_s, taken = int(self.case.scenario.step_s), np.maximum(grid_w, 0.0)
+        size = max(PEAK_S // step_s, 1)
+        first = -self.case.scenario.span.start_s % PEAK_S // step_s
+        whole = (len(taken) - first) // size
+        means = taken[first : first + whole * size].reshape(whole, size).mean(axis=1) if whole > 0 else taken
+        return float(np.max(means, initial=0.0))
 
     def _short(self, run: Run) -> tuple[float, ...]:
         """Return by how many hours loads without a store miss what they are to be given in a day, or run beyond it, by load."""
@@ -160,6 +170,13 @@ class Scorer:
                 float(case.most_w[i]) / 1000.0, 1e-9
             )
             found.append(float(np.max(np.maximum(lacking, -lacking - SPARE_H), initial=0.0)))
+        return tuple(found)
+
+    def _cool(self, run: Run) -> tuple[float, ...]:
+        found = []
+        for i, one in enumerate(self.case.scenario.loads):
+            hot = one.load.kind == TANK and one.load.params[P_SET_C] >= KILL_C
+            found.append(_longest(run.values[i] < KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
         return tuple(found)
 
     def _missed(self, run: Run) -> tuple[int, ...]:
@@ -204,6 +221,8 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
             yield Breach(id_, "comfort", (made.unmet[i] - most) / max(most, 1.0))
         if made.short[i] > max(today.short[i], 0.0) + _SMALL:
             yield Breach(id_, "hours", made.short[i])
+        if made.longest_cool_s[i] > max(_WEEK_S, today.longest_cool_s[i]):
+            yield Breach(id_, "kept hot", made.longest_cool_s[i] / _WEEK_S)
         if made.heat_ups_missed[i] > today.heat_ups_missed[i]:
             yield Breach(id_, "heating through", float(made.heat_ups_missed[i] - today.heat_ups_missed[i]))
         most_starts = max(MOST_STARTS_H, today.starts_in_hour[i])
@@ -211,6 +230,12 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
             yield Breach(id_, "starts", made.starts_in_hour[i] / most_starts - 1.0)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
+
+
+def _longest(cool: Bools) -> int:
+    """Return the most steps in a row."""
+    edges = np.flatnonzero(np.diff(cool.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
+    return int(np.max(edges[:, 1] - edges[:, 0], initial=0))
 
 
 def _floats(values: Floats) -> tuple[float, ...]:

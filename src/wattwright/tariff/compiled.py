@@ -14,7 +14,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.tariff.compiled_demand import DemandTable, demand_table
 from wattwright.tariff.compiled_grid import Grid, grid_of
 from wattwright.tariff.compiled_lines import LineKey, Program, program
-from wattwright.tariff.kernels import APART, CARRIED, EACH_BILL, EACH_INTERVAL, LOST, PAID, PERCENT, Arrays, line_costs
+from wattwright.tariff.kernels import APART, CARRIED, EACH_BILL, EACH_INTERVAL, LOST, PAID, Arrays, line_costs
 from wattwright.tariff.netting import fates
 from wattwright.tariff.parts import Part, by_bill
 from wattwright.tariff.tariff import Tariff, naming
@@ -93,16 +93,6 @@ def cost(compiled: CompiledTariff, import_w: Floats, export_w: Floats | None = N
     by_line = line_costs(compiled.arrays, np.asarray(import_w, np.float64), sent)
     by_month = np.bincount(compiled.line_month, by_line, len(compiled.months)).astype(np.float64)
     return Cost(by_line, by_month, float(by_line.sum()))
-
-
-def line_weights(arrays: Arrays) -> Floats:
-    """Return what one unit of money of each line costs in all, with the levies taken of it, (l,)."""
-    weight = np.ones(len(arrays.kind))
-    for line in range(len(arrays.kind) - 1, -1, -1):
-        if arrays.kind[line] == PERCENT:
-            for ref in arrays.refs[arrays.ref_start[line] : arrays.ref_start[line + 1]]:
-                weight[ref] += weight[line] * arrays.price[line]
-    return weight
 
 
 def _arrays(grid: Grid, demands: DemandTable, lines: Program) -> Arrays:

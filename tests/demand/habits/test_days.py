@@ -4,6 +4,7 @@ from datetime import date
 
 import numpy as np
 import pytest
+from scipy.signal import lfilter
 from scipy.stats import theilslopes
 
 from tests.demand.hand import channel, record_of, second
@@ -172,3 +173,96 @@ def test_temperature_beside_the_power_in_one_record():
     record = record_of(channel(of_values(START_S, 3600, power)), beside)
     assert outdoors(record, None, "Europe/Athens").temperature is beside.series
     assert outdoors(record_of(channel(of_values(START_S, 3600, power))), None, "Europe/Athens") is None
+
+
+def heated(days=365, first=60, drift=0.0, seed=11):
+    """A site that heats day and night below 15 degC from an outdoor air with its season, W and degC by hour; it never changes."""
+    draws = np.random.default_rng(seed)
+    at = np.arange(24 * days)
+    weather = np.repeat(lfilter([1.0], [1.0, -0.7], draws.normal(0, 2, days)), 24)
+    air = 11 - 9 * np.cos(2 * np.pi * (first + at / 24) / 365) + 4 * np.sin(2 * np.pi * (at % 24 - 9) / 24) + weather
+    evening = 800 * ((at % 24 >= 17) & (at % 24 < 22)) * draws.random(len(at))
+    return 150 + drift * at / 24 + 100 * draws.random(len(at)) + evening + 120 * np.maximum(15 - air, 0), air
+
+
+def test_seasons_and_mild_days_are_neither_a_trend_nor_breaks():
+    """Of sixteen heated sites on which nothing changes and nobody leaves, at most four are told a trend, and none a break."""
+    trends = 0
+    for seed in range(16):
+        told = told_of(*heated(180, 30 * seed, seed=seed))
+        trends += "demand.base-trend" in codes(told)
+        assert not told.breaks
+    # Nine in ten intervals should hold nought; more than four of sixteen would come by chance once in sixty.
+    assert trends <= 4
+
+
+def test_a_trend_at_equal_temperature():
+    """A base load that rises by half a watt a day (183 W a year) beside heating is told within its interval."""
+    told = told_of(*heated(drift=0.5))
+    assert told.base.trend_low_w < 0.5 * 365.25 < told.base.trend_high_w
+    assert "demand.base-trend" in codes(told)
+
+
+def test_a_trend_without_weather_may_be_the_season():
+    """A base load that rises is told without its temperature too, with the season as another reason."""
+    power, _ = site(rise=2.0)
+    told = codes(told_of(power + 80.0, None))
+    assert "demand.base-trend-or-season" in told
+    assert "demand.base-trend" not in told
+
+
+def test_days_that_are_alike_widen_the_trend():
+    """A base load that wanders slowly about one level has no trend: of sixteen at most four are told to have one."""
+    wide = 0
+    for seed in range(16):
+        draws = np.random.default_rng(seed)
+        wander = 300 + 30 * lfilter([0.6], [1.0, -0.8], draws.normal(size=300))[100:]
+        told = base_by_day(DayTable(3600, np.repeat(wander[:, None], 24, axis=1)))
+        wide += told.trend_low_w > 0 or told.trend_high_w < 0
+    assert wide <= 4
+
+
+def test_a_break_of_a_heated_site_in_winter():
+    """Five days with the heating turned down to a fifth and nobody there are a break, told with the temperature."""
+    power, air = heated(150, 320)
+    away = slice(40 * 24, 45 * 24)
+    power[away] = 170 + 24 * np.maximum(15 - air[away], 0)
+    (found,) = told_of(power, air).breaks
+    assert (found.first, found.days) == (40, 5)
+
+
+def test_a_site_that_gives_back_has_no_base_and_no_breaks():
+    """What the meter does not see is not told."""
+    power, air = heated(60)
+    power[12::24] = -500.0
+    told = told_of(power, air)
+    assert np.isnan(told.base.standby_w)
+    assert not told.breaks
+    assert "demand.no-base-of-net" in codes(told)
+
+
+def test_base_load_of_longer_steps():
+    """The lowest four hours are two bins of two hours; a day as one bin, or two, has none."""
+    bins = np.array([300.0, 100, 200, *[1000.0] * 9])
+    assert base_by_day(DayTable(7200, bins[None])).standby_w == pytest.approx(150.0)
+    assert np.isnan(base_by_day(DayTable(43_200, np.full((3, 2), 5.0))).standby_w)
+
+
+def test_readings_of_whole_days():
+    """A meter read once a day, a day of it missing, still tells how energy follows the temperature: 1.92 kWh a day and kelvin."""
+    draws = np.random.default_rng(5)
+    air = draws.uniform(0, 22, 90)
+    power = 400 + 80 * np.maximum(15 - air, 0)
+    power[7] = np.nan
+    record = record_of(channel(of_values(START_S, 86_400, power)))
+    told = habits(analyse(record, CLOCK), site_power(record).series, Outdoors("air", of_values(START_S, 86_400, air)))
+    assert told.response.value("heating") == pytest.approx(1.92, rel=0.01)
+    assert told.groups.of_day[7] == -1
+    assert len(told.groups) == 1  # a single figure a day is no course
+    assert np.isnan(told.base.standby_w)
+
+
+def test_a_few_odd_days_are_no_group():
+    """Fourteen days that differ by chance are one kind: no group of a single day comes out of them."""
+    of_groups = [len(like_days(DayTable(3600, 500 * np.random.default_rng(s).uniform(0.5, 1.5, (14, 24))), s)) for s in range(12)]
+    assert of_groups.count(1) >= 11

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from wattwright.demand.switched.chain_kernels import HALF, backward, forward
-from wattwright.demand.switched.shares_kernels import between_all
+from wattwright.demand.switched.shares_kernels import beside_rest, between_all
 
 pytestmark = pytest.mark.kernel
 SHORT = 6
@@ -31,17 +31,19 @@ def weight(way, states, clean, split, rise, fall) -> float:
     total = 0.5
     for k in range(1, len(way)):
         was, now, stride = states[k - 1], states[k], way[k] - way[k - 1]
-        turn = {(0, 0): 1 - rise, (0, 1): rise, (1, 0): fall, (1, 1): 1 - fall}[was, now]
+        up, down = rise[way[k]], fall[way[k]]
+        turn = {(0, 0): 1 - up, (0, 1): up, (1, 0): down, (1, 1): 1 - down}[was, now]
         halves = HALF if stride == 2 else (1 - HALF if was != now else 1.0)
         total *= turn * halves * (clean if stride == 1 else split)[way[k], 2 * was + now]
     return total
 
 
 @settings(max_examples=40, deadline=None)
-@given(seed=st.integers(0, 10_000), rise=st.floats(0.01, 0.5), fall=st.floats(0.01, 0.5))
-def test_a_load_is_on_as_often_as_over_all_paths(seed, rise, fall) -> None:
+@given(seed=st.integers(0, 10_000))
+def test_a_load_is_on_as_often_as_over_all_paths(seed) -> None:
     """Chances of being on and of switching are those of all paths added up; half of an interval passed over counts."""
     draws = np.random.default_rng(seed)
+    rise, fall = draws.uniform(0.01, 0.5, (2, SHORT))
     clean, split = draws.uniform(0.05, 2.0, (SHORT, 4)), draws.uniform(0.0, 1.0, (SHORT, 4))
     whole, on, up, down = 0.0, np.zeros(SHORT), np.zeros(SHORT), np.zeros(SHORT)
     for way, states in paths(SHORT - 1):
@@ -64,7 +66,7 @@ def test_a_reading_nothing_explains_leaves_the_state_as_it_was() -> None:
     clean = np.ones((5, 4))
     clean[:3, 1:] = 1e-9
     clean[3] = 0.0
-    state, scale = forward(clean, np.zeros((5, 4)), 0.1, 0.1)
+    state, scale = forward(clean, np.zeros((5, 4)), np.full(5, 0.1), np.full(5, 0.1))
     assert scale[3] == 1e-300
     assert np.isfinite(state).all()
     assert state[3] == pytest.approx(state[2])
@@ -97,3 +99,38 @@ def test_a_share_that_cannot_be_is_never_taken() -> None:
     seen = np.array([[1.0, 0.0, 1.0]] * 4)
     chance, _ = between_all(seen, np.full((3, 3), 1 / 3))
     assert chance == pytest.approx(np.array([[0.5, 0.0, 0.5]] * 4))
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_shares_beside_a_rest_are_as_likely_as_over_all_paths(seed) -> None:
+    """Chances of three states, counts of moves by hour and of the rest's goings are those of all 3^5 paths added up."""
+    draws = np.random.default_rng(seed)
+    level, weight, hour = draws.integers(0, 4, (5, 3)), draws.uniform(0.1, 1.0, (5, 3)), draws.integers(0, 24, 5)
+    goes, moves = draws.uniform(0.1, 1.0, (4, 4)), draws.uniform(0.1, 1.0, (24, 3, 3))
+    whole, chance, made, gone = 0.0, np.zeros((5, 3)), np.zeros((24, 3, 3)), np.zeros((4, 4))
+    for states in product(range(3), repeat=5):
+        steps = [(hour[t], states[t - 1], states[t], level[t - 1, states[t - 1]], level[t, states[t]]) for t in range(1, 5)]
+        mass = np.prod([weight[t, states[t]] for t in range(5)]) / weight[0].sum()
+        mass *= np.prod([moves[at, i, j] * goes[a, b] for at, i, j, a, b in steps])
+        whole += mass
+        for t in range(5):
+            chance[t, states[t]] += mass
+        for at, i, j, a, b in steps:
+            made[at, i, j] += mass
+            gone[a, b] += mass
+    told = beside_rest(level, weight, goes, moves, hour)
+    assert told[0] == pytest.approx(chance / whole)
+    assert told[1] == pytest.approx(made / whole)
+    assert told[2] == pytest.approx(gone / whole)
+    assert told[3] == pytest.approx(np.log(whole))
+
+
+def test_a_way_of_the_rest_that_cannot_be_is_never_taken() -> None:
+    """Where the rest cannot go to a level, no path leads there, and nothing is divided by its chance of nought."""
+    level = np.array([[0, 1]] * 4)
+    chance, _, gone, _ = beside_rest(
+        level, np.ones((4, 2)), np.array([[1.0, 0.0]] * 2), np.full((24, 2, 2), 0.5), np.zeros(4, int)
+    )
+    assert chance[1:] == pytest.approx(np.array([[1.0, 0.0]] * 3))
+    assert gone.sum() == pytest.approx(3.0)

@@ -14,6 +14,9 @@ from wattwright.core.series import coarser, of_values
 from wattwright.demand.site import site_power
 from wattwright.demand.switched.analyse import in_series, voltage
 
+pytestmark = pytest.mark.compiled
+
+
 PARIS = SiteClock("Europe/Paris")
 PART = slice(0, 15 * 1440) if PLAIN else slice(None)
 
@@ -44,10 +47,21 @@ def test_the_load_of_a_sub_meter_is_found_from_the_whole(main, truth, with_volta
     assert load.energy_kwh == pytest.approx(np.nansum(truth) / 60_000, rel=0.1)
 
 
-@pytest.mark.parametrize(("step_s", "whole", "daily"), [(900, 0.05, 0.19), (3600, 0.10, 0.25)])
-def test_its_energy_is_told_from_long_steps_too(minute, truth, step_s, whole, daily) -> None:
-    """From means over 15 and 60 min: its energy within 5 and 10 %, day by day within 19 and 25 % on the mean."""
-    found = in_series(coarser(site_power(minute[0]).series, step_s, PARIS), PARIS)
+@pytest.mark.parametrize(
+    ("step_s", "whole", "daily", "with_voltage"),
+    [(3600, 0.10, 0.25, False), (3600, 0.10, 0.25, True), (900, 0.05, 0.155, False), (900, 0.05, 0.15, True)][
+        : 1 if PLAIN else 4
+    ],
+)
+def test_its_energy_is_told_from_long_steps_too(minute, truth, step_s, whole, daily, with_voltage) -> None:
+    """From means over 15 and 60 min: its energy within 5 and 10 %, day by day within 15 and 25 % on the mean.
+
+    By power alone it is 15.0 % at 15 min, so near the bar that the last digits of another machine could pass it.
+    """
+    series, volts = site_power(minute[0]).series, voltage(minute[0], len(truth))
+    coarse = coarser(series, step_s, PARIS)
+    coarse_volts = coarser(of_values(series.start_s, 60, volts), step_s, PARIS).values if with_voltage else None
+    found = in_series(coarse, PARIS, coarse_volts)
     load = found.loads[0]
     _, by_day = load.by_day(PARIS)
     true = np.nan_to_num(truth).reshape(-1, 1440).sum(axis=1) / 60_000

@@ -5,11 +5,14 @@ import datetime as dt
 import numpy as np
 import pytest
 
+from tests.demand.switched.sites import rest
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.demand.switched import metrics
-from wattwright.demand.switched.analyse import expected_f1, in_series
+from wattwright.demand.switched.analyse import doubtful, in_series
+from wattwright.demand.switched.decode import When, decode, expected_f1
 from wattwright.demand.switched.json_form import switched_json
+from wattwright.demand.switched.rest import busyness
 from wattwright.demand.switched.times import Pattern, times_on
 
 ATHENS = SiteClock("Europe/Athens")
@@ -141,6 +144,36 @@ def test_confidence_is_the_f1_to_expect() -> None:
     """Chances 1, 0.75, 0.25 and 0: said on in two, 1.75 hits and 2 truly on to expect: F1 is 2 x 1.75 / (2 + 2)."""
     assert expected_f1(np.array([1.0, 0.75, 0.25, 0.0, np.nan])) == pytest.approx(3.5 / 4)
     assert expected_f1(np.zeros(3)) == 0.0
+
+
+def test_doubt_is_told_of_the_time_on_alone() -> None:
+    """Of chances 1, 0.95, 0.6 and 0.5 half is not nearly sure; what is taken to be off does not count; never on, no doubt."""
+    assert doubtful(np.array([1.0, 0.95, 0.6, 0.5, 0.3, 0.0, np.nan])) == pytest.approx(0.5)
+    assert doubtful(np.zeros(3)) == 0.0
+
+
+@pytest.fixture(scope="module")
+def busy():
+    """A pump of 1.5 kW from 06:00 to 07:10 every day on a busy site, whose appliances of any size are now and then of its own."""
+    minutes = np.arange(14 * 1440)
+    on = (minutes % 1440 >= 360) & (minutes % 1440 < 430)
+    return rest(np.random.default_rng(4), 14, large=True) + 1500.0 * on, on, minutes // 60 % 24
+
+
+def test_appliances_of_like_size_are_told_of(busy, pump) -> None:
+    """On the busy site the doubt is named with the load; beside noise alone there is none."""
+    found = in_series(of_values(0, 60, busy[0]), SiteClock("UTC"))
+    assert found.loads[0].level_w == pytest.approx(1500, rel=0.02)
+    assert "demand.switched-like-size" in {one.code for one in found.findings}
+    assert "demand.switched-like-size" not in {one.code for one in pump[0].findings}
+
+
+def test_the_hour_tells_a_load_from_others_of_its_size(busy) -> None:
+    """What comes at its usual hour is told better than where every hour is as likely as the next."""
+    values, on, hour = busy
+    zone = busyness(values)
+    by_hour, alike = (decode(values, When(zone, one), 1500.0).chance >= 0.5 for one in (hour, np.zeros_like(hour)))
+    assert metrics.f1(by_hour, on) > metrics.f1(alike, on) + 0.02
 
 
 def test_figures_without_anything_to_judge_are_no_numbers() -> None:

@@ -9,6 +9,9 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.demand.switched.analyse import in_series
 
+pytestmark = pytest.mark.compiled
+
+
 UTC = SiteClock("UTC")
 SEEDS = (0,) if PLAIN else range(6)
 DAYS = 7 if PLAIN else 21
@@ -31,13 +34,14 @@ def scored():
 
 
 def test_every_planted_load_is_found(scored) -> None:
-    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 0.95 on the mean, none below 0.90.
+    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 of 0.95 for nearly all, of none below 0.93.
 
-    Common practice has no bar for a single load; where two switch in the same minute as something else a run may go unseen.
+    Appliances of a load's own size that run as long, at the same hours, leave the same minutes: nothing in the record tells them.
     """
     scores = np.array([one for one, _ in scored.values()])
-    assert scores.min() > (0.7 if PLAIN else 0.9), scored
-    assert scores.mean() >= (0.85 if PLAIN else 0.95)
+    assert scores.min() > (0.7 if PLAIN else 0.93), scored
+    assert (scores >= 0.95).mean() >= (0.0 if PLAIN else 0.95), scored
+    assert scores.mean() >= (0.85 if PLAIN else 0.97)
 
 
 def test_levels_are_those_of_the_plates(scored) -> None:
@@ -55,7 +59,7 @@ def test_a_site_without_large_loads_gets_none(seed) -> None:
 def test_what_runs_for_hours_is_found_in_hours() -> None:
     """A 1.3 kW pump that runs 10:00 to 16:00 beside a quiet site is found in means over an hour, its energy within 10 %."""
     draws = np.random.default_rng(2)
-    hours = np.arange(120 * 24)
+    hours = np.arange((40 if PLAIN else 120) * 24)
     on = ((hours % 24) >= 10) & ((hours % 24) < 16) & ((hours // 24) % 7 != 6)
     values = 250 + draws.gamma(1.0, 60, len(hours)) + 1300 * on
     found = in_series(of_values(0, 3600, values), UTC)

@@ -7,11 +7,22 @@ from hypothesis import given, settings, strategies as st
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.demand.within.bands import hull
-from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction
+from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction, weighted_quantile
 from wattwright.demand.within.course_kernels import draw_courses
 from wattwright.demand.within.courses import beside, invented_courses, measured_courses
-from wattwright.demand.within.draws import DRAWS, Spans, day_maxima, ranks_of, redrawn, spans_of, together
-from wattwright.demand.within.likeness import features, nearest, nearest_of_other_days
+from wattwright.demand.within.draws import (
+    DRAWS,
+    RESOLUTION_W,
+    Spans,
+    at_levels,
+    day_maxima,
+    day_maxima_like,
+    ranks_of,
+    redrawn,
+    spans_of,
+    together,
+)  # fmt: skip
+from wattwright.demand.within.likeness import features, fewest_others, left_out, nearest, nearest_of_other_days
 from wattwright.demand.within.listed import HOUSEHOLD, Listed, allowance_w, ceiling_w, columns, usual_loads
 from wattwright.demand.within.passing import passed, passing
 from wattwright.demand.within.views import At, View
@@ -92,6 +103,18 @@ def test_days_left_out_are_left_out():
     assert (far > 0).all()
 
 
+def test_days_around_are_left_out_too():
+    """Of a month two days on either side are left out with a day, of two weeks one, of less none; what is left is counted."""
+    assert [left_out(one) for one in (2, 13, 14, 28, 365)] == [0, 0, 1, 2, 2]
+    draws = np.random.default_rng(4)
+    day = np.repeat(np.arange(30), 8)
+    index, _ = nearest_of_other_days(draws.random((240, 5)), day, 6)
+    assert np.abs(day[index] - day[:, None]).min() == 3
+    # By hand: five days of eight courses are left out of thirty days; of two days always the one.
+    assert fewest_others(day) == 240 - 5 * 8
+    assert fewest_others(np.array([7, 7, 9])) == 1
+
+
 def test_nearest_agrees_with_sorting_all_distances():
     """The tree finds what a plain sort of all distances finds."""
     draws = np.random.default_rng(5)
@@ -116,7 +139,7 @@ def test_the_correction_is_about_the_level_of_independent_misses(seed):
     """Of independent misses the bound moves to their 95 % level, raised by half a standard error: never below, little above."""
     draws = np.random.default_rng(seed)
     beyond, day = draws.normal(size=960), np.repeat(np.arange(40), 24)
-    moved = tail_correction(beyond, day)
+    moved = tail_correction(beyond, day, np.ones(960))
     assert np.quantile(beyond, 0.95) <= moved <= np.quantile(beyond, 0.98)
 
 
@@ -125,7 +148,22 @@ def test_the_correction_grows_when_days_differ():
     draws = np.random.default_rng(6)
     alike = np.repeat(draws.normal(size=20), 24) + 0.01 * draws.normal(size=480)
     day = np.repeat(np.arange(20), 24)
-    assert tail_correction(alike, day) > np.quantile(alike, 0.95) + 1e-3
+    assert tail_correction(alike, day, np.ones(480)) > np.quantile(alike, 0.95) + 1e-3
+
+
+def test_a_weighted_quantile_by_hand():
+    """Of 1, 2, 3 with weights 1, 1, 2 half of the weight lies up to 2, and the rest at 3; equal weights: the plain one."""
+    values, weight = np.array([3.0, 1.0, 2.0]), np.array([2.0, 1.0, 1.0])
+    assert [weighted_quantile(values, weight, one) for one in (0.2, 0.5, 0.51, 1.0)] == [1.0, 2.0, 3.0, 3.0]
+    many = np.random.default_rng(8).normal(size=1001)
+    assert weighted_quantile(many, np.ones(1001), 0.9) == pytest.approx(np.quantile(many, 0.9, method="inverted_cdf"))
+
+
+def test_what_the_record_has_most_of_counts_most():
+    """Where the record lies only among intervals that miss by 3, the bound moves by 3, whatever the others do."""
+    beyond, day = np.concatenate([np.full(100, -1.0), np.full(100, 3.0)]), np.tile(np.arange(20), 10)
+    assert tail_correction(beyond, day, np.repeat([0.0, 1.0], 100)) == 3.0
+    assert tail_correction(beyond, day, np.repeat([1.0, 0.0], 100)) == -1.0
 
 
 def test_levels_of_ranks_by_hand():
@@ -135,6 +173,9 @@ def test_levels_of_ranks_by_hand():
     assert rank_levels(ranks) == pytest.approx((0.05, 0.95))
     assert rank_levels(np.array([0.3, 0.5, 0.6])) == pytest.approx((0.05, 0.95))
     assert rank_levels(np.array([0.01, 0.5, 1.0])) == (0.01, 1.0)
+    assert rank_levels(np.array([-0.2, 0.5, 1.3])) == (-0.2, 1.3)
+    # Nineteen days promise nine in ten by themselves, so what they show may be narrower than the draws: lowest and highest.
+    assert rank_levels(np.linspace(0.3, 0.7, 19)) == pytest.approx((0.3, 0.7))
     assert rank_levels(np.zeros(0)) == pytest.approx((0.05, 0.95))
 
 
@@ -181,12 +222,33 @@ def test_spans_know_whole_days():
     assert spans.start_s.tolist() == [0, 172_800]
 
 
+def test_draws_of_a_day_come_from_one_day_of_the_stretch():
+    """A peak of one day in four among all likes is in a quarter of the drawn days, not in nearly all as when drawn one by one."""
+    mean, each = np.zeros(48), 24
+    excess, of_day = np.zeros((48, 4)), np.tile(np.arange(4), (48, 1))
+    excess[:, 2] = 900.0
+    told = day_maxima_like(mean, excess, of_day, days(2, each), np.random.default_rng(2), 4000)
+    assert (told == 900.0).mean() == pytest.approx(0.25, abs=0.02)
+    alone = day_maxima(mean, excess, days(2, each), np.random.default_rng(2), 400)
+    assert (alone == 900.0).mean() > 0.99
+
+
+def test_an_interval_like_none_of_the_day_takes_any():
+    """Where an interval has likes of day 7 alone, draws from another day take those."""
+    excess, of_day = np.array([[5.0, 5.0], [1.0, 3.0]]), np.array([[7, 7], [8, 8]])
+    told = day_maxima_like(np.array([10.0, 10.0]), excess, of_day, days(1, 2), np.random.default_rng(2), 50)
+    assert (told == 15.0).all()
+
+
 def test_ranks_and_redrawn_days():
-    """A truth above all draws has rank 1; days redrawn by ranks near the top lie near the top of the draws."""
-    drawn = np.tile(np.arange(DRAWS, dtype=float), (2, 1))
-    assert ranks_of(np.array([1e9, -1.0]), drawn).tolist() == [1.0, 0.0]
-    high = redrawn(drawn, np.full(9, 0.95), np.random.default_rng(1))
-    assert high.min() >= 0.89 * DRAWS
+    """Ranks go on beyond the draws by widths; levels give the truth back; days redrawn near the top lie near the top."""
+    drawn = np.tile(np.arange(101.0), (2, 1))
+    width = 90.0 + RESOLUTION_W
+    assert ranks_of(np.array([100.0 + width, -0.5 * width]), drawn) == pytest.approx([2.0, -0.5])
+    assert at_levels(drawn, np.array([-0.5, 0.0, 0.25, 1.0, 2.0]))[0] == pytest.approx([-0.5 * width, 0, 25, 100, 100 + width])
+    assert ranks_of(np.array([49.0, 100.0]), drawn) == pytest.approx([50 / 101, 1.0])
+    high = redrawn(drawn, np.full(9, 0.9), np.random.default_rng(1))
+    assert high.min() >= 84.0
     assert redrawn(drawn, np.zeros(0), np.random.default_rng(1)) is drawn
 
 

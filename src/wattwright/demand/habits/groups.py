@@ -13,9 +13,13 @@ _MOST = 6
 _TRIES, _SHARE = 20, 0.8
 STABLE = 0.8
 """Agreement (adjusted Rand index) from which on a number of groups counts as stable; common practice, no source."""
-_SMALLEST = 0.03
-"""A group of fewer days than this share is no type but odd days."""
+_SMALLEST, _ALIKE_DAYS = 0.03, 3
+"""A group of fewer days than this share, or than three, is no type but odd days."""
+_HOURLY = 24
+"""Bins of a day of hours; in longer ones a lost hour is no bin of its own."""
 _FEWEST_DAYS = 14
+_FEWEST_BINS = 4
+"""A day of fewer stretches has no course to be like another's."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,12 +53,12 @@ def like_days(table: DayTable, seed: int = 0) -> DayGroups:
     """Return the days of ``table`` in groups by their course (Ward's method on hours of the local day).
 
     The number of groups is the largest, up to six, that comes out again from four fifths of the days drawn twenty times: mean
-    adjusted Rand index of 0.8 or more (Hubert and Arabie 1985), no group under 3 % of the days; otherwise all days are one.
+    adjusted Rand index of 0.8 or more (Hubert and Arabie 1985), no group under 3 % or three of the days; else all days are one.
     """
     table = _with_lost_hour(table)
     whole = np.flatnonzero(~np.isnan(table.power_w).any(axis=1))
     of_day = np.full(len(table.power_w), -1, np.int8)
-    if len(whole) < _FEWEST_DAYS:
+    if len(whole) < _FEWEST_DAYS or table.power_w.shape[1] < _FEWEST_BINS:
         of_day[whole] = 0
         course = table.power_w[whole].mean(axis=0)[None] if len(whole) else np.zeros((0, table.power_w.shape[1]))
         return DayGroups(of_day, course, ())
@@ -67,7 +71,8 @@ def like_days(table: DayTable, seed: int = 0) -> DayGroups:
         float(np.mean([alike(labels[k][one], part[k]) for one, part in zip(taken, partial, strict=True)]))
         for k in range(_MOST - 1)
     )
-    stable = [k for k, value in enumerate(agreement) if value >= STABLE and _smallest(labels[k]) >= _SMALLEST * len(whole)]
+    smallest = max(_SMALLEST * len(whole), _ALIKE_DAYS)
+    stable = [k for k, value in enumerate(agreement) if value >= STABLE and _smallest(labels[k]) >= smallest]
     chosen = labels[stable[-1]] if stable else np.zeros(len(whole), np.int64)
     order = np.argsort(-np.bincount(chosen), kind="stable")
     renamed = np.argsort(order)[chosen]
@@ -79,7 +84,7 @@ def like_days(table: DayTable, seed: int = 0) -> DayGroups:
 def _with_lost_hour(table: DayTable) -> DayTable:
     """Return the days with a single missing bin drawn straight between its neighbours: the day that loses an hour has one."""
     power, bins = table.power_w.copy(), np.arange(table.power_w.shape[1])
-    for day in np.flatnonzero(np.isnan(power).sum(axis=1) == 1):
+    for day in np.flatnonzero(np.isnan(power).sum(axis=1) == 1) if len(bins) >= _HOURLY else ():
         read = ~np.isnan(power[day])
         power[day] = np.interp(bins, bins[read], power[day][read])
     return DayTable(table.bin_s, power)

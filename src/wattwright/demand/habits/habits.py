@@ -9,7 +9,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.series import Floats, Series, over_windows
 from wattwright.demand.analyse import Demand
 from wattwright.demand.habits import kinds
-from wattwright.demand.habits.base import BaseLoad, Break, base_by_day, breaks
+from wattwright.demand.habits.base import BaseLoad, Break, ByWeather, base_by_day, breaks
 from wattwright.demand.habits.change_points import Response, Shape, best
 from wattwright.demand.habits.groups import DayGroups, like_days
 
@@ -60,14 +60,33 @@ def habits(demand: Demand, power: Series, outdoors: Outdoors | None = None, seed
         response = best(temperature[both], energy[both], seed)
         if response.shape is not Shape.FLAT and response.r2 < _POOR_R2:
             found.append(kinds.POOR_RESPONSE.at("days", r2=response.r2, cv=response.cv_rmse))
-    base, away = base_by_day(table), breaks(table, days)
-    if base.trend_low_w > 0 or base.trend_high_w < 0:
-        middle = float(np.nanmedian(base.by_day_w))
-        low, high = base.trend_low_w, base.trend_high_w
-        found.append(kinds.RISING_BASE.at("days", trend=base.trend_w, low=low, high=high, base=middle))
-    if away:
-        found.append(kinds.BREAKS.at("days", count=len(away), days=sum(one.days for one in away)))
+    weather = by_weather(response, temperature)
+    base, away = base_by_day(table, weather), breaks(table, days, weather)
+    found += _of_base(base, away, known=response is not None)
+    if (power.values < 0).any():
+        found.append(kinds.GIVES_BACK.at("days"))
     return Habits(days, like_days(table, seed), away, base, response, energy, temperature, tuple(found))
+
+
+def _of_base(base: BaseLoad, away: tuple[Break, ...], *, known: bool) -> list[Finding]:
+    """Return that the base load changes and that there were breaks, with what else it may be where no weather is ``known``."""
+    found = []
+    if base.trend_low_w > 0 or base.trend_high_w < 0:
+        kind = kinds.RISING_BASE if known else kinds.BASE_OR_SEASON
+        middle = float(np.nanmedian(base.by_day_w))
+        found.append(kind.at("days", trend=base.trend_w, low=base.trend_low_w, high=base.trend_high_w, base=middle))
+    if away:
+        other = "" if known else ", or whether it was mild and the site heats"
+        found.append(kinds.BREAKS.at("days", count=len(away), days=sum(one.days for one in away), or_mild=other))
+    return found
+
+
+def by_weather(response: Response | None, temperature_c: Floats) -> ByWeather | None:
+    """Return what the temperature of each day, shape (days,), makes of it by a response in kWh; None where it makes nothing."""
+    if response is None or response.shape is Shape.FLAT:
+        return None
+    added = (response.predict(temperature_c) - response.value("base")) / 24 * 1000
+    return ByWeather(temperature_c, added, response.rmse / 24 * 1000)
 
 
 def _daily(series: Series, days: Days) -> Floats:

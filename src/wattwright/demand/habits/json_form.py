@@ -5,6 +5,10 @@ from typing import Any
 from wattwright.demand.habits.change_points import CONFIDENCE, Response
 from wattwright.demand.habits.habits import Habits
 
+UNITS = {"base": "kWh a day", "change": "degC", "cooling change": "degC"}
+SLOPE = "kWh a day and K"
+"""Units of the parameters of a response to the temperature; those that are not named are slopes."""
+
 
 def habits_json(habits: Habits) -> dict[str, Any]:
     """Return the entries that the days add to what is said of demand."""
@@ -47,7 +51,7 @@ def _response(one: Response) -> dict[str, Any]:
             each.name.replace(" ", "_"): {"value": _round(each.value), "low": _round(each.low), "high": _round(each.high)}
             for each in one.parameters
         },
-        "units": {"base": "kWh a day", "heating": "kWh a day and K", "cooling": "kWh a day and K", "change": "degC"},
+        "units": {each.name.replace(" ", "_"): UNITS.get(each.name, SLOPE) for each in one.parameters},
         "r2": _round(one.r2),
         "cv_rmse": _round(one.cv_rmse),
         "days": one.days,

@@ -29,16 +29,34 @@ POOR_RESPONSE = define(
 RISING_BASE = define(
     "demand.base-trend",
     Severity.LOOK,
-    says="The base load changes by {trend:power} a year (90 % interval: {low:power} to {high:power}), from {base:power}.",
+    says="At equal outdoor temperature the base load changes by {trend:power} a year (90 % interval: {low:power} to "
+    "{high:power}), from {base:power}.",
     why="Something that is always on came, went, or wears.",
     do="Look for what is on at night: a refrigerator's seal, a pump, a heater left on.",
     source="median slope between all pairs of days: Sen 1968",
+)
+BASE_OR_SEASON = define(
+    "demand.base-trend-or-season",
+    Severity.NOTE,
+    says="The base load changes by {trend:power} a year (90 % interval: {low:power} to {high:power}), from {base:power}, "
+    "which may be the season alone.",
+    why="Heating, cooling and frost protection run at night too, and the outdoor temperature of these days is not known.",
+    do="Name a weather file of the same days; then look for what is on at night.",
+    source="median slope between all pairs of days: Sen 1968",
+)
+GIVES_BACK = define(
+    "demand.no-base-of-net",
+    Severity.NOTE,
+    says="The site gives power back, so neither its base load nor breaks are told.",
+    why="While it generates, the meter does not see what it draws, and a sunny day looks like one without people.",
+    do="Meter the generation apart.",
+    source="",
 )
 BREAKS = define(
     "demand.breaks",
     Severity.NOTE,
     says="The site was hardly used on {days:count} days (breaks: {count:count}).",
     why="Such days belong in no mean of working days, and show what standby costs.",
-    do="Ask the client whether nobody was there.",
+    do="Ask the client whether nobody was there{or_mild:text}.",
     source="common practice, no source",
 )

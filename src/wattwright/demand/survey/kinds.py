@@ -39,8 +39,8 @@ WRONG_RATING = define(
 TOGETHER = define(
     "demand.survey-not-told-apart",
     Severity.NOTE,
-    says="What {count:count} loads draw cannot be told from the record: they run at the same hours as others, or hardly at all: "
-    "{names:text}.",
+    says="The record cannot tell what some loads draw (loads: {count:count}), as they run at the same hours as others, or hardly "
+    "at all: {names:text}.",
     why="Only their sum shows.",
     do="Meter one of them for a week.",
     source="",

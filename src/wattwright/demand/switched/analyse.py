@@ -14,6 +14,7 @@ from wattwright.core.quantity import Quantity
 from wattwright.core.series import Series, of_values, over_windows
 from wattwright.demand.site import SitePower
 from wattwright.demand.switched import kinds
+from wattwright.demand.switched.decode import expected_f1
 from wattwright.demand.switched.find import Seen, is_exact, seen_loads
 from wattwright.demand.switched.steps import least_level_w
 from wattwright.demand.switched.times import Times, times_on
@@ -23,6 +24,8 @@ Floats = NDArray[np.float64]
 J_KWH = 3.6e6
 _ALIKE = 0.12
 """Loads whose levels differ by less than this share may be taken for one another."""
+_NEARLY_SURE, _MOST_DOUBT = 0.9, 0.05
+"""An interval is in doubt below this chance; a load with more of them than this share is named: common practice, no source."""
 _SHORTEST = 2
 """A run lasts so many intervals at least before both of its steps are seen whole."""
 
@@ -32,7 +35,8 @@ class SwitchedLoad:
     """A load found in the record.
 
     ``level_w`` its power at the usual voltage; ``share`` (n,): expected share of each interval for which it was on, NaN in gaps;
-    ``power_w`` (n,): its mean power in each; ``confidence`` 0 to 1: the F1 by interval that its own chances let expect.
+    ``power_w`` (n,): its mean power in each; ``confidence`` 0 to 1: the F1 by interval that its own chances let expect;
+    ``doubtful``: share of the time it is taken to be on of which that is not nearly sure.
     """
 
     id: str
@@ -44,6 +48,7 @@ class SwitchedLoad:
     duty: float
     times: Times
     confidence: float
+    doubtful: float
 
     @property
     def on(self) -> NDArray[np.bool_]:
@@ -138,14 +143,14 @@ def _load(one: Seen, series: Series, ratio: Floats, clock: SiteClock, id_: str) 
         duty=float(np.nanmean(share)),
         times=times_on(share, series.start_s, series.step_s, clock, is_exact=is_exact(series.step_s)),
         confidence=expected_f1(one.chance),
+        doubtful=doubtful(one.chance),
     )
 
 
-def expected_f1(chance: Floats) -> float:
-    """Return the F1 to expect of taking a load to be on where its chance (n,) is even or more: twice the hits over all on."""
-    known = chance[~np.isnan(chance)]
-    on = known >= 0.5
-    return float(2.0 * known[on].sum() / max(on.sum() + known.sum(), 1e-9))
+def doubtful(chance: Floats) -> float:
+    """Return of what share of the intervals in which a load is taken to be on, by its chance (n,), that is not nearly sure."""
+    on = chance[chance >= 0.5]
+    return float((on < _NEARLY_SURE).mean()) if len(on) else 0.0
 
 
 def _told(loads: tuple[SwitchedLoad, ...], series: Series, least_w: float, where: str) -> tuple[Finding, ...]:
@@ -154,7 +159,10 @@ def _told(loads: tuple[SwitchedLoad, ...], series: Series, least_w: float, where
         found.append(kinds.LIMIT.at(where, step=series.step_s, least=least_w, shortest=_SHORTEST * series.step_s))
     if not loads:
         return (kinds.NONE.at(where), *found)
-    if not is_exact(series.step_s):
+    if is_exact(series.step_s):
+        unsure = [one for one in loads if one.doubtful > _MOST_DOUBT]
+        found += [kinds.LIKE_SIZE.at(where, level=one.level_w, share=one.doubtful) for one in unsure]
+    else:
         found.append(kinds.LONG_STEP.at(where, step=series.step_s))
     levels = sorted(one.level_w for one in loads)
     close = [(a, b) for a, b in pairwise(levels) if b - a < _ALIKE * b]

@@ -20,7 +20,16 @@ _START_RISE, _START_FALL = 0.004, 0.01
 _FEW = 4
 """So few steps are not enough to read a level anew."""
 _PRIOR = 100.0
-"""Intervals that the first guess of a switching rate weighs."""
+"""Intervals that the first guess of a switching rate weighs, and the rate over the whole day in that of an hour."""
+HOURS = 24
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class When:
+    """What is known of each interval beside its power: the busyness around it and its hour of the day, shape (n,) both."""
+
+    zone: Ints
+    hour: Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,16 +53,17 @@ class Decoded:
         return np.clip(self.chance + self.part - (self.chance > EVEN), 0.0, 1.0)
 
 
-def decode(power_w: Floats, zone: Ints, level_w: float, start: Floats | None = None, rounds: int = _ROUNDS) -> Decoded:
+def decode(power_w: Floats, when: When, level_w: float, start: Floats | None = None, rounds: int = _ROUNDS) -> Decoded:
     """Return the load of about ``level_w`` behind a power (W, shape (n,), NaN in gaps), its level read anew as it is found.
 
-    ``zone``: busyness of each interval; ``start``: chance of being on to begin from, else where the power is high enough.
+    ``start``: chance of being on to begin from, else where the power is high enough.
     """
     present = ~np.isnan(power_w)
     base = float(np.percentile(power_w[present], 2)) if present.any() else 0.0
     with np.errstate(invalid="ignore"):
         chance = (power_w > 1.25 * level_w + base).astype(np.float64) if start is None else start
-    rise, fall, first_w, spread = _START_RISE, _START_FALL, level_w, SPREADS[1]
+    rise, fall = np.full(len(power_w), _START_RISE), np.full(len(power_w), _START_FALL)
+    first_w, spread, zone = level_w, SPREADS[1], when.zone
     told, scale, rest = np.zeros((len(power_w), 3)), np.ones(len(power_w)), fit_rest(power_w, zone, level_w)
     for _ in range(rounds):
         rest = fit_rest(power_w - level_w * (chance > EVEN), zone, level_w)
@@ -61,8 +71,8 @@ def decode(power_w: Floats, zone: Ints, level_w: float, start: Floats | None = N
         state, scale = forward(clean, split, rise, fall)
         told = np.clip(backward(state, scale, clean, split, rise, fall), 0.0, 1.0)
         moved, chance = float(np.abs(told[:, 0] - chance).mean()), told[:, 0]
-        rise = (told[:, 1].sum() + _PRIOR * _START_RISE) / ((1.0 - chance).sum() + _PRIOR)
-        fall = (told[:, 2].sum() + _PRIOR * _START_FALL) / (chance.sum() + _PRIOR)
+        rise = _rate(told[:, 1], 1.0 - chance, when.hour, _START_RISE)
+        fall = _rate(told[:, 2], chance, when.hour, _START_FALL)
         level_w, spread = _level(power_w, told, level_w, first_w)
         if moved < _SETTLED:
             break
@@ -70,10 +80,24 @@ def decode(power_w: Floats, zone: Ints, level_w: float, start: Floats | None = N
     return Decoded(level_w, chance, told[:, 1], told[:, 2], _part(power_w, chance > EVEN), gain)
 
 
+def expected_f1(chance: Floats) -> float:
+    """Return the F1 to expect of taking a load to be on where its chance (n,) is even or more: twice the hits over all on."""
+    known = chance[~np.isnan(chance)]
+    on = known >= 0.5
+    return float(2.0 * known[on].sum() / max(on.sum() + known.sum(), 1e-9))
+
+
+def _rate(turned: Floats, could: Floats, hour: Ints, first: float) -> Floats:
+    """Return how likely it is to switch in each interval, (n,), by how often it did in that hour of the day where it could."""
+    usual = (turned.sum() + _PRIOR * first) / (could.sum() + _PRIOR)
+    by_hour = (np.bincount(hour, turned, HOURS) + _PRIOR * usual) / (np.bincount(hour, could, HOURS) + _PRIOR)
+    return np.asarray(by_hour[hour])
+
+
 def _without(power_w: Floats, zone: Ints, like: Rest) -> float:
     """Return the log likelihood of the record if there is no load, on the scale of ``like``."""
     clean, split = fit_rest(power_w, zone, like.level_w).moves(power_w, zone, SPREADS[1])
-    _, scale = forward(clean, split, 0.0, 1.0)
+    _, scale = forward(clean, split, np.zeros(len(power_w)), np.ones(len(power_w)))
     return float(np.log(scale).sum())
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.progress import SILENT, Progress
 from wattwright.demand.switched.bumps import second_level_w
-from wattwright.demand.switched.decode import EVEN, Decoded, decode
+from wattwright.demand.switched.decode import EVEN, Decoded, When, decode, expected_f1
 from wattwright.demand.switched.rest import busyness
 from wattwright.demand.switched.shares import shares_on
 from wattwright.demand.switched.steps import candidates, least_level_w
@@ -50,9 +50,9 @@ def is_exact(step_s: int) -> bool:
 def seen_loads(power_w: Floats, step_s: int, hour: Ints, progress: Progress = SILENT) -> tuple[Seen, ...]:
     """Return the loads that switch behind a power (W, shape (n,), NaN in gaps), the largest by energy first.
 
-    ``hour`` (n,) is the hour of the local day, which long steps need to deal out shares.
+    ``hour`` (n,) is the hour of the local day.
     """
-    by_steps = found_loads(power_w, progress)
+    by_steps = found_loads(power_w, hour, progress)
     if is_exact(step_s):
         return tuple(Seen(one.level_w, one.share, one.chance) for one in by_steps)
     levels = [one.level_w for one in by_steps]
@@ -68,22 +68,22 @@ def seen_loads(power_w: Floats, step_s: int, hour: Ints, progress: Progress = SI
     return tuple(sorted(seen, key=lambda one: -one.level_w * float(np.nansum(one.share))))
 
 
-def found_loads(power_w: Floats, progress: Progress = SILENT) -> tuple[Decoded, ...]:
-    """Return the loads that switch behind a power (W, shape (n,), NaN in gaps), the largest by energy first."""
+def found_loads(power_w: Floats, hour: Ints, progress: Progress = SILENT) -> tuple[Decoded, ...]:
+    """Return the loads whose steps stand out of a power (W, shape (n,), NaN in gaps), the largest by energy first."""
     if len(power_w) < 3 or np.isnan(power_w).all():
         return ()
     power_w = power_w - min(0.0, float(np.nanmin(power_w)))
-    zone = busyness(power_w)
+    when = When(busyness(power_w), hour)
     least_w = least_level_w(power_w)
     taken: list[Decoded] = []
     rest_w = power_w
     for round_ in range(_MOST_LOADS):
-        best = _best(rest_w, zone, least_w, partial(_after, progress, round_))
+        best = _best(rest_w, when, least_w, partial(_after, progress, round_))
         if best is None:
             break
         taken.append(best)
         rest_w = rest_w - best.level_w * best.part
-    again = _once_more(power_w, zone, taken, progress)
+    again = _once_more(power_w, when, taken, progress)
     return tuple(sorted(again, key=lambda one: -one.level_w * float(one.chance.sum())))
 
 
@@ -92,10 +92,12 @@ def _after(progress: Progress, rounds: int, part: float) -> None:
     progress.at("loads that switch", rounds + part, _MOST_LOADS)
 
 
-def _best(rest_w: Floats, zone: Ints, least_w: float, told: Callable[[float], None]) -> Decoded | None:
+def _best(rest_w: Floats, when: When, least_w: float, told: Callable[[float], None]) -> Decoded | None:
     """Return the load that explains most of what is left, None where none counts."""
     some = _blocks(len(rest_w))
-    part, busy = rest_w[some], zone[some]
+    # That a load keeps hours helps to tell its runs from others', not to tell whether it is one: rare runs have hours by chance.
+    any_hour = When(when.zone, np.zeros_like(when.hour))
+    part, busy = rest_w[some], When(any_hour.zone[some], any_hour.hour[some])
     levels, tried = [one.level_w for one in candidates(rest_w, least_w, _MOST_CANDIDATES)], []
     for k, level in enumerate(levels):
         told(k / len(levels))
@@ -103,9 +105,9 @@ def _best(rest_w: Floats, zone: Ints, least_w: float, told: Callable[[float], No
     for one in sorted(tried, key=lambda one: -one.gain):
         if one.gain < LEAST_GAIN / 2:
             return None
-        whole = decode(rest_w, zone, one.level_w)
+        whole = decode(rest_w, any_hour, one.level_w)
         if _counts(whole):
-            return whole
+            return decode(rest_w, when, whole.level_w, whole.chance)
     return None
 
 
@@ -128,10 +130,11 @@ def _counts(one: Decoded) -> bool:
     return one.gain >= least and switched >= LEAST_SWITCHINGS and sure >= LEAST_SURE
 
 
-def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded], progress: Progress) -> list[Decoded]:
+def _once_more(power_w: Floats, when: When, taken: list[Decoded], progress: Progress) -> list[Decoded]:
     """Return the loads decoded once more, beside all the others and alone, each the mean of the two.
 
-    The first ones did not know of the later, and an error in one spreads to those beside it; alone it does not.
+    The first ones did not know of the later, and an error in one spreads to those beside it; alone it does not. What the two
+    disagree on was left over from larger ones, and is no load.
     """
     if len(taken) < 2:
         return taken
@@ -139,8 +142,9 @@ def _once_more(power_w: Floats, zone: Ints, taken: list[Decoded], progress: Prog
     for k, one in enumerate(taken):
         progress.at("loads once more", k, len(taken))
         others = sum((other.level_w * other.part for j, other in enumerate(again) if j != k), np.zeros(len(power_w)))
-        again[k] = decode(power_w - others, zone, one.level_w, one.chance, rounds=_SCREEN)
-    return [_mean(one, decode(power_w, zone, one.level_w)) for one in again if _counts(one)]
+        again[k] = decode(power_w - others, when, one.level_w, one.chance, rounds=_SCREEN)
+    means = [_mean(one, decode(power_w, when, one.level_w)) for one in again if _counts(one)]
+    return [one for one in means if expected_f1(one.chance) >= LEAST_SURE]
 
 
 def _mean(beside: Decoded, alone: Decoded) -> Decoded:

@@ -28,6 +28,15 @@ ALIKE = define(
     do="Switch them one by one on site and see which step is whose, before you enter either in the survey.",
     source="",
 )
+LIKE_SIZE = define(
+    "demand.switched-like-size",
+    Severity.NOTE,
+    says="Of the time that the load of {level:power} is taken to be on, {share:percent} is in doubt: another appliance of "
+    "like size may have run instead.",
+    why="An appliance within some 4 % of its power leaves the same steps, and only the hour of the day tells the two apart.",
+    do="Look at its runs at unusual hours, or meter the load itself for a week.",
+    source="",
+)
 NONE = define(
     "demand.switched-none",
     Severity.NOTE,

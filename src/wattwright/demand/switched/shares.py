@@ -3,11 +3,15 @@
 A mean over a long interval holds the rest of the site and some share of the load. How often the rest is found at each level
 is worked out together with the shares (deconvolution without negative shares, by expectation and maximisation). How likely each
 share is depends on the hour of the day and on the interval before.
+
+That takes the rest of every interval for itself. To follow it from one interval to the next beside a second load errs elsewhere.
+So what is told is the mean of three: by levels alone, by levels on what the second load leaves, and beside it.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.demand.switched.beside import beside, other_level_w
 from wattwright.demand.switched.shares_kernels import between_all
 
 Floats = NDArray[np.float64]
@@ -30,6 +34,16 @@ def shares_on(power_w: Floats, hour: Ints, level_w: float) -> Floats:
     """
     present = ~np.isnan(power_w)
     power, hour = power_w[present], hour[present]
+    other_w = other_level_w(power, hour, level_w)
+    both = beside(power, hour, (level_w, other_w)).share
+    left = np.maximum(power - other_w * both[:, 1], 0.0)
+    found = np.full(len(power_w), np.nan)
+    found[present] = (_by_levels(power, hour, level_w) + _by_levels(left, hour, level_w) + both[:, 0]) / 3.0
+    return found
+
+
+def _by_levels(power: Floats, hour: Ints, level_w: float) -> Floats:
+    """Return the share of each interval by how often the rest is at each level, W and shape (n,), no gaps."""
     width = _BIN * level_w
     rest = power[:, None] - level_w * SHARES
     below = rest < 0.0
@@ -46,9 +60,7 @@ def shares_on(power_w: Floats, hour: Ints, level_w: float) -> Floats:
         chance, made = between_all(seen / seen.max(axis=1, keepdims=True), moves)
         moves = (made + 1.0) / (made + 1.0).sum(axis=1, keepdims=True)
         usual = _by_hour(chance, hour)
-    found = np.full(len(power_w), np.nan)
-    found[present] = chance @ SHARES
-    return found
+    return np.asarray(chance @ SHARES)
 
 
 def _smooth(count: NDArray[np.number]) -> Floats:

@@ -6,12 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.series import Floats
+from wattwright.demand.within.conformal import LEVELS
 from wattwright.demand.within.courses import Ints
 
 DRAWS = 400
 """Days drawn for each day; the 5 % and 95 % of them are known to about 1 % of their level."""
 FEW_DRAWS = 100
 """The same where the widest of many suppositions is taken."""
+RESOLUTION_W = 20.0
+"""What a width is taken to be at least when a miss is told in widths; common practice, no source."""
 _AT_ONCE = 8000
 """Intervals that are drawn together, to bound memory."""
 _WHOLE = 0.9
@@ -64,6 +67,33 @@ def day_maxima(mean_w: Floats, excess_w: Floats, spans: Spans, draws: np.random.
     return out
 
 
+def day_maxima_like(
+    mean_w: Floats, excess_w: Floats, of_day: Ints, spans: Spans, draws: np.random.Generator, count: int = DRAWS
+) -> Floats:
+    """Return drawn maxima of each day, W, shape (d, count), each draw taking its courses from one day of the finer stretch.
+
+    ``excess_w`` and ``of_day`` (n, k): the excess of each like course and the number of the day it was read on. What happens once
+    a month is then drawn once in a month of days, however many intervals it is like. An interval that is like none of that day's
+    takes any.
+    """
+    held, number = np.unique(of_day, return_inverse=True)
+    number = number.reshape(of_day.shape)
+    order = np.argsort(number, axis=1, kind="stable")
+    excess = np.take_along_axis(excess_w, order, axis=1)
+    many = np.zeros((len(mean_w), len(held)), np.int64)
+    np.add.at(many, (np.arange(len(mean_w))[:, None], number), 1)
+    first = np.cumsum(many, axis=1) - many
+    out = np.empty((len(spans), count))
+    for day in range(len(spans)):
+        rows = spans.of(day)
+        from_day = draws.integers(0, len(held), count)
+        some, begins = many[rows, from_day], first[rows, from_day]
+        begins, some = np.where(some > 0, begins, 0), np.where(some > 0, some, excess.shape[1])
+        chosen = begins + (draws.random(some.shape) * some).astype(np.int64)
+        out[day] = (mean_w[rows, None] + np.take_along_axis(excess[rows], chosen, axis=1)).max(axis=0)
+    return out
+
+
 def together(mean_w: Floats, excess_w: Floats, spans: Spans) -> Floats:
     """Return each day's maximum where all its intervals are equally high at once, by level, W, shape (d, k) from (n, k)."""
     drawn: Floats = np.maximum.reduceat(mean_w[:, None] + np.sort(excess_w, axis=1), spans.first, axis=0)
@@ -71,9 +101,36 @@ def together(mean_w: Floats, excess_w: Floats, spans: Spans) -> Floats:
 
 
 def ranks_of(truth_w: Floats, drawn_w: Floats) -> Floats:
-    """Return the share of each day's draws that lie at or below its truth, shape (d,)."""
-    share: Floats = (drawn_w <= truth_w[:, None] + 1e-9).mean(axis=1)
-    return share
+    """Return the share of each day's draws that lie at or below its truth, shape (d,).
+
+    Beyond all draws it goes on by how far the truth lies from the nearest, in widths of the draws: below 0 and above 1.
+    """
+    share = (drawn_w <= truth_w[:, None] + 1e-9).mean(axis=1)
+    low, high = drawn_w.min(axis=1), drawn_w.max(axis=1)
+    beyond = (np.maximum(truth_w - high, 0.0) - np.maximum(low - truth_w, 0.0)) / _width(drawn_w)
+    return np.asarray(share + beyond)
+
+
+def at_levels(drawn_w: Floats, level: Floats) -> Floats:
+    """Return what each day's draws (d, r) are at levels as :func:`ranks_of` tells them, shape (d, n) from (d, n) or (n,), W.
+
+    A day whose draws are all alike is known, and nothing lies beyond them.
+    """
+    ordered = np.sort(drawn_w, axis=1)
+    level = np.broadcast_to(level, (len(drawn_w), np.shape(level)[-1]))
+    place = np.clip(level, 0.0, 1.0) * (ordered.shape[1] - 1)
+    below = place.astype(np.int64)
+    above = np.minimum(below + 1, ordered.shape[1] - 1)
+    low, high = np.take_along_axis(ordered, below, axis=1), np.take_along_axis(ordered, above, axis=1)
+    width = np.where(ordered[:, -1] > ordered[:, 0], _width(drawn_w), 0.0)
+    beyond = (level - np.clip(level, 0.0, 1.0)) * width[:, None]
+    return np.asarray(low + (place - below) * (high - low) + beyond)
+
+
+def _width(drawn_w: Floats) -> Floats:
+    """Return the width of the middle nine tenths of each day's draws, and the least a width is taken to be, W, shape (d,)."""
+    low, high = np.quantile(drawn_w, (LEVELS[0], LEVELS[2]), axis=1)
+    return np.asarray(high - low + RESOLUTION_W)
 
 
 def redrawn(drawn_w: Floats, ranks: Floats, draws: np.random.Generator) -> Floats:
@@ -83,6 +140,4 @@ def redrawn(drawn_w: Floats, ranks: Floats, draws: np.random.Generator) -> Float
     """
     if not len(ranks):
         return drawn_w
-    level = draws.choice(ranks, drawn_w.shape) + (draws.random(drawn_w.shape) - 0.5) / (len(ranks) + 1)
-    place = np.clip((level * drawn_w.shape[1]).astype(np.int64), 0, drawn_w.shape[1] - 1)
-    return np.take_along_axis(np.sort(drawn_w, axis=1), place, axis=1)
+    return at_levels(drawn_w, draws.choice(ranks, drawn_w.shape) + (draws.random(drawn_w.shape) - 0.5) / (len(ranks) + 1))

@@ -12,7 +12,7 @@ from wattwright.demand.within.asked import Asked, Inside
 from wattwright.demand.within.bands import Band, Bands, Rests, WindowBands, hull
 from wattwright.demand.within.conformal import LEVELS, guarantee
 from wattwright.demand.within.courses import Ints
-from wattwright.demand.within.draws import DRAWS, FEW_DRAWS, day_maxima, redrawn, together
+from wattwright.demand.within.draws import FEW_DRAWS, at_levels, day_maxima, day_maxima_like, redrawn, together
 from wattwright.demand.within.views import moved
 
 _UNKNOWN = Band(float("nan"), float("nan"), float("nan"))
@@ -86,10 +86,10 @@ class _Told:
         return _bands(self.days.start_s[:1], told, least, most).at(0)
 
 
-def _drawn(asked: Asked, inside: Inside, excess_w: Floats, count: int = DRAWS) -> Floats:
-    """Return drawn maxima of each day, shape (d, count), from the excesses that each interval may have, shape (n, k), W."""
+def _drawn(asked: Asked, inside: Inside, excess_w: Floats) -> Floats:
+    """Return drawn maxima of each day, shape (d, r), from the excesses that each interval may have, shape (n, k), W."""
     draws = asked.streams.stream(f"days {inside.step_s}")
-    return day_maxima(inside.at.mean_w, excess_w, inside.at.spans, draws, count)
+    return day_maxima(inside.at.mean_w, excess_w, inside.at.spans, draws, FEW_DRAWS)
 
 
 def _by_loads(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats]]:
@@ -99,7 +99,7 @@ def _by_loads(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floa
     known either, so both are drawn.
     """
     excesses = [view.excess_w(window_s) for view in inside.supposed]
-    drawn = [_drawn(asked, inside, one, FEW_DRAWS) for one in excesses]
+    drawn = [_drawn(asked, inside, one) for one in excesses]
     drawn += [together(inside.at.mean_w, one, inside.at.spans) for one in excesses]
     intervals, days = ([np.quantile(one, LEVELS, axis=1) for one in part] for part in (excesses, drawn))
     return hull(intervals), hull(days), drawn
@@ -109,9 +109,10 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
     seen = inside.calibrated
     assert seen is not None  # the window rests on the finer stretch
     correction = seen.correction(window_s, asked.streams)
-    own = seen.view.excess_w(window_s)
-    plain, drawn = np.quantile(own, LEVELS, axis=1), _drawn(asked, inside, own)
-    excess, days = moved(plain, correction, seen.known), np.quantile(drawn, correction.levels, axis=1)
+    own, draws = seen.view.excess_w(window_s), asked.streams.stream(f"days {inside.step_s}")
+    drawn = day_maxima_like(inside.at.mean_w, own, seen.own.day[seen.view.like], inside.at.spans, draws)
+    excess = moved(np.quantile(own, LEVELS, axis=1), correction, seen.known)
+    days = at_levels(drawn, np.array(correction.levels)).T
     every = [drawn, redrawn(drawn, correction.ranks, asked.streams.stream(f"ranks {inside.step_s} {window_s}"))]
     share = guarantee(len(correction.ranks))
     if not seen.far.any():
@@ -120,7 +121,7 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
     touched = np.add.reduceat(seen.far.astype(np.int64), inside.at.spans.first) > 0
     for view in inside.supposed:
         merged = seen.view.with_rows(seen.far, view).excess_w(window_s)
-        redone = _drawn(asked, inside, merged, FEW_DRAWS)
+        redone = _drawn(asked, inside, merged)
         excess[:, seen.far] = hull([excess[:, seen.far], np.quantile(merged[seen.far], LEVELS, axis=1)])
         days[:, touched] = hull([days[:, touched], np.quantile(redone[touched], LEVELS, axis=1)])
         every.append(redone)

@@ -56,11 +56,37 @@ def nearest_both(known: Floats, at: Floats, count: int) -> tuple[Ints, Floats]:
     return np.concatenate([by_power, by_hour], axis=1), far
 
 
+def apart(day: Ints) -> Ints:
+    """Return for each interval how many days of the stretch lie before its own, shape (n,): days are counted where they are."""
+    return np.asarray(np.unique(day, return_inverse=True)[1], np.int64)
+
+
+def left_out(days: int) -> int:
+    """Return how many days on either side of a day are left out with it: two, fewer of a short stretch.
+
+    Weather and habits last for some days, and few days of a record lie next to those of the stretch; common practice, no source.
+    """
+    return min(2, days // 14)
+
+
 def nearest_of_other_days(known: Floats, day: Ints, count: int) -> tuple[Ints, Floats]:
-    """Return the same for the known courses themselves, none of its own day among those of any."""
+    """Return the same for the known courses themselves, none of its own day and those around it among those of any."""
     index, far = np.empty((len(known), 2 * count), np.int64), np.empty(len(known))
-    for one in np.unique(day):
-        here, others = np.flatnonzero(day == one), np.flatnonzero(day != one)
+    place = apart(day)
+    around = left_out(int(place.max()) + 1)
+    for one in range(int(place.max()) + 1):
+        here, others = np.flatnonzero(place == one), np.flatnonzero(np.abs(place - one) > around)
         found, far[here] = nearest_both(known[others], known[here], count)
         index[here] = others[found]
     return index, far
+
+
+def fewest_others(day: Ints) -> int:
+    """Return how many courses are left at least when a day is left out with those around it."""
+    place = apart(day)
+    size = np.bincount(place)
+    before = np.concatenate([[0], np.cumsum(size)])
+    around = left_out(len(size))
+    at = np.arange(len(size))
+    out = before[np.minimum(at + around + 1, len(size))] - before[np.maximum(at - around, 0)]
+    return int(len(day) - out.max())

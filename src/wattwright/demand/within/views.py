@@ -10,8 +10,16 @@ from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
 from wattwright.demand.within.conformal import LEVELS, rank_levels, tail_correction
 from wattwright.demand.within.courses import Courses, Ints, invented_courses
-from wattwright.demand.within.draws import Spans, day_maxima, ranks_of
-from wattwright.demand.within.likeness import features, nearest, nearest_both, nearest_of_other_days, own_features, scale_of
+from wattwright.demand.within.draws import RESOLUTION_W, Spans, day_maxima_like, ranks_of
+from wattwright.demand.within.likeness import (
+    features,
+    fewest_others,
+    nearest,
+    nearest_both,
+    nearest_of_other_days,
+    own_features,
+    scale_of,
+)
 from wattwright.demand.within.listed import Listed
 
 SUPPOSED = tuple((longer, use) for use in (0.15, 0.4, 0.9) for longer in (0.5, 2.0))
@@ -22,8 +30,6 @@ LIKE = 25
 """How many invented courses stand for one interval."""
 _MOST_LIKE, _FEWEST_LIKE, _ONE_OF = 40, 10, 12
 """How many courses of a finer stretch stand for one interval, twice over: one in twelve, 10 to 40; common practice, no source."""
-RESOLUTION_W = 20.0
-"""What a width is taken to be at least when a miss is told in widths; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,16 +105,22 @@ class Calibrated:
     own_spans: Spans
     out: Ints
 
+    @property
+    def weight(self) -> Floats:
+        """Return how often the record has an interval like each of the stretch, (n,), so that what it has most of counts most."""
+        asked = self.view.like[~self.known]
+        return np.bincount(asked.ravel(), minlength=len(self.own)).astype(np.float64) if len(asked) else np.ones(len(self.own))
+
     def correction(self, window_s: int, streams: Streams) -> Correction:
         """Return how bands of ``window_s`` seconds must be moved, found by leaving out each day of the stretch in turn."""
-        excess = self.own.excess_w(window_s)
+        excess, weight = self.own.excess_w(window_s), self.weight
         seen = excess[self.out]
         low, _, high = np.quantile(seen, LEVELS, axis=1)
         width = high - low + RESOLUTION_W
-        below = tail_correction((low - excess) / width, self.own.day)
-        above = tail_correction((excess - high) / width, self.own.day)
-        mean = self.own.mean_w
-        drawn = day_maxima(mean, seen, self.own_spans, streams.stream(f"days left out {window_s}"))
+        below = tail_correction((low - excess) / width, self.own.day, weight)
+        above = tail_correction((excess - high) / width, self.own.day, weight)
+        mean, draws = self.own.mean_w, streams.stream(f"days left out {window_s}")
+        drawn = day_maxima_like(mean, seen, self.own.day[self.out], self.own_spans, draws)
         truth = np.maximum.reduceat(mean + excess, self.own_spans.first)
         return Correction(below, above, ranks_of(truth, drawn)[self.own_spans.whole])
 
@@ -121,8 +133,7 @@ def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibra
     """
     scale = scale_of(courses)
     points = own_features(courses, scale)
-    most = len(courses) - int(np.bincount(courses.day - courses.day.min()).max())
-    count = max(1, min(int(np.clip(len(courses) // _ONE_OF, _FEWEST_LIKE, _MOST_LIKE)), most))
+    count = max(1, min(int(np.clip(len(courses) // _ONE_OF, _FEWEST_LIKE, _MOST_LIKE)), fewest_others(courses.day)))
     out, reach = nearest_of_other_days(points, courses.day, count)
     like, distance = nearest_both(points, features(at.mean_w, at.before_w, at.after_w, at.of_day_s, scale), count)
     place = np.clip(np.searchsorted(courses.start_s, start_s), 0, len(courses) - 1)

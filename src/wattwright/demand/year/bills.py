@@ -159,7 +159,9 @@ def judged(held: Sequence[Held], within: float, days: Days, imported_kwh: float)
     found = mistake_of(ratio)
     if found is None:
         return ratio, (kinds.DIFFERS.at("bills", ratio=ratio, days=common), *rough, *_by_sun(held, days))
-    told = kinds.SUGGESTS.at("bills", ratio=ratio, days=common, named=found.named, mistake=found.what, step=found.step)
+    # Only bills that were read for the most part are sure enough to stop at.
+    kind = kinds.MAY_SUGGEST if rough else kinds.SUGGESTS
+    told = kind.at("bills", ratio=ratio, days=common, named=found.named, mistake=found.what, step=found.step)
     return ratio, (told, *rough)
 
 

@@ -94,13 +94,7 @@ def _unseen(response: Response, read_c: Floats, usual_c: Floats, stream: np.rand
 
 def _columns(response: Response, temperature_c: Floats) -> Floats:
     """Return a base, and kelvins below and above the change points of a response, as far as it has them."""
-    parts = [np.where(np.isnan(temperature_c), np.nan, 1.0)]
-    if response.value("heating"):
-        parts.append(np.maximum(response.value("change") - temperature_c, 0.0))
-    if response.value("cooling"):
-        change = "cooling change" if response.value("cooling change") else "change"
-        parts.append(np.maximum(temperature_c - response.value(change), 0.0))
-    return np.column_stack(parts)
+    return np.column_stack([np.where(np.isnan(temperature_c), np.nan, 1.0), response.kelvins(temperature_c)])
 
 
 def _beyond(read_c: Floats, missing_c: Floats) -> tuple[Finding, ...]:

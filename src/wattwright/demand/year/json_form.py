@@ -3,14 +3,19 @@
 from datetime import timedelta
 from typing import Any
 
+from wattwright.demand.year.against import Against
 from wattwright.demand.year.annual import CONFIDENCE, Year
 from wattwright.demand.year.whole import Annualised
 
 
 def year_json(given: Annualised) -> dict[str, Any]:
     """Return the entries that a year and its bills add to what is said of demand."""
+    return {"year": None if given.year is None else _year(given.year), **bills_json(given.paid)}
+
+
+def bills_json(given: Against) -> dict[str, Any]:
+    """Return the entries that the paid bills add: each beside the record, and record over bills."""
     return {
-        "year": None if given.year is None else _year(given.year),
         "bills": [
             {
                 "from": one.bill.first.isoformat(),

@@ -89,6 +89,15 @@ SUGGESTS = define(
     do="{step:text}.",
     source="common practice, no source",
 )
+MAY_SUGGEST = define(
+    "demand.bills-may-suggest",
+    Severity.LOOK,
+    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both, near {named:text}. "
+    "That may be {mistake:text}, or the rest of the bills lies in weeks unlike these.",
+    why="A part of a bill does not show which of the two it is; the first would make every power and energy wrong by that much.",
+    do="{step:text}; and get the bill of the time that was logged.",
+    source="common practice, no source",
+)
 BILLS_IMPORT = define(
     "demand.bills-import-only",
     Severity.LOOK,
@@ -108,6 +117,14 @@ PV_POSITION = define(
     "that is metered apart.",
     do="See where the PV is connected, and on which side of it the clamps are.",
     source="common practice, no source (a difference of 15 %)",
+)
+OVERLAP = define(
+    "demand.bills-overlap",
+    Severity.LOOK,
+    says="Two bills count the same days (such pairs: {count:count}), the first from {first:text} on.",
+    why="Energy billed twice would make the record look too low.",
+    do="Set the last day of the earlier bill to the day of the reading; add two registers of one meter up to one bill.",
+    source="",
 )
 NOT_FILLED = define(
     "demand.bills-not-used",

@@ -1,6 +1,5 @@
 """A year from a record and what goes with it: the paid bills held against it first, then its days put together."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,23 +8,23 @@ import numpy as np
 from wattwright.core.calendar import Days, day_number, days_between
 from wattwright.core.clock import SiteClock
 from wattwright.core.findings import Finding
-from wattwright.core.series import Floats, Series
+from wattwright.core.series import Series
 from wattwright.demand.analyse import Demand
 from wattwright.demand.habits.base import breaks
-from wattwright.demand.habits.habits import Outdoors
+from wattwright.demand.habits.habits import Outdoors, by_weather
 from wattwright.demand.year import kinds
+from wattwright.demand.year.against import Against, against, daily_kwh
 from wattwright.demand.year.annual import Known, Year, annual, window_of
-from wattwright.demand.year.bills import FEWEST_DAYS, Bill, Held, beside, fit_to_compare, judged
+from wattwright.demand.year.bills import FEWEST_DAYS, Bill
 from wattwright.demand.year.by_temperature import daily, expected
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Annualised:
-    """The year (None where the record is too short), the bills beside the record, and record over bills, NaN where unknown."""
+    """The year (None where the record is too short), and the record held against the paid bills."""
 
     year: Year | None
-    held: tuple[Held, ...]
-    ratio: float
+    paid: Against
     findings: tuple[Finding, ...]
 
 
@@ -46,43 +45,26 @@ def annualise(demand: Demand, power: Series, around: Surroundings) -> Annualised
 
     Bills fill days only where they agree with the record, or where no day of theirs was read.
     """
-    series = power.read_only()
     days = demand.days
-    energy = _energy(series, days)
-    held = beside(around.bills, days, energy)
-    ratio, agree, notes = _by_bills(series, days, held) if around.bills else (float("nan"), True, ())
-    findings = [*notes, *([] if agree else [kinds.NOT_FILLED.at("bills")])]
+    energy = daily_kwh(power.read_only(), days)
+    paid = against(around.bills, power, days) if around.bills else Against((), float("nan"), 0, True, ())
+    findings = [*paid.findings, *([] if paid.agree else [kinds.NOT_FILLED.at("bills")])]
     calendar = _calendar(days, around)
     known = np.full(len(calendar), np.nan)
     first = day_number(calendar.first) - day_number(days.first)
     inside = np.arange(max(first, 0), min(first + len(calendar), len(days)))
     known[inside - first] = energy[inside]
-    by_weather = expected(calendar, known, around.outdoors, around.clock, around.seed)
-    given = Known(calendar, known, by_weather.energy_kwh, by_weather.draws_kwh)
-    year = annual(given, around.bills if agree else (), around.seed)
+    modelled = expected(calendar, known, around.outdoors, around.clock, around.seed)
+    given = Known(calendar, known, modelled.energy_kwh, modelled.draws_kwh)
+    year = annual(given, around.bills if paid.agree else (), around.seed)
     if year is None:
         findings.append(kinds.TOO_SHORT.at("year", days=int((~np.isnan(known)).sum()), needed=FEWEST_DAYS))
     else:
-        findings += [*year.findings, *by_weather.findings]
-        if np.isnan(known).any() and not breaks(demand.heat, days):
+        findings += [*year.findings, *modelled.findings]
+        there = None if around.outdoors is None else by_weather(modelled.response, daily(around.outdoors.temperature, days))
+        if np.isnan(known).any() and not breaks(demand.heat, days, there):
             findings.append(kinds.NO_HOLIDAYS.at("year"))
-    return Annualised(year, held, ratio, tuple(findings))
-
-
-def _energy(series: Series, days: Days) -> Floats:
-    """Return the energy of each day in kWh; one with a short gap as if it went on like its rest."""
-    return daily(series, days) * days.lengths_s / 3.6e6
-
-
-def _by_bills(series: Series, days: Days, held: Sequence[Held]) -> tuple[float, bool, tuple[Finding, ...]]:
-    """Return record over bills, whether they agree (or cannot be compared), and what is to be said of it."""
-    fit, within = fit_to_compare(held)
-    imported_kwh = sum(one.measured_kwh for one in fit)
-    if (series.values < 0).any():
-        drawn = Series(series.start_s, series.step_s, np.maximum(series.values, 0.0), series.quality, series.raw)
-        imported_kwh = sum(one.measured_kwh for one in beside([one.bill for one in fit], days, _energy(drawn, days)))
-    ratio, notes = judged(fit, within, days, imported_kwh)
-    return ratio, not abs(ratio - 1) > within, notes
+    return Annualised(year, paid, tuple(findings))
 
 
 def _calendar(days: Days, around: Surroundings) -> Days:

@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.plan.bound.linear import Linear
-from wattwright.tariff.compiled import line_weights
-from wattwright.tariff.kernels import CARRIED, CONSTANT, CONTINUED, DEMAND, EACH_BILL, EXPORT, PAID, RANGE, Arrays
+from wattwright.tariff.kernels import CARRIED, CONSTANT, CONTINUED, DEMAND, EACH_BILL, EXPORT, PAID, PERCENT, RANGE, Arrays
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -30,7 +29,7 @@ class _Cells:
 
 def charge(program: Linear, tariff: Arrays, imported: Ints, exported: Ints, most: Floats, times: float = 1.0) -> None:
     """Let a programme pay a tariff ``times`` over for columns of import, at most ``most``, and of export, all (n,)."""
-    weight = times * line_weights(tariff)
+    weight = times * weights_of(tariff)
     cells = _cells(tariff, weight)
     program.constant += float(np.sum((weight * tariff.price)[tariff.kind == CONSTANT]))
     netted = np.zeros(tariff.cells, np.bool_)
@@ -47,6 +46,16 @@ def charge(program: Linear, tariff: Arrays, imported: Ints, exported: Ints, most
     for refs, blocks in cells.blocks.items():
         _blocks(program, tariff, refs, blocks, imported, most, sums)
     _demands(program, tariff, weight, imported)
+
+
+def weights_of(tariff: Arrays) -> Floats:
+    """Return what one unit of money of each line costs in all, with the levies taken of it, (l,)."""
+    weight = np.ones(len(tariff.kind))
+    for line in range(len(tariff.kind) - 1, -1, -1):
+        if tariff.kind[line] == PERCENT:
+            for ref in tariff.refs[tariff.ref_start[line] : tariff.ref_start[line + 1]]:
+                weight[ref] += weight[line] * tariff.price[line]
+    return weight
 
 
 def _cells(tariff: Arrays, weight: Floats) -> _Cells:

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from wattwright.catalogue.schema import Gear
 from wattwright.control.rules import TimeProgramme
 from wattwright.loads.columns import AIR, COLD_STORE, P_RATING_W, PLAIN, PUMP, SOIL, TANK
+from wattwright.loads.faults import KILL_C
 from wattwright.loads.soil_kernels import P_SENSOR, P_TAW_MM
-from wattwright.loads.tank_kernels import P_SET_C
+from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
 from wattwright.plan.bound.bound import Bound
 from wattwright.plan.case import Case
 from wattwright.plan.families.cycles import Cycle
@@ -200,7 +201,9 @@ def _set_points(case: Case, i: int, gear: Sequence[Gear]) -> Iterator[SetTo]:
     probes = [one for one in gear if "set point" in one.functions and "load value" in one.sees]
     if not probes:
         return
-    if load.kind == TANK:
+    heated_through = bool(case.drivers.uses[i, :, U_RAISED_C].any())
+    # Stored below 60 degC only where somebody has seen to it that the tank is heated through.
+    if load.kind == TANK and (heated_through or load.params[P_SET_C] < KILL_C):
         own = float(load.params[P_SET_C])
         for lower in (3.0, 6.0, 9.0):
             yield SetTo(case.ids[i], probes[0], round(own - lower), 5.0, "below", 40.0, own)

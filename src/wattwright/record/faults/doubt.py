@@ -1,8 +1,11 @@
-"""Which figures of a record are in doubt, and through which findings: the one place that every page, paper and program asks."""
+"""Which figures of a record are in doubt, and through which findings: the one place that every page, paper and program asks.
+
+A finding of the gravest kind always counts: what the paid bills say of a record is worked out in another room.
+"""
 
 from collections.abc import Iterable
 
-from wattwright.core.findings import Finding, FindingKind
+from wattwright.core.findings import Finding, FindingKind, Severity
 from wattwright.core.quantity import Quantity
 from wattwright.record import kinds as readers
 from wattwright.record.faults import kinds
@@ -28,7 +31,7 @@ def peak_doubts(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _of(findings: Iterable[Finding], doubting: tuple[FindingKind, ...]) -> tuple[Finding, ...]:
     codes = {one.code for one in doubting}
-    return tuple(one for one in findings if one.code in codes and not _is_beside(one))
+    return tuple(one for one in findings if (one.code in codes or one.severity is Severity.STOP) and not _is_beside(one))
 
 
 def _is_beside(finding: Finding) -> bool:
