@@ -174,6 +174,9 @@ def test_darkness_counts_in_the_weeks_in_which_it_falls():
     assert saved == pytest.approx(0.190 * 1000.0 / 1500.0, rel=1e-3)
     assert on_held_out(scorer, today, then) is None
     assert today.fitted - then.fitted == pytest.approx(saved)
+    # Whatever a plan is to reach, it may not leave more of the site in the dark.
+    assert Breach("", "darkness", pytest.approx(saved - 0.05 - 0.01 * then.unserved_kwh)) in breaches(made, then, today)
+    assert "darkness" not in {one.what for one in breaches(made, today, then)}
     band = drawn_years(scorer, *runs, Streams(1), draws=100)
     assert band.low == pytest.approx(0.0, abs=1e-9)
     assert band.high >= 2.0 * saved - 1e-6

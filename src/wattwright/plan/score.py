@@ -28,6 +28,8 @@ _KWH_J = 3.6e6
 MOST_STARTS_H = 6.0
 """Starts of a motor in an hour: common practice, no source."""
 _SMALL = 1e-6
+_DARK_SHARE, _DARK_KWH = 0.01, 0.05
+"""How much more of the site may be without power than under today's rules: what nobody notices; common practice, no source."""
 _REACHED_K = 1.0
 _WEEK_S = 7 * 86_400.0
 
@@ -228,6 +230,9 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
         most_starts = max(MOST_STARTS_H, today.starts_in_hour[i])
         if case.scenario.loads[i].load.params[P_START_RATIO] > 1.0 and made.starts_in_hour[i] > most_starts:
             yield Breach(id_, "starts", made.starts_in_hour[i] / most_starts - 1.0)
+    dark_kwh = made.unserved_kwh - (1.0 + _DARK_SHARE) * today.unserved_kwh - _DARK_KWH
+    if dark_kwh > 0.0:
+        yield Breach("", "darkness", dark_kwh)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
 
