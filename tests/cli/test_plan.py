@@ -52,7 +52,9 @@ def test_programs_get_plain_data_and_a_journal_goes_on(wattwright, small):
         (("--anew",), "--journal"),
         (("--from", "yesterday"), "--from"),
         (("--to", "2025-02-30"), "--to"),
-        (("--budget", "long"), "long"),
+        (("--budget", "long"), "--budget"),
+        (("--budget", "0s"), "above nought"),
+        (("--budget=-5s",), "above nought"),
     ],
 )
 def test_what_cannot_be_asked_is_refused(wattwright, small, more, told):

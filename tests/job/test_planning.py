@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.errors import JobError
 from wattwright.core.labour import IN_TURN
 from wattwright.core.progress import SILENT
@@ -56,7 +56,8 @@ def test_the_case_of_a_job(tmp_path):
     assert case.most_unmet == pytest.approx([0.9, 0.0])
     assert case.weights == OBJECTIVES["cost"]
     assert case.compiled_tariff(60).currency == "EUR"
-    assert told.findings == ()
+    # The readings are hourly, and do not show when the heater ran.
+    assert {one.code for one in told.findings} == {"job.rest-moved", "job.coarse"}
 
 
 def test_what_may_not_be_switched_is_left_alone(tmp_path):
@@ -64,7 +65,7 @@ def test_what_may_not_be_switched_is_left_alone(tmp_path):
     washer = '[[loads]]\nid = "washer"\nname = "Washer"\nkind = "laundry"\nrating = "2 kW"\ncontrollable = true\n'
     told = asked(tmp_path, TARIFF, HEATER, MAY_PUMP, washer, TIMES)
     assert told.case.switchable.tolist() == [False, True]
-    assert [one.code for one in told.findings] == ["job.not-planned"]
+    assert told.findings[0].code == "job.not-planned"
     assert "Washer" in told.findings[0].says(Show())
 
 
@@ -76,6 +77,21 @@ def test_wishes_of_the_job(tmp_path):
     assert told.case.most_unmet[0] == pytest.approx(15.0)
     assert asked(tmp_path, TARIFF, wish, MAY_HEATER, TIMES, PUMP, objective="peak").case.weights == OBJECTIVES["peak"]
     assert asked(tmp_path, '[plan]\nobjective = "peak"\n', MAY_HEATER).case.weights == OBJECTIVES["peak"]
+
+
+def test_a_record_that_cannot_carry_a_plan_says_so(tmp_path):
+    """Readings of what is given back leave the rest of the site at nought: a stop in a simulation, and so in a plan."""
+    (tmp_path / "tariff.toml").write_text(PRICES)
+    text = hourly().replace("2025-01-07 13:00,1.500", "2025-01-07 13:00,-2.000")
+    ask = question(tmp_path, SUPPLY, TARIFF, MAY_HEATER, MAY_PUMP, TIMES, readings=text)
+    found = plan_case(ask, FIRST, LAST, None).findings
+    assert "job.export-cut" in {one.code for one in found}
+
+
+def test_weights_that_weigh_nothing_are_refused(tmp_path):
+    """All nought would call every plan alike."""
+    with pytest.raises(JobError, match="at least one weight above nought"):
+        asked(tmp_path, TARIFF, "[plan.weights]\ncost = 0\n", MAY_HEATER)
 
 
 def test_gear_of_the_users_own(tmp_path):
@@ -114,10 +130,15 @@ def test_a_plan_as_plain_data(tmp_path):
     assert made["from"] == "2025-01-06T00:00:00+02:00"
     assert made["options"][0]["name"] == "as today"
     best = made["options"][-1]
-    assert best["saving"] == pytest.approx(made["options"][0]["annual_cost"] - best["annual_cost"], abs=1e-3)
+    assert best["saving"] == pytest.approx(made["options"][0]["cost"] - best["cost"], abs=1e-3)
+    # Three days are told as a year by days alone, and a finding says so.
+    assert made["days"] == 3
+    assert best["annual_cost"] == pytest.approx(best["cost"] * 365 / 3, rel=1e-3)
+    assert best["annual_saving"] == pytest.approx(best["saving"] * 365 / 3, rel=1e-3)
+    assert "plan.not-a-year" in {one["code"] for one in made["findings"]}
     assert best["saving"] >= 3 * 2 * 0.20 - 1e-3  # the pump's 2 kWh a day can go to the night
     assert 0.0 < best["gap_share"] <= 1.0
-    assert made["bound"] <= best["annual_cost"]
+    assert made["bound"] == best["bound"] <= best["cost"]
     assert all(np.isfinite(one["worth"]) for one in best["rules"])
     assert {one["load"] for one in best["comfort"]} == {"heater", "pump"}
     assert any(one["says"] for one in made["findings"])

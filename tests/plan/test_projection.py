@@ -140,6 +140,18 @@ def test_a_load_under_any_rules_lies_within_the_bound(build, seed):
     assert least <= simulated + 1e-6 * abs(simulated)
 
 
+@pytest.mark.parametrize("build", KINDS, ids=lambda one: one.__name__)
+def test_a_stretch_that_ends_at_a_negative_price_has_a_bound(build):
+    """What stores hold at the end is then worth less than nothing: emptying them for ever must not pay; the run still fits."""
+    chance = np.random.default_rng([9, KINDS.index(build)])
+    drivers = weather(steady(N, 1), chance)
+    load = build(chance, drivers.uses[0])
+    text = TWO_PRICES.replace('"0.10"', '"-0.10"') + EXPORT
+    made = case([load], days=DAYS, told=random_rules(["load"], chance), drivers=drivers, text=text)
+    least, simulated = held(made, Scorer(made).run(made.today))
+    assert least <= simulated + 1e-6 * abs(simulated)
+
+
 @pytest.mark.parametrize("seed", range(len(TEXTS)))
 def test_supplies_under_any_rules_lie_within_the_bound(seed):
     """The same with PV, a battery and an inverter that draws by itself, under every tariff."""

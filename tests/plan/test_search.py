@@ -75,7 +75,7 @@ def test_one_price_leaves_nothing_to_save():
     planned = plan_for(made, generic_gear(), Asking(2, Effort(60), 1))
     assert planned.bound.value == pytest.approx(2 * 4 * 0.20, rel=1e-6)
     assert [one.name for one in planned.options] == ["as today"]
-    assert [one.code for one in planned.findings] == ["plan.nothing-pays"]
+    assert [one.code for one in planned.findings] == ["plan.not-a-year", "plan.nothing-pays"]
 
 
 def test_two_loads_that_are_never_fed_together_share_the_cheap_hours():

@@ -46,7 +46,12 @@ def told(plan):
          ("opens above 6 kW at the main meter for 5 s", "closes at or below 4.1 kW for 5 min")),
         (Surplus("pump", GEAR["programmable"], 800.0, 100.0),
          ("closes when the site gives back more than 0.8 kW for 1 min", "opens when it gives back less than 0.1 kW for 5 min")),
-        (SetTo("pump", GEAR["thermostat"], 55.0, 5.0, "below", 40.0, 60.0), ("calls below 55, with a differential of 5",)),
+        (Times("pump", GEAR["sun-timer"], (Line(60, 120, months=WINTER),)),
+         ("on 01:00, off 02:00, every day, Nov to Apr", "acts Nov to Apr; in the other months the contact stays closed")),
+        (SetTo("pump", GEAR["thermostat"], 55.0, 5.0, "below", 40.0, 60.0),
+         ("set point 55 °C, differential 5 K: closes below 50, opens at 55",)),
+        (SetTo("pump", GEAR["thermostat"], 24.0, 0.5, "above", 20.0, 30.0),
+         ("set point 24 °C, differential 0.5 K: closes above 24.5, opens at 24",)),
         (Cycle("pump", GEAR["pulse-relay"], 1200.0, 2400.0), ("on for 20 min, off for 40 min, over and over",)),
     ],
 )  # fmt: skip

@@ -115,8 +115,9 @@ def test_another_journal_is_refused(tmp_path, monkeypatch):
         (b"", "found something else"),
         (b"no line end", "found something else"),
         (b'{"journal": 99}\n', "found something else"),
-        (b"[]\n", "found line 1 damaged"),
-        (b"time,kW\n2025-01-01,3\n", "found line 1 damaged"),
+        (b'{"journal": \n', "found line 1 damaged"),
+        (b"[]\n", "found something else"),
+        (b"time,kW\n2025-01-01,3\n", "found something else"),
     ],
 )
 def test_other_files_are_refused(tmp_path, content, words):
@@ -190,3 +191,30 @@ def test_killed_program_goes_on(root, tmp_path):
     assert 8 <= int(resumed[0]) < 40
     plain = IN_TURN.map(drawing(), [Part(f"part {k}") for k in range(40)])
     assert resumed[-1] == sum(one.mean for one in plain).hex()
+
+
+@pytest.mark.parametrize("anew", [False, True])
+def test_no_journal_takes_the_place_of_another_file(tmp_path, anew):
+    """Readings named by mistake are left as they are, also where a journal is to begin anew."""
+    path = tmp_path / "readings.csv"
+    path.write_text("time,kWh\n2025-01-01,1\n")
+    with pytest.raises(FileError, match="Name another file"):
+        Journal(path, "inputs", anew=anew)
+    assert path.read_text() == "time,kWh\n2025-01-01,1\n"
+
+
+def test_a_journal_that_may_not_be_written_is_told(tmp_path, monkeypatch):
+    """A disk that may only be read: one of our own errors, with the file in it."""
+    path = tmp_path / "tried"
+    Journal(path, "inputs").__exit__(None, None, None)
+
+    opens = type(path).open
+
+    def refuses(self, mode="r", **more):
+        if mode == "ab":
+            raise PermissionError(13, "Permission denied")
+        return opens(self, mode, **more)
+
+    monkeypatch.setattr(type(path), "open", refuses)
+    with pytest.raises(FileError, match="tried"):
+        Journal(path, "inputs")

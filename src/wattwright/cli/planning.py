@@ -39,6 +39,9 @@ _CAUTION = (
     "licensed people. Hot water under 60 °C may breed Legionella, above 50 °C it scalds: keep to the regime of the premises."
 )
 
+_LONG_YEARS = 50
+"""Contactors are replaced for other reasons before that."""
+
 
 class Wish:
     """What was asked for on the command line."""
@@ -50,7 +53,10 @@ class Wish:
         if anew and journal is None:
             raise UsageError("--anew begins a journal anew: name it with --journal.")
         self.objective: Objective | None = next((one for one in _OBJECTIVES if one == objective), None)
-        self.effort = Effort(plans, parse(budget, "s") if budget else None)
+        budget_s = parse(budget, "s", "--budget") if budget else None
+        if budget_s is not None and budget_s <= 0.0:
+            raise UsageError(f'--budget: found "{budget}"; expected a time above nought, such as "60s".')
+        self.effort = Effort(plans, budget_s)
         self.processes, self.journal, self.anew = processes or usual_count(), journal, anew
 
 
@@ -98,14 +104,15 @@ def _shown(asked: PlanCase, made: Planned, shed: ShedCheck, show: Show) -> None:
     console.print(
         Text.assemble(
             (f"{span.clock.day_of(span.start_s)} to {span.clock.day_of(span.end_s - 1)}", "bold"),
-            f", {made.found.evaluations} plans tried on the engine{tables.RAISED['s']}; even knowing the future, nobody "
+            f" ({show.fixed(case.length_days, 0)} d), {made.found.evaluations} plans tried on the engine{tables.RAISED['s']}; "
+            "even knowing the future, nobody "
             f"could come below {_value(made.bound.value, case.unit, show)} (steps of {show.duration(made.bound.step_s)}).",
         )
     )
     console.print(_side_by_side(made, currency, show))
     best = made.best
     for number, one in enumerate(settings(case, best), start=1):
-        console.print(Text(f"{number}. {one.load}: {one.family}, on a {one.controller}", style="bold"))
+        console.print(Text(f"{number}. {one.load}: {one.family} ({one.controller})", style="bold"))
         for entry in one.entries:
             console.print(Padding(Text(entry), (0, 4)))
         console.print(Padding(Text(f"{one.reason}; {one.margin}. Test: {one.test}", style="dim"), (0, 4)))
@@ -118,10 +125,11 @@ def _shown(asked: PlanCase, made: Planned, shed: ShedCheck, show: Show) -> None:
 
 
 def _side_by_side(made: Planned, currency: str, show: Show) -> Table:
-    table = Table(box=None, header_style="dim", padding=(0, 1))
-    table.add_column("Option", no_wrap=True)
-    for name in ("Rules", "Gear", f"Cost {currency}" if currency else "Value", "Saves", "Of most", "Peak kW", "Moves/d"):
-        table.add_column(name, justify="right", no_wrap=True)
+    table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
+    table.add_column("Option", no_wrap=True, vertical="bottom")
+    cost = f"Cost\n{currency}" if currency else "Value"
+    for name in ("Rules", "Gear", cost, f"Saves\n{made.case.unit}", "Of\nmost", "Peak\nkW", "Moves\na day"):
+        table.add_column(name, justify="right", no_wrap=True, vertical="bottom")
     for one in made.options:
         figures = one.tried.figures
         table.add_row(
@@ -136,13 +144,16 @@ def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
     figures = []
     if best.held_out is not None:
         seen, unseen = show.fixed(best.held_out.seen, 2), show.fixed(best.held_out.unseen, 2)
-        told = f"saves {seen} a week on those the search saw, {unseen} on the others"
+        told = f"saves {seen} {unit} by those the search saw, {unseen} by the others"
         figures.append(("held-out weeks", told))
     if best.band is not None:
-        figures.append(("years drawn anew", f"saves {show.fixed(best.band.low, 2)} to {show.fixed(best.band.high, 2)} {unit}"))
+        figures.append(("weeks drawn anew", f"saves {show.fixed(best.band.low, 2)} to {show.fixed(best.band.high, 2)} {unit}"))
     for one in best.changes:
         kept = "" if one.kept else ", and comfort is not kept"
         figures.append((one.change, f"saves {show.fixed(one.saving, 2)} {unit}{kept}"))
+    if best.contact_years is not None:
+        years = f"over {_LONG_YEARS}" if best.contact_years > _LONG_YEARS else show.fixed(best.contact_years, 0)
+        figures.append(("busiest contact", f"{show.fixed(best.moves_a_day, 1)} moves a day; a contactor lasts {years} years"))
     if figures:
         console.print(Padding(tables.pairs(figures), (0, 2)))
 

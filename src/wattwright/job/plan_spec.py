@@ -1,8 +1,8 @@
 """What a person asks of a plan, in the job file."""
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from wattwright.core.fields import Spec
 
@@ -25,6 +25,12 @@ class WeightSpec(Spec):
     peak: float = Field(0.0, ge=0, description="of one kW of the highest 15 min in the stretch")
     own_use: float = Field(0.0, ge=0, description="of one kWh of PV that is given away or not taken")
     autonomy: float = Field(0.0, ge=0, description="of one kWh that is not served without the grid")
+
+    @model_validator(mode="after")
+    def _weighs(self) -> Self:
+        if not (self.cost or self.peak or self.own_use or self.autonomy):
+            raise ValueError("at least one weight above nought|Write cost = 1, or take [plan.weights] out.")
+        return self
 
 
 class PlanSpec(Spec):

@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 USUAL_LACK = {TANK: 0.3, ROOM: 0.5, COLD_STORE: 0.1, AIR: 5.0, SOIL: 0.02, PUMP: 0.1, CHARGER: 0.05, GREENHOUSE: 0.5}
 """What a load may fail to give in a day beside what it fails to give today, in the unit a person knows: litres, K h, % h, mm, m3,
 kWh. So little that nobody notices: common practice, no source."""
+_OF_RECORD = {one.code for one in (kinds.EXPORT_CUT, kinds.REST_SHORT, kinds.REST_MOVED, kinds.COARSE)}
+"""Findings about the record and today's rules that decide how far any plan from them may be believed."""
 _HOURS = (ROOM, COLD_STORE, AIR, GREENHOUSE)
 _KWH_J = 3.6e6
 
@@ -74,8 +76,8 @@ def plan_case(
     gear = load_gear(job.inside(asked.gear)) if asked.gear else generic_gear()
     mark = fingerprint(job.spec, question.mark, begins, ends, weights, [one.model_dump() for one in gear])
     unmodelled = [one.name for one in job.spec.loads if one.controllable and one.id not in ids]
-    told = (kinds.NOT_PLANNED.at("loads", loads=", ".join(unmodelled)),) if unmodelled else ()
-    return PlanCase(case, gear, made, mark, told)
+    told = [kinds.NOT_PLANNED.at("loads", loads=", ".join(unmodelled))] if unmodelled else []
+    return PlanCase(case, gear, made, mark, (*told, *(one for one in made.findings if one.code in _OF_RECORD)))
 
 
 def _may(question: Question, id_: str, never: bool) -> bool:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from wattwright.control.compiled import compile_control
 from wattwright.control.rules import Control
+from wattwright.core.clock import DAY_S
 from wattwright.core.errors import OwnFault
 from wattwright.loads.columns import P_MOST_W, P_STANDBY_W
 from wattwright.simulate.drivers import Drivers
@@ -20,6 +21,9 @@ PEAK_S = 900
 
 SPARE_H = 1.0
 """How much longer than asked a load without a store of its own may run in a day: more would be waste, whatever it uses."""
+
+YEAR_DAYS = 365.0
+_FORTNIGHT = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +52,10 @@ OBJECTIVES = {
 class Case:
     """A site through a stretch of time, with m simulated loads.
 
-    ``scenario`` is today's, ``today`` its rules; ``switchable`` (m,) says which loads a plan may switch, ``worked`` (m,) which
-    today's rules or a plan can work at all. ``most_unmet`` (m,) is the service each may fail to give over the whole stretch, in
-    the unit of its kind (S_UNMET); ``days`` (d + 1,) are the steps at which local days begin and the last ends; ``least_kwh``
-    (m, d) is the energy that a load without a store of its own must be given in each of them, and at most SPARE_H hours more.
+    ``scenario`` is today's, ``today`` its rules; ``switchable`` (m,) says which loads a plan may switch. ``most_unmet`` (m,) is
+    the service each may fail to give over the whole stretch, in the unit of its kind (S_UNMET); ``days`` (d + 1,) are the steps
+    at which local days begin and the last ends; ``least_kwh`` (m, d) is the energy that a load without a store of its own must be
+    given in each of them, and at most SPARE_H hours more.
     """
 
     scenario: Scenario
@@ -74,6 +78,16 @@ class Case:
     def unit(self) -> str:
         """Return the unit of a plan's value."""
         return self.weights.unit("" if self.tariff is None else self.tariff.currency)
+
+    @property
+    def length_days(self) -> float:
+        """Return how long the stretch is, in days."""
+        return (self.scenario.span.end_s - self.scenario.span.start_s) / DAY_S
+
+    @property
+    def is_a_year(self) -> bool:
+        """Return whether it is as good as a year, a fortnight more or less."""
+        return abs(self.length_days - YEAR_DAYS) <= _FORTNIGHT
 
     @property
     def ids(self) -> tuple[str, ...]:

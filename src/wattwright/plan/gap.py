@@ -44,8 +44,13 @@ class Gap:
 
 
 def gap(scorer: Scorer, today: Figures, plan: Plan, run: Run, best: Bound, labour: Labour, progress: Progress) -> Gap | None:
-    """Return what separates a plan, with its ``run``, from the bound; None where it is not money alone that counts."""
+    """Return what separates a plan, with its ``run``, from the bound; None where it is not money alone that counts.
+
+    None too with PV or a battery: what export earns, and what a battery moves, is no energy of the loads.
+    """
     case = scorer.case
+    if case.drivers.pv_w.any() or case.scenario.supply.battery is not None:
+        return None
     on_steps = case.compiled_tariff(best.step_s)
     if scorer.tariff is None or on_steps is None or case.unit != scorer.tariff.currency:
         return None

@@ -11,12 +11,14 @@ from wattwright.loads.columns import P_START_RATIO, PLAIN, S_STORED_J, TANK, W_A
 from wattwright.loads.faults import KILL_C
 from wattwright.loads.refill import stored_per_electric
 from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
+from wattwright.plan.bound.money import weights_of
 from wattwright.plan.case import PEAK_S, SPARE_H, Case
 from wattwright.simulate.columns import BEGINS, CLOSES, OPENS, X_BATTERY_J, X_EXPORT_J, X_SPILLED_J, X_TRIPS, X_UNSERVED_J
 from wattwright.simulate.comfort import heat_ups
 from wattwright.simulate.outcome import most_in_hour
 from wattwright.simulate.run import Run, simulate
 from wattwright.tariff.compiled import CompiledTariff, cost
+from wattwright.tariff.kernels import CONSTANT, CONTINUED, DEMAND, EXPORT, RANGE
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -26,6 +28,8 @@ _KWH_J = 3.6e6
 MOST_STARTS_H = 6.0
 """Starts of a motor in an hour: common practice, no source."""
 _SMALL = 1e-6
+_DARK_SHARE, _DARK_KWH = 0.01, 0.05
+"""How much more of the site may be without power than under today's rules: what nobody notices; common practice, no source."""
 _REACHED_K = 1.0
 _WEEK_S = 7 * 86_400.0
 
@@ -39,8 +43,8 @@ class Figures:
     (m,): ``unmet`` in the unit of its kind, ``energy_kwh``, ``starts``, ``moves`` of its contact, ``starts_in_hour`` the most in
     any. ``short`` is by how many hours of a day each load misses what it must be given, or runs longer than it may, and
     ``heat_ups_missed`` how often a tank was not heated through; ``longest_cool_s`` is how long a tank that is set to 60 degC or
-    more was colder than that at a stretch. ``value`` is what the plan's weights make of it; ``fitted`` and
-    ``held_out`` what they make of the weeks that a search looks at and of those it does not.
+    more was colder than that at a stretch. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they
+    make of the whole stretch by the weeks that a search looks at, and by those it does not.
     """
 
     value: float
@@ -100,17 +104,37 @@ class Scorer:
         )  # fmt: skip
 
     def _partly(self, run: Run, seen: Bools) -> float:
-        """Return the value of some of the steps: money and peak of their import, and shares of the rest."""
+        """Return the value of the whole stretch as some of its steps tell it; nought where these are none.
+
+        What adds up from step to step is raised to the whole; peaks, charges on demand and fixed ones are as they stand. What
+        stores hold at the end, and what is spilled, cannot be told apart by step and count in full.
+        """
+        share = float(seen.mean())
+        if not share:
+            return 0.0
         weights, hours = self.case.weights, self.case.scenario.step_s / 3600.0
-        grid_w = np.where(seen, run.grid_w, np.nan)
-        value = 0.0
-        if weights.cost and self.tariff is not None:
-            value += weights.cost * (cost(self.tariff, grid_w).total - self.worth(run) * float(seen.mean()))
-        if weights.peak and seen.any():
+        value = weights.unserved * float(np.sum(self.unserved_w(run)[seen])) * hours / 1000.0 / share
+        if weights.cost:
+            value += weights.cost * (self._partly_paid(run, seen) - self.worth(run))
+        if weights.peak:
             value += weights.peak * self.peak_w(np.where(seen, run.grid_w, 0.0)) / 1000.0
         if weights.pv:
-            value += weights.pv * float(np.nansum(np.maximum(-grid_w, 0.0))) * hours / 1000.0
-        return value + weights.unserved * float(run.supply[X_UNSERVED_J]) / _KWH_J * float(seen.mean())
+            exported_kwh = float(np.sum(np.maximum(-run.grid_w[seen], 0.0))) * hours / 1000.0
+            value += weights.pv * (exported_kwh / share + float(run.supply[X_SPILLED_J]) / _KWH_J)
+        return value
+
+    def _partly_paid(self, run: Run, seen: Bools) -> float:
+        """Return what the whole stretch would cost by some of its steps, levies within; nought without a tariff."""
+        if self.tariff is None:
+            return 0.0
+        arrays = self.tariff.arrays
+        paid = weights_of(arrays) * cost(self.tariff, np.where(seen, run.grid_w, np.nan)).by_line
+        adds_up = np.isin(arrays.kind, (RANGE, CONTINUED, EXPORT))
+        return float(paid[adds_up].sum()) / float(seen.mean()) + float(paid[np.isin(arrays.kind, (CONSTANT, DEMAND))].sum())
+
+    def unserved_w(self, run: Run) -> Floats:
+        """Return the power of the rest of the site that is not served, (n,), means over the steps."""
+        return np.asarray((1.0 - run.supplied) * self.case.drivers.rest_w.sum(axis=1))
 
     def worth(self, run: Run) -> float:
         """Return what all stores hold at the end beyond the beginning is worth at the price of the last step."""
@@ -165,8 +189,13 @@ class Scorer:
 
 
 def held_out(case: Case) -> Bools:
-    """Return the steps that a search does not look at, (n,): every third week; none of a stretch shorter than six weeks."""
+    """Return the steps that a search does not look at, (n,): every third week; none of a stretch shorter than six weeks.
+
+    None either where what is not served counts: outages are too few for some of them to be held back.
+    """
     seen = np.zeros(len(case.drivers), np.bool_)
+    if case.weights.unserved:
+        return seen
     weeks = (len(case.days) - 1) // _WEEK_DAYS
     for week in range(1, weeks if weeks >= 2 * _HELD_OUT else 0, _HELD_OUT):
         seen[case.days[week * _WEEK_DAYS] : case.days[(week + 1) * _WEEK_DAYS]] = True
@@ -201,6 +230,9 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
         most_starts = max(MOST_STARTS_H, today.starts_in_hour[i])
         if case.scenario.loads[i].load.params[P_START_RATIO] > 1.0 and made.starts_in_hour[i] > most_starts:
             yield Breach(id_, "starts", made.starts_in_hour[i] / most_starts - 1.0)
+    dark_kwh = made.unserved_kwh - (1.0 + _DARK_SHARE) * today.unserved_kwh - _DARK_KWH
+    if dark_kwh > 0.0:
+        yield Breach("", "darkness", dark_kwh)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
 

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from wattwright.loads.columns import SOIL
 from wattwright.plan.case import Case
 from wattwright.plan.families.cycles import Cycle
 from wattwright.plan.families.limits import Below, Surplus
 from wattwright.plan.families.order import Order
-from wattwright.plan.families.plan import Genes
 from wattwright.plan.families.set_points import SetTo
-from wattwright.plan.families.times import DAYS, WEEKEND, WORKING, Line, Times
+from wattwright.plan.families.times import ALL_MONTHS, DAYS, WEEKEND, WORKING, Line, Times
 from wattwright.plan.options import Option
 from wattwright.simulate.comfort import comfort
 
@@ -34,7 +34,7 @@ def settings(case: Case, option: Option) -> tuple[Setting, ...]:
     plan = option.tried.plan
     found = []
     for gene, worth in zip(plan.genes, option.worth, strict=False):
-        entries, test = _told(gene)
+        entries, test = _set_to(gene, case) if isinstance(gene, SetTo) else _told(gene)
         found.append(
             Setting(gene.gear.name, case.names.get(gene.load, gene.load), gene.family, entries, _reason(worth, case.unit),
                     _margin(case, option, gene.load), test)
@@ -55,7 +55,23 @@ _SHED_TEST = (
 )
 
 
-def _told(gene: Genes) -> tuple[tuple[str, ...], str]:
+_UNITS = {SOIL: ("mm of depletion", "mm")}
+"""Of a set point and of its differential, by kind of load; degrees for all others."""
+
+
+def _set_to(gene: SetTo, case: Case) -> tuple[tuple[str, ...], str]:
+    """Return where a two-point controller closes and opens: it calls from a differential away up to its set point."""
+    kind = case.scenario.loads[case.ids.index(gene.load)].load.kind
+    unit, step = _UNITS.get(kind, ("°C", "K"))
+    begins = gene.set_point + (gene.differential if gene.calls == "above" else -gene.differential)
+    entry = (
+        f"set point {gene.set_point:g} {unit}, differential {gene.differential:g} {step}: closes {gene.calls} {begins:g}, "
+        f"opens at {gene.set_point:g}"
+    )
+    return (entry,), "Warm or wet the probe past the set point and back: the contact must open and close at the values set."
+
+
+def _told(gene: Times | Below | Surplus | Cycle) -> tuple[tuple[str, ...], str]:
     """Return the lines to enter and the test on site."""
     if isinstance(gene, Times):
         test = "Set the clock and the day, turn the clock to a minute before a switching, watch the contact, set it right again."
@@ -78,9 +94,6 @@ def _told(gene: Genes) -> tuple[tuple[str, ...], str]:
             told,
             "In sunshine, watch the export at the meter: the contact must close above the first value and open below the second.",
         )
-    if isinstance(gene, SetTo):
-        entry = f"calls {gene.calls} {gene.set_point:g}, with a differential of {gene.differential:g}"
-        return (entry,), "Warm or wet the probe past the set point and back: the contact must open and close at the values set."
     return _cycle(gene)
 
 
@@ -114,9 +127,10 @@ def _when(line: Line) -> str:
 
 
 def _rests(gene: Times) -> tuple[str, ...]:
-    if not gene.months:
+    acts = {month for one in gene.lines for month in one.months or gene.months or ALL_MONTHS}
+    if len(acts) == len(ALL_MONTHS):
         return ()
-    return (f"acts {_of_year(gene.months)}; in the other months the contact stays {'open' if gene.rests_open else 'closed'}",)
+    return (f"acts {_of_year(sorted(acts))}; in the other months the contact stays {'open' if gene.rests_open else 'closed'}",)
 
 
 def _of_year(months: Sequence[int]) -> str:

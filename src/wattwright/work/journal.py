@@ -44,11 +44,16 @@ class Journal:
         self.path = path
         head = {"journal": _FORM, "code": made_by(), "mark": mark}
         self._held: dict[str, str] = {}
+        if path.exists():
+            self._require_journal(read_bytes(path))
         if anew or not path.exists():
             write_bytes(path, _line(head))
         else:
             self._read(read_bytes(path), head)
-        self._file: BinaryIO = path.open("ab")
+        try:
+            self._file: BinaryIO = path.open("ab")
+        except OSError as error:
+            raise unwritable(path, error) from error
 
     def __enter__(self) -> Self:
         """Begin."""
@@ -77,6 +82,15 @@ class Journal:
         except OSError as error:
             raise unwritable(self.path, error) from error
         self._held[key] = kept
+
+    def _require_journal(self, content: bytes) -> None:
+        """Raise FileError where a file holds something else, which no journal may take the place of."""
+        first = content.partition(b"\n")[0]
+        if content and not first.lstrip().startswith(b'{"journal"'):
+            raise FileError.one(
+                "work.journal", Place(file=str(self.path)), found="something else", wanted="a journal of finished tasks",
+                next_step="Name another file; this one is left as it is.",
+            )  # fmt: skip
 
     def _read(self, content: bytes, head: dict[str, object]) -> None:
         whole = content[: content.rfind(b"\n") + 1]

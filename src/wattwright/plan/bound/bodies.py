@@ -188,11 +188,16 @@ def _heavy(program: Linear, asked: Asked, wanted: float, air: Floats, gains: Flo
     heats = (float(p[rooms.P_HEAT_J_K]), float(p[rooms.P_MASS_J_K]))
     start = (heats[0] * sign * s[rooms.S_AIR_C] + heats[1] * sign * s[rooms.S_MASS_C]) / KWH_J
     power = asked.power(program)
-    stored, short = program.columns(len(power) + 1, -np.inf), program.columns(len(power), 0.0)
+    # Held from below too, or a negative price at the end would empty them for ever: neither node falls below where both begin or
+    # the coldest that they drift to.
+    exchange = max(float(p[rooms.P_EXCHANGE_W_K]), _LEAST_W_K)
+    drifts = float((air + np.minimum(gains, 0.0) / ua).min()) + float(np.minimum(gains, 0.0).min()) / exchange
+    coldest = min(drifts, sign * float(s[rooms.S_AIR_C]), sign * float(s[rooms.S_MASS_C]))
+    stored, short = program.columns(len(power) + 1, sum(heats) * coldest / KWH_J), program.columns(len(power), 0.0)
     hottest = max(
         sign * float(p[rooms.P_CEASE_C]), float((air + np.maximum(gains, 0.0) / ua).max()), sign * float(s[rooms.S_AIR_C]),
         sign * float(s[rooms.S_MASS_C]),
-    ) + float(np.maximum(gains, 0.0).max()) / max(float(p[rooms.P_EXCHANGE_W_K]), _LEAST_W_K)  # fmt: skip
+    ) + float(np.maximum(gains, 0.0).max()) / exchange  # fmt: skip
     hottest += _overshoot_k(p, heats[0], float(cop.max()))
     program.rows([(stored[:1], 1.0)], float(start), float(start))
     program.rows([(stored, 1.0)], -np.inf, sum(heats) * hottest / KWH_J)
