@@ -192,3 +192,19 @@ def test_months_of_the_year_are_all_there():
     """The grid of months and days is the calendar's."""
     assert tuple(range(1, 13)) == ALL_MONTHS
     assert (*WORKING, *WEEKEND) == DAYS
+
+
+def test_a_line_is_left_out_but_not_the_last_of_its_months():
+    """Of two lines all year each may go; the only line of some months stays, or the load would be without a say in them."""
+    two = Times("a", GEAR["sun-timer"], (Line(60, 120), Line(600, 660)))
+    assert [one.lines for one in two.without_a_line()] == [(Line(600, 660),), (Line(60, 120),)]
+    apart = Times("a", GEAR["sun-timer"], (Line(60, 120, months=SUMMER), Line(180, 240, months=WINTER)))
+    assert apart.without_a_line() == ()
+    assert Plan().put(two).entries == 2
+
+
+def test_a_month_of_few_days_goes_with_its_neighbour():
+    """From 3 to 31 March and an hour of April: one season of both, whatever that hour cost."""
+    made = case([pump()], days=31, told=DAYTIME)
+    told = known(made)
+    assert told.seasons == ((3, 4),)

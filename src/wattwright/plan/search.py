@@ -15,6 +15,7 @@ from wattwright.plan.case import Case
 from wattwright.plan.families.order import Order
 from wattwright.plan.families.plan import TODAY, Genes, Plan, holds
 from wattwright.plan.families.proposals import Hints, hints, orders, proposals
+from wattwright.plan.families.times import Times
 from wattwright.plan.score import Breach, Figures, Scorer, breaches
 
 BATCH = 16
@@ -24,6 +25,9 @@ _STALE = 12
 """Rounds without a better plan after which a search is over."""
 _JOINED = 48
 _TRIES = 25
+_TIDIED = 3
+_UNSEEN = 1e-4
+"""Share of what today comes to that nobody would notice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,8 @@ class Search:
             self._try(self._children(self.streams.stream(f"plan-{turn}"), pool), effort, progress)
             now, turn = self._rank(self._order()[0]), turn + 1
             stale, best = (0, now) if now < best else (stale + 1, best)
-        self._try(self._pruned(), Effort(effort.evaluations + 32), progress)
+        for _ in range(_TIDIED):
+            self._try(self._simpler(self._order()[0]), Effort(effort.evaluations + 32), progress)
         return self._found(stale >= _STALE)
 
     def worth(self, plans: Sequence[Plan], progress: Progress = SILENT) -> tuple[tuple[float, ...], ...]:
@@ -122,11 +127,16 @@ class Search:
     def _order(self) -> list[Plan]:
         return sorted(self._known, key=self._rank)
 
-    def _rank(self, plan: Plan) -> tuple[float, int]:
-        """Return how good a plan is on the weeks that are looked at: what it may not do costs more than anything it saves."""
+    def _rank(self, plan: Plan) -> tuple[int, int, float]:
+        """Return how good a plan is on the weeks that are looked at: what it may not do costs more than anything it saves.
+
+        Of plans between which nobody would notice a difference the simpler one goes first.
+        """
         figures, today = self._known[plan], self._known[TODAY]
-        penalty = sum(1.0 + one.by for one in breaches(self.case, today, figures)) * max(abs(today.fitted), 1.0)
-        return figures.fitted + penalty, len(plan)
+        scale = max(abs(today.fitted), 1e-9)
+        penalty = sum(1.0 + one.by for one in breaches(self.case, today, figures)) * max(scale, 1.0)
+        value = figures.fitted + penalty
+        return round(value / (_UNSEEN * scale)), plan.entries, value
 
     def _joined(self, singles: dict[str, tuple[Genes, ...]]) -> list[Plan]:
         """Return the best settings of each load joined with those of the others, and the best shed orders with both."""
@@ -183,10 +193,13 @@ class Search:
         gene = plan.genes[at].moved(chance)
         return plan.put(gene) if holds(gene) else plan
 
-    def _pruned(self) -> list[Plan]:
-        """Return the best plan without each of its rules."""
-        best = self._order()[0]
-        return [best.without(place) for place in range(len(best))]
+    def _simpler(self, plan: Plan) -> list[Plan]:
+        """Return a plan without each of its rules, and without each line of its programmes."""
+        found = [plan.without(place) for place in range(len(plan))]
+        for gene in plan.genes:
+            if isinstance(gene, Times):
+                found += [plan.put(less) for less in gene.without_a_line()]
+        return found
 
     def _found(self, finished: bool) -> Found:
         today = self._known[TODAY]

@@ -27,6 +27,11 @@ class Plan:
         return len(self.genes) + (self.order is not None)
 
     @property
+    def entries(self) -> int:
+        """Return how many entries it takes in all: lines of programmes, and one for each other rule."""
+        return sum(one.asks().entries for one in self.genes) + (self.order is not None)
+
+    @property
     def loads(self) -> tuple[str, ...]:
         """Return the ids of the loads it switches, each once, in their order."""
         shed = () if self.order is None else self.order.loads

@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 _QUARTERS = DAY_MIN // GRID_MIN
 _SHIFTABLE = (PLAIN, PUMP)
+_WEEK_S = 7 * 86_400.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,16 +66,25 @@ def hints(case: Case, price: Floats, grid_w: Floats, best: Bound) -> Hints:
 def _prices(
     price: Floats, place: NDArray[np.int64], times_s: NDArray[np.int64], case: Case
 ) -> tuple[Floats, tuple[tuple[int, ...], ...]]:
-    """Return the prices by place of each group of months that have the same, and the groups."""
+    """Return the prices by place of each group of months that have the same, and the groups.
+
+    A month of which the record holds less than a week goes with the one nearest to it.
+    """
     months = np.asarray(case.scenario.span.clock.parts(times_s).month)
+    held = {int(one): int((months == one).sum()) * case.scenario.step_s for one in np.unique(months)}
+    whole = [month for month, held_s in held.items() if held_s >= _WEEK_S] or [max(held, key=lambda one: held[one])]
     groups: list[tuple[Floats, list[int]]] = []
-    for month in (int(one) for one in np.unique(months)):
+    for month in whole:
         mine = _by_place(price[months == month], place[months == month])
         alike = next((one for one in groups if np.allclose(one[0], mine, rtol=0.02, atol=1e-9)), None)
         if alike is None:
             groups.append((mine, [month]))
         else:
             alike[1].append(month)
+    for month in held:
+        if month not in whole:
+            near = min(whole, key=lambda one: min((one - month) % 12, (month - one) % 12))
+            next(group for _, group in groups if near in group).append(month)
     return np.array([one for one, _ in groups]), tuple(tuple(one) for _, one in groups)
 
 

@@ -108,6 +108,12 @@ class Times:
             lines[at] = lines[at].moved(chance)
         return replace(self, lines=tuple(sorted(set(lines))))
 
+    def without_a_line(self) -> tuple["Times", ...]:
+        """Return it without each of its lines that is not the only one of its months."""
+        rest = [(*self.lines[:at], *self.lines[at + 1 :]) for at in range(len(self.lines))]
+        months = {one.months for one in self.lines}
+        return tuple(replace(self, lines=lines) for lines in rest if {one.months for one in lines} == months)
+
     def _by_season(self, lines: list[Line]) -> list[Line]:
         """Return lines of the whole year once for each season, so that each season's may be moved by itself."""
         if any(one.months for one in lines) or len(lines) * len(self.seasons) > self.gear.entries:
