@@ -23,7 +23,7 @@ from wattwright.plan.case import OBJECTIVES, Case
 from wattwright.plan.families.plan import Plan
 from wattwright.plan.families.times import Line, Times
 from wattwright.plan.score import Figures, Scorer
-from wattwright.plan.search import tried_by
+from wattwright.plan.trial import tried_by
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.scenario import Scenario, SiteLoad
 from wattwright.simulate.supply import Connection, Supply

@@ -13,6 +13,7 @@ from wattwright.plan.bound.money import weights_of
 from wattwright.plan.families.plan import Plan
 from wattwright.plan.families.times import DAY_MIN, Times
 from wattwright.plan.score import Figures, Scorer, breaches
+from wattwright.plan.trial import tried_by
 from wattwright.simulate.run import Run
 from wattwright.tariff.compiled import CompiledTariff, cost
 from wattwright.tariff.kernels import DEMAND
@@ -95,18 +96,13 @@ def _grid(scorer: Scorer, today: Figures, plan: Plan, figures: Figures, labour: 
     moves = list(_moves(plan))
     if not moves:
         return 0.0
-    work = Work("times to 5 min", moved_by, scorer, Figures)
+    work = Work("times to 5 min", tried_by, scorer, Figures)
     found = labour.map(work, tuple(one for _, one in moves), progress)
     saved: dict[int, float] = {}
     for (place, _), one in zip(moves, found, strict=True):
         if not breaches(scorer.case, today, one):
             saved[place] = max(saved.get(place, 0.0), figures.value - one.value)
     return sum(saved.values())
-
-
-def moved_by(given: Scorer, task: Plan) -> Figures:
-    """Return what a plan comes to: the work that processes share."""
-    return given.figures(given.run(task.control(given.case.today)))
 
 
 def _moves(plan: Plan) -> Iterator[tuple[int, Plan]]:

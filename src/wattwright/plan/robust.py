@@ -12,6 +12,7 @@ from wattwright.loads.columns import AIR, CHARGER, COLD_STORE, TANK, W_AIR_C
 from wattwright.plan.case import Case
 from wattwright.plan.families.plan import Plan
 from wattwright.plan.score import Figures, Scorer, breaches
+from wattwright.plan.trial import tried_by
 from wattwright.simulate.columns import X_SPILLED_J
 from wattwright.simulate.drivers import Drivers
 from wattwright.simulate.run import Run
@@ -140,16 +141,12 @@ def changed(case: Case, plans: tuple[Plan, ...], labour: Labour, progress: Progr
     for change in (one for one in CHANGES if case.weights.cost or not one.startswith("prices")):
         other = _other(case, change)
         scorer = Scorer(other) if not change.startswith("prices") else _priced(Scorer(case), 1.2 if "+" in change else 0.8)
-        work = Work(f"under {change}", _figures, scorer, Figures, "")
+        work = Work(f"under {change}", tried_by, scorer, Figures, "")
         today, *made = labour.map(work, (Plan(), *plans), progress)
         for k, one in enumerate(made):
             kept = not breaches(replace(other, most_unmet=_allowed(other, today)), today, one)
             found[k].append(Changed(change, today.value - one.value, kept))
     return tuple(tuple(one) for one in found)
-
-
-def _figures(given: Scorer, task: Plan) -> Figures:
-    return given.figures(given.run(task.control(given.case.today)))
 
 
 def _allowed(case: Case, today: Figures) -> Floats:

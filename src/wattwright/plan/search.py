@@ -17,6 +17,7 @@ from wattwright.plan.families.plan import TODAY, Genes, Plan, holds
 from wattwright.plan.families.proposals import Hints, hints, orders, proposals
 from wattwright.plan.families.times import Times
 from wattwright.plan.score import Breach, Figures, Scorer, breaches
+from wattwright.plan.trial import tried_by
 
 BATCH = 16
 """Plans tried between two looks at the best: the same for any number of processes, so that all find the same."""
@@ -55,11 +56,6 @@ class Found:
     tried: tuple[Tried, ...]
     evaluations: int
     finished: bool
-
-
-def tried_by(given: Scorer, task: Plan) -> Figures:
-    """Return what a plan comes to: the work that processes share."""
-    return given.figures(given.run(task.control(given.case.today)))
 
 
 @dataclass(slots=True, eq=False)
