@@ -110,7 +110,9 @@ MISTAKES = (
     Mistake(1 / 3, "1/3", "one of three conductors measured, or one of three clamps that points the wrong way", _COUNT),
     Mistake(2 / 3, "2/3", "two of three conductors measured", _COUNT),
     Mistake(3.0, "3", "one conductor taken three times, or a total taken for each of three", _COUNT),
-    Mistake(sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage"),
+    Mistake(
+        sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage"
+    ),
     Mistake(
         1 / sqrt(3),
         "1 over the square root of 3",
@@ -151,17 +153,18 @@ def judged(held: Sequence[Held], within: float, days: Days, imported_kwh: float)
     common, billed = sum(one.days for one in held), sum(one.billed_kwh for one in held)
     measured = sum(one.measured_kwh for one in held)
     ratio = measured / billed
+    both = {"days": common, "measured": measured, "billed": billed}
     rough = (kinds.ROUGHLY.at("bills", within=within),) if within > WITHIN else ()
     if abs(ratio - 1) <= within:
-        return ratio, (kinds.AGREES.at("bills", ratio=ratio, days=common, within=within), *rough, *_by_sun(held, days))
+        return ratio, (kinds.AGREES.at("bills", **both, within=within), *rough, *_by_sun(held, days))
     if measured < imported_kwh and abs(imported_kwh / billed - 1) <= within:
         return ratio, (kinds.BILLS_IMPORT.at("bills", imported=imported_kwh, net=measured), *rough)
     found = mistake_of(ratio)
     if found is None:
-        return ratio, (kinds.DIFFERS.at("bills", ratio=ratio, days=common), *rough, *_by_sun(held, days))
+        return ratio, (kinds.DIFFERS.at("bills", **both), *rough, *_by_sun(held, days))
     # Only bills that were read for the most part are sure enough to stop at.
     kind = kinds.MAY_SUGGEST if rough else kinds.SUGGESTS
-    told = kind.at("bills", ratio=ratio, days=common, named=found.named, mistake=found.what, step=found.step)
+    told = kind.at("bills", **both, named=found.named, mistake=found.what, step=found.step)
     return ratio, (told, *rough)
 
 
