@@ -110,9 +110,7 @@ MISTAKES = (
     Mistake(1 / 3, "1/3", "one of three conductors measured, or one of three clamps that points the wrong way", _COUNT),
     Mistake(2 / 3, "2/3", "two of three conductors measured", _COUNT),
     Mistake(3.0, "3", "one conductor taken three times, or a total taken for each of three", _COUNT),
-    Mistake(
-        sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage"
-    ),
+    Mistake(sqrt(3), "the square root of 3", "the voltage between conductors taken for that to neutral", "Check the voltage"),
     Mistake(
         1 / sqrt(3),
         "1 over the square root of 3",
