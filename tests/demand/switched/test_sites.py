@@ -111,6 +111,15 @@ def test_edges_over_midnight_gaps_and_quarter_hours(step_s, first_s) -> None:
     assert f1(load.chance > 0.5, on) > 0.995
 
 
+def test_a_step_up_without_its_step_down_is_no_load() -> None:
+    """Up by 1 kW at six and down by half of it at nine and at twelve: no one load does that."""
+    hours = np.arange(60 * 24)
+    values = 200.0 + np.random.default_rng(1).normal(0, 10, len(hours))
+    for last in (9, 12):
+        values += 500.0 * ((hours % 24 >= 6) & (hours % 24 < last))
+    assert clocked_loads(values, 3600, hours % 24, 50.0) == ()
+
+
 def test_two_loads_by_the_clock_and_the_largest_of_four() -> None:
     """Four loads at hours of their own are told apart by their sizes; the three largest are taken."""
     hours = np.arange(60 * 24)
