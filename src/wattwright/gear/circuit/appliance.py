@@ -1,0 +1,56 @@
+"""An appliance, or a few on one circuit, as its plate tells: what it does, power or current, voltage, and how it starts."""
+
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from wattwright.core.fields import CurrentA, PowerW, Share, Spec, VoltageV, VolumeL
+
+RuleSet = Literal["iec", "nec"]
+Duty = Literal["heater", "motor", "compressor", "lamp", "electronics"]
+System = Literal["single-phase", "split-phase", "three-phase"]
+
+
+class Appliance(Spec):
+    """What is to be fed. Survey: read the plate.
+
+    ``power_w`` is what the appliance draws, but for a motor what its shaft gives, as plates of motors have it. ``voltage_v`` is
+    that between the conductors which feed it: line to neutral for single-phase, line to line for the other two.
+    """
+
+    name: str = Field("appliance", min_length=1, max_length=80, description="what it is, in words")
+    duty: Duty = Field("heater", description="heater, motor (pump, fan), compressor (hermetic), lamp, electronics (capacitive)")
+    power_w: PowerW | None = Field(
+        None, alias="power", gt=0, le=100_000, description="rated power: what it draws; of a motor what its shaft gives"
+    )
+    current_a: CurrentA | None = Field(None, alias="current", gt=0, le=400, description="rated current on the plate")
+    voltage_v: VoltageV = Field(
+        alias="voltage", ge=100, le=480, description="voltage between its conductors; usual: 230 V, 400 V"
+    )
+    system: System = Field(
+        "single-phase", description="single-phase (line and neutral), split-phase (two lines, such as 240 V), three-phase"
+    )
+    power_factor: Share | None = Field(None, gt=0, le=1, description="usual: 100 % for heaters, 75 to 90 % for motors")
+    efficiency: Share | None = Field(None, gt=0, le=1, description="of a motor: shaft output over input; usual: 60 to 90 %")
+    start_ratio: float | None = Field(None, ge=1, le=40, description="starting over running current; usual for motors: 5 to 8")
+    continuous: bool | None = Field(None, description="whether it may run for three hours or more at a time")
+    storage_l: VolumeL | None = Field(None, alias="storage", gt=0, le=100_000, description="volume of a storage water heater")
+    service_factor: float | None = Field(None, ge=1, le=1.5, description="of a motor, from its plate; usual: 1 or 1.15")
+
+    @model_validator(mode="after")
+    def _said_what_it_draws(self) -> Self:
+        if self.power_w is None and self.current_a is None:
+            raise ValueError('a power or a current|Read the plate and say power = "3 kW" or current = "13 A".')
+        if self.storage_l is not None and self.duty != "heater":
+            raise ValueError("a storage volume of a heater only|Leave it out, or say that it is a heater.")
+        return self
+
+    @property
+    def loaded(self) -> int:
+        """Return how many conductors carry current: two, or three in a three-phase circuit."""
+        return 3 if self.system == "three-phase" else 2
+
+    @property
+    def is_motor(self) -> bool:
+        """Return whether a motor drives it, a hermetic one included."""
+        return self.duty in ("motor", "compressor")
