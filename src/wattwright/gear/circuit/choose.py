@@ -8,6 +8,7 @@ from wattwright.gear.circuit.ampacity import ampacity
 from wattwright.gear.circuit.drop import running
 from wattwright.gear.circuit.results import Cable, Chosen, Circuit, NextSize, Protection, Step
 from wattwright.gear.circuit.sets import cables, grounded, protections, residual_for
+from wattwright.gear.circuit.working import figure
 
 Rule = Callable[[Circuit, Chosen], Step | None]
 _SMALLEST = "smallest-size"
@@ -64,14 +65,16 @@ def _smallest(circuit: Circuit, protection: Protection, listed: tuple[Cable, ...
 def _none(circuit: Circuit, largest: Cable) -> InputError:
     tried = [failing(judge(circuit, set_of(circuit, one, largest))) for one in protections(circuit)]
     nearest = min(tried, key=lambda failed: (len(failed), -(failed[0].margin or 0.0)))
-    rules = "; ".join(
-        f"{one.what}: {one.found or 0.0:.4g} against {one.limit or 0.0:.4g} {one.unit} ({one.clause})" for one in nearest
-    )
+    rules = "; ".join(f"{one.what}: {_in_unit(one.found, one)} against {_in_unit(one.limit, one)}" for one in nearest)
     return InputError.one(
         "circuit.none", Place(field="appliance"), found=f"at {largest.size}, the largest size listed, {rules}",
         wanted="a circuit that a listed cable and a listed protection can feed",
         next_step="Feed it from nearer, at a higher voltage or in parts, or have it designed by someone licensed.",
     )  # fmt: skip
+
+
+def _in_unit(value: float | None, one: Step) -> str:
+    return figure(100.0 * (value or 0.0), "%") if one.unit == "1" else figure(value or 0.0, one.unit)
 
 
 def deciding(circuit: Circuit, chosen: Chosen) -> str:

@@ -123,10 +123,10 @@ class _Working:
         """Return what the circuit is designed for."""
         one = self.appliance
         if rules == "iec":
-            return self._say("Ib", "design current", running_a, "I", figure(running_a, "A"), "IEC 60364-5-52", Status.WORKED_OUT)
+            return self._say("Ib", "design current", running_a, "I", "what it draws", "IEC 60364-5-52", Status.WORKED_OUT)
         clause, status = self._nec_clause()
         if not (continuous or one.is_motor):
-            return self._say("I", "design current", running_a, "I", figure(running_a, "A"), clause, status)
+            return self._say("I", "design current", running_a, "I", "not continuous", clause, status)
         figures = f"{CONTINUOUS:g} x {figure(running_a, 'A')}"
         return self._say("I", "design current", CONTINUOUS * running_a, f"{CONTINUOUS:g} I", figures, clause, status)
 
@@ -149,6 +149,8 @@ class _Working:
             )
             return None
         ratio = self._told("start_ratio", "the starting current over the running current", one.start_ratio)
+        if ratio == 1.0:
+            return running_a
         told = one.start_ratio is not None
         status = Status.WORKED_OUT if told else Status(self._usual["status"])
         figures = f"{ratio:g} x {figure(running_a, 'A')}"
