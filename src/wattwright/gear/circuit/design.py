@@ -13,6 +13,9 @@ from wattwright.gear.circuit.spec import CircuitSpec, ratings
 from wattwright.gear.circuit.tables import Status, table
 from wattwright.gear.circuit.told import findings
 
+_TWO_LINES_V = (150.0, 265.0)
+"""Where the NEC rules, voltages between these lie between two lines and not between a line and neutral: from memory."""
+
 
 def design(spec: CircuitSpec) -> CircuitDesign:
     """Return the circuit with its working; raises InputError where a table ends before what is asked, or nothing listed passes.
@@ -48,12 +51,15 @@ def circuit_of(spec: CircuitSpec) -> Circuit:
 
 
 def _covered(circuit: Circuit) -> None:
-    """Refuse what no listed protection can carry, a voltage beyond its standard, and drops that leave nothing over."""
+    """Refuse what no listed protection can carry, voltages that cannot be, and drops that leave nothing over."""
     spec, voltage_v, design_a = circuit.spec, circuit.spec.appliance.voltage_v, circuit.current.design_a
     most_v = table("iec")[spec.device]["most_v"]
     if spec.rules == "iec" and voltage_v > most_v:
         wanted = f"at most {most_v} V: the standard of the {spec.device} ends there"
         raise _refused("appliance.voltage", f"{voltage_v:g} V", wanted, "Correct the voltage, or have it designed elsewhere.")
+    if spec.rules == "nec" and spec.appliance.system == "single-phase" and _TWO_LINES_V[0] < voltage_v < _TWO_LINES_V[1]:
+        found = f"single-phase at {voltage_v:g} V"
+        raise _refused("appliance.system", found, "split-phase: there this voltage lies between two lines", "Say how it is fed.")
     listed = ratings(spec.rules, spec.device)
     carried_a = circuit.current.running_a if spec.rules == "nec" and spec.appliance.is_motor else design_a
     if carried_a > (spec.rated_a or listed[-1]):
