@@ -7,7 +7,7 @@ from wattwright.gear.circuit.spec import CircuitSpec
 def spec(appliance=None, **given) -> CircuitSpec:
     """A spec from texts: 3 kW on 230 V over 20 m, clipped to a wall, unless said otherwise."""
     told = {"power": "3 kW", "voltage": "230 V", **(appliance or {})}
-    if "current" in told:
+    if "current" in (appliance or {}) and "power" not in (appliance or {}):
         del told["power"]
     return CircuitSpec.model_validate({"appliance": told, "length": "20 m", "method": "C", **given})
 

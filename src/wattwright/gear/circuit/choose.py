@@ -1,6 +1,7 @@
 """The smallest cable that passes every rule with some listed protection, which rule decides, and what other sizes give."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from wattwright.core.errors import InputError, Place
 from wattwright.gear.circuit import iec_rules, nec_rules
@@ -34,10 +35,20 @@ def failing(steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 
 def set_of(circuit: Circuit, protection: Protection, cable: Cable) -> Chosen:
-    """Return a whole set: with the protective conductor and the earth-leakage protection that belong to it."""
-    if circuit.spec.rules == "nec":
-        cable = grounded(cable, protection.rated_a)
+    """Return a set with the earth-leakage protection that belongs to it."""
     return Chosen(protection, cable, residual_for(circuit, protection, cable))
+
+
+def _grounded(circuit: Circuit, chosen: Chosen) -> Chosen:
+    """Return a set of the NEC with its equipment grounding conductor, which follows lines made larger for a drop."""
+    by_ampacity = (nec_rules.terminal_size, nec_rules.carried, nec_rules.overload, nec_rules.small_wire)
+
+    def carried(cable: Cable) -> bool:
+        made = (rule(circuit, replace(chosen, cable=cable)) for rule in by_ampacity)
+        return all(one is None or one.result != "failed" for one in made)
+
+    least = next(one for one in cables(circuit.spec) if carried(one))
+    return replace(chosen, cable=grounded(chosen.cable, chosen.protection.rated_a, least.area_mm2))
 
 
 def choose(circuit: Circuit) -> Chosen:
@@ -55,7 +66,8 @@ def choose(circuit: Circuit) -> Chosen:
             best = (protection, found)
     if best is None:
         raise _none(circuit, listed[-1])
-    return set_of(circuit, *best)
+    chosen = set_of(circuit, *best)
+    return _grounded(circuit, chosen) if circuit.spec.rules == "nec" else chosen
 
 
 def _smallest(circuit: Circuit, protection: Protection, listed: tuple[Cable, ...]) -> Cable | None:

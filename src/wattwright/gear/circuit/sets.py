@@ -46,12 +46,15 @@ def awg_mm2(size: str) -> float:
     return float(pi * diameter_mm**2 / 4.0)
 
 
-def grounded(cable: Cable, rated_a: float) -> Cable:
-    """Return a cable of the NEC with the equipment grounding conductor for a breaker (Table 250.122); never above the lines."""
-    held = table("nec")["earth"]
-    size = held["awg"][next(k for k, one in enumerate(held["upto_a"]) if rated_a <= one)]
-    if awg_mm2(size) > cable.area_mm2:
-        return Cable(cable.size, cable.area_mm2, cable.loaded, cable.size, cable.area_mm2)
+def grounded(cable: Cable, rated_a: float, least_mm2: float) -> Cable:
+    """Return a cable of the NEC with its equipment grounding conductor, by the breaker; never above the lines.
+
+    ``least_mm2`` is what the lines would be by ampacity alone: where they are larger, it grows as they do (250.122(A), (B)).
+    """
+    held, listed = table("nec")["earth"], table("nec")["ampacity"]["awg"]
+    by_breaker = held["awg"][next(k for k, one in enumerate(held["upto_a"]) if rated_a <= one)]
+    wanted_mm2 = min(awg_mm2(by_breaker) * cable.area_mm2 / least_mm2, cable.area_mm2)
+    size = next(one for one in listed if awg_mm2(one) >= wanted_mm2 * (1.0 - 1e-9))
     return Cable(cable.size, cable.area_mm2, cable.loaded, f"{size} AWG", awg_mm2(size))
 
 
