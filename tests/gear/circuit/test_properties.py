@@ -7,7 +7,7 @@ from wattwright.core.fields import Held
 from wattwright.gear.circuit.appliance import Appliance
 from wattwright.gear.circuit.choose import judge, rules_of, set_of
 from wattwright.gear.circuit.design import circuit_of, design
-from wattwright.gear.circuit.sets import cables
+from wattwright.gear.circuit.sets import cables, protections
 from wattwright.gear.circuit.spec import CircuitSpec
 
 IEC_LAID = {
@@ -145,3 +145,24 @@ def test_nothing_is_above_its_ratings(entries) -> None:
     if spec.rules == "iec" and (spec.earthing == "TT" or spec.place in ("bathroom", "pool")):
         assert chosen.residual_a is not None
         assert chosen.residual_a <= (0.03 if spec.place in ("bathroom", "pool") else 0.3)
+
+
+@settings(max_examples=60)
+@given(entries=asked())
+def test_no_smaller_cable_passes(entries) -> None:
+    """Gone through one by one, no listed protection passes with a smaller cable; where nothing comes out, none passes at all."""
+    spec = spec_of(entries)
+    circuit = circuit_of(spec)
+    try:
+        chosen_mm2 = design(spec).chosen.cable.area_mm2
+    except InputError as error:
+        if error.faults[0].code != "circuit.none":
+            return
+        chosen_mm2 = float("inf")
+    passing = [
+        cable.area_mm2
+        for protection in protections(circuit)
+        for cable in cables(spec)
+        if not [one for one in judge(circuit, set_of(circuit, protection, cable)) if one.result == "failed"]
+    ]
+    assert min(passing, default=float("inf")) == chosen_mm2

@@ -13,7 +13,7 @@ PROVISIONAL = define(
 RESIDUAL = define(
     "circuit.residual",
     Severity.LOOK,
-    says="An RCD of {residual:number} mA is called for: {why:text}.",
+    says="An RCD of {residual:plain} mA is called for: {why:text}.",
     why="A breaker does not see a current to earth that is small enough to pass through a person.",
     do="Fit it, choose its type by the appliance's electronics (type A, or as the maker says), and press its test button.",
     source="IEC 60364-4-41, from memory",
@@ -21,7 +21,7 @@ RESIDUAL = define(
 FAULT_LOOP = define(
     "circuit.fault-loop",
     Severity.LOOK,
-    says="At the far end the breaker or fuse alone does not disconnect a fault to earth in time; an RCD of {residual:number} mA "
+    says="At the far end the breaker or fuse alone does not disconnect a fault to earth in time; an RCD of {residual:plain} mA "
     "does.",
     why="The loop of the fault has {loop:number} ohm there, too much for the current that trips it.",
     do="Fit the RCD, or take a larger cable or a quicker curve; measure the loop at the far end before it is used.",

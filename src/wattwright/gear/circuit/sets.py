@@ -127,6 +127,8 @@ def _calls(spec: CircuitSpec, rated_a: float, held: dict[str, Any]) -> Iterator[
         yield held["people_a"], "IEC 60364-7-702: pool"
     if spec.sockets and rated_a <= held["sockets_upto_a"]:
         yield held["people_a"], f"IEC 60364-4-41, 411.3.3: socket-outlets up to {held['sockets_upto_a']} A"
+    if spec.appliance.duty == "lamp":
+        yield held["people_a"], "IEC 60364-4-41, 411.3.4: lamps in a home"
     if spec.place == "horticulture":
         yield held["fire_a"], "IEC 60364-7-705, 705.411.1: agriculture and horticulture"
 
