@@ -44,7 +44,7 @@ def test_nec_in_raceway(wattwright) -> None:
     for part in (
         "breaker 25 A of 2 poles",
         "copper of 10 AWG",
-        "in a raceway of 1/2 in",
+        "raceway of trade size 1/2",
         "10 AWG",
         "two lines",
         "12 AWG fails it",

@@ -17,6 +17,7 @@ from wattwright.gear.circuit.design import design
 from wattwright.gear.circuit.json_form import SCHEMA, circuit_json
 from wattwright.gear.circuit.results import CircuitDesign, Step
 from wattwright.gear.circuit.spec import METHODS, CircuitSpec
+from wattwright.gear.circuit.tables import Status
 from wattwright.gear.circuit.told import CAUTIONS
 
 _NOT_OPTIONS = ("", "appliance")
@@ -79,7 +80,7 @@ def _answer(made: CircuitDesign, show: Show) -> str:
     curve = f"{protection.curve} " if protection.curve else ""
     rcd = "" if chosen.residual_a is None else f", an RCD of {show.plain(1000.0 * chosen.residual_a)}{THIN}mA"
     insulation = spec.insulation if spec.rules == "iec" else f"{spec.conductor_c}{THIN}°C"
-    raceway = f" in a raceway of {made.raceway} in" if made.raceway else ""
+    raceway = f" of trade size {made.raceway}" if made.raceway else ""
     return (
         f"{_capital(spec.appliance.name)}: {protection.kind} {curve}{show.plain(protection.rated_a)}{THIN}A of "
         f"{protection.poles} {'pole' if protection.poles == 1 else 'poles'} ({protection.standard}){rcd}, and copper of "
@@ -98,11 +99,15 @@ def _decided(made: CircuitDesign, show: Show) -> str:
 
 def _currents(made: CircuitDesign, show: Show) -> Iterator[tuple[str, str]]:
     for one in made.current.lines:
-        where = ", ".join(part for part in (one.clause, one.status.value) if part)
-        yield f"{one.what} ({one.symbol})", f"{one.formula}: {one.figures}  [{where}]"
+        yield f"{one.what} ({one.symbol})", f"{one.formula}: {one.figures}  [{_where(one.clause, one.status)}]"
     if made.relay is not None:
         told = f"set to {show.number(made.relay.set_a)}{THIN}A, at most {show.number(made.relay.most_a)}{THIN}A"
-        yield "overload relay", f"{told}  [{made.relay.clause}, {made.relay.status.value}]"
+        yield "overload relay", f"{told}  [{_where(made.relay.clause, made.relay.status)}]"
+
+
+def _where(clause: str, status: Status) -> str:
+    """Return where something stands and how far that was seen, neither twice."""
+    return ", ".join(dict.fromkeys(part for part in (clause, status.value) if part))
 
 
 def _steps(made: CircuitDesign, show: Show, console: Console) -> None:
@@ -111,13 +116,15 @@ def _steps(made: CircuitDesign, show: Show, console: Console) -> None:
         margin = MISSING if one.margin is None else show.percent(one.margin, 2)
         table.add_row(one.what, _value(one.found, one, show), _value(one.limit, one, show), margin, one.result)
     tables.print_table(table, console)
-    told = [(one.what, f"{one.working}  [{one.clause}, {one.status.value}]") for one in made.steps]
+    told = [(one.what, f"{one.working}  [{_where(one.clause, one.status)}]") for one in made.steps]
     console.print(Padding(tables.pairs(told), (0, 2)))
 
 
 def _value(value: float | None, one: Step, show: Show) -> str:
     if value is None:
         return MISSING
+    if one.unit == "A" and one.limit is not None and one.limit < 1.0:
+        return f"{show.plain(1000.0 * value)}{THIN}mA"
     return show.percent(value) if one.unit == "1" else f"{show.number(value)}{THIN}{one.unit}"
 
 

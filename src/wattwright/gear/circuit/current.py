@@ -44,8 +44,9 @@ def design_current(appliance: Appliance, rules: RuleSet) -> DesignCurrent:
     Source: IEC 60364-5-52 (Ib); NEC Art. 100, 210.19(A), 210.20(A), 422.13, 430.6(A), 430.22, 440.32.
     """
     made = _Working(appliance)
-    plate_a = made.plate()
-    running_a = made.by_table(plate_a) if rules == "nec" and appliance.duty == "motor" else plate_a
+    by_table = rules == "nec" and appliance.duty == "motor"
+    plate_a = made.plate("current by its own figures" if by_table else "running current")
+    running_a = made.by_table(plate_a) if by_table else plate_a
     continuous = made.continuous(rules)
     design_a = made.designed(running_a, rules, continuous)
     starting_a = made.starting(running_a)
@@ -80,8 +81,8 @@ class _Working:
         self.lines.append(Line(what, symbol, value, "A", formula, f"{figures} = {figure(value, 'A')}", clause, status))
         return value
 
-    def plate(self) -> float:
-        """Return what it draws by its own figures: the plate's current, else from power and voltage."""
+    def plate(self, what: str) -> float:
+        """Return ``what`` it draws by its own figures: the plate's current, else from power and voltage."""
         one = self.appliance
         if one.current_a is not None:
             return self._say("I", "current on the plate", one.current_a, "I", "plate", "", Status.WORKED_OUT)
@@ -94,7 +95,7 @@ class _Working:
             under, letters, figures = under * efficiency, f"{letters} η", f"{figures} x {efficiency:g}"
         status = Status.COMMON_PRACTICE if self._assumed else Status.WORKED_OUT
         figures = f"{figure(power_w, 'W')} / ({figures})"
-        return self._say("I", "running current", power_w / under, f"P / ({letters})", figures, "", status)
+        return self._say("I", what, power_w / under, f"P / ({letters})", figures, "", status)
 
     def by_table(self, plate_a: float) -> float:
         """Return a motor's full-load current by its horsepower; its plate's where that tells amperes only (NEC 430.6(A))."""

@@ -48,7 +48,8 @@ def inrush(circuit: Circuit, chosen: Chosen) -> Step | None:
     if circuit.spec.appliance.duty in ("heater", "electronics") and current.starting_a <= current.running_a:
         return None
     limit_a = holding_a(protection)
-    how = "holds for 10 s" if protection.kind == "fuse" else f"lower end of curve {protection.curve}"
+    how = f"lower end of curve {protection.curve}, for a start of a second or so; longer ones by its own curve"
+    how = "holds for 10 s" if protection.kind == "fuse" else how
     working = f"{figure(current.starting_a, 'A')} against {figure(limit_a, 'A')}, {how}"
     return judged("inrush", what, held["clause"], current.starting_a, limit_a, "A", working, status)
 

@@ -38,7 +38,7 @@ TERMINALS = define(
 TWO_LINES = define(
     "circuit.two-lines",
     Severity.LOOK,
-    says="{name:text} lies between two lines: both must be switched and broken together.",
+    says="The appliance lies between two lines: both must be switched and broken together.",
     why="With one pole open the other line still stands on the appliance.",
     do="Use protection of two linked poles, and a contactor of two poles where it is switched.",
     source="common practice, no source",

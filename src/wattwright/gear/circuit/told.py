@@ -74,7 +74,7 @@ def _of_start(circuit: Circuit, chosen: Chosen, name: str, relay: Relay | None) 
 def _of_cable(circuit: Circuit, chosen: Chosen, name: str) -> Iterator[Finding]:
     spec = circuit.spec
     if spec.appliance.system == "split-phase":
-        yield kinds.TWO_LINES.at(name, name=name)
+        yield kinds.TWO_LINES.at(name)
     if spec.rules == "nec":
         yield kinds.DROP_IS_ADVICE.at(name)
     elif spec.insulation == "XLPE":
