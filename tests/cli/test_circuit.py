@@ -34,7 +34,7 @@ def test_json_has_the_promised_fields(wattwright) -> None:
     assert (steps["disconnection"]["result"], steps["disconnection"]["margin"]) == ("not checked", None)
     assert {one["id"] for one in done["not_checked"]} >= {"earthing", "prospective_current"}
     assert done["provisional"] is True
-    assert {"circuit.provisional"} == {one["code"] for one in done["findings"]}
+    assert {"gear.circuit-provisional"} == {one["code"] for one in done["findings"]}
 
 
 def test_nec_in_raceway(wattwright) -> None:

@@ -20,7 +20,7 @@ def codes(given) -> set[str]:
     found = design(given).findings
     for one in found:
         assert all(text.endswith(".") for text in (one.says(Show()), one.why(Show()), one.do(Show())))
-    return {one.code.partition(".")[2] for one in found}
+    return {one.code.removeprefix("gear.circuit-") for one in found}
 
 
 def asked(given) -> set[str]:
@@ -57,7 +57,7 @@ def test_faults_to_earth(given, result, residual, open_) -> None:
 def test_rcd_that_takes_the_breakers_place_is_told() -> None:
     """Where the breaker alone is too slow at the far end, a finding says so with the loop there: 3 + 2 x 12.1 x 1.1965 x 0.02."""
     found = design(spec(earthing="TN", loop_impedance="3 ohm"))
-    told = next(one for one in found.findings if one.code == "circuit.fault-loop")
+    told = next(one for one in found.findings if one.code == "gear.circuit-fault-loop")
     assert told.data["loop"] == pytest.approx(3.5791, abs=1e-4)
     assert "fault-loop" not in codes(spec(earthing="TN", loop_impedance="1 ohm"))
     assert "residual" in codes(spec(earthing="TT", earth_resistance="100 ohm"))

@@ -3,7 +3,7 @@
 from wattwright.core.findings import Severity, define
 
 PROVISIONAL = define(
-    "circuit.provisional",
+    "gear.circuit-provisional",
     Severity.LOOK,
     says="The answer is provisional: {count:count} things are to be asked on site, and {rules:count} rules were not checked.",
     why="What nobody measured or read was taken on the careful side, or left open; it was not guessed.",
@@ -11,7 +11,7 @@ PROVISIONAL = define(
     source="",
 )
 RESIDUAL = define(
-    "circuit.residual",
+    "gear.circuit-residual",
     Severity.LOOK,
     says="An RCD of {residual:plain} mA is called for: {why:text}.",
     why="A breaker does not see a current to earth that is small enough to pass through a person.",
@@ -19,7 +19,7 @@ RESIDUAL = define(
     source="IEC 60364-4-41, from memory",
 )
 FAULT_LOOP = define(
-    "circuit.fault-loop",
+    "gear.circuit-fault-loop",
     Severity.LOOK,
     says="At the far end the breaker or fuse alone does not disconnect a fault to earth in time; an RCD of {residual:plain} mA "
     "does.",
@@ -28,7 +28,7 @@ FAULT_LOOP = define(
     source="IEC 60364-4-41, 411.4, from memory",
 )
 TERMINALS = define(
-    "circuit.terminals",
+    "gear.circuit-terminals",
     Severity.NOTE,
     says="At its full ampacity of {ampacity:number} A the conductor reaches 90 °C.",
     why="Terminals of breakers, switches and appliances are commonly made for 70 °C.",
@@ -36,7 +36,7 @@ TERMINALS = define(
     source="IEC 60364-5-52, 523.1, from memory",
 )
 TWO_LINES = define(
-    "circuit.two-lines",
+    "gear.circuit-two-lines",
     Severity.LOOK,
     says="The appliance lies between two lines: both must be switched and broken together.",
     why="With one pole open the other line still stands on the appliance.",
@@ -44,7 +44,7 @@ TWO_LINES = define(
     source="common practice, no source",
 )
 RELAY = define(
-    "circuit.relay",
+    "gear.circuit-relay",
     Severity.LOOK,
     says="The motor needs overload protection of its own: set it to {set:number} A, {most:number} A at most.",
     why="The breaker lets the start pass and so does not see a motor that is loaded a little too much.",
@@ -52,7 +52,7 @@ RELAY = define(
     source="IEC 60947-4-1; NEC 430.32; from memory",
 )
 WEAK_START = define(
-    "circuit.weak-start",
+    "gear.circuit-weak-start",
     Severity.LOOK,
     says="While it starts the motor sees {drop:percent} less than its voltage.",
     why="Torque falls with the square of the voltage: {torque:percent} of the starting torque is left.",
@@ -60,7 +60,7 @@ WEAK_START = define(
     source="closed form: torque goes with the square of the voltage",
 )
 DROP_IS_ADVICE = define(
-    "circuit.drop-is-advice",
+    "gear.circuit-drop-is-advice",
     Severity.NOTE,
     says="The limit of the voltage drop is advice of the code and not a rule of it.",
     why="The code gives it in a note; a local rule may be tighter.",
@@ -68,7 +68,7 @@ DROP_IS_ADVICE = define(
     source="NEC 210.19(A), informational note",
 )
 POOL = define(
-    "circuit.pool",
+    "gear.circuit-pool",
     Severity.STOP,
     says="A pool has zones in which equipment is forbidden or must be of safe extra-low voltage.",
     why="Wet skin and earthed water make a small voltage deadly.",
@@ -77,7 +77,7 @@ POOL = define(
     source="IEC 60364-7-702; NEC Article 680; from memory",
 )
 BATHROOM = define(
-    "circuit.bathroom",
+    "gear.circuit-bathroom",
     Severity.STOP,
     says="A bathroom has zones around bath and shower in which equipment is forbidden or must be protected against water.",
     why="Wet skin and earthed taps make a small voltage deadly.",
@@ -85,7 +85,7 @@ BATHROOM = define(
     source="IEC 60364-7-701; NEC 210.8; from memory",
 )
 HORTICULTURE = define(
-    "circuit.horticulture",
+    "gear.circuit-horticulture",
     Severity.LOOK,
     says="Stables and greenhouses are wet, corrosive and easily on fire, and animals feel small voltages.",
     why="Damp, fertiliser and rodents eat cables; a stray current through the floor harms stock.",
@@ -94,7 +94,7 @@ HORTICULTURE = define(
     source="IEC 60364-7-705; NEC Article 547; from memory",
 )
 OUTDOORS = define(
-    "circuit.outdoors",
+    "gear.circuit-outdoors",
     Severity.LOOK,
     says="Outdoors cable and appliance stand in sun and rain.",
     why="Sun warms a cable above the air and breaks PVC that is not made for it; water finds every gland.",
@@ -102,7 +102,7 @@ OUTDOORS = define(
     source="IEC 60364-5-51; NEC 310.10; from memory",
 )
 GROUND_FAULT = define(
-    "circuit.ground-fault",
+    "gear.circuit-ground-fault",
     Severity.LOOK,
     says="At this place, or for socket-outlets, the code asks for ground-fault protection for people in many cases.",
     why="A breaker does not see a current to earth that is small enough to pass through a person.",

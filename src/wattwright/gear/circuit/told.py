@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from wattwright.core.findings import Finding, FindingKind, gravest_first
+from wattwright.core.findings import Finding, gravest_first
 from wattwright.gear.circuit import kinds
 from wattwright.gear.circuit.ampacity import ampacity
 from wattwright.gear.circuit.drop import starting
@@ -13,9 +13,6 @@ from wattwright.gear.circuit.working import Question
 
 _WEAK = 0.10
 """Above this a motor's start is worth a word: common practice, no source."""
-_PLACES: dict[str, FindingKind] = {
-    "pool": kinds.POOL, "bathroom": kinds.BATHROOM, "horticulture": kinds.HORTICULTURE, "outdoors": kinds.OUTDOORS,
-}  # fmt: skip
 
 CAUTIONS = (
     "Mains work can kill. It is for people who are licensed for it: isolate, secure against switching on, prove dead.",
@@ -44,8 +41,14 @@ def _open(name: str, steps: tuple[Step, ...], asked: tuple[Question, ...]) -> It
 
 def _of_place(circuit: Circuit, name: str) -> Iterator[Finding]:
     spec = circuit.spec
-    if spec.place in _PLACES:
-        yield _PLACES[spec.place].at(name)
+    if spec.place == "pool":
+        yield kinds.POOL.at(name)
+    elif spec.place == "bathroom":
+        yield kinds.BATHROOM.at(name)
+    elif spec.place == "horticulture":
+        yield kinds.HORTICULTURE.at(name)
+    elif spec.place == "outdoors":
+        yield kinds.OUTDOORS.at(name)
     if spec.rules == "nec" and (spec.place != "indoors" or spec.sockets):
         yield kinds.GROUND_FAULT.at(name)
 
