@@ -202,6 +202,15 @@ def test_beyond_a_table_is_refused_with_its_range(given, told) -> None:
         design(given)
 
 
+def test_next_size_up_is_not_for_receptacles() -> None:
+    """8 AWG of 90 degC at 45 degC carries 55 A x 0.87 = 47.85 A: 50 A may stand before it, but not with receptacles (240.4(B))."""
+    load = {"power": "11 kW", "continuous": False}  # 45.8 A
+    warm = {"ambient": "45 °C", "terminals": 75, "length": "5 m"}
+    assert step(nec(load, **warm), "overload").limit == 50.0
+    assert size(nec(load, **warm)) == "8 AWG"
+    assert size(nec(load, **warm, sockets=True)) == "6 AWG"
+
+
 def test_protection_that_is_there_is_kept() -> None:
     """A breaker of 25 A in the board is kept, and the cable follows it: 27 A x 0.94 = 25.4 A for 2.5 mm2."""
     found = design(spec(rated="25 A", curve="C", ambient="35 °C"))

@@ -71,12 +71,14 @@ def carried(circuit: Circuit, chosen: Chosen) -> Step:
 
 
 def overload(circuit: Circuit, chosen: Chosen) -> Step | None:
-    """The breaker is at most the ampacity, or the next listed size above it; None for motors, whose relay does this."""
+    """The breaker is at most the ampacity, or the next listed size but for receptacles; None for motors, whose relay does this."""
     if circuit.spec.appliance.is_motor:
         return None
     chain = ampacity(circuit.spec, chosen.cable)
-    limit_a = next_listed(chain.ampacity_a)
-    working = f"ampacity {figure(chain.ampacity_a, 'A')}, next listed size {figure(limit_a, 'A')}"
+    limit_a, working = chain.ampacity_a, f"ampacity {figure(chain.ampacity_a, 'A')}"
+    if not circuit.spec.sockets:
+        limit_a = next_listed(chain.ampacity_a)
+        working += f", next listed size {figure(limit_a, 'A')}"
     status = weakest(chain.status, Status.FROM_MEMORY)
     what = "wire is protected against overload"
     return judged("overload", what, "NEC 240.4(B)", chosen.protection.rated_a, limit_a, "A", working, status)
