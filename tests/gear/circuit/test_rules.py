@@ -203,7 +203,7 @@ def test_beyond_a_table_is_refused_with_its_range(given, told) -> None:
 
 
 def test_next_size_up_is_not_for_receptacles() -> None:
-    """8 AWG of 90 degC at 45 degC carries 55 A x 0.87 = 47.85 A: 50 A may stand before it, but not with receptacles (240.4(B))."""
+    """8 AWG of 90 degC at 45 degC carries 55 A x 0.87 = 47.85 A: 50 A may feed it, but not receptacles (240.4(B))."""
     load = {"power": "11 kW", "continuous": False}  # 45.8 A
     warm = {"ambient": "45 °C", "terminals": 75, "length": "5 m"}
     assert step(nec(load, **warm), "overload").limit == 50.0

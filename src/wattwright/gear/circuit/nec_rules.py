@@ -71,7 +71,7 @@ def carried(circuit: Circuit, chosen: Chosen) -> Step:
 
 
 def overload(circuit: Circuit, chosen: Chosen) -> Step | None:
-    """The breaker is at most the ampacity, or the next listed size but for receptacles; None for motors, whose relay does this."""
+    """The breaker is at most the ampacity, or the next listed size but for receptacles; None for motors, which have a relay."""
     if circuit.spec.appliance.is_motor:
         return None
     chain = ampacity(circuit.spec, chosen.cable)
