@@ -10,6 +10,7 @@ ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
     "calendar": "Calendar",
+    "circuit": "Circuits",
     "clock": "The site's clock",
     "control": "Rules and relays",
     "demand": "Demand",

@@ -13,6 +13,7 @@ from typer.core import TyperGroup
 
 from wattwright import __version__
 from wattwright.cli import options as opt
+from wattwright.cli.circuit_options import of_circuit
 
 _WRONG_CALL: Any = typer.BadParameter.__base__  # typer's usage error, which it does not export itself
 
@@ -306,6 +307,18 @@ def calibrate(
     from wattwright.cli.calibrating import calibrate_job
 
     calibrate_job(job, json)
+
+
+@app.command()
+@opt.gathered(of_circuit, "asked")
+def circuit(asked: dict[str, object], json: opt.Json = False) -> None:
+    """Design one circuit: breaker and cable, every rule with its clause and margin, and what to ask on site.
+
+    Example: wattwright circuit --power "3 kW" --voltage "230 V" --length "20 m" --method C
+    """
+    from wattwright.cli.circuiting import show_circuit
+
+    show_circuit(asked, json)
 
 
 @app.command()
