@@ -13,6 +13,7 @@ from wattwright.loads.refill import stored_per_electric
 from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
 from wattwright.plan.bound.money import weights_of
 from wattwright.plan.case import PEAK_S, SPARE_H, Case
+from wattwright.plan.score_kernels import longest_below
 from wattwright.simulate.columns import BEGINS, CLOSES, OPENS, X_BATTERY_J, X_EXPORT_J, X_SPILLED_J, X_TRIPS, X_UNSERVED_J
 from wattwright.simulate.comfort import heat_ups
 from wattwright.simulate.outcome import most_in_hour
@@ -73,6 +74,8 @@ class Scorer:
         self.case = case
         self.tariff: CompiledTariff | None = case.compiled_tariff(int(case.scenario.step_s))
         self.held_out = held_out(case)
+        raised = case.drivers.uses[:, :, U_RAISED_C]
+        self.raised = tuple(one.load.kind == TANK and bool(raised[i].any()) for i, one in enumerate(case.scenario.loads))
 
     @property
     def end_price(self) -> float:
@@ -112,8 +115,9 @@ class Scorer:
         share = float(seen.mean())
         if not share:
             return 0.0
-        weights, hours = self.case.weights, self.case.scenario.step_s / 3600.0
-        value = weights.unserved * float(np.sum(self.unserved_w(run)[seen])) * hours / 1000.0 / share
+        weights, hours, value = self.case.weights, self.case.scenario.step_s / 3600.0, 0.0
+        if weights.unserved:
+            value += weights.unserved * float(np.sum(self.unserved_w(run)[seen])) * hours / 1000.0 / share
         if weights.cost:
             value += weights.cost * (self._partly_paid(run, seen) - self.worth(run))
         if weights.peak:
@@ -134,7 +138,8 @@ class Scorer:
 
     def unserved_w(self, run: Run) -> Floats:
         """Return the power of the rest of the site that is not served, (n,), means over the steps."""
-        return np.asarray((1.0 - run.supplied) * self.case.drivers.rest_w.sum(axis=1))
+        rest_w = self.case.drivers.rest_w
+        return np.asarray((1.0 - run.supplied) * (rest_w[:, 0] + rest_w[:, 1] + rest_w[:, 2]))
 
     def worth(self, run: Run) -> float:
         """Return what all stores hold at the end beyond the beginning is worth at the price of the last step."""
@@ -178,13 +183,13 @@ class Scorer:
         found = []
         for i, one in enumerate(self.case.scenario.loads):
             hot = one.load.kind == TANK and one.load.params[P_SET_C] >= KILL_C
-            found.append(_longest(run.values[i] < KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
+            found.append(longest_below(run.values[i], KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
         return tuple(found)
 
     def _missed(self, run: Run) -> tuple[int, ...]:
+        uses = self.case.drivers.uses
         return tuple(
-            len(heat_ups(run.values[i], self.case.drivers.uses[i, :, U_RAISED_C])[0]) if one.load.kind == TANK else 0
-            for i, one in enumerate(self.case.scenario.loads)
+            len(heat_ups(run.values[i], uses[i, :, U_RAISED_C])[0]) if raised else 0 for i, raised in enumerate(self.raised)
         )
 
 
@@ -235,12 +240,6 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
         yield Breach("", "darkness", dark_kwh)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
-
-
-def _longest(cool: Bools) -> int:
-    """Return the most steps in a row."""
-    edges = np.flatnonzero(np.diff(cool.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
-    return int(np.max(edges[:, 1] - edges[:, 0], initial=0))
 
 
 def _floats(values: Floats) -> tuple[float, ...]:
