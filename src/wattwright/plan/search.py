@@ -3,6 +3,7 @@
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 import numpy as np
 
@@ -33,10 +34,32 @@ _UNSEEN = 1e-4
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to search: so many plans at most, and no new round after so many seconds; None: no such limit."""
+    """How long to search: so many plans at most, and no longer than so many seconds; None: no such limit.
+
+    A round that the time cuts off counts for nothing, so that what is found depends on how many plans were tried and not on where
+    the clock stood. What may be left out of the best plan is looked for after the time as well.
+    """
 
     evaluations: int = 600
     budget_s: float | None = None
+
+
+class _TimeIsUp(Exception):
+    """Ends a round of the search; nobody but the search sees it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Until:
+    """Progress that ends work at an instant of the monotonic clock."""
+
+    ends: float
+    progress: Progress
+
+    def at(self, what: str, done: float, total: float) -> None:
+        """Pass the report on; raises _TimeIsUp once the time is up."""
+        self.progress.at(what, done, total)
+        if time.monotonic() >= self.ends:
+            raise _TimeIsUp
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +94,8 @@ class Search:
     starts: tuple[Plan, ...] = ()
     """Plans to begin with beside those that are proposed: the answer is then no worse than any of them that keeps its limits."""
     _known: dict[Plan, Figures] = field(default_factory=dict)
+    _ends: float = inf
+    _over: bool = False
 
     @property
     def case(self) -> Case:
@@ -79,7 +104,7 @@ class Search:
 
     def run(self, effort: Effort, progress: Progress = SILENT) -> Found:
         """Return what was found; raises Cancelled when ``progress`` says so."""
-        began = time.monotonic()
+        self._ends = inf if effort.budget_s is None else time.monotonic() + effort.budget_s
         run = self.scorer.run(self.case.today)
         self._known[TODAY] = self.scorer.figures(run)
         price = np.zeros(len(run.grid_w)) if self.scorer.tariff is None else self.scorer.tariff.import_price
@@ -91,10 +116,11 @@ class Search:
         self._try(self._joined(singles), effort, progress)
         stale, turn, best = 0, 0, self._rank(self._order()[0])
         pool = tuple(one for ones in singles.values() for one in ones)
-        while stale < _STALE and len(self._known) < effort.evaluations and not _over(began, effort):
+        while stale < _STALE and len(self._known) < effort.evaluations and not self._over:
             self._try(self._children(self.streams.stream(f"plan-{turn}"), pool), effort, progress)
             now, turn = self._rank(self._order()[0]), turn + 1
             stale, best = (0, now) if now < best else (stale + 1, best)
+        self._ends, self._over = inf, False
         for _ in range(_TIDIED):
             self._try(self._simpler(self._order()[0]), Effort(effort.evaluations + 32), progress)
         return self._found(stale >= _STALE)
@@ -113,12 +139,17 @@ class Search:
         }  # fmt: skip
 
     def _try(self, plans: Sequence[Plan], effort: Effort, progress: Progress) -> None:
-        """Work out plans that are not known yet, as many as the effort still allows."""
+        """Work out plans that are not known yet, as many as the effort still allows; none of them where the time ends."""
         new = [one for one in dict.fromkeys(plans) if one not in self._known][: max(effort.evaluations - len(self._known), 0)]
-        if not new:
+        if not new or self._over:
             return
         work = Work("search for a plan", tried_by, self.scorer, Figures, self.mark)
-        self._known.update(zip(new, self.labour.map(work, new, progress), strict=True))
+        try:
+            made = self.labour.map(work, new, _Until(self._ends, progress))
+        except _TimeIsUp:
+            self._over = True
+            return
+        self._known.update(zip(new, made, strict=True))
 
     def _order(self) -> list[Plan]:
         return sorted(self._known, key=self._rank)
@@ -201,7 +232,3 @@ class Search:
         today = self._known[TODAY]
         tried = [Tried(one, self._known[one], breaches(self.case, today, self._known[one])) for one in self._order()]
         return Found(Tried(TODAY, today, ()), tuple(tried), len(self._known), finished)
-
-
-def _over(began: float, effort: Effort) -> bool:
-    return effort.budget_s is not None and time.monotonic() - began > effort.budget_s
