@@ -72,6 +72,7 @@ def plan_case(
         days,
         _least(made, days),
         weights,
+        job.spec.supply.agreed_most_w if job.spec.supply is not None else None,
     )
     gear = load_gear(job.inside(asked.gear)) if asked.gear else generic_gear()
     mark = fingerprint(job.spec, question.mark, begins, ends, weights, [one.model_dump() for one in gear])

@@ -8,8 +8,8 @@ Solar Engineering of Thermal Processes, 8.4, from memory):
 The flow w through the tank is what the mixing valve takes for the wanted flow at use temperature: (T_use - T_c) / (T_top - T_c)
 of it, all of it where the top is colder than that. Water that is warmer below rises: such nodes are mixed, keeping their heat.
 One node is solved in closed form between the switchings of its thermostat; several are stepped by Runge and Kutta's fourth order,
-the step shortened to the flow, and a switching located within the step. While nothing is drawn, as most of the time, the
-equations are linear: that step is then the series of the first four powers of time, which is the same and takes a third of the work.
+the step shortened to the flow, and a switching located within the step. While nothing is drawn, as most of the time, equations
+are linear: that step is then the series of the first four powers of time, the same at a third of the work.
 """
 
 import numpy as np

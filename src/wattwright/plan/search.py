@@ -11,8 +11,10 @@ from wattwright.catalogue.schema import Gear
 from wattwright.core.labour import IN_TURN, Labour, Work
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.seeds import Streams
+from wattwright.loads.columns import P_RATING_W, PLAIN, PUMP
 from wattwright.plan.bound.bound import Bound
 from wattwright.plan.case import Case
+from wattwright.plan.families.apart import apart
 from wattwright.plan.families.order import Order
 from wattwright.plan.families.plan import TODAY, Genes, Plan, holds
 from wattwright.plan.families.proposals import Hints, hints, orders, proposals
@@ -106,7 +108,7 @@ class Search:
         """Return what was found; raises Cancelled when ``progress`` says so."""
         self._ends = inf if effort.budget_s is None else time.monotonic() + effort.budget_s
         run = self.scorer.run(self.case.today)
-        self._known[TODAY] = self.scorer.figures(run)
+        self._known[TODAY] = self.scorer.under(self.case.today, run)
         price = np.zeros(len(run.grid_w)) if self.scorer.tariff is None else self.scorer.tariff.import_price
         known = hints(self.case, price, run.grid_w, self.best_known)
         singles = self._singles(known)
@@ -179,7 +181,7 @@ class Search:
                 at = int(chance.integers(len(ones) + 1))
                 plan = plan.put(ones[at]) if at < len(ones) else plan
             if len(plan) > 1:
-                found[plan] = None
+                found[self._eased(plan)] = None
             if len(found) == _JOINED:
                 break
         return list(found)
@@ -190,8 +192,9 @@ class Search:
         for _ in range(_TRIES * BATCH):
             parent = best[min(int(chance.exponential(2.0)), len(best) - 1)]
             child = self._child(parent, best, chance, pool)
-            if child is not None and child not in self._known:
-                found[child] = None
+            eased = None if child is None else self._eased(child)
+            if eased is not None and eased not in self._known:
+                found[eased] = None
             if len(found) == BATCH:
                 break
         return list(found)
@@ -219,6 +222,14 @@ class Search:
             return Plan(plan.genes, order) if holds(order) else plan
         gene = plan.genes[at].moved(chance)
         return plan.put(gene) if holds(gene) else plan
+
+    def _eased(self, plan: Plan) -> Plan:
+        """Return a plan that releases no more together than the supply carries or today's rules do: else its moments apart."""
+        if self.scorer.releases.ratio(plan.control(self.case.today)) <= max(1.0, self._known[TODAY].released_ratio):
+            return plan
+        loads = [one.load for one in self.case.scenario.loads]
+        turn = [one.id for one in sorted(loads, key=lambda one: (-float(one.params[P_RATING_W]), one.id))]
+        return apart(plan, self.case.today, turn, frozenset(one.id for one in loads if one.kind in (PLAIN, PUMP)))
 
     def _simpler(self, plan: Plan) -> list[Plan]:
         """Return a plan without each of its rules, and without each line of its programmes."""

@@ -84,7 +84,7 @@ def releases(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, float])
 
     Each load has waited since its programme switched it off, and runs on as after an outage of that length.
     """
-    several = {at: waited for at, waited in _released(site).items() if len(waited) > 1}
+    several = {at: waited for at, waited in released(site).items() if len(waited) > 1}
     for limit in limits:
         found = []
         for minute, waited in sorted(several.items()):
@@ -96,7 +96,7 @@ def releases(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, float])
             yield max(found, key=lambda one: one.ratio)
 
 
-def _released(site: ShedSite) -> dict[int, dict[str, float]]:
+def released(site: ShedSite) -> dict[int, dict[str, float]]:
     """Return which loads are switched on at which minute of the week, and for how long each has been off by then, s."""
     found: dict[int, dict[str, float]] = {}
     known = {one.id for one in site.loads}
@@ -108,6 +108,11 @@ def _released(site: ShedSite) -> dict[int, dict[str, float]]:
             waited_min = min(((on - off) % _WEEK_MIN for off in offs), default=_WEEK_MIN)
             found.setdefault(on, {})[rule.load] = 60.0 * waited_min
     return found
+
+
+def switched_on(rule: TimeProgramme) -> set[int]:
+    """Return the minutes of the week at which lines by the clock switch on."""
+    return _edges(rule)[0]
 
 
 def _edges(rule: TimeProgramme) -> tuple[set[int], set[int]]:

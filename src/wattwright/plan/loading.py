@@ -1,0 +1,38 @@
+"""How far a plan's releases by the clock load the supply: what several programmes switch on at one minute of the week."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from wattwright.control.rules import Control
+from wattwright.plan.case import Case
+from wattwright.plan.shed.returns import released
+from wattwright.plan.shed.site import Limit, ShedSite, shed_site
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Releases:
+    """A site for which it is asked again and again what is released together, and the limits of its supply."""
+
+    site: ShedSite
+    limits: tuple[Limit, ...]
+
+    def ratio(self, control: Control) -> float:
+        """Return the most that loads released together take of a rating, the rest of the site at its highest; 0 for none.
+
+        It is the ratio that the check of shedding tells of releases.
+        """
+        if not self.limits:
+            return 0.0
+        together = {frozenset(waited) for waited in released(replace(self.site, control=control)).values() if len(waited) > 1}
+        return max((self._ratio(ids) for ids in together), default=0.0)
+
+    def _ratio(self, ids: frozenset[str]) -> float:
+        power_va = np.hypot(*self.site.power([one for one in self.site.loads if one.id in ids]))
+        return max(float(one.ratio(power_va)) for one in self.limits)
+
+
+def releases_of(case: Case) -> Releases:
+    """Return what is asked about releases of a case."""
+    site = shed_site(case.scenario, case.today, case.names)
+    return Releases(site, site.limits())
