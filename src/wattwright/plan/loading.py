@@ -6,6 +6,7 @@ import numpy as np
 
 from wattwright.control.rules import Control
 from wattwright.plan.case import Case
+from wattwright.plan.families.times import DAY_MIN
 from wattwright.plan.shed.returns import released
 from wattwright.plan.shed.site import Limit, ShedSite, shed_site
 
@@ -18,17 +19,18 @@ class Releases:
     limits: tuple[Limit, ...]
 
     def ratio(self, control: Control) -> float:
-        """Return the most that loads released together take of a rating, the rest of the site at its highest; 0 for none.
+        """Return the most that loads released together take of a rating; 0 where none are.
 
-        It is the ratio that the check of shedding tells of releases.
+        It is what the check of shedding tells of releases: the rest of the site at its highest of the hour and the next.
         """
         if not self.limits:
             return 0.0
-        together = {frozenset(waited) for waited in released(replace(self.site, control=control)).values() if len(waited) > 1}
-        return max((self._ratio(ids) for ids in together), default=0.0)
+        found = released(replace(self.site, control=control)).items()
+        together = {(minute % DAY_MIN // 60, frozenset(waited)) for minute, waited in found if len(waited) > 1}
+        return max((self._ratio(hour, ids) for hour, ids in together), default=0.0)
 
-    def _ratio(self, ids: frozenset[str]) -> float:
-        power_va = np.hypot(*self.site.power([one for one in self.site.loads if one.id in ids]))
+    def _ratio(self, hour: int, ids: frozenset[str]) -> float:
+        power_va = np.hypot(*self.site.from_minute(60 * hour).power([one for one in self.site.loads if one.id in ids]))
         return max(float(one.ratio(power_va)) for one in self.limits)
 
 

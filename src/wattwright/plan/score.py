@@ -60,9 +60,9 @@ class Figures:
     ``heat_ups_missed`` how often a tank was not heated through; ``longest_cool_s`` is how long a tank that is set to 60 degC or
     more was colder than that at a stretch. ``carried_ratio`` is the highest current of a conductor as a share of the rating of
     the connection, 0 where it has none; ``over_s`` is how long connection or inverter carried more than its rating, and
-    ``released_ratio`` what loads released at one time take of a rating with the rest of the site at its highest, 0 where none
-    are. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they make of the whole stretch by the
-    weeks that a search looks at, and by those it does not.
+    ``released_ratio`` what loads released at one time take of a rating with the rest of the site at its highest of that hour,
+    0 where none are. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they make of the whole
+    stretch by the weeks that a search looks at, and by those it does not.
     """
 
     value: float

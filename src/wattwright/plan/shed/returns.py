@@ -82,7 +82,8 @@ def after_outage(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, flo
 def releases(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, float]) -> Iterator[Coming]:
     """Yield for each limit what time programmes release together by the clock, the most at one time of the week.
 
-    Each load has waited since its programme switched it off, and runs on as after an outage of that length.
+    Each load has waited since its programme switched it off, and runs on as after an outage of that length. The rest of the site
+    is at its highest of that hour of the day and the next: a clock does not release at just any time.
     """
     several = {at: waited for at, waited in released(site).items() if len(waited) > 1}
     for limit in limits:
@@ -91,7 +92,8 @@ def releases(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, float])
             loads = tuple(one for one in site.loads if one.id in waited)
             waits = np.array([waited[one.id] for one in loads])
             back = _Back(loads, np.zeros(len(loads)), np.arange(float(len(loads))), _ratios(loads, duty), waits)
-            found.append(_coming(f"{minute % _DAY_MIN // 60:02d}:{minute % 60:02d}", site, limit, back, 0.0))
+            then = site.from_minute(minute % _DAY_MIN)
+            found.append(_coming(f"{minute % _DAY_MIN // 60:02d}:{minute % 60:02d}", then, limit, back, 0.0))
         if found:
             yield max(found, key=lambda one: one.ratio)
 
