@@ -35,6 +35,10 @@ class Releases:
 
 
 def releases_of(case: Case) -> Releases:
-    """Return what is asked about releases of a case."""
+    """Return what is asked about releases of a case: of its connection; of inverter and generator where there never is a grid.
+
+    What these carry in an outage is simulated; a clock releases on nearly all days with the grid there.
+    """
     site = shed_site(case.scenario, case.today, case.names)
-    return Releases(site, site.limits())
+    alone = case.scenario.supply.stands_alone
+    return Releases(site, tuple(one for one in site.limits() if alone or one.name == "connection"))
