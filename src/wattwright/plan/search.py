@@ -38,7 +38,7 @@ _UNSEEN = 1e-4
 class Effort:
     """How long to search: so many plans at most, and no longer than so many seconds; None: no such limit.
 
-    A round that the time cuts off counts for nothing, so that what is found depends on how many plans were tried and not on where
+    A batch that the time cuts off counts for nothing, so that what is found depends on how many plans were tried and not on where
     the clock stood. What may be left out of the best plan is looked for after the time as well.
     """
 
@@ -52,14 +52,16 @@ class _TimeIsUp(Exception):
 
 @dataclass(frozen=True, slots=True)
 class _Until:
-    """Progress that ends work at an instant of the monotonic clock."""
+    """Progress of a part of a round, ``before`` of ``total`` plans done, that ends at an instant of the monotonic clock."""
 
     ends: float
     progress: Progress
+    before: int
+    total: int
 
     def at(self, what: str, done: float, total: float) -> None:
-        """Pass the report on; raises _TimeIsUp once the time is up."""
-        self.progress.at(what, done, total)
+        """Pass the report on, counted in the whole round; raises _TimeIsUp once the time is up."""
+        self.progress.at(what, self.before + done, self.total)
         if time.monotonic() >= self.ends:
             raise _TimeIsUp
 
@@ -98,6 +100,11 @@ class Search:
     _known: dict[Plan, Figures] = field(default_factory=dict)
     _ends: float = inf
     _over: bool = False
+    _work: Work[Scorer, Plan, Figures] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Make the one work that all rounds share: a process is sent a case once and not with each round."""
+        self._work = Work("search for a plan", tried_by, self.scorer, Figures, self.mark)
 
     @property
     def case(self) -> Case:
@@ -145,13 +152,14 @@ class Search:
         new = [one for one in dict.fromkeys(plans) if one not in self._known][: max(effort.evaluations - len(self._known), 0)]
         if not new or self._over:
             return
-        work = Work("search for a plan", tried_by, self.scorer, Figures, self.mark)
-        try:
-            made = self.labour.map(work, new, _Until(self._ends, progress))
-        except _TimeIsUp:
-            self._over = True
-            return
-        self._known.update(zip(new, made, strict=True))
+        for first in range(0, len(new), BATCH):
+            some = new[first : first + BATCH]
+            try:
+                made = self.labour.map(self._work, some, _Until(self._ends, progress, first, len(new)))
+            except _TimeIsUp:
+                self._over = True
+                return
+            self._known.update(zip(some, made, strict=True))
 
     def _order(self) -> list[Plan]:
         return sorted(self._known, key=self._rank)
