@@ -19,7 +19,7 @@ from wattwright.plan.families.times import WEEKEND, WORKING, Line, Times
 from wattwright.plan.options import Asking, plan_for
 from wattwright.plan.score import Breach, Scorer, breaches
 from wattwright.simulate.drivers import steady
-from wattwright.simulate.supply import Connection, Supply
+from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 
 SWITCH = next(one for one in generic_gear() if one.id == "wall-timer")
 
@@ -114,8 +114,12 @@ def test_no_option_overloads_the_connection_more_than_today(seed, rating_a):
         run = scorer.run(control)
         highest.append(float(np.max(run.phase_a[:, 0])))
         over.append(int((run.site_w / 230.0 > rating_a).sum()))
-        rest_w = float(made.drivers.rest_w.max())
-        sums = [rest_w + sum(ratings[load] for load in loads) for loads in ons(control).values() if len(loads) > 1]
+        hourly_w = made.drivers.rest_w[:, 0].reshape(-1, 24, 60).max(axis=(0, 2))
+        sums = [
+            max(hourly_w[minute // 60], hourly_w[(minute // 60 + 1) % 24]) + sum(ratings[load] for load in loads)
+            for (_, minute), loads in ons(control).items()
+            if len(loads) > 1
+        ]
         together.append(max(sums, default=0.0) / 230.0)
     for a, steps, released in zip(highest, over, together, strict=True):
         assert a <= max(rating_a, highest[0]) + 1e-6
@@ -130,6 +134,7 @@ def _effort():
     return Effort(60)
 
 
+@pytest.mark.compiled
 def test_what_overloads_is_a_breach():
     """Three loads of 6 kW at once on 20 A, agreed 3 kW: by highest current, by time, by what is released, by what is agreed."""
     made = with_(site(np.random.default_rng(1), 20.0), today=Control(), agreed_w=3000.0)
@@ -145,8 +150,37 @@ def test_what_overloads_is_a_breach():
     assert then.carried_ratio == pytest.approx(float(np.max(scorer.run(plan.control(made.today)).phase_a[:, 0])) / 20.0)
 
 
+@pytest.mark.compiled
 def test_without_a_rating_nothing_is_asked():
     """A connection of which nobody knows the rating is never overloaded, and releases are not looked at."""
     made = case([Resistive(rating_w=Held(1000.0)).compiled("pump")])
     told = Scorer(made).tried(made.today)
     assert (told.carried_ratio, told.over_s, told.released_ratio) == (0.0, 0.0, 0.0)
+
+
+@pytest.mark.compiled
+def test_the_rest_of_the_site_counts_as_it_is_at_that_hour():
+    """4 kW of rest in the evening, 300 W else: what is released at midnight meets the 300 W, at 20:00 the 4 kW, at 16:30 both."""
+    made = with_(site(np.random.default_rng(1), 20.0), today=Control())
+    evening_w = float(made.drivers.rest_w.max())
+    scorer = Scorer(made)
+    for minute, rest_w in ((0, 300.0), (1200, evening_w), (990, evening_w), (930, 300.0)):
+        plan = Plan(tuple(times(load, Line(minute, (minute + 120) % 1440)) for load in ("big", "small")))
+        told = scorer.releases.ratio(plan.control(made.today))
+        assert told == pytest.approx((rest_w + 5000.0) / 230.0 / 20.0), minute
+
+
+@pytest.mark.compiled
+def test_releases_are_held_against_what_carries_the_site_by_day():
+    """Beside the grid the connection counts and not the inverter that carries outages; without any grid the inverter does."""
+    hybrid = Inverter(rating_va=Held(2000.0), role="carries the site in outages")
+    alone = Inverter(rating_va=Held(2000.0), role="stand-alone")
+    battery = Battery(capacity_wh=Held(9000.0), charge_w=Held(3000.0), discharge_w=Held(3000.0))
+    loads = [Resistive(rating_w=Held(1000.0)).compiled(one) for one in ("a", "b")]
+    plan = Plan((times("a", Line(0, 60)), times("b", Line(0, 60))))
+    found = []
+    for inverter in (hybrid, alone):
+        supply = Supply(connection=Connection(rating_a=Held(20.0)), battery=battery, inverter=inverter)
+        made = case(loads, supply=supply)
+        found.append(Scorer(made).releases.ratio(plan.control(made.today)))
+    assert found == pytest.approx([2000.0 / 230.0 / 20.0, 1.0])
