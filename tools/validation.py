@@ -16,6 +16,7 @@ ROOMS = {
     "demand": "Demand",
     "engine": "The engine",
     "files": "Files",
+    "gear": "Equipment",
     "generation": "PV arrays",
     "loads": "Loads",
     "money": "Money",

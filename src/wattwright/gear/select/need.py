@@ -1,0 +1,61 @@
+"""What a load asks of whatever switches it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wattwright.gear.circuit.appliance import Duty, RuleSet, System
+
+Place = Literal["indoors", "outdoors", "bathroom", "pool", "horticulture"]
+Sensed = Literal["temperature", "humidity", "soil moisture"]
+Way = Literal["mains", "control circuit"]
+
+YEARS = 10.0
+"""How long a contact should last. Source: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What is known of a load that is to be switched.
+
+    ``running_a`` and ``starting_a`` are currents in a conductor (r.m.s.), ``peak_a`` an inrush peak of a few milliseconds where
+    it is known; ``between_v`` is the voltage between the conductors that feed it and ``to_neutral_v`` that to neutral or earth
+    of one line. ``continuous`` says whether it may run for three hours or more, ``switchings_a_year`` how often it is switched;
+    None where nobody knows yet. ``protected_a`` is the rating of the breaker before it.
+    ``control_v`` is the voltage that coils are fed with, ``classes`` the classes of gear that
+    hold the settings of the plan, any of which will do; empty without a plan. ``way`` says whether the load itself is switched
+    or the
+    control input of its own controller.
+    """
+
+    name: str
+    duty: Duty
+    system: System
+    running_a: float
+    starting_a: float
+    power_factor: float
+    between_v: float
+    to_neutral_v: float
+    rule_set: RuleSet = "iec"
+    continuous: bool | None = None
+    peak_a: float | None = None
+    ambient_c: float = 30.0
+    place: Place = "indoors"
+    beside: bool = True
+    switchings_a_year: float | None = None
+    years: float = YEARS
+    control_v: float | None = None
+    lowest_share: float = 0.9
+    classes: tuple[str, ...] = ()
+    senses: Sensed | None = None
+    protected_a: float | None = None
+    way: Way = "mains"
+
+    @property
+    def live_poles(self) -> int:
+        """Return how many live conductors feed it: all of them must open."""
+        return {"single-phase": 1, "split-phase": 2, "three-phase": 3}[self.system]
+
+    @property
+    def coil_v(self) -> float:
+        """Return the voltage that coils are fed with: the one asked for, else line to neutral."""
+        return self.control_v if self.control_v is not None else self.to_neutral_v
