@@ -1,18 +1,17 @@
 """The verb that designs one circuit: the answer first, then every rule, other sizes, what to ask on site, cautions."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
 from wattwright.cli import tables
+from wattwright.cli.asked import as_options, spec_of
 from wattwright.cli.verbs import say
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import Fault, InputError, Place, UsageError, quoted
+from wattwright.core.errors import UsageError
 from wattwright.core.show import MISSING, THIN, Show
-from wattwright.core.specfile import SpecText, validated
 from wattwright.gear.circuit.design import design
 from wattwright.gear.circuit.json_form import SCHEMA, circuit_json
 from wattwright.gear.circuit.results import CircuitDesign, Step
@@ -20,40 +19,19 @@ from wattwright.gear.circuit.spec import METHODS, CircuitSpec
 from wattwright.gear.circuit.tables import Status
 from wattwright.gear.circuit.told import CAUTIONS
 
-_NOT_OPTIONS = ("", "appliance")
-_BOUNDS = {f"spec.{one}" for one in ("greater_than", "greater_than_equal", "less_than", "less_than_equal")}
-_HELD = {
-    "power": "W", "current": "A", "voltage": "V", "length": "m", "ambient": "°C", "ground": "°C", "storage": "l",
-    "loop_impedance": "ohm", "earth_resistance": "ohm", "prospective_current": "A",
-}  # fmt: skip
-"""The unit in which a bound is told; shares are of 1."""
-
 
 def show_circuit(asked: dict[str, object], json: bool) -> None:
     """Design the circuit that was asked for and show it. Raises InputError, UsageError."""
     appliance = asked["appliance"]
     if isinstance(appliance, dict) and not {"power", "current"} & set(appliance):
         raise UsageError('Say what it draws: --power "3 kW", or --current "13 A" from its plate.')
-    try:
-        made = design(validated(SpecText("", "", asked, {}), CircuitSpec, InputError))
-    except InputError as error:
-        written = {**appliance, **asked} if isinstance(appliance, dict) else asked
-        raise InputError(_as_option(one, written) for one in error.faults) from error
+    with as_options({**appliance, **asked} if isinstance(appliance, dict) else asked):
+        made = design(spec_of(asked, CircuitSpec))
     show = Show()
     if json:
         say(to_json(SCHEMA, circuit_json(made, show)))
         return
     _shown(made, show)
-
-
-def _as_option(fault: Fault, written: dict[str, object]) -> Fault:
-    """Return a fault with the option and its text in the place of entry and value, since that is what the person wrote."""
-    name = fault.place.field.rpartition(".")[2]
-    if name in _NOT_OPTIONS:
-        return fault
-    unit = _HELD.get(name, "") if fault.code in _BOUNDS else ""
-    found = quoted(written[name]) if fault.code in _BOUNDS else fault.found
-    return replace(fault, place=Place(field=f"--{name.replace('_', '-')}"), found=found, wanted=f"{fault.wanted} {unit}".strip())
 
 
 def _shown(made: CircuitDesign, show: Show) -> None:
