@@ -9,8 +9,8 @@ from wattwright.catalogue.equipment.range import generic_range
 from wattwright.checks.registry import Confidence, Value, register
 from wattwright.gear.circuit.appliance import Appliance, RuleSet, System
 from wattwright.gear.select import coil_rules, contact_rules
-from wattwright.gear.select.asking import Surroundings, need_of
-from wattwright.gear.select.need import Need
+from wattwright.gear.select.asking import need_of
+from wattwright.gear.select.need import Need, Surroundings
 from wattwright.gear.select.probes import lead_error_k
 from wattwright.gear.select.protection import Where, least_water
 from wattwright.gear.select.switch import Choice, choose

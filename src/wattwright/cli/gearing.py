@@ -20,9 +20,8 @@ from wattwright.core.errors import UsageError
 from wattwright.core.units import parse
 from wattwright.gear.circuit.appliance import Appliance, RuleSet
 from wattwright.gear.select.answer import Answer, answer, with_usual
-from wattwright.gear.select.asking import Surroundings
 from wattwright.gear.select.json_form import SCHEMA, answer_json
-from wattwright.gear.select.need import Place
+from wattwright.gear.select.need import Place, Surroundings
 from wattwright.gear.select.ruling import Judged, Ruling
 from wattwright.gear.usual import usual_load
 

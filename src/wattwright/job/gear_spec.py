@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from wattwright.core.fields import CurrentA, LengthM, PowerW, ResistanceOhm, Share, Spec, TemperatureC, VoltageV
+from wattwright.core.fields import CurrentA, LengthM, PowerW, Share, Spec, TemperatureC, VoltageV
 from wattwright.gear.circuit.appliance import Duty
-from wattwright.gear.circuit.spec import Laid, Method, Place
+from wattwright.gear.circuit.spec import Laid, Method, Origin, Place
 
 
 class RouteSpec(Spec):
@@ -53,7 +53,7 @@ class RouteSpec(Spec):
     )
 
 
-class GearSpec(Spec):
+class GearSpec(Origin):
     """Equipment and wiring of the site. Survey: what only a licensed person may measure is asked, never guessed."""
 
     rules: Literal["iec", "nec"] | None = Field(None, description="rule set; nec for a split-phase supply, else iec, if left out")
@@ -67,17 +67,6 @@ class GearSpec(Spec):
     coil_v: VoltageV | None = Field(
         None, alias="coil", gt=0, le=500, description="voltage for coils; that to neutral if left out"
     )
-    earthing: Literal["TN", "TT"] | None = Field(None, description="IEC: earthing of the supply")
-    loop_ohm: ResistanceOhm | None = Field(
-        None, alias="loop_impedance", gt=0, le=500, description="IEC: fault-loop impedance measured at the board"
-    )
-    earth_ohm: ResistanceOhm | None = Field(
-        None, alias="earth_resistance", gt=0, le=5000, description="TT: resistance of the earth electrode with its conductor"
-    )
-    prospective_a: CurrentA | None = Field(
-        None, alias="prospective_current", gt=0, le=200_000, description="highest short-circuit current at the board"
-    )
-    upstream_drop: Share | None = Field(None, ge=0, le=0.2, description="drop from the origin to the board; usual: 0.5 to 2 %")
     supply_mm: float | None = Field(
         None, gt=0, le=200, description="outside of a conductor of the supply with its insulation, mm"
     )

@@ -14,13 +14,14 @@ from wattwright.core.fields import Held
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.quantity import Phase
+from wattwright.core.specfile import SpecText, validated
 from wattwright.gear.circuit.appliance import Appliance, RuleSet, System
 from wattwright.gear.circuit.design import design
 from wattwright.gear.circuit.results import CircuitDesign
 from wattwright.gear.circuit.spec import CircuitSpec
 from wattwright.gear.select.answer import Answer, answer
-from wattwright.gear.select.asking import Surroundings
 from wattwright.gear.select.bill import BillOfMaterials, Line, bill_of
+from wattwright.gear.select.need import Surroundings
 from wattwright.gear.select.protection import Housing, choose_enclosure
 from wattwright.gear.select.transformer import Measured, Measuring, choose_meter
 from wattwright.gear.usual import USUAL, UsualLoad
@@ -37,6 +38,8 @@ _FUNCTIONS: Mapping[str, Function] = {
 }  # fmt: skip
 _SYSTEMS: Mapping[str, System] = {"line and neutral": "single-phase", "two lines": "split-phase", "three lines": "three-phase"}
 _CONDUCTORS = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
+_MEASURED = ("upstream_drop", "loop_ohm", "earth_ohm", "prospective_a")
+"""What was measured at the board, the same for every circuit that begins there."""
 _DAYS = 365.0
 
 
@@ -195,12 +198,13 @@ class _Site:
             "rules": self.rules, "appliance": appliance, "length_m": Held(route.length_m), "method": route.method,
             "insulation": route.insulation, "ambient_c": _held(route.ambient_c), "ground_c": _held(route.ground_c),
             "circuits": route.circuits, "laid": route.laid, "place": route.place, "rated_a": _held(route.rated_a),
-            "sockets": route.sockets, "earthing": site.earthing, "loop_ohm": _held(site.loop_ohm),
-            "earth_ohm": _held(site.earth_ohm), "prospective_a": _held(site.prospective_a),
-            "upstream_drop": _held(site.upstream_drop),
+            "sockets": route.sockets, "earthing": site.earthing,
+            **{name: _held(getattr(site, name)) for name in _MEASURED},
         }  # fmt: skip
+        known = {name: value for name, value in written.items() if value is not None}
         try:
-            return design(CircuitSpec.model_validate({name: value for name, value in written.items() if value is not None})), ""
+            # What fits no rule set, such as a method of the other one, is told as what it is: a circuit that stays open.
+            return design(validated(SpecText("", "", known, {}), CircuitSpec, InputError)), ""
         except InputError as refused:
             return None, refused.faults[0].sentence()
 

@@ -112,14 +112,21 @@ def test_the_cheapest_of_what_passes_goes_first_where_prices_are_known():
 
 NEEDS = st.builds(
     Need,
-    st.just("load"), st.sampled_from(["heater", "motor", "compressor", "lamp", "electronics"]),
-    st.sampled_from(["single-phase", "split-phase", "three-phase"]), st.floats(0.1, 80.0), st.floats(0.1, 600.0), st.floats(0.5,
-    1.0),
-    st.sampled_from([120.0, 208.0, 230.0, 240.0, 400.0]), st.sampled_from([120.0, 230.0]), st.sampled_from(["iec", "nec"]),
-    st.sampled_from([True, False, None]), st.none() | st.floats(1.0, 500.0), st.floats(-10.0, 60.0), st.just("indoors"),
-    st.booleans(),
-    st.none() | st.floats(0.0, 200_000.0),
-)  # fmt: skip
+    name=st.just("load"),
+    duty=st.sampled_from(["heater", "motor", "compressor", "lamp", "electronics"]),
+    system=st.sampled_from(["single-phase", "split-phase", "three-phase"]),
+    running_a=st.floats(0.1, 80.0),
+    starting_a=st.floats(0.1, 600.0),
+    power_factor=st.floats(0.5, 1.0),
+    between_v=st.sampled_from([120.0, 208.0, 230.0, 240.0, 400.0]),
+    to_neutral_v=st.sampled_from([120.0, 230.0]),
+    rule_set=st.sampled_from(["iec", "nec"]),
+    continuous=st.sampled_from([True, False, None]),
+    peak_a=st.none() | st.floats(1.0, 500.0),
+    ambient_c=st.floats(-10.0, 60.0),
+    beside=st.booleans(),
+    switchings_a_year=st.none() | st.floats(0.0, 200_000.0),
+)
 
 
 @settings(max_examples=60)

@@ -75,3 +75,16 @@ def test_a_pure_ratio_error_is_that_of_the_power(ratio, phase, factor):
     """Without error of phase; and at a lagging load a leading secondary reads high."""
     assert power_error_percent(ratio, 0.0, factor) == pytest.approx(ratio)
     assert power_error_percent(0.0, phase, factor) >= power_error_percent(0.0, phase, 1.0) - 1e-9
+
+
+def test_ratio_and_phase_together_are_held_against_what_is_near_enough():
+    """Class 1 at 10 % of 100 A, by hand: 3 % of ratio and 180 min of phase at 0.95 make 4.8 %; at 0.8 they make 6.9 %."""
+    one = generic_range().get("split-ct-100a")
+    ruling = module.of_power(one, replace(HOUSE, usual_a=10.0, power_factor=0.95))
+    assert ruling.state == "held"
+    assert "4.8 %" in ruling.says
+    asked = module.of_power(one, replace(HOUSE, usual_a=10.0, power_factor=0.8))
+    assert asked.state == "open"
+    assert "near enough" in asked.says
+    assert module.of_power(one, replace(HOUSE, usual_a=None)).state == "open"
+    assert "sets no limit" in module.of_power(one, replace(HOUSE, usual_a=1.0)).says

@@ -39,7 +39,23 @@ _LAID: dict[str, tuple[Laid, ...]] = {
 """How circuits can lie beside one another in each method; the first is the usual."""
 
 
-class CircuitSpec(Spec):
+class Origin(Spec):
+    """What a licensed person measures at the board, for every circuit that begins there."""
+
+    upstream_drop: Share | None = Field(None, ge=0, le=0.2, description="drop from the origin to the board; usual: 0.5 to 2 %")
+    earthing: Literal["TN", "TT"] | None = Field(None, description="IEC: earthing of the supply")
+    loop_ohm: ResistanceOhm | None = Field(
+        None, alias="loop_impedance", gt=0, le=500, description="IEC: fault-loop impedance measured at the board"
+    )
+    earth_ohm: ResistanceOhm | None = Field(
+        None, alias="earth_resistance", gt=0, le=5000, description="TT: resistance of the earth electrode with its conductor"
+    )
+    prospective_a: CurrentA | None = Field(
+        None, alias="prospective_current", gt=0, le=200_000, description="highest short-circuit current at the board"
+    )
+
+
+class CircuitSpec(Origin):
     """One final circuit. Length is that of the route, one way.
 
     Survey: the route, how the cable lies and beside what, the warmest air or soil, the earthing of the supply; measured by a
@@ -62,19 +78,8 @@ class CircuitSpec(Spec):
     laid: Laid | None = Field(None, description="how circuits lie beside one another")
     third_harmonic: Share | None = Field(None, ge=0, le=1, description="third harmonic of the current; usual: motors 0 %")
     drop_limit: Share | None = Field(None, gt=0, le=0.2, description="usual: IEC 3 % for lamps, 5 % for others; NEC 3 %")
-    upstream_drop: Share | None = Field(None, ge=0, le=0.2, description="drop from the origin to the board; usual: 0.5 to 2 %")
     start_drop_limit: Share = Field(0.15, gt=0, le=0.4, description="most drop while a motor starts; usual: 10 to 15 %")
     start_power_factor: Share = Field(0.65, gt=0, le=1, description="of a motor that starts; usual: 35 to 65 %")
-    earthing: Literal["TN", "TT"] | None = Field(None, description="IEC: earthing of the supply")
-    loop_ohm: ResistanceOhm | None = Field(
-        None, alias="loop_impedance", gt=0, le=500, description="IEC: fault-loop impedance measured at the board"
-    )
-    earth_ohm: ResistanceOhm | None = Field(
-        None, alias="earth_resistance", gt=0, le=5000, description="TT: resistance of the earth electrode with its conductor"
-    )
-    prospective_a: CurrentA | None = Field(
-        None, alias="prospective_current", gt=0, le=200_000, description="highest short-circuit current at the board"
-    )
     let_through_a2s: float | None = Field(
         None, alias="let_through", gt=0, le=1e9, description="energy the protection lets through, A2s, from its data sheet"
     )

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from wattwright.catalogue.equipment.range import Range
 from wattwright.gear.circuit.appliance import Appliance, RuleSet
 from wattwright.gear.circuit.current import DesignCurrent, design_current
-from wattwright.gear.select.asking import Surroundings, need_of
+from wattwright.gear.select.asking import need_of
+from wattwright.gear.select.need import Surroundings
 from wattwright.gear.select.probes import Probing, Sensing, choose_probe
 from wattwright.gear.select.protection import least_water
 from wattwright.gear.select.switch import Choice, choose

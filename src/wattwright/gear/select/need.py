@@ -13,18 +13,41 @@ YEARS = 10.0
 """How long a contact should last. Source: common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
-    """What is known of a load that is to be switched.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What is known besides the plate: air, place, neighbours on the rail, how often, for how long, and by what.
 
-    ``running_a`` and ``starting_a`` are currents in a conductor (r.m.s.), ``peak_a`` an inrush peak of a few milliseconds where
-    it is known; ``between_v`` is the voltage between the conductors that feed it and ``to_neutral_v`` that to neutral or earth
-    of one line. ``continuous`` says whether it may run for three hours or more, ``switchings_a_year`` how often it is switched;
-    None where nobody knows yet. ``protected_a`` is the rating of the breaker before it.
-    ``control_v`` is the voltage that coils are fed with, ``classes`` the classes of gear that
-    hold the settings of the plan, any of which will do; empty without a plan. ``way`` says whether the load itself is switched
-    or the
-    control input of its own controller.
+    ``peak_a`` is an inrush peak of a few milliseconds; ``switchings_a_year`` how often it is switched, None where nobody knows
+    yet.
+    ``control_v`` feeds the coils, that to neutral if None; ``lowest_share`` is the lowest voltage of the site over its nominal.
+    ``classes`` are the classes of gear that hold the settings of the plan, any of which will do; empty without a plan.
+    ``protected_a`` is the rating of the breaker before it, ``probe_way_m`` the way from probe to controller along the cable;
+    ``way`` says whether the load itself is switched or the input of its own controller.
+    """
+
+    ambient_c: float = 30.0
+    place: Place = "indoors"
+    beside: bool = True
+    switchings_a_year: float | None = None
+    years: float = YEARS
+    control_v: float | None = None
+    lowest_share: float = 0.9
+    classes: tuple[str, ...] = ()
+    senses: Sensed | None = None
+    peak_a: float | None = None
+    protected_a: float | None = None
+    probe_way_m: float | None = None
+    way: Way = "mains"
+
+
+@dataclass(frozen=True, slots=True)
+class Need(Surroundings):
+    """What a load asks of whatever switches it.
+
+    ``running_a`` and ``starting_a`` are currents in a conductor (r.m.s.); ``between_v`` is the voltage between the conductors
+    that
+    feed it and ``to_neutral_v`` that to neutral or earth of one line. ``continuous`` says whether it may run for three hours or
+    more; None where nobody knows yet.
     """
 
     name: str
@@ -37,18 +60,6 @@ class Need:
     to_neutral_v: float
     rule_set: RuleSet = "iec"
     continuous: bool | None = None
-    peak_a: float | None = None
-    ambient_c: float = 30.0
-    place: Place = "indoors"
-    beside: bool = True
-    switchings_a_year: float | None = None
-    years: float = YEARS
-    control_v: float | None = None
-    lowest_share: float = 0.9
-    classes: tuple[str, ...] = ()
-    senses: Sensed | None = None
-    protected_a: float | None = None
-    way: Way = "mains"
 
     @property
     def live_poles(self) -> int:

@@ -28,6 +28,8 @@ PHASE_MIN: Final = {
 }
 """Limits of the phase displacement in minutes of arc, likewise; class 3 has none."""
 _BURDEN_FROM = 0.25
+ACCEPTED_PERCENT = 5.0
+"""By how much the power may be wrong at base load before somebody is asked. Source: common practice, no source."""
 _COPPER_OHM_MM2_M = 0.01724
 _SECONDARY_A: Final = {"1 A": 1.0, "5 A": 5.0}
 
@@ -101,7 +103,7 @@ def _meter_rulings(meter: Controller, measured: Measured) -> Iterator[Ruling]:
 def _transformer(one: CurrentTransformer, measured: Measured) -> Judged:
     least = RATIO_PERCENT[one.accuracy][0][0] / 100.0 * one.primary_a
     rulings = (*in_range(one.primary_a, measured), low_load(least, 0.0, measured), opening(one.window_mm, measured))
-    return Judged(one.id, one.name, (*rulings, burden(one, measured)))
+    return Judged(one.id, one.name, (*rulings, burden(one, measured), of_power(one, measured)))
 
 
 def in_range(rated_a: float, measured: Measured) -> Iterator[Ruling]:
@@ -159,6 +161,22 @@ def burden(one: CurrentTransformer, measured: Measured) -> Ruling:
     if loaded_va < _BURDEN_FROM * one.burden_va:
         return at_least("burden", clause, says + ", too little for its class", loaded_va, _BURDEN_FROM * one.burden_va)
     return at_most("burden", clause, says, loaded_va, one.burden_va)
+
+
+def of_power(one: CurrentTransformer, measured: Measured) -> Ruling:
+    """Return what its class allows the power to be wrong at base load, errors of ratio and of phase together."""
+    clause = f"IEC 61869-2 tables 201 to 203; {ACCEPTED_PERCENT:g} % {PRACTICE}"
+    if measured.usual_a is None:
+        return still_open("error of power", clause, "what flows at base load?")
+    worst = worst_power_error_percent(one.accuracy, measured.usual_a / one.primary_a, measured.power_factor)
+    if worst is None:
+        return still_open(
+            "error of power", clause, "its class sets no limit of phase there: hold it against a meter that is known"
+        )
+    says = f"at base load and power factor {measured.power_factor:g} the power may read {worst:.2g} % wrong"
+    if worst > ACCEPTED_PERCENT:
+        return still_open("error of power", clause, f"{says}: is that near enough?")
+    return at_most("error of power", clause, says, worst, ACCEPTED_PERCENT)
 
 
 def lead_va(secondary_a: float, lead_m: float, core_mm2: float) -> float:
