@@ -30,7 +30,7 @@ def _verb(name: str, command: Any) -> list[str]:
     about = (command.help or "").replace("Example: ", "Example:\n\n    ")
     lines = [about, "", "| option | meaning |", "|---|---|"]
     for parameter in command.params:
-        flags = " ".join(parameter.opts) if parameter.param_type_name == "option" else (parameter.name or "").upper()
+        flags = "`, `".join(parameter.opts) if parameter.param_type_name == "option" else (parameter.name or "").upper()
         text = getattr(parameter, "help", None) or ""
         lines.append(f"| `{flags}` | {str(text).replace('|', '&#124;')} |")
     return [*lines, ""]

@@ -10,11 +10,13 @@ ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
     "calendar": "Calendar",
+    "circuit": "Circuits",
     "clock": "The site's clock",
     "control": "Rules and relays",
     "demand": "Demand",
     "engine": "The engine",
     "files": "Files",
+    "gear": "Equipment",
     "generation": "PV arrays",
     "loads": "Loads",
     "money": "Money",

@@ -95,7 +95,7 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
         (place / "demo-job" / "trial.toml").write_text(TIMES)
-    if verb == "plan":
+    if verb in ("plan", "drawings"):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
         (place / "demo-job" / "tariff.toml").write_text(PRICES)

@@ -60,6 +60,16 @@ def test_the_case_of_a_job(tmp_path):
     assert {one.code for one in told.findings} == {"job.rest-moved", "job.coarse"}
 
 
+def test_other_prices_make_another_mark(tmp_path):
+    """A journal knows a plan's inputs by the mark: the same files give the same, another price in the tariff's file another."""
+    parts = (TARIFF, MAY_HEATER, MAY_PUMP, TIMES)
+    first = asked(tmp_path, *parts).mark
+    assert asked(tmp_path, *parts).mark == first
+    (tmp_path / "tariff.toml").write_text(PRICES.replace("0.30", "0.31"))
+    other = plan_case(question(tmp_path, SUPPLY, *parts), FIRST, LAST, None)
+    assert other.mark != first
+
+
 def test_what_may_not_be_switched_is_left_alone(tmp_path):
     """A load that nobody said may be switched, and one without a model, which is told."""
     washer = '[[loads]]\nid = "washer"\nname = "Washer"\nkind = "laundry"\nrating = "2 kW"\ncontrollable = true\n'

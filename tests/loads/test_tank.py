@@ -118,9 +118,29 @@ def test_layers_follow_the_reference_integrator(running, nodes: int, power_w: fl
     assert tank.s[S_NODE : S_NODE + nodes] == pytest.approx(wanted, abs=0.05)
 
 
+@pytest.mark.parametrize("power_w", [0.0, 500.0])
+def test_standing_layers_follow_the_matrix_exponential(running, power_w: float) -> None:
+    """Twenty minutes without a draw: scipy's matrix exponential of the same equations, every layer within 1e-6 K."""
+    from scipy.linalg import expm
+
+    tank = running(heater(nodes=6, rating_w=max(power_w, 1.0), set_c=95, limit_c=95, start_c=60).compiled("t"))
+    tank.s[S_NODE : S_NODE + 6] = above = np.array([70.0, 66.0, 60.0, 55.0, 48.0, 30.0]) - 20.0
+    tank.s[S_NODE : S_NODE + 6] += 20.0
+    tank.s[S_CALL] = tank.s[S_RUN] = 1.0
+    tank.run(1200, closed=power_w > 0.0)
+    heat, conduct = 150.0 / 6 * HEAT_J_L_K, float(tank.params[0, P_CONDUCT_W_K])
+    passed = np.diag(np.full(5, 1.0), 1) + np.diag(np.full(5, 1.0), -1)
+    slopes = (conduct * (passed - np.diag(passed.sum(axis=0))) - 1.5 / 6 * np.eye(6)) / heat
+    # Beside the layers a last row that stays 1: what the element in the lowest layer gives.
+    whole = np.zeros((7, 7))
+    whole[:6, :6], whole[5, 6] = slopes, power_w / heat
+    wanted = (expm(1200.0 * whole) @ [*above, 1.0])[:6] + 20.0
+    assert tank.s[S_NODE : S_NODE + 6] == pytest.approx(wanted, abs=1e-6)
+
+
 @settings(max_examples=60)
 @given(
-    layers=st.lists(st.floats(10, 80), min_size=2, max_size=10), flow=st.floats(0, 0.03), closed=st.booleans(),
+    layers=st.lists(st.floats(10, 80), min_size=2, max_size=10), flow=st.just(0.0) | st.floats(0, 0.03), closed=st.booleans(),
     seconds=st.floats(1, 60), loss=st.floats(0, 5), watts=st.floats(100, 4000),
 )  # fmt: skip
 def test_one_step_is_that_of_the_plain_twin(layers, flow, closed, seconds, loss, watts) -> None:

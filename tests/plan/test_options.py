@@ -375,10 +375,40 @@ def test_a_gap_by_hand():
     assert (parts.demand, parts.energy, parts.hours, parts.grid) == pytest.approx((0.0, 0.0, 1.60, 0.0), abs=1e-4)
     other = with_(made, weights=OBJECTIVES["peak"])
     assert gap(Scorer(other), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+
+
+def test_a_gap_with_sun_by_hand():
+    """0.5 kW of sun from 10 to 15, a pump of 1 kW from 10 to 14; 0.30 by day, 0.10 by night, 0.08 for what is given back.
+
+    Today imports 2 kWh a day by day and gives 0.5 back: 0.60 - 0.04. The bound takes 2.5 kWh from the sun and 1.5 by night: 0.15.
+    Of the 0.82 of two days 1 kWh more import at the bound's 0.10 less 0.08 earned is PV given away; 4 kWh at 0.20 more are hours.
+    """
     sunny = steady(2880, 1)
-    sunny.pv_w[600:900] = 500.0
-    giving = case([pump()], told=DAYTIME, drivers=sunny, text=TWO_PRICES + EXPORT)
-    assert gap(Scorer(giving), scorer.figures(run), TODAY, run, best, IN_TURN, SILENT) is None
+    sunny.pv_w[600:900] = sunny.pv_w[2040:2340] = 500.0
+    made = case([pump()], told=DAYTIME, drivers=sunny, text=TWO_PRICES + EXPORT)
+    scorer, best = Scorer(made), bound(made, 3600)
+    assert best.value == pytest.approx(0.30)
+    run = scorer.run(made.today)
+    parts = gap(scorer, scorer.figures(run), TODAY, run, best, IN_TURN, SILENT)
+    assert (parts.demand, parts.energy, parts.own, parts.hours) == pytest.approx((0.0, 0.0, 0.02, 0.80), abs=1e-6)
+    assert parts.whole == pytest.approx(0.82)
+
+
+def test_a_gap_where_nothing_is_bought_by_hand():
+    """A pump that the sun feeds altogether, moved into the night today: 0.4 kWh at 0.10; the bound buys nothing.
+
+    2 kW of sun from 10 to 14, a pump of 1 kW from 22:00 to 22:24: 0.04 a day for it, while 8 kWh earn 0.64; the bound gives back
+    0.4 kWh less: 0.608 a day. What separates them is 2 x 0.008, whatever its parts.
+    """
+    sunny = steady(2880, 1)
+    sunny.pv_w[600:840] = sunny.pv_w[2040:2280] = 2000.0
+    told = {"rule": [{**DAYTIME["rule"][0], "times": [{"on": dt.time(22), "off": dt.time(22, 24)}]}]}
+    made = case([pump()], told=told, drivers=sunny, text=TWO_PRICES + EXPORT)
+    scorer, best = Scorer(made), bound(made, 3600)
+    run = scorer.run(made.today)
+    parts = gap(scorer, scorer.figures(run), TODAY, run, best, IN_TURN, SILENT)
+    assert best.import_w.max() == pytest.approx(0.0, abs=1e-6)
+    assert parts.whole == pytest.approx(0.016, abs=1e-6)
 
 
 def test_a_tank_is_kept_hot_once_a_week():

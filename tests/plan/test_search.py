@@ -1,6 +1,7 @@
 """The search: known optima are reached, constraints kept, and the same is found whoever does the work."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from tests.plan.cases import DEMAND, TWO_PRICES, case, with_
 from wattwright.catalogue.load import generic_gear
 from wattwright.core.errors import Cancelled
 from wattwright.core.fields import Held
-from wattwright.core.labour import IN_TURN
+from wattwright.core.labour import IN_TURN, unheard
 from wattwright.core.progress import Reporting
 from wattwright.core.seeds import Streams
 from wattwright.loads.plain import Resistive
@@ -19,6 +20,7 @@ from wattwright.plan.families.plan import TODAY
 from wattwright.plan.options import Asking, plan_for
 from wattwright.plan.score import Scorer
 from wattwright.plan.search import Effort, Search
+from wattwright.plan.trial import tried_by
 from wattwright.simulate.drivers import steady
 from wattwright.work.journal import Journal, Kept
 
@@ -138,10 +140,34 @@ def test_an_effort_is_kept():
     assert found.tried[-1].plan != TODAY or len(found.tried) > 1
 
 
-def test_a_budget_ends_a_search():
-    """With no time at all there is no round beyond the first proposals."""
-    made = case([pump()], told=DAYTIME)
+class Ticking:
+    """A labour that does tasks in turn while a clock goes on by a second for each, and notes the rounds it finished."""
+
+    def __init__(self):
+        self.now, self.finished = 0.0, []
+
+    def map(self, work, tasks, progress, heard=unheard):
+        made = IN_TURN.map(replace(work, do=self.do), tasks, progress, heard)
+        self.finished.append(len(tasks))
+        return made
+
+    def do(self, given, task):
+        self.now += 1.0
+        return tried_by(given, task)
+
+
+@pytest.mark.parametrize("budget_s", [0.0, 7.5, 60.5, 150.5])
+def test_a_budget_ends_a_search_within_a_round(monkeypatch, budget_s):
+    """The clock runs out in a round: no further plan is begun, and the answer is that of as many plans as whole rounds hold."""
+    made, clock = of_tank(text=TWO_PRICES + DEMAND), Ticking()
+    monkeypatch.setattr("wattwright.plan.search.time.monotonic", lambda: clock.now)
+    tried = []
+    monkeypatch.setattr(Search, "_simpler", lambda self, plan: tried.append((clock.now, len(self._known))) or [])
     best = bound(made, 3600)
-    found = Search(Scorer(made), generic_gear(), best, Streams(1)).run(Effort(10_000, budget_s=0.0))
-    assert found.evaluations < 200
+    found = Search(Scorer(made), generic_gear(), best, Streams(1), clock).run(Effort(10_000, budget_s=budget_s))
+    over_s, known = tried[0]
+    assert over_s <= budget_s + 1.0
+    assert known == 1 + sum(clock.finished) == found.evaluations
     assert not found.finished
+    again, _ = search(made, known)
+    assert [(one.plan, one.figures) for one in again.tried] == [(one.plan, one.figures) for one in found.tried]

@@ -218,3 +218,64 @@ def test_a_journal_that_may_not_be_written_is_told(tmp_path, monkeypatch):
     monkeypatch.setattr(type(path), "open", refuses)
     with pytest.raises(FileError, match="tried"):
         Journal(path, "inputs")
+
+
+def test_a_journal_is_written_by_one_run_alone(tmp_path):
+    """While a run holds it a second one is refused with a sentence, and what it holds stays; afterwards it is free."""
+    path = tmp_path / "work.jsonl"
+    with Journal(path, "inputs") as journal:
+        Kept(Counting(), journal).map(drawing(), PARTS[:2])
+        for anew in (False, True):
+            with pytest.raises(FileError, match="another run is writing"):
+                Journal(path, "inputs", anew=anew)
+        Kept(Counting(), journal).map(drawing(), PARTS[:3])
+    with Journal(path, "inputs") as journal:
+        assert len(journal) == 3
+
+
+def test_a_refused_journal_is_let_go(tmp_path):
+    """One that belongs to other inputs is refused, and the refusal keeps nobody else from it."""
+    path = tmp_path / "work.jsonl"
+    Journal(path, "inputs").__exit__(None, None, None)
+    with pytest.raises(FileError, match="other inputs"):
+        Journal(path, "others")
+    with Journal(path, "inputs") as journal:
+        assert len(journal) == 0
+
+
+def test_the_lock_of_a_killed_run_is_no_obstacle(tmp_path):
+    """A run that was killed while it held the journal leaves it free, with what it had done."""
+    path = tmp_path / "work.jsonl"
+    code = (
+        "import sys, time; from pathlib import Path; from wattwright.work.journal import Journal\n"
+        "Journal(Path(sys.argv[1]), 'inputs'); held = Journal(Path(sys.argv[1] + 'x'), 'inputs'); print('held', flush=True)\n"
+        "time.sleep(60)"
+    )
+    with subprocess.Popen([sys.executable, "-c", code, str(path)], stdout=subprocess.PIPE, text=True) as run:
+        assert run.stdout.readline() == "held\n"
+        other = path.with_name(path.name + "x")
+        with pytest.raises(FileError, match="another run is writing"):
+            Journal(other, "inputs")
+        run.kill()
+    with Journal(other, "inputs") as journal:
+        assert len(journal) == 0
+
+
+def test_a_system_without_such_locks_refuses_nobody(tmp_path, monkeypatch):
+    """Where the system has no lock of files the journal is opened as it is."""
+    monkeypatch.setitem(sys.modules, "fcntl", None)
+    path = tmp_path / "work.jsonl"
+    with Journal(path, "inputs"), Journal(path, "inputs") as journal:
+        assert len(journal) == 0
+
+
+def test_a_lock_that_cannot_be_had_is_told(tmp_path, monkeypatch):
+    """A file system that refuses the lock for another reason is told as a place that cannot be written to."""
+    import fcntl
+
+    def refuse(file, kind):
+        raise OSError(37, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", refuse)
+    with pytest.raises(FileError, match="no locks available"):
+        Journal(tmp_path / "work.jsonl", "inputs")

@@ -13,6 +13,7 @@ from typer.core import TyperGroup
 
 from wattwright import __version__
 from wattwright.cli import options as opt
+from wattwright.cli.circuit_options import of_circuit
 
 _WRONG_CALL: Any = typer.BadParameter.__base__  # typer's usage error, which it does not export itself
 
@@ -295,6 +296,71 @@ def plan(
 
 
 @app.command()
+def gear(
+    job: Annotated[
+        Path | None, typer.Argument(help="A job: its folder or its job.toml; none for one load.", show_default=False)
+    ] = None,
+    load: Annotated[str, typer.Option("--load", help='What it is, such as "water heater" or "pool pump".')] = "",
+    power: Annotated[str, typer.Option("--power", help='Rated power, such as "3 kW"; of a motor what its shaft gives.')] = "",
+    current: Annotated[str, typer.Option("--current", help='Current on the plate, such as "13 A", in place of the power.')] = "",
+    voltage: Annotated[
+        str,
+        typer.Option(
+            "--voltage", help="Voltage between the conductors that feed it; 230, 240 or 400 V by its system if left out."
+        ),
+    ] = "",
+    system: Annotated[str, typer.Option("--system", help="single-phase, split-phase or three-phase.")] = "single-phase",
+    power_factor: Annotated[str, typer.Option("--power-factor", help='From its plate, such as "80 %".')] = "",
+    efficiency: Annotated[str, typer.Option("--efficiency", help='Of a motor, from its plate, such as "75 %".')] = "",
+    rules: Annotated[str, typer.Option("--rules", help="iec or nec; nec for split-phase if left out.")] = "",
+    place: Annotated[str, typer.Option("--place", help="indoors, outdoors, bathroom, pool or horticulture.")] = "indoors",
+    ambient: Annotated[str, typer.Option("--ambient", help="Air where it hangs.")] = "30 degC",
+    a_day: Annotated[float | None, typer.Option("--a-day", help="How often it is switched in a day.", show_default=False)] = None,
+    coil: Annotated[str, typer.Option("--coil", help="Voltage for coils; that to neutral if left out.")] = "",
+    inrush: Annotated[str, typer.Option("--inrush", help='Inrush peak by the maker of the load, such as "60 A".')] = "",
+    controller: Annotated[str, typer.Option("--controller", help="Class of controller that the plan counts on.")] = "",
+    control: Annotated[Path | None, typer.Option("--control", help="With a job: rules to equip in place of its own.")] = None,
+    senses: Annotated[bool, typer.Option("--senses", help="Switch it by a probe, and choose that too.")] = False,
+    catalogue: Annotated[
+        list[Path] | None, typer.Option("--catalogue", help="Own range, .toml, .xlsx or .csv; repeatable.")
+    ] = None,
+    only: Annotated[bool, typer.Option("--only", help="Choose from the own range alone.")] = False,
+    json: opt.Json = False,
+) -> None:
+    """Say what switches a load and why, what was refused by which rule, and what to ask on site.
+
+    Example: wattwright gear --load "water heater" --power "3 kW" --voltage "230 V"
+    """
+    if job is not None:
+        from wattwright.cli.site_gear import job_gear
+
+        job_gear(job, control, json)
+        return
+    from wattwright.cli.gearing import Circumstances, Plate, quick_gear
+
+    plate = Plate(load, power, current, voltage, system, power_factor, efficiency)
+    around = Circumstances(rules, place, ambient, a_day, coil, inrush, controller, senses)
+    quick_gear(plate, around, catalogue or [], only=only, json=json)
+
+
+@app.command()
+def drawings(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    into: Annotated[Path, typer.Option("--into", "-o", help="Folder for the drawings.")] = Path("drawings"),
+    control: Annotated[Path | None, typer.Option("--control", help="Rules to equip in place of the job's own.")] = None,
+    size: Annotated[str, typer.Option("--size", help="A4, A3, Letter or Tabloid; that of the job's papers if left out.")] = "",
+    json: opt.Json = False,
+) -> None:
+    """Draw the wiring of each load and the single-line diagram, with terminal and cable schedules.
+
+    Example: wattwright drawings demo-job -o drawings
+    """
+    from wattwright.cli.drawing import draw_job
+
+    draw_job(job, into, control, size, json)
+
+
+@app.command()
 def calibrate(
     job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
     json: opt.Json = False,
@@ -306,6 +372,18 @@ def calibrate(
     from wattwright.cli.calibrating import calibrate_job
 
     calibrate_job(job, json)
+
+
+@app.command()
+@opt.gathered(of_circuit, "asked")
+def circuit(asked: dict[str, object], json: opt.Json = False) -> None:
+    """Design one circuit: breaker and cable, every rule with its clause and margin, and what to ask on site.
+
+    Example: wattwright circuit --power "3 kW" --voltage "230 V" --length "20 m" --method C
+    """
+    from wattwright.cli.circuiting import show_circuit
+
+    show_circuit(asked, json)
 
 
 @app.command()

@@ -84,14 +84,21 @@ def read(
 
 def of_reading(*left_out: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """Return what gives a verb the options of :func:`read`, but those ``left_out``, in place of its parameter ``reading``."""
+    return gathered(read, "reading", *left_out)
+
+
+def gathered(
+    gather: Callable[..., object], into: str, *left_out: str
+) -> Callable[[Callable[..., None]], Callable[..., None]]:  # fmt: skip
+    """Return what gives a verb the options of ``gather``, but those ``left_out``, in place of its parameter ``into``."""
 
     def joined(verb: Callable[..., None]) -> Callable[..., None]:
-        shared = [one for name, one in signature(read).parameters.items() if name not in left_out]
-        own = [one for name, one in signature(verb).parameters.items() if name != "reading"]
+        shared = [one for name, one in signature(gather).parameters.items() if name not in left_out]
+        own = [one for name, one in signature(verb).parameters.items() if name != into]
 
         @wraps(verb)
         def told(**given: Any) -> None:
-            verb(read(**{one.name: given.pop(one.name) for one in shared}), **given)
+            verb(**{into: gather(**{one.name: given.pop(one.name) for one in shared})}, **given)
 
         # The verb's own come first, and how it is shown comes last.
         placed = sorted([*own, *shared], key=lambda one: (one.name != "source", one.name == "json"))

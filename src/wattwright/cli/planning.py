@@ -22,6 +22,7 @@ from wattwright.core.show import Show
 from wattwright.core.units import parse
 from wattwright.job.plan_json import SCHEMA, plan_json
 from wattwright.job.plan_spec import Objective
+from wattwright.job.planned import kept_plan
 from wattwright.job.planning import PlanCase, plan_case
 from wattwright.job.shed import shed_of
 from wattwright.plan.options import Asking, Option, Planned, plan_for
@@ -83,6 +84,7 @@ def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
             asked.case, asked.gear, Asking(spec.plan.controllers, wish.effort, spec.seed, asked.mark), labour, progress
         )
     shed = shed_of(asked, made.best.tried.plan.control(asked.case.today), spec)
+    assessment.keep_plan(kept_plan(asked, made, shed))
     if json:
         told = {**plan_json(asked, made, assessment.show), "shed_check": shed_json(shed, assessment.show)}
         say(to_json(SCHEMA, told))
@@ -160,14 +162,23 @@ def _trust(best: Option, unit: str, show: Show, console: Console) -> None:
 
 def _apart(made: Planned, unit: str, show: Show, console: Console) -> None:
     """Say what separates the best option from the bound."""
-    if made.gap is None:
-        return
     parts = made.gap
+    if parts is None:
+        console.print(
+            Padding(Text("What separates the best from the bound is told in parts only where money alone counts."), (0, 2))
+        )
+        return
+    hours = (
+        f"{_value(parts.hours, unit, show)}: rules hold all days of a kind alike" if parts.hours >= 0.0
+        else f"{_value(-parts.hours, unit, show)} less: what is used more is used at less than the mean price"
+    )  # fmt: skip
+    own = [("PV and battery", f"{_value(parts.own, unit, show)}: more PV given away, more taken by battery and inverter")]
     told = [
         ("from the bound", _value(parts.whole, unit, show)),
         ("heat kept ready", f"{_value(parts.energy, unit, show)}: energy used more, at the bound's mean price"),
-        ("dearer hours", f"{_value(parts.hours, unit, show)}: rules hold all days of a kind alike; times to 5 min would save "
-         f"about {show.fixed(parts.grid, 2)} of it"),
+        *(own if parts.own else []),
+        ("dearer hours" if parts.hours >= 0.0 else "cheaper hours", hours),
+        ("finer times", f"to 5 min would save about {_value(parts.grid, unit, show)} of it"),
         ("higher peaks", _value(parts.demand, unit, show)),
         ("comfort as today", f"would cost the bound {_value(parts.comfort, unit, show)} more"),
     ]  # fmt: skip
@@ -179,7 +190,7 @@ def _in_time(shed: ShedCheck, show: Show, console: Console) -> None:
     for line in limit_lines(shed, show):
         console.print(Text(line))
     for limit, case, comes, kw, amps, times, borne, trips, *_ in case_rows(shed, show):
-        told = f"{limit}, {case}: {comes}; {kw} kW, {amps} A, {times} times its rating, borne {borne}; trips in {trips}"
+        told = f"{limit}, {case}: {comes}; {kw} kW, {amps} A, {times} times its rating, borne {borne}; trips {trips}"
         console.print(Padding(Text(told), (0, 4)))
     for limit, after, kw, amps, times, stagger, enough in return_rows(shed, show):
         told = f"{limit}, after {after}: {kw} kW, {amps} A, {times} times; stagger {stagger}, enough {enough}"

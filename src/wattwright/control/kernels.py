@@ -76,6 +76,7 @@ from wattwright.control.columns import (
     CAUSE_SHED,
     CAUSE_UNSHED,
     HEARS,
+    LIMIT,
     LOST,
     POWERED_UP,
     Q_CONTACT,
@@ -130,14 +131,29 @@ def set_contacts(
     if shedding(rules, standing, now_s, time_s, signals):
         pending = True
     if settled and not said and shed_count(rules, standing) == shed:
-        for i in range(len(rules.actuator)):
-            standing.contacts[i, C_SINCE_S] += time_s
-            standing.contacts[i, C_BACK_S] += time_s
+        rest(standing, time_s)
         return pending, True
     waits, moved = _move(rules, standing, now_s, time_s, runs, supplied, linked)
     # A person's hand has its own times, and proof of flow comes from another load: there they are always looked at.
     rests = not (waits or moved) and supplied and linked and len(rules.manual) + len(rules.needs) == 0
     return pending or waits, rests
+
+
+@lean_kernel
+def rest(standing: Standing, time_s: float) -> None:
+    """Let the times of contacts that stay as they are go on."""
+    for i in range(len(standing.contacts)):
+        standing.contacts[i, C_SINCE_S] += time_s
+        standing.contacts[i, C_BACK_S] += time_s
+
+
+@lean_kernel
+def only_clocks(rules: Rules) -> bool:
+    """Return whether no rule looks at what is measured: then contacts that are settled stay until a clock switches."""
+    for j in range(len(rules.kind)):
+        if rules.kind[j] == LIMIT:
+            return False
+    return len(rules.shed_order) == 0
 
 
 @lean_kernel

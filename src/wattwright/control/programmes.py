@@ -63,6 +63,25 @@ def timeline(rule: AnyRule, span: Span) -> tuple[Floats, Ints]:
     1 closed (or acts), 0 open, 2 no say; in another season the one that the rule names. Empty for a rule that is no programme and
     acts all year.
     """
+    if _by_the_sun(rule):
+        return _timeline(rule, span)
+    return _clockwise(rule, span.start_s, span.end_s, span.clock, span.holidays)
+
+
+@lru_cache(maxsize=512)
+def _clockwise(rule: AnyRule, start_s: int, end_s: int, clock: SiteClock, holidays: frozenset[dt.date]) -> tuple[Floats, Ints]:
+    """Return the timeline of a rule that knows no sun; kept, since a search asks for the same ones again and again."""
+    times_s, states = _timeline(rule, Span(start_s, end_s, clock, holidays))
+    times_s.setflags(write=False)
+    states.setflags(write=False)
+    return times_s, states
+
+
+def _by_the_sun(rule: AnyRule) -> bool:
+    return isinstance(rule, TimeProgramme) and any(one.on.clock is None or one.off.clock is None for one in rule.times)
+
+
+def _timeline(rule: AnyRule, span: Span) -> tuple[Floats, Ints]:
     rests = 0 if rule.other_months == "open" else _NO_SAY
     seasons = [(_since(at, span), bool(on)) for at, on in _seasons(rule.months, span)] if rule.months else []
     if not isinstance(rule, TimeProgramme):
@@ -108,41 +127,55 @@ def _since(time_s: float, span: Span) -> float:
 
 def _lines(programme: TimeProgramme, span: Span) -> Iterator[tuple[float, float]]:
     """Yield every stretch in UTC seconds in which a line of the programme is on; none is empty."""
-    for number in span.day_numbers():
-        day = _taken_for(_EPOCH + dt.timedelta(days=number), programme, span)
-        for line in programme.times:
-            if day in line.days:
+    numbers = np.array(span.day_numbers(), np.int64)
+    taken_for = _taken_for(numbers, programme, span)
+    for line in programme.times:
+        days = numbers[np.isin(taken_for, [DAYS.index(one) for one in line.days])]
+        if line.on.clock is not None and line.off.clock is not None:
+            yield from _by_clock(line.on.clock, line.off.clock, days, span.clock)
+        else:
+            for number in days.tolist():
                 begin, end = _line(line, number, programme, span)
                 if begin < end:
                     yield begin, end
 
 
-def _taken_for(date: dt.date, programme: TimeProgramme, span: Span) -> Day | None:
-    """Return the day of the week a date counts as, None where the programme rests."""
-    if date in span.holidays and programme.holidays != "as usual":
-        return "Sun" if programme.holidays == "as Sunday" else None
-    return DAYS[date.weekday()]
+def _taken_for(numbers: Ints, programme: TimeProgramme, span: Span) -> Ints:
+    """Return the day of the week, 0 for Monday, that each local day counts as; -1 where the programme rests."""
+    found = (numbers + _EPOCH.weekday()) % len(DAYS)
+    if programme.holidays == "as usual":
+        return found
+    free = np.isin(numbers, [(one - _EPOCH).days for one in span.holidays])
+    return np.where(free, DAYS.index("Sun") if programme.holidays == "as Sunday" else -1, found)
+
+
+def _by_clock(on: dt.time, off: dt.time, numbers: Ints, clock: SiteClock) -> Iterator[tuple[float, float]]:
+    """Yield the stretches of a line that begins on local days ``numbers``, all at once: a search has thousands of lines.
+
+    It ends on the day after where the clock's digits say so, which a jump of the clock does not change.
+    """
+    if on == off:
+        return
+    begins, ends = (
+        np.asarray(clock.shown(DAY_S * days + 3600 * at.hour + 60 * at.minute + at.second).first_s, np.float64)
+        for at, days in ((on, numbers), (off, numbers + (off < on)))
+    )
+    some = begins < ends
+    yield from zip(begins[some].tolist(), ends[some].tolist(), strict=True)
 
 
 def _line(line: SwitchTimes, number: int, programme: TimeProgramme, span: Span) -> tuple[float, float]:
-    """Return when a line that begins on local day ``number`` is on, UTC seconds; nothing where both ends are the same."""
+    """Return when a line by the sun that begins on local day ``number`` is on, UTC seconds; nothing where both ends are one."""
     nothing, on, off = (0.0, 0.0), _at(line.on, number, span), _at(line.off, number, span)
     if line.on == line.off:
         return nothing
-    if on is not None and off is not None and _is_next_day(line, on, off):
+    if on is not None and off is not None and off <= on:
         off = _at(line.off, number + 1, span)
     if on is not None and off is not None:
         return on, off
     if programme.without_sun == "skip":
         return nothing
     return _midnight(number, span), _midnight(number + 1, span)
-
-
-def _is_next_day(line: SwitchTimes, on: float, off: float) -> bool:
-    """Return whether a line ends on the day after: by the clock's digits, which a jump of the clock does not change."""
-    if line.on.clock is not None and line.off.clock is not None:
-        return line.off.clock < line.on.clock
-    return off <= on
 
 
 def _at(moment: Moment, number: int, span: Span) -> float | None:
@@ -157,9 +190,9 @@ def _shown(local_s: int, span: Span) -> float:
     return _first_shown(local_s, span.clock)
 
 
-@lru_cache(maxsize=2**18)
+@lru_cache(maxsize=2**14)
 def _first_shown(local_s: int, clock: SiteClock) -> float:
-    """Return when a clock first shows a local time; kept, since a search asks for the same ones again and again."""
+    """Return when a clock first shows a local time; kept, since rules ask for the same midnights again and again."""
     return float(clock.shown(np.array([local_s], np.int64)).first_s[0])
 
 

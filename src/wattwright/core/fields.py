@@ -52,6 +52,7 @@ TemperatureC = Annotated[float, _reader("degC"), _written("degC")]
 DifferenceK = Annotated[float, _reader("delta_degC"), _written("delta_degC")]
 LengthM = Annotated[float, _reader("m"), _written("m")]
 AreaM2 = Annotated[float, _reader("m2"), _written("m2")]
+ResistanceOhm = Annotated[float, _reader("ohm"), _written("ohm")]
 Share = Annotated[float, _reader("1"), _written("1")]
 
 

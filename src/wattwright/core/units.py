@@ -64,6 +64,7 @@ EXAMPLES = {
     "delta_degC": "5 K",
     "m": "20 m",
     "m2": "40 m2",
+    "ohm": "0.35 ohm",
     "1": "35 %",
 }
 """For each unit we hold, an example of what a person writes."""

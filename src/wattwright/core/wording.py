@@ -38,7 +38,12 @@ def template(key: str, language: str = "en") -> str:
 
 def say(key: str, data: Mapping[str, object], show: Show) -> str:
     """Return the sentence for ``key`` with ``data`` shown in the way of ``show``."""
-    return _Showing(show).vformat(template(key, show.language), (), data)
+    return fill(template(key, show.language), data, show)
+
+
+def fill(text: str, data: Mapping[str, object], show: Show) -> str:
+    """Return a template that has no key of its own, with ``data`` shown in the way of ``show``."""
+    return _Showing(show).vformat(text, (), data)
 
 
 class _Showing(Formatter):

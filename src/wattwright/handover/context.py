@@ -3,6 +3,7 @@
 import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
 from wattwright.charts.picture import Caption
 from wattwright.charts.table import Table
@@ -19,6 +20,9 @@ from wattwright.handover.exchange import Exchange, exchange
 from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.record.record import Record
 from wattwright.tariff.compare import Comparison, cost_grounds
+
+if TYPE_CHECKING:
+    from wattwright.job.planned import KeptPlan
 
 LANGUAGE = "en"
 """The language the report is written in, so far the only one: months are named in it, whatever the locale of the figures."""
@@ -50,6 +54,7 @@ class Context:
     files: tuple[tuple[FileSpec, Record], ...] = ()
     peaks: PeakBands | None = None
     bills: Against | None = None
+    plan: "KeptPlan | None" = None
 
     @property
     def clock(self) -> SiteClock:

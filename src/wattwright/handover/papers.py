@@ -18,7 +18,7 @@ from wattwright.job.assessment import Assessment
 
 PDF, PAGE, WORKBOOK = "report.pdf", "report.html", "workbook.xlsx"
 MANIFEST = ".papers.json"
-_ROOMS = tuple(f"wattwright.{room}" for room in ("core", "record", "tariff", "demand", "job", "charts", "handover"))
+_ROOMS = tuple(f"wattwright.{room}" for room in ("core", "record", "tariff", "demand", "plan", "job", "charts", "handover"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def _makers(assessment: Assessment, progress: Progress) -> dict[str, Callable[[P
 def _fingerprint(assessment: Assessment) -> str:
     graph = assessment.graph
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
-    return fingerprint(stages, assessment.job.spec, code_version(_ROOMS))
+    return fingerprint(stages, assessment.job.spec, assessment.plan_print(), code_version(_ROOMS))
 
 
 def _manifest(path: Path) -> dict[str, dict[str, str]]:

@@ -10,6 +10,7 @@ from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Paper, Section, TitleBlock
+from wattwright.handover.planned import planned
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
 
@@ -24,6 +25,7 @@ def report(assessment: Assessment) -> Paper:
         with_doubt(context, heights(context)),
         hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
+        planned(context),
         survey(context),
         evidence(context),
         assumptions(context),
@@ -40,7 +42,7 @@ def context_of(assessment: Assessment) -> Context:
     """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
     files = tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files)
     costs = assessment.costs() if assessment.has_tariff else None
-    return replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
+    return replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks(), plan=assessment.plan())
 
 
 def readings_of(assessment: Assessment) -> Context:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import InputError, JobError, Place, quoted
+from wattwright.core.errors import FileError, InputError, JobError, Place, quoted
 from wattwright.core.files import read_bytes, source_of
 from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.show import Show
 from wattwright.demand.analyse import Demand, analyse
@@ -43,11 +44,13 @@ from wattwright.tariff.compare import Comparison, compare
 if TYPE_CHECKING:
     from wattwright.demand.switched.analyse import Switched
     from wattwright.job.calibration import Fitted
+    from wattwright.job.planned import KeptPlan
     from wattwright.job.simulation import Question
 
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
+_PLAN_ROOMS = tuple(f"wattwright.{room}" for room in ("loads", "control", "catalogue", "generation", "simulate", "plan", "job"))
 
 
 class Assessment:
@@ -63,7 +66,8 @@ class Assessment:
             stages += [self._power_stage(main), self._demand_stage(main)]
             stages += [self._peaks_stage(main, job.spec.finer_file())]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
-        self.graph = Graph({stage.name: stage for stage in stages}, Shelf(job.folder if keep else None), job.spec.seed)
+        self._shelf = Shelf(job.folder if keep else None)
+        self.graph = Graph({stage.name: stage for stage in stages}, self._shelf, job.spec.seed)
 
     @property
     def show(self) -> Show:
@@ -179,6 +183,34 @@ class Assessment:
         from wattwright.job.simulation import Question
 
         return Question(self.job, self.record(), self.power(), self._metered())
+
+    def plan(self) -> "KeptPlan | None":
+        """Return the plan sought last for this job as it stands; None where none was, or readings, job or code are others now."""
+        if not self.plan_print():
+            return None
+        from wattwright.job.planned import KeptPlan
+
+        return self._shelf.find("plan", self._plan_mark(), KeptPlan)
+
+    def keep_plan(self, plan: "KeptPlan") -> None:
+        """Keep a plan beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("plan", self._plan_mark(), plan)
+
+    def plan_print(self) -> str:
+        """Return a hash of the plan that ``plan`` returns; empty where there is none."""
+        try:
+            return self._shelf.holds("plan", self._plan_mark())
+        except FileError:
+            # A file that is gone cannot be what a plan was made from; who needs the file itself is told.
+            return ""
+
+    def _plan_mark(self) -> str:
+        """Return a fingerprint of what any plan for this job is made from, its objective and effort left out."""
+        spec = self.job.spec
+        named = [one for one in (spec.weather.file, spec.plan.gear) if one]
+        beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
+        stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}
+        return fingerprint(stages, spec.model_dump(exclude={"papers"}), beside, spec.seed, code_version(_PLAN_ROOMS))
 
     def fitted(self) -> "tuple[Fitted, ...]":
         """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""

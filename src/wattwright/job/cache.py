@@ -1,5 +1,6 @@
 """Frozen results on disk beside the job, found again by the fingerprint of what they were made from."""
 
+import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -37,6 +38,14 @@ class Shelf:
         for other in path.parent.glob(f"{stage}.*.zip"):
             if other != path:
                 other.unlink(missing_ok=True)
+
+    def holds(self, stage: str, fingerprint: str) -> str:
+        """Return the SHA-256 of what lies here for ``stage`` made from exactly these inputs; empty where nothing does."""
+        path = self._path(stage, fingerprint)
+        try:
+            return "" if path is None else hashlib.sha256(path.read_bytes()).hexdigest()
+        except OSError:
+            return ""
 
     def has_other(self, stage: str, fingerprint: str) -> bool:
         """Return whether only results made from other inputs lie here: the stage is stale."""

@@ -169,3 +169,19 @@ NOT_PLANNED = define(
     do="Add a [loads.model] table below a load that is worth switching.",
     source="",
 )
+NO_SWITCH = define(
+    "job.no-switch",
+    Severity.LOOK,
+    says="Nothing in the range switches {load:text}: {refused:count} devices were refused.",
+    why="It cannot be ordered as it stands.",
+    do="Read for each what refused it; add equipment of your own range, or another way of switching it.",
+    source="",
+)
+NO_CIRCUIT = define(
+    "job.no-circuit",
+    Severity.LOOK,
+    says="The circuit of {load:text} is not designed: {why:text}.",
+    why="Cable, breaker and drop are open, and with them what the bill of materials adds up to.",
+    do="Fill in [loads.wiring] below the load: length, method, and what was read on site.",
+    source="",
+)

@@ -9,6 +9,7 @@ from pydantic import Field, WithJsonSchema, model_validator
 from wattwright.control.rules import Way
 from wattwright.core.fields import Held, PowerW, Share, Spec, VolumeL
 from wattwright.core.quantity import Phase
+from wattwright.job.gear_spec import RouteSpec
 from wattwright.job.names import Id
 from wattwright.job.uses import AirUse, Asked, ChargerUse, NoUse, PoolUse, RoomUse, SoilUse, StoreUse, WaterUse
 from wattwright.loads.charger import Charger
@@ -64,6 +65,7 @@ class SurveyedLoad(Spec):
     interrupt: Way = Field("never", description="how it may be interrupted")
     runs: tuple[Running, ...] = Field((), alias="hours", description="when it runs and at what duty, to add the survey up")
     note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
+    wiring: RouteSpec = Field(default_factory=RouteSpec, description="how it is fed, for the choice of equipment")
     basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
 
 

@@ -72,9 +72,13 @@ def plan_case(
         days,
         _least(made, days),
         weights,
+        job.spec.supply.agreed_most_w if job.spec.supply is not None else None,
     )
     gear = load_gear(job.inside(asked.gear)) if asked.gear else generic_gear()
-    mark = fingerprint(job.spec, question.mark, begins, ends, weights, [one.model_dump() for one in gear])
+    # What files beside the job hold too: prices, weather, and what sub-meters read, which lies in the rest of the site.
+    drivers = scenario.drivers
+    held = (tariff, drivers.rest_w, drivers.weather, drivers.pv_w)
+    mark = fingerprint(job.spec, question.mark, begins, ends, weights, held, [one.model_dump() for one in gear])
     unmodelled = [one.name for one in job.spec.loads if one.controllable and one.id not in ids]
     told = [kinds.NOT_PLANNED.at("loads", loads=", ".join(unmodelled))] if unmodelled else []
     return PlanCase(case, gear, made, mark, (*told, *(one for one in made.findings if one.code in _OF_RECORD)))

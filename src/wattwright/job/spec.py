@@ -12,6 +12,7 @@ from wattwright.core.errors import InputError
 from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, PowerW, Spec, TemperatureC, VoltageV
 from wattwright.demand.year.bills import Bill
 from wattwright.generation.array import Array
+from wattwright.job.gear_spec import GearSpec
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.job.plan_spec import PlanSpec
@@ -264,6 +265,7 @@ class JobSpec(Spec):
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
     plan: PlanSpec = Field(default_factory=PlanSpec, description="what a plan is to reach, and what it may do")
+    gear: GearSpec = Field(default_factory=GearSpec, description="equipment and wiring of the site")
     shed_gear: ShedGear = Field(
         default_factory=ShedGear, description="the hardware by which loads are shed, as far as it is known"
     )

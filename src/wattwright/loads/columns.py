@@ -62,7 +62,9 @@ S_GONE: Final = 11
 S_OWN: Final = 12
 """First column that belongs to the kind."""
 S_FEW: Final = 24
-"""Columns of state that are enough for every kind but the tank, whose layers fill the others."""
+"""Columns of state that are enough for every kind but the tank."""
+S_LAYERED: Final = 30
+"""Columns of state that are enough for a tank; behind them are workings of its layers, which no later step looks at."""
 
 WEATHER: Final = 7
 W_AIR_C: Final = 0

@@ -55,7 +55,8 @@ class Case:
     ``scenario`` is today's, ``today`` its rules; ``switchable`` (m,) says which loads a plan may switch. ``most_unmet`` (m,) is
     the service each may fail to give over the whole stretch, in the unit of its kind (S_UNMET); ``days`` (d + 1,) are the steps
     at which local days begin and the last ends; ``least_kwh`` (m, d) is the energy that a load without a store of its own must be
-    given in each of them, and at most SPARE_H hours more.
+    given in each of them, and at most SPARE_H hours more. ``agreed_w`` is what the grid operator
+    agreed to, a mean over 15 min; None where nothing is agreed.
     """
 
     scenario: Scenario
@@ -67,6 +68,7 @@ class Case:
     days: NDArray[np.int64]
     least_kwh: Floats
     weights: Weights
+    agreed_w: float | None = None
 
     def __post_init__(self) -> None:
         """Hold the shapes against one another."""

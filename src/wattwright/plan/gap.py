@@ -1,4 +1,4 @@
-"""What separates a plan from the bound, in money: comfort, heat kept ready, dearer hours, higher peaks, and the grid of times."""
+"""What separates a plan from the bound, in money: heat kept ready, PV given away, dearer hours, higher peaks, the grid."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -15,8 +15,8 @@ from wattwright.plan.families.times import DAY_MIN, Times
 from wattwright.plan.score import Figures, Scorer, breaches
 from wattwright.plan.trial import tried_by
 from wattwright.simulate.run import Run
-from wattwright.tariff.compiled import CompiledTariff, cost
-from wattwright.tariff.kernels import DEMAND
+from wattwright.tariff.compiled import CompiledTariff, Cost, cost
+from wattwright.tariff.kernels import DEMAND, EXPORT
 
 Floats = NDArray[np.float64]
 _FINER_MIN = 5
@@ -28,48 +28,62 @@ class Gap:
 
     ``comfort`` is what the bound would cost more without the allowance in comfort; it is no part of the sum. ``demand`` is what
     higher peaks cost, ``energy`` what energy used more costs at the bound's mean price: heat and cold that are kept ready, since
-    nobody knows what will be drawn. ``hours`` is all else: energy in dearer hours, since rules hold every day of a kind alike.
+    nobody knows what will be drawn. ``own`` is what it costs, at that price, that more of the PV is given away and that battery
+    and inverter take more, less what is earned by it; nought without PV and battery. ``hours`` is all else: energy in dearer
+    hours, since rules hold every day of a kind alike; below nought where what is used more is used at less than the mean price.
     ``grid`` is about what times to 5 min instead of 15 would save of it.
     """
 
     comfort: float
     demand: float
     energy: float
+    own: float
     hours: float
     grid: float
 
     @property
     def whole(self) -> float:
         """Return what the plan costs more than the bound."""
-        return self.demand + self.energy + self.hours
+        return self.demand + self.energy + self.own + self.hours
 
 
 def gap(scorer: Scorer, today: Figures, plan: Plan, run: Run, best: Bound, labour: Labour, progress: Progress) -> Gap | None:
-    """Return what separates a plan, with its ``run``, from the bound; None where it is not money alone that counts.
-
-    None too with PV or a battery: what export earns, and what a battery moves, is no energy of the loads.
-    """
+    """Return what separates a plan, with its ``run``, from the bound; None where it is not money alone that counts."""
     case = scorer.case
-    if case.drivers.pv_w.any() or case.scenario.supply.battery is not None:
-        return None
     on_steps = case.compiled_tariff(best.step_s)
     if scorer.tariff is None or on_steps is None or case.unit != scorer.tariff.currency:
         return None
     figures = scorer.figures(run)
     stricter = replace(case, most_unmet=np.minimum(case.most_unmet, np.array(today.unmet)))
     demand = _demand(scorer.tariff, run.grid_w) - _demand(on_steps, best.import_w)
-    bill = cost(on_steps, best.import_w).total
+    bill = cost(on_steps, best.import_w, best.export_w)
     used_kwh = _used_kwh(scorer, run.grid_w, case.scenario.step_s, scorer.worth(run))
-    least_kwh = _used_kwh(scorer, best.import_w, best.step_s, bill - best.value)
-    mean = (bill - _demand(on_steps, best.import_w) - _fixed(on_steps)) / max(
-        float(best.import_w.sum()) * best.step_s / 3.6e6, 1e-9
-    )
-    energy = (used_kwh - least_kwh) * mean
+    least_kwh = _used_kwh(scorer, best.import_w, best.step_s, bill.total - best.value)
+    energy, own = (used_kwh - least_kwh) * _mean_price(scorer.tariff, on_steps, best), 0.0
+    if case.drivers.pv_w.any() or case.scenario.supply.battery is not None:
+        more_kwh = sum(figures.energy_kwh) - float(best.loads_w.sum()) * best.step_s / 3.6e6
+        of_loads = more_kwh * _mean_price(scorer.tariff, on_steps, best)
+        earned = _earned(scorer.tariff, cost(scorer.tariff, run.grid_w)) - _earned(on_steps, bill)
+        energy, own = of_loads, energy - of_loads - earned
     whole = figures.cost - best.value
     return Gap(
-        comfort=bound(stricter, best.step_s).value - best.value, demand=demand, energy=energy, hours=whole - demand - energy,
-        grid=_grid(scorer, today, plan, figures, labour, progress),
+        comfort=bound(stricter, best.step_s).value - best.value, demand=demand, energy=energy, own=own,
+        hours=whole - demand - energy - own, grid=_grid(scorer, today, plan, figures, labour, progress),
     )  # fmt: skip
+
+
+def _mean_price(tariff: CompiledTariff, on_steps: CompiledTariff, best: Bound) -> float:
+    """Return what the bound pays for a kWh on the whole; where it imports nothing, the tariff's mean."""
+    imported_kwh = float(best.import_w.sum()) * best.step_s / 3.6e6
+    if imported_kwh <= 0.0:
+        return float(tariff.import_price.mean())
+    paid = cost(on_steps, best.import_w).total - _demand(on_steps, best.import_w) - _fixed(on_steps)
+    return paid / imported_kwh
+
+
+def _earned(tariff: CompiledTariff, made: Cost) -> float:
+    """Return what export earns, levies included."""
+    return -float(np.sum((weights_of(tariff.arrays) * made.by_line)[tariff.arrays.kind == EXPORT]))
 
 
 def _used_kwh(scorer: Scorer, import_w: Floats, step_s: float, worth: float) -> float:

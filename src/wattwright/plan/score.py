@@ -1,7 +1,7 @@
 """What a plan comes to on a case: its figures by the engine, and what it may not do."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,20 @@ from wattwright.loads.refill import stored_per_electric
 from wattwright.loads.tank_kernels import P_SET_C, U_RAISED_C
 from wattwright.plan.bound.money import weights_of
 from wattwright.plan.case import PEAK_S, SPARE_H, Case
-from wattwright.simulate.columns import BEGINS, CLOSES, OPENS, X_BATTERY_J, X_EXPORT_J, X_SPILLED_J, X_TRIPS, X_UNSERVED_J
+from wattwright.plan.loading import releases_of
+from wattwright.plan.score_kernels import longest_below
+from wattwright.simulate.columns import (
+    BEGINS,
+    CLOSES,
+    OPENS,
+    X_BATTERY_J,
+    X_EXPORT_J,
+    X_INVERTER_OVER_S,
+    X_OVER_S,
+    X_SPILLED_J,
+    X_TRIPS,
+    X_UNSERVED_J,
+)  # fmt: skip
 from wattwright.simulate.comfort import heat_ups
 from wattwright.simulate.outcome import most_in_hour
 from wattwright.simulate.run import Run, simulate
@@ -30,6 +43,8 @@ MOST_STARTS_H = 6.0
 _SMALL = 1e-6
 _DARK_SHARE, _DARK_KWH = 0.01, 0.05
 """How much more of the site may be without power than under today's rules: what nobody notices; common practice, no source."""
+_OVER_S = 1.0
+"""How much longer than today the supply may carry more than its rating: what differs by less is the same."""
 _REACHED_K = 1.0
 _WEEK_S = 7 * 86_400.0
 
@@ -43,8 +58,11 @@ class Figures:
     (m,): ``unmet`` in the unit of its kind, ``energy_kwh``, ``starts``, ``moves`` of its contact, ``starts_in_hour`` the most in
     any. ``short`` is by how many hours of a day each load misses what it must be given, or runs longer than it may, and
     ``heat_ups_missed`` how often a tank was not heated through; ``longest_cool_s`` is how long a tank that is set to 60 degC or
-    more was colder than that at a stretch. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they
-    make of the whole stretch by the weeks that a search looks at, and by those it does not.
+    more was colder than that at a stretch. ``carried_ratio`` is the highest current of a conductor as a share of the rating of
+    the connection, 0 where it has none; ``over_s`` is how long connection or inverter carried more than its rating, and
+    ``released_ratio`` what loads released at one time take of a rating with the rest of the site at its highest of that hour,
+    0 where none are. ``value`` is what the plan's weights make of it; ``fitted`` and ``held_out`` what they make of the whole
+    stretch by the weeks that a search looks at, and by those it does not.
     """
 
     value: float
@@ -63,6 +81,9 @@ class Figures:
     short: tuple[float, ...]
     heat_ups_missed: tuple[int, ...]
     longest_cool_s: tuple[float, ...]
+    carried_ratio: float = 0.0
+    over_s: float = 0.0
+    released_ratio: float = 0.0
 
 
 class Scorer:
@@ -73,6 +94,9 @@ class Scorer:
         self.case = case
         self.tariff: CompiledTariff | None = case.compiled_tariff(int(case.scenario.step_s))
         self.held_out = held_out(case)
+        raised = case.drivers.uses[:, :, U_RAISED_C]
+        self.releases = releases_of(case)
+        self.raised = tuple(one.load.kind == TANK and bool(raised[i].any()) for i, one in enumerate(case.scenario.loads))
 
     @property
     def end_price(self) -> float:
@@ -83,8 +107,16 @@ class Scorer:
         """Return the engine's run of the case under ``control``."""
         return simulate(self.case.under(control))
 
+    def tried(self, control: Control) -> Figures:
+        """Return what the case comes to under ``control``, with what it releases together."""
+        return self.under(control, self.run(control))
+
+    def under(self, control: Control, run: Run) -> Figures:
+        """Return what a run under ``control`` comes to, with what that releases together."""
+        return replace(self.figures(run), released_ratio=self.releases.ratio(control))
+
     def figures(self, run: Run) -> Figures:
-        """Return what a run comes to."""
+        """Return what a run comes to; what is released together is a matter of its rules."""
         case, x = self.case, run.supply
         money = 0.0 if self.tariff is None else cost(self.tariff, run.grid_w).total - self.worth(run)
         peak = self.peak_w(run.grid_w)
@@ -100,7 +132,8 @@ class Scorer:
             unmet=_floats(run.unmet), energy_kwh=_floats(run.energy_j / _KWH_J), starts=tuple(int(one) for one in run.starts),
             moves=tuple(int(np.isin(one[:, 2], (OPENS, CLOSES)).sum()) for one in events),
             starts_in_hour=tuple(most_in_hour(one) for one in begun), short=self._short(run), heat_ups_missed=self._missed(run),
-            longest_cool_s=self._cool(run),
+            longest_cool_s=self._cool(run), carried_ratio=self._carried(run),
+            over_s=float(np.max(x[[X_OVER_S, X_OVER_S + 1, X_OVER_S + 2, X_INVERTER_OVER_S]])),
         )  # fmt: skip
 
     def _partly(self, run: Run, seen: Bools) -> float:
@@ -112,8 +145,9 @@ class Scorer:
         share = float(seen.mean())
         if not share:
             return 0.0
-        weights, hours = self.case.weights, self.case.scenario.step_s / 3600.0
-        value = weights.unserved * float(np.sum(self.unserved_w(run)[seen])) * hours / 1000.0 / share
+        weights, hours, value = self.case.weights, self.case.scenario.step_s / 3600.0, 0.0
+        if weights.unserved:
+            value += weights.unserved * float(np.sum(self.unserved_w(run)[seen])) * hours / 1000.0 / share
         if weights.cost:
             value += weights.cost * (self._partly_paid(run, seen) - self.worth(run))
         if weights.peak:
@@ -134,7 +168,8 @@ class Scorer:
 
     def unserved_w(self, run: Run) -> Floats:
         """Return the power of the rest of the site that is not served, (n,), means over the steps."""
-        return np.asarray((1.0 - run.supplied) * self.case.drivers.rest_w.sum(axis=1))
+        rest_w = self.case.drivers.rest_w
+        return np.asarray((1.0 - run.supplied) * (rest_w[:, 0] + rest_w[:, 1] + rest_w[:, 2]))
 
     def worth(self, run: Run) -> float:
         """Return what all stores hold at the end beyond the beginning is worth at the price of the last step."""
@@ -174,17 +209,23 @@ class Scorer:
             found.append(float(np.max(np.maximum(lacking, -lacking - SPARE_H), initial=0.0)))
         return tuple(found)
 
+    def _carried(self, run: Run) -> float:
+        connection = self.case.scenario.supply.connection
+        if connection.rating_a is None:
+            return 0.0
+        return max(float(run.phase_a[:, k].max()) for k in range(len(connection.phases))) / connection.rating_a
+
     def _cool(self, run: Run) -> tuple[float, ...]:
         found = []
         for i, one in enumerate(self.case.scenario.loads):
             hot = one.load.kind == TANK and one.load.params[P_SET_C] >= KILL_C
-            found.append(_longest(run.values[i] < KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
+            found.append(longest_below(run.values[i], KILL_C - _REACHED_K) * self.case.scenario.step_s if hot else 0.0)
         return tuple(found)
 
     def _missed(self, run: Run) -> tuple[int, ...]:
+        uses = self.case.drivers.uses
         return tuple(
-            len(heat_ups(run.values[i], self.case.drivers.uses[i, :, U_RAISED_C])[0]) if one.load.kind == TANK else 0
-            for i, one in enumerate(self.case.scenario.loads)
+            len(heat_ups(run.values[i], uses[i, :, U_RAISED_C])[0]) if raised else 0 for i, raised in enumerate(self.raised)
         )
 
 
@@ -235,12 +276,18 @@ def _breaches(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
         yield Breach("", "darkness", dark_kwh)
     if made.trips > today.trips:
         yield Breach("", "trips", float(made.trips - today.trips))
+    yield from _overloads(case, today, made)
 
 
-def _longest(cool: Bools) -> int:
-    """Return the most steps in a row."""
-    edges = np.flatnonzero(np.diff(cool.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
-    return int(np.max(edges[:, 1] - edges[:, 0], initial=0))
+def _overloads(case: Case, today: Figures, made: Figures) -> Iterator[Breach]:
+    """Yield where the supply is to carry more than it is rated for, and more than it carries today."""
+    for now, then in ((today.carried_ratio, made.carried_ratio), (today.released_ratio, made.released_ratio)):
+        if then > max(1.0, now) + _SMALL:
+            yield Breach("", "overload", then / max(1.0, now) - 1.0)
+    if made.over_s > today.over_s + _OVER_S:
+        yield Breach("", "time of overload", made.over_s / max(today.over_s, 60.0))
+    if case.agreed_w is not None and made.peak_w > max(case.agreed_w, today.peak_w) * (1.0 + _SMALL):
+        yield Breach("", "agreed power", made.peak_w / max(case.agreed_w, today.peak_w) - 1.0)
 
 
 def _floats(values: Floats) -> tuple[float, ...]:

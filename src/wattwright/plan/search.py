@@ -3,6 +3,7 @@
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 
 import numpy as np
 
@@ -10,8 +11,10 @@ from wattwright.catalogue.schema import Gear
 from wattwright.core.labour import IN_TURN, Labour, Work
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.seeds import Streams
+from wattwright.loads.columns import P_RATING_W, PLAIN, PUMP
 from wattwright.plan.bound.bound import Bound
 from wattwright.plan.case import Case
+from wattwright.plan.families.apart import apart
 from wattwright.plan.families.order import Order
 from wattwright.plan.families.plan import TODAY, Genes, Plan, holds
 from wattwright.plan.families.proposals import Hints, hints, orders, proposals
@@ -33,10 +36,34 @@ _UNSEEN = 1e-4
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to search: so many plans at most, and no new round after so many seconds; None: no such limit."""
+    """How long to search: so many plans at most, and no longer than so many seconds; None: no such limit.
+
+    A batch that the time cuts off counts for nothing, so that what is found depends on how many plans were tried and not on where
+    the clock stood. What may be left out of the best plan is looked for after the time as well.
+    """
 
     evaluations: int = 600
     budget_s: float | None = None
+
+
+class _TimeIsUp(Exception):
+    """Ends a round of the search; nobody but the search sees it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Until:
+    """Progress of a part of a round, ``before`` of ``total`` plans done, that ends at an instant of the monotonic clock."""
+
+    ends: float
+    progress: Progress
+    before: int
+    total: int
+
+    def at(self, what: str, done: float, total: float) -> None:
+        """Pass the report on, counted in the whole round; raises _TimeIsUp once the time is up."""
+        self.progress.at(what, self.before + done, self.total)
+        if time.monotonic() >= self.ends:
+            raise _TimeIsUp
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +98,13 @@ class Search:
     starts: tuple[Plan, ...] = ()
     """Plans to begin with beside those that are proposed: the answer is then no worse than any of them that keeps its limits."""
     _known: dict[Plan, Figures] = field(default_factory=dict)
+    _ends: float = inf
+    _over: bool = False
+    _work: Work[Scorer, Plan, Figures] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Make the one work that all rounds share: a process is sent a case once and not with each round."""
+        self._work = Work("search for a plan", tried_by, self.scorer, Figures, self.mark)
 
     @property
     def case(self) -> Case:
@@ -79,9 +113,9 @@ class Search:
 
     def run(self, effort: Effort, progress: Progress = SILENT) -> Found:
         """Return what was found; raises Cancelled when ``progress`` says so."""
-        began = time.monotonic()
+        self._ends = inf if effort.budget_s is None else time.monotonic() + effort.budget_s
         run = self.scorer.run(self.case.today)
-        self._known[TODAY] = self.scorer.figures(run)
+        self._known[TODAY] = self.scorer.under(self.case.today, run)
         price = np.zeros(len(run.grid_w)) if self.scorer.tariff is None else self.scorer.tariff.import_price
         known = hints(self.case, price, run.grid_w, self.best_known)
         singles = self._singles(known)
@@ -91,10 +125,11 @@ class Search:
         self._try(self._joined(singles), effort, progress)
         stale, turn, best = 0, 0, self._rank(self._order()[0])
         pool = tuple(one for ones in singles.values() for one in ones)
-        while stale < _STALE and len(self._known) < effort.evaluations and not _over(began, effort):
+        while stale < _STALE and len(self._known) < effort.evaluations and not self._over:
             self._try(self._children(self.streams.stream(f"plan-{turn}"), pool), effort, progress)
             now, turn = self._rank(self._order()[0]), turn + 1
             stale, best = (0, now) if now < best else (stale + 1, best)
+        self._ends, self._over = inf, False
         for _ in range(_TIDIED):
             self._try(self._simpler(self._order()[0]), Effort(effort.evaluations + 32), progress)
         return self._found(stale >= _STALE)
@@ -113,12 +148,18 @@ class Search:
         }  # fmt: skip
 
     def _try(self, plans: Sequence[Plan], effort: Effort, progress: Progress) -> None:
-        """Work out plans that are not known yet, as many as the effort still allows."""
+        """Work out plans that are not known yet, as many as the effort still allows; none of them where the time ends."""
         new = [one for one in dict.fromkeys(plans) if one not in self._known][: max(effort.evaluations - len(self._known), 0)]
-        if not new:
+        if not new or self._over:
             return
-        work = Work("search for a plan", tried_by, self.scorer, Figures, self.mark)
-        self._known.update(zip(new, self.labour.map(work, new, progress), strict=True))
+        for first in range(0, len(new), BATCH):
+            some = new[first : first + BATCH]
+            try:
+                made = self.labour.map(self._work, some, _Until(self._ends, progress, first, len(new)))
+            except _TimeIsUp:
+                self._over = True
+                return
+            self._known.update(zip(some, made, strict=True))
 
     def _order(self) -> list[Plan]:
         return sorted(self._known, key=self._rank)
@@ -148,7 +189,7 @@ class Search:
                 at = int(chance.integers(len(ones) + 1))
                 plan = plan.put(ones[at]) if at < len(ones) else plan
             if len(plan) > 1:
-                found[plan] = None
+                found[self._eased(plan)] = None
             if len(found) == _JOINED:
                 break
         return list(found)
@@ -159,8 +200,9 @@ class Search:
         for _ in range(_TRIES * BATCH):
             parent = best[min(int(chance.exponential(2.0)), len(best) - 1)]
             child = self._child(parent, best, chance, pool)
-            if child is not None and child not in self._known:
-                found[child] = None
+            eased = None if child is None else self._eased(child)
+            if eased is not None and eased not in self._known:
+                found[eased] = None
             if len(found) == BATCH:
                 break
         return list(found)
@@ -189,6 +231,14 @@ class Search:
         gene = plan.genes[at].moved(chance)
         return plan.put(gene) if holds(gene) else plan
 
+    def _eased(self, plan: Plan) -> Plan:
+        """Return a plan that releases no more together than the supply carries or today's rules do: else its moments apart."""
+        if self.scorer.releases.ratio(plan.control(self.case.today)) <= max(1.0, self._known[TODAY].released_ratio):
+            return plan
+        loads = [one.load for one in self.case.scenario.loads]
+        turn = [one.id for one in sorted(loads, key=lambda one: (-float(one.params[P_RATING_W]), one.id))]
+        return apart(plan, self.case.today, turn, frozenset(one.id for one in loads if one.kind in (PLAIN, PUMP)))
+
     def _simpler(self, plan: Plan) -> list[Plan]:
         """Return a plan without each of its rules, and without each line of its programmes."""
         found = [plan.without(place) for place in range(len(plan))]
@@ -201,7 +251,3 @@ class Search:
         today = self._known[TODAY]
         tried = [Tried(one, self._known[one], breaches(self.case, today, self._known[one])) for one in self._order()]
         return Found(Tried(TODAY, today, ()), tuple(tried), len(self._known), finished)
-
-
-def _over(began: float, effort: Effort) -> bool:
-    return effort.budget_s is not None and time.monotonic() - began > effort.budget_s

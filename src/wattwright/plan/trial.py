@@ -6,4 +6,4 @@ from wattwright.plan.score import Figures, Scorer
 
 def tried_by(given: Scorer, task: Plan) -> Figures:
     """Return what a plan comes to."""
-    return given.figures(given.run(task.control(given.case.today)))
+    return given.tried(task.control(given.case.today))

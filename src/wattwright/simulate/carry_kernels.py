@@ -92,9 +92,14 @@ def bears(
     worn_before = x[X_GRID_WEAR] > 0.0 or x[X_INVERTER_WEAR] > 0.0 or x[X_GENERATOR_WEAR] > 0.0
     if not (connected or inverted or driven or worn_before):
         return count, True
-    grid_most = _of_connection(site, course, x, work, t, time_s, surge_s, connected)
-    own_most = _of_inverter(site, course, x, work, t, time_s, surge_s, inverted, driven)
-    driven_most, too_heavy = _of_generator(site, course, x, work, t, time_s, surge_s, charging_w, driven)
+    grid_most = own_most = driven_most = 0.0
+    too_heavy = False
+    if connected or x[X_GRID_WEAR] > 0.0:
+        grid_most = _of_connection(site, course, x, work, t, time_s, surge_s, connected)
+    if inverted or x[X_INVERTER_WEAR] > 0.0:
+        own_most = _of_inverter(site, course, x, work, t, time_s, surge_s, inverted, driven)
+    if driven or x[X_GENERATOR_WEAR] > 0.0:
+        driven_most, too_heavy = _of_generator(site, course, x, work, t, time_s, surge_s, charging_w, driven)
     worn_out = True
     if x[X_GRID_WEAR] >= _WORN:
         count = _open(v, state, CONNECTION, CAUSE_CONNECTION, end_s, events, count)

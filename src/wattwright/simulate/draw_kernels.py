@@ -17,7 +17,7 @@ from wattwright.loads.columns import (
 )
 from wattwright.loads.kernels import pass_load
 from wattwright.simulate.arrays import Course, Site, State, Work
-from wattwright.simulate.columns import END, EVEN, HIGH, LOW, MEAN, PEAK, ROWS, SWITCHED, UNEVEN
+from wattwright.simulate.columns import END, EVEN, HIGH, LOW, MEAN, PEAK, ROWS, SWITCHED, UNEVEN, V_GENERATOR_W
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -53,9 +53,11 @@ def draw(site: Site, course: Course, state: State, work: Work, t: int, time_s: f
         lasts_s = _surge(site, state, work, i, time_s)
         if lasts_s > 0.0:
             surge_s, starting = max(surge_s, lasts_s), starting + 1
-    for row in range(1, ROWS):
-        for k in range(3):
-            work.watts[row, k], work.vars_[row, k] = work.watts[MEAN, k], work.vars_[MEAN, k]
+    # Of a piece that is even only a generator asks for more than the mean.
+    if not is_even or site.v[V_GENERATOR_W] > 0.0:
+        for row in range(1, ROWS):
+            for k in range(3):
+                work.watts[row, k], work.vars_[row, k] = work.watts[MEAN, k], work.vars_[MEAN, k]
     if not is_even:
         _spread(site, state, work, supplied)
     return surge_s, starting, is_even

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.columns import SIGNALS
-from wattwright.control.kernels import Rules, next_instant_s, set_contacts
+from wattwright.control.kernels import Rules, next_instant_s, only_clocks, rest, set_contacts
 from wattwright.control.rule_kernels import gather_site
 from wattwright.core.kernels import kernel, lean_kernel
-from wattwright.loads.columns import S_FEW, S_VALUE, STATES, TANK, W_AIR_C
+from wattwright.loads.columns import S_FEW, S_LAYERED, S_VALUE, STATES, TANK, W_AIR_C
 from wattwright.simulate.arrays import Course, Site, State, Work, Written
 from wattwright.simulate.carry_kernels import bears, give_up
 from wattwright.simulate.columns import (
@@ -65,7 +65,7 @@ def _run(
     site: Site, course: Course, rules: Rules, state: State, kept: Floats, work: Work, written: Written, first: int, last: int,
     step_s: float, fine_s: float, whole: bool,
 ) -> int:  # fmt: skip
-    count = 0
+    count, blind = 0, only_clocks(rules)
     for t in range(first, last):
         at_s, try_s = 0.0, step_s
         _open(site, written, t)
@@ -78,7 +78,7 @@ def _run(
             if not whole:
                 _copy(site, state.every, kept)
             outcome, events = _piece(
-                site, course, rules, state, work, written, t, now_s, length_s, step_s, fine_s, is_fine, count
+                site, course, rules, state, work, written, t, now_s, length_s, step_s, fine_s, is_fine, blind, count
             )
             if outcome == TAKEN:
                 at_s, try_s, count = at_s + length_s, max(fine_s, 2.0 * length_s), events
@@ -113,15 +113,17 @@ def _length(site: Site, rules: Rules, state: State, now_s: float, most_s: float,
     clock = state.clock
     if not clock[T_NEXT_S] > now_s + INSTANT_S:
         clock[T_NEXT_S] = next_instant_s(rules, state.standing, now_s)
+        # Whoever has been settled by the clocks that switched until now must ask them again.
+        clock[T_SETTLED] = 0.0
     length_s = min(most_s, clock[T_NEXT_S] - now_s, due_s(site.v, state.x))
     return float(min(length_s, fine_s) if clock[T_PENDING] > 0.0 else length_s)
 
 
 @lean_kernel
 def _copy(site: Site, from_: Floats, to: Floats) -> None:
-    """Copy a state, but for the columns that only tanks have."""
+    """Copy a state, but for the columns that a kind of load has no use for."""
     for i in range(len(site.kinds)):
-        width = STATES if site.kinds[i] == TANK else S_FEW
+        width = S_LAYERED if site.kinds[i] == TANK else S_FEW
         _copy_row(from_[i * STATES : i * STATES + width], to[i * STATES : i * STATES + width])
     others = len(site.kinds) * STATES
     _copy_row(from_[others:], to[others:])
@@ -137,27 +139,26 @@ def _copy_row(from_: Floats, to: Floats) -> None:
 @lean_kernel
 def _piece(
     site: Site, course: Course, rules: Rules, state: State, work: Work, written: Written, t: int, now_s: float, time_s: float,
-    step_s: float, fine_s: float, is_fine: bool, count: int,
+    step_s: float, fine_s: float, is_fine: bool, blind: bool, count: int,
 ) -> tuple[int, int]:  # fmt: skip
     """Pass one piece; return whether it is TAKEN, TOO_LONG or SHORT, and the number of events with it."""
     x, grid = state.x, bool(course.grid[t]) and site.v[V_OFF_GRID] == 0.0
     before = stage(site.v, x)
     fed_by = source(site.v, x, grid)
     count = put_source(written.events, count, now_s, site.v, state, fed_by, grid)
-    gather_site(
-        work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, x), course.weather[t, W_AIR_C]
-    )  # fmt: skip
-    for i in range(len(site.kinds)):
-        work.signals[SIGNALS + i] = state.loads[i, S_VALUE]
     note(state, work)
     supplied, linked = fed_by != DARK, bool(course.linked[t])
     settled = state.clock[T_SETTLED] > 0.0 and supplied and linked
-    pending, settled = set_contacts(
-        rules, state.standing, now_s, time_s, work.signals, work.runs, supplied, linked, settled
-    )  # fmt: skip
-    state.clock[T_PENDING], state.clock[T_SETTLED] = 1.0 if pending else 0.0, 1.0 if settled else 0.0
-    if pending and not is_fine:
-        return TOO_LONG, count
+    if settled and blind:
+        rest(state.standing, time_s)
+    else:
+        _see(site, course, state, work, t)
+        pending, settled = set_contacts(
+            rules, state.standing, now_s, time_s, work.signals, work.runs, supplied, linked, settled
+        )  # fmt: skip
+        state.clock[T_PENDING], state.clock[T_SETTLED] = 1.0 if pending else 0.0, 1.0 if settled else 0.0
+        if pending and not is_fine:
+            return TOO_LONG, count
     count = put_contacts(written.events, count, now_s, state, work)
     surge_s, starting, is_even = draw(site, course, state, work, t, time_s, supplied)
     count = put_runs(written.events, count, now_s, time_s, site, state, work)
@@ -173,7 +174,7 @@ def _piece(
         site, course, state, work, t, now_s + time_s, time_s, surge_s, charging_w, written.events, count
     )  # fmt: skip
     if not is_fine and (
-        not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, share(site.v, x))
+        not is_borne or starting > 1 or stage(site.v, x) != before or turned(rules, state, work, share(site.v, x), blind)
     ):
         return TOO_LONG, count
     if fed_by == DARK:
@@ -181,6 +182,16 @@ def _piece(
     _write(state, work, written, t, time_s / step_s, site_w, grid_w)
     _write_currents(site, course, state, work, written, t)
     return TAKEN, count
+
+
+@lean_kernel
+def _see(site: Site, course: Course, state: State, work: Work, t: int) -> None:
+    """Write what there is to be measured before a piece."""
+    gather_site(
+        work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, state.x), course.weather[t, W_AIR_C]
+    )  # fmt: skip
+    for i in range(len(site.kinds)):
+        work.signals[SIGNALS + i] = state.loads[i, S_VALUE]
 
 
 @lean_kernel

@@ -29,13 +29,13 @@ Floats = NDArray[np.float64]
 
 
 @lean_kernel
-def turned(rules: Rules, state: State, work: Work, charge_share: float) -> bool:
-    """Return whether a rule, the shedding or a needed load can have turned within the piece."""
+def turned(rules: Rules, state: State, work: Work, charge_share: float, blind: bool) -> bool:
+    """Return whether a rule, the shedding or a needed load can have turned within the piece; ``blind``: no rule measures."""
     for w in range(len(rules.needs)):
         i = rules.needs[w, 1]
         if (state.loads[i, S_RUN] > 0.0) != work.runs[i]:
             return True
-    if len(rules.kind) + len(rules.shed_order) == 0:
+    if blind:
         return False
     _bounds(state, work, charge_share)
     for j in range(len(rules.kind)):
@@ -87,14 +87,11 @@ def carry(site: Site, x: Floats, work: Work, fed_by: float, pv_w: float, fine_s:
 
 @lean_kernel
 def amps(work: Work, volts: Floats, conductors: int, is_even: bool) -> None:
-    """Write the currents of each conductor, own sources spread evenly over all; NaN where there is no conductor.
+    """Write the currents of each conductor, own sources spread evenly over all; where there is none they stay NaN.
 
     The least and the most are bounds: of powers of both signs the least current is nought.
     """
-    for k in range(3):
-        if k >= conductors:
-            work.net_a[:, k] = np.nan
-            continue
+    for k in range(conductors):
         work.net_a[:, k] = _amps(_net_w(work, MEAN, k, conductors), work.vars_[MEAN, k], volts[k])
         if is_even:
             continue

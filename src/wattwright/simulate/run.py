@@ -84,7 +84,7 @@ def simulate(scenario: Scenario, progress: Progress = SILENT, *, stretch: int = 
     """
     site, course, state = scenario.site(), _course(scenario.drivers), begin(scenario)
     n, m = len(scenario.drivers), len(scenario.loads)
-    written, work, events = _blank(n, m), _work(m), [np.zeros((0, EVENT))]
+    written, work, events = _blank(n, m), _work(m, len(scenario.supply.connection.phases)), [np.zeros((0, EVENT))]
     for first in range(0, n, stretch):
         last = min(first + stretch, n)
         progress.at("simulation", first, n)
@@ -145,12 +145,14 @@ def _blank(n: int, m: int) -> Written:
     )
 
 
-def _work(m: int) -> Work:
+def _work(m: int, conductors: int) -> Work:
     from wattwright.control.columns import SIGNALS
 
     rows, signals = (ROWS, CONDUCTORS), SIGNALS + m
+    net_a = np.zeros(rows)
+    net_a[:, conductors:] = np.nan
     return Work(
-        watts=np.zeros(rows), vars_=np.zeros(rows), net_a=np.zeros(rows), net_w=np.zeros(ROWS), surge_va=np.zeros(CONDUCTORS),
+        watts=np.zeros(rows), vars_=np.zeros(rows), net_a=net_a, net_w=np.zeros(ROWS), surge_va=np.zeros(CONDUCTORS),
         signals=np.zeros(signals), least=np.zeros(signals), most=np.zeros(signals), used_w=np.zeros(m), apart=np.zeros(m),
         runs=np.zeros(m, np.bool_), closed=np.zeros(m, np.bool_), counts=np.zeros((m, 2)),
     )  # fmt: skip

@@ -16,7 +16,7 @@ from types import TracebackType
 from typing import Any, BinaryIO, NoReturn, Self
 
 from wattwright.core.errors import FileError, Place
-from wattwright.core.files import read_bytes, unwritable, write_bytes
+from wattwright.core.files import read_bytes, unwritable
 from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.labour import Given, Heard, Labour, Result, Task, Work, unheard
@@ -38,22 +38,25 @@ class Journal:
     def __init__(self, path: Path, mark: str, *, anew: bool = False) -> None:
         """Open the journal at ``path``, or begin one; ``mark`` is a fingerprint of what the work was made from, seed included.
 
-        ``anew`` drops what it holds. Raises FileError where it cannot be read or written, is no journal, or belongs to other code
-        or another mark.
+        ``anew`` drops what it holds. Raises FileError where it cannot be read or written, is no journal, belongs to other code
+        or another mark, or another run holds it.
         """
         self.path = path
         head = {"journal": _FORM, "code": made_by(), "mark": mark}
         self._held: dict[str, str] = {}
-        if path.exists():
+        stands = path.exists()
+        if stands:
             self._require_journal(read_bytes(path))
-        if anew or not path.exists():
-            write_bytes(path, _line(head))
-        else:
-            self._read(read_bytes(path), head)
         try:
+            path.parent.mkdir(parents=True, exist_ok=True)
             self._file: BinaryIO = path.open("ab")
         except OSError as error:
             raise unwritable(path, error) from error
+        try:
+            self._begin(head, stands, anew=anew)
+        except BaseException:
+            self._file.close()
+            raise
 
     def __enter__(self) -> Self:
         """Begin."""
@@ -76,12 +79,49 @@ class Journal:
         """Write the result of a task, to the disk itself; raises FileError."""
         kept = base64.b64encode(pack(result)).decode()
         try:
-            self._file.write(_line({"task": key, "result": kept}))
-            self._file.flush()
-            os.fsync(self._file.fileno())
+            self._write({"task": key, "result": kept})
         except OSError as error:
             raise unwritable(self.path, error) from error
         self._held[key] = kept
+
+    def _begin(self, head: dict[str, object], stands: bool, *, anew: bool) -> None:
+        """Take the file for this run alone, and read what it holds."""
+        self._lock()
+        # What stood there before the file was ours may have been added to since.
+        content = read_bytes(self.path)
+        if (content or stands) and not anew:
+            self._read(content, head)
+            return
+        try:
+            self._file.truncate(0)
+            self._write(head)
+        except OSError as error:
+            raise unwritable(self.path, error) from error
+
+    def _lock(self) -> None:
+        """Take the file until it is closed; raises FileError where another run holds it.
+
+        The lock is the system's own and ends with its process, however that ended. Where a system has none, nobody is refused.
+        """
+        try:
+            import fcntl
+        except ImportError:
+            return
+        try:
+            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError as error:
+            raise FileError.one(
+                "work.journal-held", Place(file=str(self.path)), found="a journal that another run is writing",
+                wanted="one that no other run writes", next_step="Wait until that run ends or stop it, or name another file.",
+            ) from error  # fmt: skip
+        except OSError as error:
+            raise unwritable(self.path, error) from error
+
+    def _write(self, content: dict[str, object]) -> None:
+        """Write a line, to the disk itself."""
+        self._file.write(_line(content))
+        self._file.flush()
+        os.fsync(self._file.fileno())
 
     def _require_journal(self, content: bytes) -> None:
         """Raise FileError where a file holds something else, which no journal may take the place of."""

@@ -19,12 +19,13 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bound:
-    """No plan of the case reaches a lower value: the bound, its step, the powers of loads, (m, n), and the import, (n,), W."""
+    """No plan of the case reaches a lower value: the bound, its step, the powers of loads, (m, n), import and export, (n,), W."""
 
     value: float
     step_s: int
     loads_w: Floats
     import_w: Floats
+    export_w: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,7 +48,8 @@ def bound(case: Case, coarsest_s: int | None = None) -> Bound:
     made = assemble(case, _longest_s(case) if coarsest_s is None else coarsest_s)
     found = made.program.solve()
     loads_w = 1000.0 * np.array([found.columns[one] for one in made.loads]).reshape(len(made.loads), len(made.steps))
-    return Bound(float(found.value), made.steps.step_s, loads_w, 1000.0 * found.columns[made.fed.imported])
+    through_w = [1000.0 * found.columns[one] for one in (made.fed.imported, made.fed.exported)]
+    return Bound(float(found.value), made.steps.step_s, loads_w, *through_w)
 
 
 def assemble(case: Case, coarsest_s: int) -> Assembled:

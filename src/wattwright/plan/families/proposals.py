@@ -122,8 +122,7 @@ def orders(case: Case, gear: Sequence[Gear], known: Hints) -> tuple[Order, ...]:
         return ()
     smallest = sorted(may, key=lambda one: (ratings[one], one))
     found = []
-    for share in (0.5, 0.6, 0.7, 0.8):
-        pick = 100.0 * round(share * known.peak_w / 100.0)
+    for pick in _picks(case, known, (0.5, 0.6, 0.7, 0.8)):
         for turn in (smallest, smallest[::-1]):
             restore = max(100.0, pick - 100.0 * np.ceil(1.1 * max(ratings[one] for one in turn) / 100.0))
             if pick > restore:
@@ -193,11 +192,18 @@ def _elsewhere(case: Case, i: int, gear: Gear, months: tuple[int, ...], open_: b
         yield Times(case.ids[i], gear, (Line(on, (on + length) % DAY_MIN, DAYS),), months, open_)
 
 
+def _picks(case: Case, known: Hints, shares: Sequence[float]) -> list[float]:
+    """Return pick-up values to try, W: shares of today's peak, and of an inverter that is to carry the site without a grid."""
+    inverter = case.scenario.supply.inverter
+    carries = case.weights.unserved > 0.0 and inverter is not None and inverter.role != "beside the grid"
+    held = [known.peak_w, *([inverter.rating_va] if carries and inverter is not None else [])]
+    return list(dict.fromkeys(100.0 * max(round(share * one / 100.0), 2) for one in held for share in shares))
+
+
 def _limits(case: Case, i: int, gear: Sequence[Gear], known: Hints) -> Iterator[Genes]:
     rating = float(case.scenario.loads[i].load.params[P_RATING_W])
     sees = [one for one in gear if "limit" in one.functions and "site power" in one.sees]
-    for share in (0.4, 0.5, 0.6, 0.7, 0.8) if sees else ():
-        pick = 100.0 * max(round(share * known.peak_w / 100.0), 2)
+    for pick in _picks(case, known, (0.4, 0.5, 0.6, 0.7, 0.8)) if sees else ():
         drop = max(100.0 * round((pick - 1.1 * rating) / 100.0), 100.0)
         yield Below(case.ids[i], sees[0], pick, min(drop, pick))
     surplus = [one for one in gear if "limit" in one.functions and "export power" in one.sees]

@@ -170,7 +170,7 @@ RELEASED = define(
     "plan.shed-released",
     Severity.LOOK,
     says="At {when:text} the programmes release {loads:text} together: {ratio:number} times the rating of the {limit:text}, with "
-    "the rest of the site at its highest.",
+    "the rest of the site at its highest of that hour and the next.",
     why="All of them have waited, so all of them run, night after night at the same minute.",
     do="Let each begin when the one before has had its time, or give them to a shed order that comes in time.",
     source="loads make up what they missed: r = H d / (1 - d); one whose use is not known runs on",

@@ -82,21 +82,23 @@ def after_outage(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, flo
 def releases(site: ShedSite, limits: Sequence[Limit], duty: Mapping[str, float]) -> Iterator[Coming]:
     """Yield for each limit what time programmes release together by the clock, the most at one time of the week.
 
-    Each load has waited since its programme switched it off, and runs on as after an outage of that length.
+    Each load has waited since its programme switched it off, and runs on as after an outage of that length. The rest of the site
+    is at its highest of that hour of the day and the next: a clock does not release at just any time.
     """
-    several = {at: waited for at, waited in _released(site).items() if len(waited) > 1}
+    several = {at: waited for at, waited in released(site).items() if len(waited) > 1}
     for limit in limits:
         found = []
         for minute, waited in sorted(several.items()):
             loads = tuple(one for one in site.loads if one.id in waited)
             waits = np.array([waited[one.id] for one in loads])
             back = _Back(loads, np.zeros(len(loads)), np.arange(float(len(loads))), _ratios(loads, duty), waits)
-            found.append(_coming(f"{minute % _DAY_MIN // 60:02d}:{minute % 60:02d}", site, limit, back, 0.0))
+            then = site.from_minute(minute % _DAY_MIN)
+            found.append(_coming(f"{minute % _DAY_MIN // 60:02d}:{minute % 60:02d}", then, limit, back, 0.0))
         if found:
             yield max(found, key=lambda one: one.ratio)
 
 
-def _released(site: ShedSite) -> dict[int, dict[str, float]]:
+def released(site: ShedSite) -> dict[int, dict[str, float]]:
     """Return which loads are switched on at which minute of the week, and for how long each has been off by then, s."""
     found: dict[int, dict[str, float]] = {}
     known = {one.id for one in site.loads}
@@ -108,6 +110,11 @@ def _released(site: ShedSite) -> dict[int, dict[str, float]]:
             waited_min = min(((on - off) % _WEEK_MIN for off in offs), default=_WEEK_MIN)
             found.setdefault(on, {})[rule.load] = 60.0 * waited_min
     return found
+
+
+def switched_on(rule: TimeProgramme) -> set[int]:
+    """Return the minutes of the week at which lines by the clock switch on."""
+    return _edges(rule)[0]
 
 
 def _edges(rule: TimeProgramme) -> tuple[set[int], set[int]]:

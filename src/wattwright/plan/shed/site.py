@@ -1,7 +1,7 @@
 """What the check looks at: the loads with their currents, the rest of the site, the supply's limits, and what the meter sees."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -15,6 +15,7 @@ from wattwright.simulate.scenario import Scenario
 from wattwright.simulate.supply import PHASES, Supply
 
 Floats = NDArray[np.float64]
+_HOURS = 24
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,13 +50,26 @@ class Limit:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShedSite:
-    """A site with c conductors: ``loads``; ``rest_w``, ``rest_var`` (c,) of all else at its highest; control and supply."""
+    """A site with c conductors: ``loads``; ``rest_w``, ``rest_var`` (c,) of all else at its highest; control and supply.
+
+    ``rest_hours_w`` (24, c) is the highest of the rest in each hour of the local day, where it is known.
+    """
 
     loads: tuple[ShedLoad, ...]
     rest_w: Floats
     rest_var: Floats
     control: Control
     supply: Supply
+    rest_hours_w: Floats | None = None
+
+    def from_minute(self, minute: int) -> "ShedSite":
+        """Return the site with its rest at its highest in the hour of a minute of the day and in the next one."""
+        if self.rest_hours_w is None:
+            return self
+        hour = minute // 60 % _HOURS
+        rest_w = np.maximum(self.rest_hours_w[hour], self.rest_hours_w[(hour + 1) % _HOURS])
+        share = np.divide(rest_w, self.rest_w, out=np.zeros_like(rest_w), where=self.rest_w > 0.0)
+        return replace(self, rest_w=rest_w, rest_var=self.rest_var * share)
 
     @property
     def conductors(self) -> tuple[str, ...]:
@@ -122,7 +136,8 @@ def shed_site(
 
     ``control`` are its rules as written, ``names`` what people call the loads, and ``rest_w`` (c,) the highest power of the rest
     of the site in each conductor, from bands of peaks for example; where left out, the highest step of the scenario's own, each
-    conductor by itself. Raises InputError where ``rest_w`` has another number of conductors.
+    conductor by itself. The highest of each hour stands to it as in the scenario. Raises InputError where ``rest_w`` has another
+    number of conductors.
     """
     arrays, named, count = scenario.site(), names or {}, len(scenario.supply.connection.phases)
     most_w = arrays.p[:, P_MOST_W]
@@ -141,9 +156,22 @@ def shed_site(
         raise InputError.one(
             "plan.rest", Place(field="rest_w"), found=f"{rest.size} values", wanted=f"one for each of {count} conductors"
         )  # fmt: skip
+    shape = np.divide(_by_hour(scenario, own_w), own_w, out=np.ones((_HOURS, count)), where=own_w > 0.0)
     return ShedSite(
-        loads, rest, _reactive(drivers.rest_w[:, :count], drivers.rest_var[:, :count], rest), control, scenario.supply
-    )
+        loads, rest, _reactive(drivers.rest_w[:, :count], drivers.rest_var[:, :count], rest), control, scenario.supply,
+        shape * rest,
+    )  # fmt: skip
+
+
+def _by_hour(scenario: Scenario, highest_w: Floats) -> Floats:
+    """Return the highest of the rest in each hour of the local day, (24, c); of one that is not simulated the whole highest."""
+    span, rest_w = scenario.span, scenario.drivers.rest_w[:, : len(highest_w)]
+    times_s = span.start_s + (scenario.step_s * np.arange(len(rest_w))).astype(np.int64)
+    hour = span.clock.parts(times_s).minute // 60
+    found = np.tile(highest_w, (_HOURS, 1))
+    for one in np.unique(hour):
+        found[one] = np.max(rest_w[hour == one], axis=0, initial=0.0)
+    return found
 
 
 def _reactive(rest_w: Floats, rest_var: Floats, highest_w: Floats) -> Floats:

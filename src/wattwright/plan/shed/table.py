@@ -52,7 +52,14 @@ def _case(case: Case, one: LimitCheck, show: Show) -> Row:
     name = f"{case.name}: {case.detail}" if case.detail else case.name
     drawn = MISSING if case.drawn_share is None else show.percent(case.drawn_share)
     yearly = MISSING if case.trips_a_year is None else show.number(case.trips_a_year[1])
-    return (name, *_event(case.event, show), show.percent(case.trip_share), drawn, yearly)
+    return (name, *_event(case.event, show), _trips(case.trip_share, show), drawn, yearly)
+
+
+def _trips(share: float, show: Show) -> str:
+    """Return how often such an event trips the supply, in words."""
+    if share <= 0.0:
+        return "never"
+    return "every time" if share >= 1.0 else f"{show.percent(share)} of the times"
 
 
 def _event(event: Event, show: Show) -> Row:

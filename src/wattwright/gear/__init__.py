@@ -1,0 +1,1 @@
+"""Gear: circuits by rule set, and equipment selected with reasons."""

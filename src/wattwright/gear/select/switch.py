@@ -1,0 +1,195 @@
+"""What switches a load: a device in its line, or a contactor whose coil the dry contact of a controller feeds."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from wattwright.catalogue.equipment.items import Contactor, Controller, Item, Suppressor
+from wattwright.catalogue.equipment.range import Range
+from wattwright.gear.select.coil_rules import coil_rulings, suppressor_for
+from wattwright.gear.select.contact_rules import carries_a, contact_rulings
+from wattwright.gear.select.need import Need
+from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, still_open, yes_or_no
+
+_BY_ITSELF = ("in-line switch", "CT meter", "time switch")
+"""Controllers that switch any load by times or by orders, the first that comes to hand first.
+
+Others watch what the load may not have.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Scheme:
+    """One way of switching a load: a controller, and a contactor with its damping part where the controller cannot carry it."""
+
+    controller: Controller
+    contactor: Contactor | None
+    suppressor: Suppressor | None
+    judged: Judged
+    on_input: bool = False
+
+    @property
+    def way(self) -> Literal["in line", "contactor", "control input"]:
+        """Return which way it is."""
+        if self.on_input:
+            return "control input"
+        return "in line" if self.contactor is None else "contactor"
+
+    @property
+    def parts(self) -> tuple[Item, ...]:
+        """Return what is ordered for it, the controller first."""
+        return tuple(one for one in (self.controller, self.contactor, self.suppressor) if one is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is to switch a load: the first of the schemes that pass, the others, and what was refused by which rule.
+
+    ``refused`` holds devices, not every pairing of them: in-line ones, contactors, and controllers whose contact or settings
+    do not do.
+    """
+
+    need: Need
+    selected: Scheme | None
+    also: tuple[Scheme, ...]
+    refused: tuple[Judged, ...]
+
+
+def choose(need: Need, range_: Range) -> Choice:
+    """Return what switches a load, of all in a range; the simplest that every rule lets through, smallest first."""
+    controllers = [one for one in range_.of(Controller) if _is_asked(one, need)]
+    if need.way == "control circuit":
+        return _on_inputs(need, controllers)
+    passing, refused = list[Scheme](), list[Judged]()
+    for controller in controllers:
+        whole = Judged(controller.id, controller.name, (*_controller_rulings(controller, need), *_in_line(controller, need)))
+        if whole.passes:
+            passing.append(Scheme(controller, None, None, whole))
+        elif controller.carries_load:
+            refused.append(whole)
+    contactors = list[tuple[Contactor, Judged]]()
+    for contactor in range_.of(Contactor):
+        judged = Judged(contactor.id, contactor.name, contact_rulings(contactor, need))
+        if judged.passes:
+            contactors.append((contactor, judged))
+        else:
+            refused.append(judged)
+    parts = range_.of(Suppressor)
+    for controller in controllers:
+        with_coil, drives_none = _with_coil(controller, contactors, need, parts)
+        passing += with_coil
+        known = {one.id for one in refused} | {one.controller.id for one in passing}
+        if drives_none is not None and drives_none.id not in known:
+            refused.append(drives_none)
+    ordered = sorted(passing, key=lambda one: _order(one, need))
+    kept = _one_each(ordered)
+    return Choice(need, kept[0] if kept else None, tuple(kept[1:]), tuple(refused))
+
+
+def _on_inputs(need: Need, controllers: Sequence[Controller]) -> Choice:
+    """Return what switches the input of a load's own controller: a dry contact, its load left on the mains."""
+    judged = [(one, Judged(one.id, one.name, (*_controller_rulings(one, need), *_input(one)))) for one in controllers]
+    passing = [Scheme(one, None, None, told, on_input=True) for one, told in judged if told.passes]
+    ordered = sorted(passing, key=lambda one: _order(one, need))
+    return Choice(need, ordered[0] if ordered else None, tuple(ordered[1:]), tuple(told for _, told in judged if not told.passes))
+
+
+def _input(controller: Controller) -> Iterator[Ruling]:
+    """Yield the rules on a contact that is to work the input of another controller."""
+    says = "its contact is free of its own supply" if controller.dry else "its contact puts its own supply on the input"
+    yield yes_or_no("dry contact", PRACTICE, says, holds=controller.dry)
+    contact = controller.contact
+    least = f"the contact is made for {contact.least_v:g} to {contact.most_v:g} V and from {contact.least_a * 1000:g} mA on"
+    yield still_open(
+        "the load's input", "manual of the load", f"which voltage and current has the control input of the load? {least}"
+    )
+
+
+def _is_asked(controller: Controller, need: Need) -> bool:
+    """Return whether a controller is of the class that the plan asks for; without a plan, whether it switches by itself."""
+    if need.classes:
+        return any(one in controller.works_as for one in need.classes)
+    return controller.kind in (("probe controller",) if need.senses is not None else _BY_ITSELF)
+
+
+def _controller_rulings(controller: Controller, need: Need) -> Iterator[Ruling]:
+    """Yield the rules on the controller itself: what feeds it, where it hangs, which probes it takes."""
+    low, high = controller.least_supply_v, controller.most_supply_v
+    holds = low <= need.to_neutral_v <= high
+    says = f"fed with {need.to_neutral_v:g} V, made for {low:g} to {high:g} V"
+    yield yes_or_no("its own supply", "data sheet of the device", says, holds=holds)
+    if need.senses is not None:
+        senses = f"takes probes for {', '.join(controller.probes) or 'nothing'}, asked for {need.senses}"
+        yield yes_or_no("probe", "data sheet of the device", senses, holds=need.senses in controller.probes)
+    if controller.link == "radio":
+        yield still_open("radio reach", PRACTICE, "try the radio from the place of the device before it is mounted")
+
+
+def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
+    """Yield the rules on a controller whose own contact is to carry the load."""
+    says = "its terminals take the cable of a load" if controller.carries_load else "its contact is for coils only"
+    yield yes_or_no("terminals", "data sheet of the device", says, holds=controller.carries_load)
+    if controller.carries_load:
+        yield from contact_rulings(controller, need)
+
+
+def _with_coil(
+    controller: Controller, contactors: Sequence[tuple[Contactor, Judged]], need: Need, parts: tuple[Suppressor, ...]
+) -> tuple[list[Scheme], Judged | None]:
+    """Return the schemes of a controller with each contactor that carries the load, or why its contact drives none of them."""
+    schemes, broken = list[Scheme](), None
+    own = tuple(_controller_rulings(controller, need))
+    for contactor, judged in contactors:
+        part = suppressor_for(contactor.coil, need, parts)
+        rulings = (*judged.rulings, *own, *coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
+        whole = Judged(f"{controller.id}+{contactor.id}", f"{contactor.name}, switched by {controller.name}", rulings)
+        if whole.passes:
+            schemes.append(Scheme(controller, contactor, part, whole))
+        elif abs(contactor.coil.rated_v - need.coil_v) <= 0.05 * need.coil_v:
+            broken = broken or Judged(controller.id, controller.name, whole.rulings)
+    return schemes, None if schemes else broken
+
+
+def _damped(contactor: Contactor, part: Suppressor | None) -> Iterator[Ruling]:
+    clause = PRACTICE
+    if contactor.coil.suppressed:
+        yield yes_or_no("switching peak", clause, "the coil damps its own switching peak", holds=True)
+    elif part is None:
+        yield still_open("switching peak", clause, "which part damps the switching peak of this coil? Ask its maker")
+    else:
+        yield yes_or_no("switching peak", clause, f"{part.name} across A1 and A2", holds=True)
+
+
+def _order(scheme: Scheme, need: Need) -> tuple[float, ...]:
+    """Return what schemes are ordered by: fewest parts to wire, then price where all are known, then the smallest that does."""
+    main = scheme.contactor or scheme.controller
+    special = 0.0 if main.kind in ("in-line switch", "contactor") else 1.0
+    prices = [one.price for one in scheme.parts]
+    price = (
+        sum((one for one in prices if one is not None), Decimal(0)) if all(one is not None for one in prices) else Decimal(10**9)
+    )
+    spare = carries_a(main, need)
+    extra = float(main.contact.poles - need.live_poles)
+    handy = _BY_ITSELF.index(scheme.controller.kind) if scheme.controller.kind in _BY_ITSELF else len(_BY_ITSELF)
+    return (
+        0.0 if scheme.contactor is None else 1.0, float(price), special, spare, extra,
+        sum(one.modules for one in scheme.parts[1:]),
+        float(handy), float(len(scheme.controller.probes)), float(scheme.controller.outputs), _size(scheme.controller),
+    )  # fmt: skip
+
+
+def _size(controller: Controller) -> float:
+    """Return how large a controller is: its contact, and what its transformer measures."""
+    return max(controller.contact.ratings.values()) + (controller.measures_to_a or 0.0)
+
+
+def _one_each(ordered: Sequence[Scheme]) -> list[Scheme]:
+    """Return schemes without those that only pair a device already chosen with yet another."""
+    kept, seen = list[Scheme](), set[str]()
+    for one in ordered:
+        main = (one.contactor or one.controller).id
+        if main not in seen:
+            kept.append(one)
+        seen.add(main)
+    return kept

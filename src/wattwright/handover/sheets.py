@@ -1,0 +1,279 @@
+"""The sheets for whoever mounts, sets, tests and keeps the equipment: one paper, from what was chosen for a job."""
+
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from wattwright.charts.table import Column, Marked, Table
+from wattwright.control.rules import Control
+from wattwright.core.basis import Basis
+from wattwright.core.show import MISSING, Show
+from wattwright.core.wording import fill
+from wattwright.gear.select.bill import BillOfMaterials
+from wattwright.gear.select.ruling import Judged
+from wattwright.handover.paper import Caution, Paper, Section, Standing, Steps, TableBlock, Text, TitleBlock
+from wattwright.handover.switching import sheds, when
+from wattwright.job.gearing import LoadGear, SiteGear
+from wattwright.job.spec import JobSpec
+
+_NEAREST = 3
+"""Rules and refusals told for each load; all of them are in the JSON."""
+
+
+@lru_cache(maxsize=1)
+def _words() -> Mapping[str, Any]:
+    return tomllib.loads(files("wattwright.handover").joinpath("sheets_en.toml").read_text(encoding="utf-8"))
+
+
+def sheets(made: SiteGear, spec: JobSpec, control: Control, show: Show) -> Paper:
+    """Return the sheets of a job: what is mounted and why, settings, bill of materials, mounting, testing, keeping."""
+    rules = "NEC" if made.rules == "nec" else "IEC 60364"
+    papers = spec.papers
+    block = TitleBlock(
+        spec.name,
+        spec.place,
+        _words()["sheet"],
+        papers.date.isoformat(),
+        papers.revision,
+        f"survey and rules of the job, {rules}",
+        spec.invented,
+    )
+    sections = (
+        chosen(made, show), reasons(made, show), settings(made, spec, control, show), materials(made.bill, show), mounting(made),
+        commissioning(made, control, show), keeping(made, show),
+    )  # fmt: skip
+    return Paper(block, sections)
+
+
+def chosen(made: SiteGear, show: Show) -> Section:
+    """Return what is mounted for each load, with its circuit, and the cautions before all else."""
+    switched = [one for one in made.loads if one.answer.choice.selected is not None]
+    lead = f"{len(switched)} of {len(made.loads)} loads get a switch; what is open is named with each."
+    rows = []
+    for one in made.loads:
+        scheme, circuit = one.answer.choice.selected, one.circuit
+        protection = None if circuit is None else circuit.chosen.protection
+        rows.append(
+            (
+                one.load.name,
+                "nothing in the range" if scheme is None else scheme.way,
+                MISSING if scheme is None else " + ".join(item.name for item in scheme.parts),
+                "open" if protection is None else " ".join((protection.kind, protection.curve, f"{protection.rated_a:g} A")),
+                "open" if circuit is None else f"{circuit.chosen.cable.size}, {show.plain(circuit.spec.length_m)} m",
+                Marked(show.percent(circuit.drop_share), Basis.CALCULATED) if circuit is not None else MISSING,
+            )
+        )  # fmt: skip
+    heads = ("Load", "Way", "Devices", "Protection", "Cable", "Drop")
+    table = Table(tuple(Column(head, align="left") for head in heads), tuple(rows), "What is mounted")
+    blocks: list[Standing] = [Caution(_words()["cautions"]["always"]), *(Caution(told) for told in _cautions(made))]
+    blocks += [TableBlock(table, wide=True), *_site(made, show)]
+    if made.findings:
+        blocks.append(TableBlock(_told(made, show), wide=True))
+    return Section("What is mounted", lead, tuple(blocks))
+
+
+def _cautions(made: SiteGear) -> Iterator[str]:
+    words, loads = _words()["cautions"], [one.load.kind for one in made.loads]
+    if made.measuring is not None:
+        yield words["transformer"]
+    if any(one.answer.appliance.system == "split-phase" for one in made.loads):
+        yield words["split"]
+    if "water heater" in loads:
+        yield words["water"]
+    if {"cold room", "freezer"} & set(loads):
+        yield words["cold"]
+
+
+def _site(made: SiteGear, show: Show) -> Iterator[Standing]:
+    if made.measuring is not None:
+        chosen_meter = made.measuring.selected
+        yield Text(
+            f"The supply is measured by a {chosen_meter.name}." if chosen_meter else "No meter of the range measures this supply."
+        )
+    if made.housing is not None and made.housing.selected is not None:
+        width, heat = show.fixed(made.housing.modules, 1), show.fixed(made.housing.heat_w, 0)
+        count = f"{made.housing.count} of: " if made.housing.count > 1 else ""
+        yield Text(f"In the board: {count}{made.housing.selected.name}, for {width} modules and {heat} W at rated current.")
+
+
+def _told(made: SiteGear, show: Show) -> Table:
+    """Return what is to be looked at, each thing once with the loads it is about, the gravest first."""
+    names = {one.load.id: one.load.name for one in made.loads}
+    about: dict[tuple[str, str, str, str], list[str]] = {}
+    for one in made.findings:
+        about.setdefault((one.severity.value, one.says(show), one.do(show), one.source), []).append(
+            names.get(one.where, one.where)
+        )
+    rows = tuple((severity, ", ".join(where), says, do, source) for (severity, says, do, source), where in about.items())
+    heads = ("Weight", "Load", "What was found", "What to do", "Source")
+    return Table(tuple(Column(head, align="left") for head in heads), rows, "What to look at before anything is ordered")
+
+
+def reasons(made: SiteGear, show: Show) -> Section:
+    """Return why each device was chosen: the rules with the least to spare, what was refused, and what is to be asked."""
+    rows = []
+    for one in made.loads:
+        scheme = one.answer.choice.selected
+        if scheme is None:
+            continue
+        told = [ruling for ruling in scheme.judged.rulings if ruling.margin is not None and ruling.rule != "voltage"]
+        tight = sorted((ruling.margin or 0.0, ruling.says, ruling.clause) for ruling in told)[:_NEAREST]
+        for index, (margin, says, clause) in enumerate(tight):
+            rows.append((one.load.name if index == 0 else "", says, show.percent(margin), clause))
+    heads = ("Load", "Rule with little to spare", "To spare", "Where it stands")
+    table = Table(tuple(Column(head, align="left") for head in heads), tuple(rows), "Why these devices")
+    refused = Table(
+        tuple(Column(head, align="left") for head in ("Load", "Refused", "By which rule")),
+        tuple(_refused(made.loads)),
+        "What was refused next to them",
+    )
+    asked: dict[str, list[str]] = {}
+    for one in made.loads:
+        for question in one.asked:
+            asked.setdefault(question, []).append(one.load.name)
+    open_rows = tuple((question, ", ".join(names)) for question, names in asked.items())
+    still = Table(tuple(Column(head, align="left") for head in ("To be asked", "For")), open_rows, "What is to be asked on site")
+    lead = f"{len(asked)} questions are open; until they are answered, what rests on them is provisional."
+    return Section(
+        "Why, and what is open",
+        lead,
+        (TableBlock(table, wide=True), TableBlock(refused, wide=True), TableBlock(still, wide=True)),
+    )
+
+
+def _refused(loads: Sequence[LoadGear]) -> Iterator[tuple[str, str, str]]:
+    """Yield for each load the devices that were nearest to passing, with the rule that refused them."""
+    for one in loads:
+        for index, judged in enumerate(sorted(one.answer.choice.refused, key=_nearness)[:_NEAREST]):
+            by = judged.refused_by
+            if by is not None:
+                yield one.load.name if index == 0 else "", judged.name, f"{by.rule}: {by.says} ({by.clause})"
+
+
+def _nearness(judged: Judged) -> float:
+    by = judged.refused_by
+    return 1.0 if by is None or by.margin is None else -by.margin
+
+
+def settings(made: SiteGear, spec: JobSpec, control: Control, show: Show) -> Section:
+    """Return the settings of each controller in words."""
+    names = {one.id: one.name for one in spec.loads}
+    chosen_for = {one.load.id: one for one in made.loads}
+    rows = list[tuple[str, str, str, str]]()
+    for rule in control.rules:
+        one = chosen_for.get(rule.load)
+        scheme = None if one is None else one.answer.choice.selected
+        device = MISSING if scheme is None or one is None else f"-K{one.number}, {scheme.controller.name}"
+        rows.append((names.get(rule.load, rule.load), device, rule.kind, when(rule, show)))
+    if control.shedding is not None:
+        rows.append(("the supply", "where it is measured", "shedding", sheds(control.shedding, names)))
+    for actuator in control.actuators:
+        told = (
+            f"shortest on {show.duration(actuator.min_on_s)}, shortest off {show.duration(actuator.min_off_s)}; after an outage "
+            f"{actuator.power_up}, without the link {actuator.fail_safe}"
+        )
+        rows.append((names.get(actuator.load, actuator.load), "its contact", "contact", told))
+    lead = (
+        f"{len(rows)} settings are entered; write what was set in the end beside each." if rows else "The job has no rules yet."
+    )
+    heads = ("Load", "Set at", "Kind", "Setting", "Set to, by, date")
+    table = Table(tuple(Column(head, align="left") for head in heads), tuple((*row, "") for row in rows), "Settings")
+    return Section("Settings", lead, (TableBlock(table, wide=True),) if rows else (), new_page=True)
+
+
+def materials(bill: BillOfMaterials, show: Show) -> Section:
+    """Return the bill of materials with its totals."""
+    rows: list[tuple[str | Marked, ...]] = []
+    for one in bill.rows:
+        decimals = 0 if one.quantity == round(one.quantity) else 1
+        price = MISSING if one.item is None or one.item.price is None else f"{one.item.price} {one.currency}"
+        total = MISSING if one.total is None else Marked(f"{one.total} {one.currency}", None, float(one.total), 2)
+        quantity = Marked(show.fixed(one.quantity, decimals), None, one.quantity, decimals)
+        rows.append(
+            (one.name, "" if one.item is None else one.item.article, quantity, one.unit, price, total, ", ".join(one.used_for))
+        )
+    for currency, whole in bill.totals.items():
+        rows.append(("In all", "", "", "", "", Marked(f"{whole} {currency}", None, float(whole), 2), ""))
+    columns = (
+        Column("What", align="left"), Column("Article", align="left"), Column("Quantity"), Column("Unit", align="left"),
+        Column("Price", align="left"), Column("Total", align="left"), Column("For", align="left"),
+    )  # fmt: skip
+    priced = f"; {bill.unpriced} of them have no price in this range" if bill.unpriced else ""
+    lead = f"{len(bill.rows)} kinds of equipment are ordered{priced}."
+    table = Table(columns, tuple(rows), "Bill of materials", totals=len(bill.totals))
+    return Section("Bill of materials", lead, (TableBlock(table, wide=True),), new_page=True)
+
+
+def _ways(made: SiteGear) -> dict[str, list[LoadGear]]:
+    """Return the loads by what their equipment has: the way they are switched, a motor, a probe."""
+    found: dict[str, list[LoadGear]] = {}
+    for one in made.loads:
+        if one.answer.choice.selected is None:
+            continue
+        found.setdefault(one.answer.choice.selected.way, []).append(one)
+        if one.answer.appliance.is_motor:
+            found.setdefault("motor", []).append(one)
+        if one.answer.probing is not None and one.answer.probing.selected is not None:
+            found.setdefault("probe", []).append(one)
+    return found
+
+
+def mounting(made: SiteGear) -> Section:
+    """Return the steps of mounting and isolating, for the ways that occur."""
+    words, ways = _words()["mount"], _ways(made)
+    steps = [*words["always"][:4]]
+    for way in ("in line", "contactor", "control input", "motor", "probe"):
+        steps += words[way] if way in ways else []
+    steps += words["transformer"] if made.measuring is not None else []
+    steps += words["always"][4:]
+    return Section(
+        "Mounting and isolating",
+        "Nothing is touched before it is proved dead.",
+        (Caution(_words()["cautions"]["always"]), Steps(tuple(steps))),
+        new_page=True,
+    )
+
+
+def commissioning(made: SiteGear, control: Control, show: Show) -> Section:
+    """Return the commissioning sheet: dead tests, live tests, tests of what was set; what was found is written in by hand."""
+    words, ways = _words()["commission"], _ways(made)
+    tests = [tuple(one) for one in words["before"]]
+    tests += [tuple(one) for one in words["transformer"]] if made.measuring is not None else []
+    for way in ("in line", "contactor", "control input", "motor", "probe"):
+        tests += [
+            tuple(fill(cell, {"load": one.load.name}, show) for cell in row) for one in ways.get(way, ()) for row in words[way]
+        ]
+    tests += [tuple(one) for one in words["threshold"]] if control.shedding is not None else []
+    tests += [tuple(one) for one in words["after"]]
+    rows = tuple((str(number), *test, "", "") for number, test in enumerate(tests, start=1))
+    table = Table(
+        tuple(Column(head, align="left") for head in words["head"]),
+        rows,
+        "Commissioning",
+        "order of tests: IEC 60364-6, from memory",
+    )
+    lead = f"{len(rows)} tests, dead ones first; what fails is mended before the next."
+    return Section("Commissioning", lead, (Caution(_words()["cautions"]["always"]), TableBlock(table, wide=True)), new_page=True)
+
+
+def keeping(made: SiteGear, show: Show) -> Section:
+    """Return the plan of maintenance, with when each contact is due."""
+    words = _words()["keep"]
+    rows = [tuple(one) for one in words["rows"]]
+    for one in made.loads:
+        scheme, a_year = one.answer.choice.selected, one.answer.choice.need.switchings_a_year
+        ruling = None if scheme is None else next((r for r in scheme.judged.rulings if r.rule == "life of the contact"), None)
+        if ruling is None or ruling.margin is None or not a_year:
+            continue
+        years = (1.0 + ruling.margin) * one.answer.choice.need.years
+        data = {"load": one.load.name, "years": min(years, 50.0), "count": round(a_year)}
+        rows.append(
+            (f"{show.fixed(min(years, 50.0), 0)} years", "Contact", fill(words["contact"], data, show), "a licensed person")
+        )
+    table = Table(
+        tuple(Column(head, align="left") for head in words["head"]), tuple(rows), "Maintenance plan", "common practice, no source"
+    )
+    lead = f"{len(rows)} things are looked after; the shortest interval is a month."
+    return Section("Keeping it in order", lead, (TableBlock(table, wide=True),), new_page=True)

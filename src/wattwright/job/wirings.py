@@ -1,0 +1,85 @@
+"""The wiring of each load of a job, from what was chosen for it."""
+
+from wattwright.core.quantity import Phase
+from wattwright.gear.wiring.build import Wanted, wiring_of
+from wattwright.gear.wiring.netlist import Potential, Wiring
+from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
+from wattwright.job.gearing import LoadGear, SiteGear
+from wattwright.job.spec import JobSpec
+
+_PHASES: dict[Phase, Potential] = {Phase.L1: "L1", Phase.L2: "L2", Phase.L3: "L3", Phase.LEG_A: "L1", Phase.LEG_B: "L2"}
+OPEN = "to be designed"
+"""Stands for the size of what is not known yet: a drawing with an open size says so."""
+
+
+def wirings(made: SiteGear) -> tuple[Wiring, ...]:
+    """Return the wiring of every load for which a switch was found."""
+    return tuple(wiring_of(_wanted(one, made)) for one in made.loads if one.answer.choice.selected is not None)
+
+
+def _wanted(one: LoadGear, made: SiteGear) -> Wanted:
+    scheme = one.answer.choice.selected
+    assert scheme is not None
+    circuit, appliance = one.circuit, one.answer.appliance
+    notes = (one.not_designed,) if circuit is None else tuple(f"Open: {asked.ask}." for asked in circuit.not_checked)
+    if circuit is None:
+        return Wanted(
+            one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, f"breaker {OPEN}", OPEN,
+            f"cable {OPEN}", "",
+            phase=_PHASES.get(one.load.phase, "L1"), notes=notes,
+        )  # fmt: skip
+    chosen = circuit.chosen
+    relay = "" if circuit.relay is None else f"overload relay set to {circuit.relay.set_a:.3g} A"
+    return Wanted(
+        one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, _breaker(one), chosen.cable.size,
+        f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {circuit.spec.insulation}",
+        f"{circuit.spec.length_m:g} m", _residual(one), relay if scheme.contactor is not None else "",
+        _PHASES.get(one.load.phase, "L1"), notes,
+    )  # fmt: skip
+
+
+def _earthing(spec: JobSpec) -> str:
+    asked = spec.gear
+    if asked.earthing is None:
+        return ""
+    return asked.earthing if asked.earth_ohm is None else f"{asked.earthing}, {asked.earth_ohm:g} ohm"
+
+
+def _breaker(one: LoadGear) -> str:
+    if one.circuit is None:
+        return f"breaker {OPEN}"
+    wanted = one.circuit.chosen.protection
+    return f"{wanted.kind} {wanted.curve} {wanted.rated_a:g} A".replace("  ", " ")
+
+
+def _residual(one: LoadGear) -> str:
+    residual_a = None if one.circuit is None else one.circuit.chosen.residual_a
+    return "" if residual_a is None else f"residual-current device {1000 * residual_a:g} mA"
+
+
+def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
+    """Return the single-line diagram of the installation: supply, meter, sources, and a feeder for each load of the survey."""
+    supply = spec.supply
+    assert supply is not None
+    meter = "" if made.measuring is None or made.measuring.selected is None else made.measuring.selected.name
+    sources = [f"PV array {n}" for n, _ in enumerate(spec.pv, start=1)]
+    sources += ["inverter with battery" if spec.battery is not None else "inverter"] if spec.inverter is not None else []
+    sources += ["generator"] if spec.generator is not None else []
+    main = "" if supply.main_protection_a is None else f"{supply.main_protection_a:g} A"
+    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec))
+    chosen = {one.load.id: one for one in made.loads}
+    feeders = []
+    for load in spec.loads:
+        one = chosen.get(load.id)
+        scheme = None if one is None else one.answer.choice.selected
+        feeders.append(
+            Feeder(
+                load.name, f"{load.quantity} x " if load.quantity > 1 else "", load.rating_w,
+                "" if one is None else _breaker(one),
+                "" if one is None else _residual(one), "" if scheme is None else scheme.way,
+                "" if scheme is None else (scheme.contactor or scheme.controller).name,
+                "" if one is None or one.circuit is None else f"{one.circuit.chosen.cable.size}, {one.circuit.spec.length_m:g} m",
+                0 if one is None else one.number,
+            )
+        )  # fmt: skip
+    return SingleLine(incoming, tuple(feeders))
