@@ -49,6 +49,28 @@ def test_a_found_load_and_the_survey(wattwright, minutes) -> None:
     assert "To take one into" in words
 
 
+def test_a_refused_load_is_not_proposed_again(wattwright, minutes) -> None:
+    """Refused by level and hours, a load is named with the reason and not proposed; one that runs at others still is."""
+    wattwright("new", "mine", "--zone", "UTC", "--record", "../minutes.csv")
+    job = minutes / "mine" / "job.toml"
+    plain = job.read_text().replace('path = "../minutes.csv"', 'path = "../minutes.csv"\nlayout = { stamps = "start" }')
+    refusal = '\n[[not_loads]]\nlevel = "1.4 kW"\nreason = "a timer on the test bench"\n'
+    job.write_text(plain + refusal)
+    words = " ".join(wattwright("demand", "mine", "--switched").out.split())
+    assert "found-1-50-kw: refused in the job: a timer on the test bench" in words
+    assert "To take one into" not in words
+    told = json.loads(wattwright("demand", "mine", "--switched", "--json").out)
+    assert told["switched_loads"] == []
+    assert told["switched_refused"] == [
+        {"id": "found-1-50-kw", "level_kw": pytest.approx(1.5, abs=0.01), "reason": "a timer on the test bench"}
+    ]
+    # It runs all day: a third of its time lies in these eight hours.
+    job.write_text(plain + refusal + "from = 22:00:00\nuntil = 06:00:00\n")
+    told = json.loads(wattwright("demand", "mine", "--switched", "--json").out)
+    assert [one["id"] for one in told["switched_loads"]] == ["found-1-50-kw"]
+    assert told["switched_refused"] == []
+
+
 def test_found_loads_as_data(wattwright, minutes) -> None:
     """The demand's own entries stay, and the loads join them."""
     told = json.loads(wattwright("demand", "minutes.csv", *SAID, "--switched", "--json").out)

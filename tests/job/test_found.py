@@ -11,6 +11,7 @@ from wattwright.core.series import of_values
 from wattwright.demand.switched.analyse import in_series
 from wattwright.job.file import load_job
 from wattwright.job.found import accept_load, fitting, proposal_lines, proposed
+from wattwright.job.refused import NotLoad
 
 
 @pytest.fixture(scope="module")
@@ -43,6 +44,20 @@ def test_loads_of_the_survey_that_it_may_be(load, tmp_path) -> None:
     loads = load_job(path).spec.loads
     assert [one.id for one in fitting(load, loads)] == ["same", "near"]
     assert fitting(load, ()) == ()
+
+
+@pytest.mark.parametrize(
+    ("entry", "fits"),
+    [
+        ({"level": "1.4 kW"}, True),
+        ({"level": "1.3 kW"}, False),
+        ({"level": "1.5 kW", "from": "18:00", "until": "06:30"}, True),
+        ({"level": "1.5 kW", "from": "06:30", "until": "18:00"}, False),
+    ],
+)
+def test_a_refused_load_is_known_by_level_and_hours(load, entry, fits) -> None:
+    """1.5 kW is within a tenth of 1.4 and not of 1.3; of a load that runs evenly 12.5 hours of the day hold half, 11.5 do not."""
+    assert NotLoad.model_validate({"reason": "seen on site", **entry}).fits(load) is fits
 
 
 def test_an_accepted_load_stands_in_the_survey_and_comments_stay(load, tmp_path) -> None:

@@ -34,6 +34,7 @@ from wattwright.demand.year.whole import Annualised
 from wattwright.job.found import accept_load, found_json
 from wattwright.job.loads import LoadSpec
 from wattwright.job.peaks import limit_named
+from wattwright.job.refused import Refused, refused_json, without_refused
 from wattwright.job.surveyed import household_allowance_w
 from wattwright.record.record import Record
 
@@ -65,11 +66,13 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
             assessment = with_choice(assessment, asked.peaks, layout_of(reading))
         year = assessment.annualised(asked.weather, asked.bills) if asked.year else None
         paid = assessment.paid_bills() if year is None else year.paid
+        kept, refused = without_refused(assessment.switched(), assessment.job.spec.not_loads) if asked.switched else (None, ())
         told = _Told(
             assessment.demand(),
             in_doubt(assessment.record(), paid),
             assessment.peaks() if asked.peaks is not None else None,
-            assessment.switched() if asked.switched else None,
+            kept,
+            refused,
             assessment.habits(asked.weather) if asked.days else None,
             assessment.reconciled() if asked.survey else None,
             assessment.job.spec.loads,
@@ -98,6 +101,7 @@ class _Told:
     record: Record
     peaks: PeakBands | None
     switched: Switched | None
+    refused: tuple[Refused, ...]
     days: Habits | None
     survey: Reconciled | None
     surveyed: tuple[LoadSpec, ...]
@@ -113,7 +117,7 @@ class _Told:
         if self.peaks is not None:
             told |= peaks_json(self.peaks, SiteClock(self.demand.zone), each=each)
         if self.switched is not None:
-            told |= found_json(self.switched, self.surveyed)
+            told |= found_json(self.switched, self.surveyed) | refused_json(self.refused)
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
@@ -138,7 +142,7 @@ class _Told:
         if self.peaks is not None:
             show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
-            show_found(self.switched, self.surveyed, show)
+            show_found(self.switched, self.surveyed, self.refused, show)
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:

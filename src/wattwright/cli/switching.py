@@ -16,6 +16,7 @@ from wattwright.demand.switched.json_form import of_day
 from wattwright.job.answers import job_of
 from wattwright.job.found import fitting, proposal_lines
 from wattwright.job.loads import LoadSpec
+from wattwright.job.refused import Refused
 
 
 def accepted(found: Switched | None, names: tuple[str, ...]) -> list[SwitchedLoad]:
@@ -41,8 +42,11 @@ def _wanted(found: Switched, id_: str) -> SwitchedLoad:
         raise UsageError(f"--accept: {error.args[0]}.") from error
 
 
-def show_found(found: Switched, survey: Sequence[LoadSpec], show: Show) -> None:
-    """Show the loads found in the record, when they are on, which of the survey each may be, and what takes one into it."""
+def show_found(found: Switched, survey: Sequence[LoadSpec], refused: Sequence[Refused], show: Show) -> None:
+    """Show the loads found in the record, when they are on, which of the survey each may be, and what takes one into it.
+
+    Those that the job refuses are named with the reason alone.
+    """
     console = tables.new_console()
     console.print(Text("Loads found in the record", style="bold"))
     if found.loads:
@@ -62,12 +66,16 @@ def show_found(found: Switched, survey: Sequence[LoadSpec], show: Show) -> None:
         _when(one, found.is_exact, show, console)
         if survey:
             console.print(Padding(Text(_in_survey(one, survey, show)), (0, 0, 0, 4)))
+    for gone in refused:
+        told = f"{gone.load.id}:{THIN}refused in the job: {gone.by.reason}"
+        console.print(Padding(Text(told, style="dim"), (0, 0, 0, 2)))
     tables.findings(found.findings, show, console)
     new = [one for one in found.loads if not fitting(one, survey)]
     if new:
         console.print(Text("To take one into the survey of a job: --accept and its name, or write", style="dim"))
         for line in proposal_lines(new[0]):
             console.print(Text(f"      {line}"))
+        console.print(Text("If it is none: an entry [[not_loads]] with its level and the reason", style="dim"))
 
 
 def _in_survey(one: SwitchedLoad, survey: Sequence[LoadSpec], show: Show) -> str:

@@ -15,7 +15,8 @@ def paid_sentence(context: Context) -> list[str]:
     paid = context.bills
     if paid is None or paid.ratio != paid.ratio:
         return []
-    return [context.words("answer.bills", days=paid.days, ratio=paid.ratio)]
+    measured, billed = paid.both_kwh
+    return [context.words("answer.bills", days=paid.days, measured=measured, billed=billed)]
 
 
 def paid_blocks(context: Context) -> list[Block]:

@@ -16,6 +16,7 @@ from wattwright.job.gear_spec import GearSpec
 from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.job.plan_spec import PlanSpec
+from wattwright.job.refused import NotLoad
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
@@ -254,6 +255,7 @@ class JobSpec(Spec):
         (), description="paid bills of the whole supply, in any order; the record is held against them"
     )
     loads: tuple[LoadSpec, ...] = ()
+    not_loads: tuple[NotLoad, ...] = Field((), description="loads found in the record that are none, and are not proposed again")
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
     pv: tuple[Array, ...] = Field((), description="PV arrays that are to be simulated; their sun is that of the weather file")
     battery: Battery | None = None

@@ -203,6 +203,11 @@ def test_what_is_found_and_said():
     unlike = peak_bands(of_values(START_S, 3600, values), CLOCK, finer=Finer("week", week), courses=FEW)
     assert "demand.peaks-unlike" in codes(unlike)
     assert unlike.stretch.far_share > 0.02
+    assert "demand.peaks-unlike-days" not in codes(peaks)
+    busier = of_values(START_S, 3600, record.values + np.repeat([0.0, 900.0], [72, 144]))
+    other = peak_bands(busier, CLOCK, finer=Finer("week", week), courses=FEW)
+    assert other.stretch.unlike_days == pytest.approx(6 / 9)
+    assert "demand.peaks-unlike-days" in codes(other)
     back = peak_bands(of_values(START_S, 3600, record.values - 900.0), CLOCK, courses=FEW)
     assert {"demand.peaks-by-usual", "demand.peaks-net"} <= codes(back)
     small = peak_bands(of_values(START_S, 3600, values), CLOCK, loads=[Listed("lamp", 60.0, 600.0)], courses=FEW)
@@ -234,6 +239,12 @@ def test_plain_data_for_programs():
     assert told["interval_peak_bands"][1]["start"] == "2025-01-06T01:00:00+02:00"
     assert told["largest_start"] == {"load": "refrigerator", "current_a": 4.0}
     assert told["limit_passed"]["limit_kw"] == 1.5
+    # The minute and the quarter hour rest on ratings, which promise nothing; a week of minutes promises 6 in 8 of new days.
+    assert {one["days_hold"] for one in told["peak_bands"].values()} == {None}
+    whole = minutes(8)
+    fine = Finer("week", whole.part(START_S, START_S + 7 * 86_400))
+    by_week = peaks_json(peak_bands(coarser(whole, 900, CLOCK), CLOCK, finer=fine, courses=FEW), CLOCK, each=False)
+    assert {key: one["days_hold"] for key, one in by_week["peak_bands"].items()} == {"1": 0.75, "15": None, "30": None}
     bare = peaks_json(replace(peaks, passing=None, starter="", ceiling_w=float("inf")), CLOCK, each=False)
     assert bare["limit_passed"] is bare["largest_start"] is bare["peak_ceiling_kw"] is None
     assert "interval_peak_bands" not in bare

@@ -22,10 +22,11 @@ from wattwright.demand.within.draws import (
     spans_of,
     together,
 )  # fmt: skip
+from wattwright.demand.within.lent import Lent
 from wattwright.demand.within.likeness import features, fewest_others, left_out, nearest, nearest_of_other_days
 from wattwright.demand.within.listed import HOUSEHOLD, Listed, allowance_w, ceiling_w, columns, usual_loads
 from wattwright.demand.within.passing import passed, passing
-from wattwright.demand.within.views import At, View
+from wattwright.demand.within.views import At, Correction, View
 
 HOUR = 3600
 CLOCK = SiteClock("UTC")
@@ -35,6 +36,11 @@ def days(count, each=24):
     """So many whole days of ``each`` intervals."""
     first = np.arange(count, dtype=np.int64) * each
     return Spans(first, first * 3600, np.ones(count, np.bool_), count * each)
+
+
+def level(excess):
+    """Courses whose means are those of the intervals."""
+    return Lent(excess, np.zeros_like(excess))
 
 
 def test_a_course_knows_its_mean_and_how_far_each_window_lies_above_it():
@@ -227,7 +233,7 @@ def test_draws_of_a_day_come_from_one_day_of_the_stretch():
     mean, each = np.zeros(48), 24
     excess, of_day = np.zeros((48, 4)), np.tile(np.arange(4), (48, 1))
     excess[:, 2] = 900.0
-    told = day_maxima_like(mean, excess, of_day, days(2, each), np.random.default_rng(2), 4000)
+    told = day_maxima_like(mean, level(excess), of_day, days(2, each), np.random.default_rng(2), 4000)
     assert (told == 900.0).mean() == pytest.approx(0.25, abs=0.02)
     alone = day_maxima(mean, excess, days(2, each), np.random.default_rng(2), 400)
     assert (alone == 900.0).mean() > 0.99
@@ -236,8 +242,46 @@ def test_draws_of_a_day_come_from_one_day_of_the_stretch():
 def test_an_interval_like_none_of_the_day_takes_any():
     """Where an interval has likes of day 7 alone, draws from another day take those."""
     excess, of_day = np.array([[5.0, 5.0], [1.0, 3.0]]), np.array([[7, 7], [8, 8]])
-    told = day_maxima_like(np.array([10.0, 10.0]), excess, of_day, days(1, 2), np.random.default_rng(2), 50)
+    told = day_maxima_like(np.array([10.0, 10.0]), level(excess), of_day, days(1, 2), np.random.default_rng(2), 50)
     assert (told == 15.0).all()
+
+
+def test_a_day_is_drawn_with_one_answer_to_how_a_peak_goes_with_its_mean():
+    """Means 6 W above those of courses that peak 10 W above theirs: a day's highest lies 4 to 10 W above the mean, evenly.
+
+    By hand: the share of 6 W that goes into the peak is even from nought to one, and all intervals of a day share it. Drawn
+    for each interval, the highest of 24 would nearly always lie near 10.
+    """
+    lent = Lent(np.full((24, 4), 10.0), np.full((24, 4), 6.0))
+    told = day_maxima_like(np.full(24, 50.0), lent, np.zeros((24, 4)), days(1), np.random.default_rng(3), 4000)[0] - 50.0
+    assert (told.min(), told.max()) == pytest.approx((4.0, 10.0), abs=0.01)
+    assert told.mean() == pytest.approx(7.0, abs=0.1)
+
+
+def test_bands_of_intervals_aside_of_their_courses_cover_both_suppositions():
+    """Courses on both sides of a mean lend what they had; where all lie below, the low end is lower by that, not below nought."""
+    excess = np.tile(np.arange(4.0, 25.0), (3, 1))
+    apart = np.stack([np.linspace(-9.0, 9.0, 21), np.full(21, 6.0), np.full(21, 90.0)])
+    low, middle, high = Lent(excess, apart).band()
+    # 4..24 has its 5 %, 50 % and 95 % at 5, 14 and 23.
+    assert low == pytest.approx([5.0, 0.0, 0.0])
+    assert middle == pytest.approx([14.0, (14.0 + 8.0) / 2, (14.0 + 0.0) / 2])
+    assert high == pytest.approx([23.0, 23.0, 23.0])
+
+
+def test_an_interval_below_all_its_courses_may_peak_as_they_did():
+    """Where all courses lie 6 W above, the interval may have peaked where they did: 6 W more above its own mean."""
+    low, _, high = Lent(np.tile(np.arange(4.0, 25.0), (1, 1)), np.full((1, 21), -6.0)).band()
+    assert (float(low[0]), float(high[0])) == pytest.approx((5.0, 29.0))
+
+
+def test_days_unlike_those_left_out_are_never_narrowed():
+    """Ranks that all lay in the middle narrow the band of a like day; that of another keeps nine tenths of its draws, or more."""
+    narrow, wide = Correction(0.0, 0.0, np.linspace(0.3, 0.6, 39)), Correction(0.0, 0.0, np.linspace(-1.0, 2.0, 39))
+    assert narrow.levels[0] > 0.29
+    assert narrow.levels[2] < 0.61
+    assert narrow.levels_unlike == pytest.approx((0.05, 0.5, 0.95))
+    assert wide.levels_unlike == wide.levels
 
 
 def test_ranks_and_redrawn_days():

@@ -36,6 +36,7 @@ def test_record_over_bills():
     """Twenty days of 24 kWh against 16 days of 20 kWh and 4 of 40: 480 over 480."""
     told = held(bill(6, 22, 320), bill(22, 26, 160))
     assert (told.ratio, told.days, told.agree) == (pytest.approx(384 / 320), 16, False)
+    assert told.both_kwh == pytest.approx((384.0, 320.0))
     assert held(bill(6, 22, 400)).agree
     assert [one.days for one in told.held] == [16, 4]
 

@@ -157,13 +157,13 @@ def _told(loads: tuple[SwitchedLoad, ...], series: Series, least_w: float, where
     found = []
     if np.isfinite(least_w):
         found.append(kinds.LIMIT.at(where, step=series.step_s, least=least_w, shortest=_SHORTEST * series.step_s))
+    if not is_exact(series.step_s):
+        found.append(kinds.LONG_STEP.at(where, step=series.step_s))
     if not loads:
         return (kinds.NONE.at(where), *found)
     if is_exact(series.step_s):
         unsure = [one for one in loads if one.doubtful > _MOST_DOUBT]
         found += [kinds.LIKE_SIZE.at(where, level=one.level_w, share=one.doubtful) for one in unsure]
-    else:
-        found.append(kinds.LONG_STEP.at(where, step=series.step_s))
     levels = sorted(one.level_w for one in loads)
     close = [(a, b) for a, b in pairwise(levels) if b - a < _ALIKE * b]
     return (*(kinds.ALIKE.at(where, first=a, second=b) for a, b in close), *found)

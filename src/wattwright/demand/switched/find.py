@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.progress import SILENT, Progress
 from wattwright.demand.switched.bumps import second_level_w
+from wattwright.demand.switched.clocked import clocked_loads
 from wattwright.demand.switched.decode import EVEN, Decoded, When, decode, expected_f1
 from wattwright.demand.switched.rest import busyness
 from wattwright.demand.switched.shares import shares_on
@@ -52,14 +53,16 @@ def seen_loads(power_w: Floats, step_s: int, hour: Ints, progress: Progress = SI
 
     ``hour`` (n,) is the hour of the local day.
     """
-    by_steps = found_loads(power_w, hour, progress)
     if is_exact(step_s):
-        return tuple(Seen(one.level_w, one.share, one.chance) for one in by_steps)
-    levels = [one.level_w for one in by_steps]
+        return tuple(Seen(one.level_w, one.share, one.chance) for one in found_loads(power_w, hour, progress))
+    seen: list[Seen] = []
+    for one in clocked_loads(power_w, step_s, hour, least_level_w(power_w)):
+        seen.append(Seen(one.level_w, one.chance, one.chance))
+        power_w = power_w - one.level_w * one.chance
+    levels = [one.level_w for one in found_loads(power_w, hour, progress)]
     heap = second_level_w(power_w, least_level_w(power_w))
     if heap is not None and all(abs(heap - one) > _SAME * one for one in levels):
         levels.append(heap)
-    seen: list[Seen] = []
     rest_w = power_w - min(0.0, float(np.nanmin(power_w))) if levels else power_w
     for level in levels:
         share = shares_on(rest_w, hour, level)

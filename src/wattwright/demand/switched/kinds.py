@@ -14,9 +14,11 @@ LIMIT = define(
 LONG_STEP = define(
     "demand.switched-long-step",
     Severity.LOOK,
-    says="In steps of {step:duration} single switchings cannot be seen. Loads were sought by levels at which the site stays, so "
-    "their days and energies are estimates and their runs are not told.",
-    why="A mean over a long interval hides when within it a load ran; only loads that run for hours leave their level.",
+    says="In steps of {step:duration} single switchings cannot be seen. Loads were sought by edges at the same time of every day "
+    "and by levels at which the site stays, so their days and energies are estimates and their runs are not told. Beside "
+    "heating or cooling whose power glides, a load of any size may be missed, and one that is found may be told too high.",
+    why="A mean over a long interval hides when within it a load ran; only loads that run for hours leave their level, and "
+    "heating that glides fills the gap between that level and the base.",
     do="Log a week at one minute and hold the loads found there against these.",
     source="",
 )

@@ -93,7 +93,8 @@ class Passing:
 class Stretch:
     """The finer readings that calibrate the bands: where they lie (UTC seconds), their step, whole days, intervals used.
 
-    ``far_share`` is the share of the record's intervals that are unlike any in it.
+    ``far_share`` is the share of the record's intervals that are unlike any in it, ``unlike_days`` that of its days whose mean
+    lies below or above that of every whole day in it.
     """
 
     name: str
@@ -103,6 +104,7 @@ class Stretch:
     days: int
     intervals: int
     far_share: float
+    unlike_days: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from wattwright.core.series import Floats
 from wattwright.demand.within.conformal import LEVELS
 from wattwright.demand.within.courses import Ints
+from wattwright.demand.within.lent import Lent
 
 DRAWS = 400
 """Days drawn for each day; the 5 % and 95 % of them are known to about 1 % of their level."""
@@ -42,6 +43,11 @@ class Spans:
         end = int(self.first[day + 1]) if day + 1 < len(self) else self.count
         return slice(int(self.first[day]), end)
 
+    def means(self, values: Floats) -> Floats:
+        """Return the mean of each day's intervals, shape (d,) from (n,)."""
+        size = np.diff(np.append(self.first, self.count))
+        return np.asarray(np.add.reduceat(values, self.first) / size)
+
 
 def spans_of(starts_s: Ints, days_s: Ints, step_s: int) -> Spans:
     """Return the days that intervals starting at ``starts_s`` lie in; ``days_s``, shape (n + 1,), is where each day begins."""
@@ -68,29 +74,31 @@ def day_maxima(mean_w: Floats, excess_w: Floats, spans: Spans, draws: np.random.
 
 
 def day_maxima_like(
-    mean_w: Floats, excess_w: Floats, of_day: Ints, spans: Spans, draws: np.random.Generator, count: int = DRAWS
+    mean_w: Floats, lent: Lent, of_day: Ints, spans: Spans, draws: np.random.Generator, count: int = DRAWS
 ) -> Floats:
     """Return drawn maxima of each day, W, shape (d, count), each draw taking its courses from one day of the finer stretch.
 
-    ``excess_w`` and ``of_day`` (n, k): the excess of each like course and the number of the day it was read on. What happens once
-    a month is then drawn once in a month of days, however many intervals it is like. An interval that is like none of that day's
-    takes any.
+    ``of_day`` (n, k): the number of the day that each course of ``lent`` was read on. What happens once a month is then drawn
+    once in a month of days, however many intervals it is like. An interval that is like none of that day's takes any. How much
+    of a difference of means goes into the peak, all to nothing, is drawn for a whole day at a time: drawn for each interval, the
+    highest of many would be the one that errs most.
     """
     held, number = np.unique(of_day, return_inverse=True)
     number = number.reshape(of_day.shape)
     order = np.argsort(number, axis=1, kind="stable")
-    excess = np.take_along_axis(excess_w, order, axis=1)
+    excess, apart = (np.take_along_axis(one, order, axis=1) for one in (lent.excess_w, lent.apart_w))
     many = np.zeros((len(mean_w), len(held)), np.int64)
     np.add.at(many, (np.arange(len(mean_w))[:, None], number), 1)
     first = np.cumsum(many, axis=1) - many
     out = np.empty((len(spans), count))
     for day in range(len(spans)):
         rows = spans.of(day)
-        from_day = draws.integers(0, len(held), count)
+        from_day, stays = draws.integers(0, len(held), count), draws.random(count)
         some, begins = many[rows, from_day], first[rows, from_day]
         begins, some = np.where(some > 0, begins, 0), np.where(some > 0, some, excess.shape[1])
         chosen = begins + (draws.random(some.shape) * some).astype(np.int64)
-        out[day] = (mean_w[rows, None] + np.take_along_axis(excess[rows], chosen, axis=1)).max(axis=0)
+        told = np.take_along_axis(excess[rows], chosen, axis=1) - stays * np.take_along_axis(apart[rows], chosen, axis=1)
+        out[day] = (mean_w[rows, None] + np.maximum(told, 0.0)).max(axis=0)
     return out
 
 

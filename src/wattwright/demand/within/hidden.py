@@ -109,10 +109,11 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
     seen = inside.calibrated
     assert seen is not None  # the window rests on the finer stretch
     correction = seen.correction(window_s, asked.streams)
-    own, draws = seen.view.excess_w(window_s), asked.streams.stream(f"days {inside.step_s}")
-    drawn = day_maxima_like(inside.at.mean_w, own, seen.own.day[seen.view.like], inside.at.spans, draws)
-    excess = moved(np.quantile(own, LEVELS, axis=1), correction, seen.known)
-    days = at_levels(drawn, np.array(correction.levels)).T
+    lent, draws = seen.lent(window_s, inside.at), asked.streams.stream(f"days {inside.step_s}")
+    drawn = day_maxima_like(inside.at.mean_w, lent, seen.own.day[seen.view.like], inside.at.spans, draws)
+    excess = moved(lent.band(), correction, seen.known)
+    unlike = seen.unlike_days(inside.at)
+    days = at_levels(drawn, np.where(unlike[:, None], correction.levels_unlike, correction.levels)).T
     every = [drawn, redrawn(drawn, correction.ranks, asked.streams.stream(f"ranks {inside.step_s} {window_s}"))]
     share = guarantee(len(correction.ranks))
     if not seen.far.any():

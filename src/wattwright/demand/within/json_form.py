@@ -3,13 +3,14 @@
 from typing import Any
 
 from wattwright.core.clock import SiteClock
-from wattwright.demand.within.bands import Band, Bands, Passing, PeakBands
+from wattwright.demand.within.bands import Band, Bands, Passing, PeakBands, Rests
 
 
 def peaks_json(peaks: PeakBands, clock: SiteClock, *, each: bool) -> dict[str, Any]:
     """Return the entries that peak bands add to what is said of demand; with ``each`` the bands of every interval too.
 
-    ``peak_bands`` is keyed by the window in minutes.
+    ``peak_bands`` is keyed by the window in minutes; ``days_hold`` is None where no share is promised: windows that were read
+    are certain, and loads alone promise nothing.
     """
     told: dict[str, Any] = {
         "peak_bands": {
@@ -18,7 +19,7 @@ def peaks_json(peaks: PeakBands, clock: SiteClock, *, each: bool) -> dict[str, A
                 "nominal": peaks.nominal,
                 "unit": "kW",
                 "rests_on": one.rests.value,
-                "days_hold": round(one.days_guarantee, 6),
+                "days_hold": round(one.days_guarantee, 6) if one.rests is Rests.FINER else None,
                 "months": [{"month": f"{year:04d}-{month:02d}", **_band(band)} for year, month, band in one.months],
             }
             for one in peaks.windows

@@ -27,6 +27,8 @@ LONGEST_STEP_S = 3600
 _SAMPLE, _SAMPLE_COURSES = 400, 300
 """Intervals and invented stretches by which it is told how much each load narrows the band."""
 _UNLIKE = 0.02
+_BY_CHANCE = 2
+"""Of exchangeable days 2 in n + 1 lie beyond n others; more than so many times that is told: common practice, no source."""
 
 
 def peak_bands(
@@ -126,7 +128,8 @@ def _stretch(asked: Asked, first: Inside | None) -> Stretch | None:
     seen, fine = first.calibrated, asked.finer.power
     days = int(seen.own_spans.whole.sum())
     far = float(seen.far.mean()) if len(seen.far) else 0.0
-    return Stretch(asked.finer.name, fine.start_s, fine.end_s, fine.step_s, days, len(seen.own), far)
+    unlike = float(seen.unlike_days(first.at).mean())
+    return Stretch(asked.finer.name, fine.start_s, fine.end_s, fine.step_s, days, len(seen.own), far, unlike)
 
 
 def _passing(asked: Asked, first: Inside | None, limit_w: float | None) -> Passing | None:
@@ -193,6 +196,8 @@ def _about_stretch(asked: Asked, first: Inside, shortest: WindowBands) -> list[F
             found.append(kinds.FEW_DAYS.at(stretch.name, days=stretch.days, share=share, nominal=NOMINAL))
     if stretch.far_share > _UNLIKE:
         found.append(kinds.UNLIKE.at(stretch.name, share=stretch.far_share))
+    if stretch.unlike_days > _BY_CHANCE * 2 / (stretch.days + 1):
+        found.append(kinds.UNLIKE_DAYS.at(stretch.name, share=stretch.unlike_days))
     place = np.searchsorted(seen.own.start_s, first.start_s)
     place = np.clip(place, 0, len(seen.own) - 1)
     both = seen.own.start_s[place] == first.start_s

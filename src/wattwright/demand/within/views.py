@@ -11,6 +11,7 @@ from wattwright.core.series import Floats
 from wattwright.demand.within.conformal import LEVELS, rank_levels, tail_correction
 from wattwright.demand.within.courses import Courses, Ints, invented_courses
 from wattwright.demand.within.draws import RESOLUTION_W, Spans, day_maxima_like, ranks_of
+from wattwright.demand.within.lent import Lent
 from wattwright.demand.within.likeness import (
     features,
     fewest_others,
@@ -28,6 +29,8 @@ COURSES = 900
 """Stretches invented for each supposition."""
 LIKE = 25
 """How many invented courses stand for one interval."""
+_SAME_W = 1e-6
+"""Means of a day added up in another order differ by less."""
 _MOST_LIKE, _FEWEST_LIKE, _ONE_OF = 40, 10, 12
 """How many courses of a finer stretch stand for one interval, twice over: one in twelve, 10 to 40; common practice, no source."""
 
@@ -93,6 +96,12 @@ class Correction:
         low, high = rank_levels(self.ranks)
         return low, LEVELS[1], high
 
+    @property
+    def levels_unlike(self) -> tuple[float, float, float]:
+        """Return the same for a day unlike those left out, which cannot say that its band may be narrower than its draws."""
+        low, middle, high = self.levels
+        return min(low, LEVELS[0]), middle, max(high, LEVELS[2])
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
@@ -111,15 +120,26 @@ class Calibrated:
         asked = self.view.like[~self.known]
         return np.bincount(asked.ravel(), minlength=len(self.own)).astype(np.float64) if len(asked) else np.ones(len(self.own))
 
+    def lent(self, window_s: int, at: At) -> Lent:
+        """Return what the courses lend to the record's intervals for windows of ``window_s`` seconds."""
+        like = self.view.like
+        apart = np.where(self.known[:, None], 0.0, at.mean_w[:, None] - self.own.mean_w[like])
+        return Lent(self.view.excess_w(window_s), apart)
+
+    def unlike_days(self, at: At) -> NDArray[np.bool_]:
+        """Return which days of the record have a mean below or above that of every whole day of the stretch, shape (d,)."""
+        own, asked = self.own_spans.means(self.own.mean_w)[self.own_spans.whole], at.spans.means(at.mean_w)
+        return np.asarray((asked < own.min(initial=np.inf) - _SAME_W) | (asked > own.max(initial=-np.inf) + _SAME_W))
+
     def correction(self, window_s: int, streams: Streams) -> Correction:
         """Return how bands of ``window_s`` seconds must be moved, found by leaving out each day of the stretch in turn."""
-        excess, weight = self.own.excess_w(window_s), self.weight
-        seen = excess[self.out]
-        low, _, high = np.quantile(seen, LEVELS, axis=1)
+        excess, weight, mean = self.own.excess_w(window_s), self.weight, self.own.mean_w
+        seen = Lent(excess[self.out], mean[:, None] - mean[self.out])
+        low, _, high = seen.band()
         width = high - low + RESOLUTION_W
         below = tail_correction((low - excess) / width, self.own.day, weight)
         above = tail_correction((excess - high) / width, self.own.day, weight)
-        mean, draws = self.own.mean_w, streams.stream(f"days left out {window_s}")
+        draws = streams.stream(f"days left out {window_s}")
         drawn = day_maxima_like(mean, seen, self.own.day[self.out], self.own_spans, draws)
         truth = np.maximum.reduceat(mean + excess, self.own_spans.first)
         return Correction(below, above, ranks_of(truth, drawn)[self.own_spans.whole])

@@ -28,6 +28,12 @@ class Against:
     agree: bool
     findings: tuple[Finding, ...]
 
+    @property
+    def both_kwh(self) -> tuple[float, float]:
+        """Return what record and bills have of the days that were read and billed, kWh; of the bills that can be compared."""
+        fit, _ = fit_to_compare(self.held)
+        return sum(one.measured_kwh for one in fit), sum(one.billed_kwh for one in fit)
+
 
 def against(bills: Sequence[Bill], power: Series, days: Days) -> Against:
     """Return the readings of ``power`` (W) held against the paid bills, by the local ``days`` of the record."""

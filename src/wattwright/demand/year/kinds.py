@@ -2,6 +2,10 @@
 
 from wattwright.core.findings import Severity, define
 
+_BOTH = (
+    "Of the {days:count} days that were both read and billed, the record has {measured:energy} and the paid bills {billed:energy}"
+)
+
 TOO_SHORT = define(
     "demand.too-short-for-a-year",
     Severity.LOOK,
@@ -56,7 +60,7 @@ NO_COMMON_DAYS = define(
 AGREES = define(
     "demand.bills-agree",
     Severity.NOTE,
-    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both.",
+    says=_BOTH + ".",
     why="Within {within:percent} no wrong transformer ratio and no conductor left out shows.",
     do="Nothing.",
     source="common practice, no source",
@@ -73,8 +77,7 @@ ROUGHLY = define(
 DIFFERS = define(
     "demand.bills-differ",
     Severity.LOOK,
-    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both; no usual "
-    "mistake explains it.",
+    says=_BOTH + "; no usual mistake explains the difference.",
     why="Either the record is not of the whole supply, or the bills are not of these days.",
     do="See whether a bill was estimated, whether there is a second meter, and which circuits the clamps hold.",
     source="",
@@ -82,9 +85,7 @@ DIFFERS = define(
 SUGGESTS = define(
     "demand.bills-suggest",
     Severity.STOP,
-    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both, near "
-    "{named:text}. That "
-    "suggests {mistake:text}.",
+    says=_BOTH + ": a ratio near {named:text}. That suggests {mistake:text}.",
     why="Every power and energy here would be wrong by that much.",
     do="{step:text}.",
     source="common practice, no source",
@@ -92,8 +93,7 @@ SUGGESTS = define(
 MAY_SUGGEST = define(
     "demand.bills-may-suggest",
     Severity.LOOK,
-    says="The record has {ratio:number} times the energy of the paid bills, over {days:count} days of both, near {named:text}. "
-    "That may be {mistake:text}, or the rest of the bills lies in weeks unlike these.",
+    says=_BOTH + ": a ratio near {named:text}. That may be {mistake:text}, or the rest of the bills lies in weeks unlike these.",
     why="A part of a bill does not show which of the two it is; the first would make every power and energy wrong by that much.",
     do="{step:text}; and get the bill of the time that was logged.",
     source="common practice, no source",
