@@ -94,7 +94,7 @@ def test_the_section_says_the_result_first(folder, plan):
     assert [row[4].value for row in options.rows] == [one.saving for one in plan.options]
     assert len(settings.rows) == len(plan.best.settings)
     assert captions(made)[-2:] == [
-        "The supply with the plan working, the link lost, and a contact welded",
+        "Supply, as planned and failing",
         "What comes back together",
     ]
     assert any(isinstance(one, Caution) for one in made.blocks)
@@ -104,7 +104,7 @@ def test_the_section_says_the_result_first(folder, plan):
 
 def test_no_percent_of_trips_where_words_say_it(folder, plan):
     """An event that trips whenever it comes does so "every time"; one that never does, "never"."""
-    trips = [row[-1] for row in table_of(section(folder, plan), "The supply with").rows]
+    trips = [row[-1] for row in table_of(section(folder, plan), "Supply, as planned").rows]
     assert trips
     assert all(one in ("every time", "never") or one.endswith("of the times") for one in trips)
     assert not any("100" in one for one in trips)
@@ -123,11 +123,11 @@ def test_parts_of_the_gap_and_where_there_are_none(folder, plan):
     """Parts add up to the last row; what is cheaper is worded as such; without parts a sentence says why."""
     parts = Gap(comfort=1.0, demand=2.0, energy=5.0, own=0.5, hours=-1.5, grid=0.1)
     made = section(folder, replace(plan, gap=parts))
-    table = table_of(made, "What separates")
+    table = table_of(made, "Between the best")
     assert [row[1].value for row in table.rows] == [5.0, 0.5, -1.5, 2.0, 6.0]
     assert "cheaper hours" in table.rows[2][0]
     dearer = section(folder, replace(plan, gap=replace(parts, hours=1.5, own=0.0)))
-    table = table_of(dearer, "What separates")
+    table = table_of(dearer, "Between the best")
     assert "dearer hours" in table.rows[1][0]
     words = [one.words for one in section(folder, replace(plan, gap=None)).blocks if isinstance(one, Text)]
     assert any("cannot be told in parts" in one for one in words)
