@@ -1,0 +1,1 @@
+"""Money over the years: what an investment is worth, when it comes back, and how sure that is."""

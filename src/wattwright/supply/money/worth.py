@@ -1,0 +1,81 @@
+"""What an investment is worth: its measures, in the terms it was stated in, and what a person should know about them."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from wattwright.core.findings import Finding
+from wattwright.supply import kinds
+from wattwright.supply.money.flows import Flows, flows
+from wattwright.supply.money.measures import irrs, levelised, npv, payback, present
+from wattwright.supply.money.plan import faded, plan_of
+from wattwright.supply.money.spec import Investment
+from wattwright.supply.money.terms import Floats, Terms, growth
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Worth:
+    """The measures of an investment.
+
+    ``flows`` are nominal, ``total`` is their sum in ``terms``. ``npv`` is money of year 0, the same in either terms. ``irrs`` are
+    rates in ``terms``: none, one, or several. ``payback_years`` and ``discounted_years`` are None where it never comes back.
+    ``energy_cost`` is per kWh in ``terms``, None where no yield was stated.
+    """
+
+    currency: str
+    terms: Terms
+    rate: float
+    flows: Flows
+    total: Floats
+    npv: float
+    irrs: tuple[float, ...]
+    payback_years: float | None
+    discounted_years: float | None
+    energy_cost: float | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def irr(self) -> float | None:
+        """Return the internal rate of return where there is exactly one; of several none is the right one."""
+        return self.irrs[0] if len(self.irrs) == 1 else None
+
+
+def worth(spec: Investment) -> Worth:
+    """Return what an investment is worth, in its own terms.
+
+    Flows are worked out in nominal money and then brought into the terms of the spec: nothing real meets anything nominal.
+    """
+    made = flows(plan_of(spec))
+    prices = growth(spec.inflation if spec.terms == "real" else 0.0, spec.years)
+    total = made.total / prices
+    rates = irrs(np.round(total, 9))  # what is smaller is noise of floats, and would count as a change of sign
+    energy_cost = None
+    if spec.yield_kwh is not None:
+        energy_cost = levelised(made.cost / prices, faded(spec.yield_kwh, spec.saving.fade, spec.years), spec.rate)
+    found = Worth(
+        spec.currency,
+        spec.terms,
+        spec.rate,
+        made,
+        total,
+        npv(total, spec.rate),
+        rates,
+        payback(total),
+        payback(present(total, spec.rate)),
+        energy_cost,
+        (),
+    )
+    return replace(found, findings=_told(spec.name, found))
+
+
+def _told(name: str, found: Worth) -> tuple[Finding, ...]:
+    told = []
+    if found.npv < 0:
+        told.append(kinds.LOSES.at(name, lost=-found.npv, currency=found.currency, rate=found.rate, terms=found.terms))
+    if found.payback_years is None:
+        told.append(kinds.NEVER_BACK.at(name, years=len(found.total) - 1))
+    if not found.irrs:
+        told.append(kinds.NO_RATE.at(name))
+    if len(found.irrs) > 1:
+        told.append(kinds.SEVERAL_RATES.at(name, count=len(found.irrs), low=found.irrs[0], high=found.irrs[-1]))
+    return tuple(told)
