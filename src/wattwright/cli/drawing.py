@@ -16,7 +16,8 @@ SCHEMA = "wattwright.drawings/1"
 
 def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool) -> None:
     """Draw the equipment of a job into a folder. Raises FileError, RecordError, JobError, InputError, UsageError."""
-    assessment, made = made_for(job, control, quiet=json)
+    assessment, equipped = made_for(job, control, quiet=json)
+    made = equipped.gear
     spec = assessment.job.spec
     usual: Size = "Letter" if spec.papers.paper == "Letter" else "A4"
     chosen = next((one for one in SIZES_MM if one.lower() == (size or usual).lower()), None)
@@ -28,4 +29,7 @@ def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool)
     for name, content in files.items():
         write_bytes(into / name, content)
     told = [str(into / name) for name in files]
-    say(to_json(SCHEMA, {"files": told}) if json else "\n".join(told))
+    if json:
+        say(to_json(SCHEMA, {"by": equipped.ruled.by, "files": told}))
+        return
+    say("\n".join((f"Drawn for {equipped.ruled.says}.", *told)))

@@ -17,13 +17,14 @@ from wattwright.core.show import MISSING, Show
 from wattwright.gear.select.answer import ISOLATE
 from wattwright.gear.select.bill import BillOfMaterials
 from wattwright.job.assessment import Assessment
+from wattwright.job.equipping import Equipped, gear_of
 from wattwright.job.gear_json import SCHEMA, gear_json
-from wattwright.job.gearing import LoadGear, SiteGear, gear_of
+from wattwright.job.gearing import LoadGear
 from wattwright.job.trial import load_trial
 
 
-def made_for(job: Path, control: Path | None, *, quiet: bool) -> tuple[Assessment, SiteGear]:
-    """Return a job and its equipment under its own rules or those of a file.
+def made_for(job: Path, control: Path | None, *, quiet: bool) -> tuple[Assessment, Equipped]:
+    """Return a job and its equipment under the rules of a file, else the plan sought last, else its own.
 
     Raises FileError, RecordError, JobError, InputError, UsageError.
     """
@@ -38,9 +39,10 @@ def made_for(job: Path, control: Path | None, *, quiet: bool) -> tuple[Assessmen
 
 def job_gear(job: Path, control: Path | None, json: bool) -> None:
     """Say what to buy for every load of a job that may be switched."""
-    assessment, made = made_for(job, control, quiet=json)
+    assessment, equipped = made_for(job, control, quiet=json)
+    made = equipped.gear
     if json:
-        say(to_json(SCHEMA, gear_json(made, assessment.show)))
+        say(to_json(SCHEMA, {"by": equipped.ruled.by, **gear_json(made, assessment.show)}))
         return
     console, show = tables.new_console(), assessment.show
     switched = sum(one.answer.choice.selected is not None for one in made.loads)
@@ -51,6 +53,7 @@ def job_gear(job: Path, control: Path | None, json: bool) -> None:
             style="bold",
         )
     )
+    console.print(Text(f"Equipped for {equipped.ruled.says}."))
     console.print(_loads(made.loads, show))
     if made.measuring is not None and made.measuring.selected is not None:
         console.print(Text(f"Meter of the supply: {made.measuring.selected.name}."))

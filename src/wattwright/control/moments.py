@@ -5,9 +5,10 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema
 
 from wattwright.core.errors import UnitError
+from wattwright.core.fields import KEPT
 from wattwright.core.units import parse
 
 _SUN = re.compile(r"(sunrise|sunset)(?:\s*([+\-\u2212])\s*(.+))?")
@@ -29,9 +30,12 @@ class Moment:
         return f"{self.sun} {sign} {abs(self.offset_s) / 60:g} min" if self.offset_s else self.sun
 
 
-def _read(given: Any) -> Moment:
+def _read(given: Any, known: ValidationInfo) -> Moment:
     if isinstance(given, Moment):
         return given
+    if known.context == KEPT:
+        clock = given["clock"]
+        return Moment(None if clock is None else dt.time.fromisoformat(clock), given["sun"], given["offset_s"])
     if isinstance(given, dt.time):
         return Moment(given)
     match = _SUN.fullmatch(given.strip().lower()) if isinstance(given, str) else None

@@ -6,14 +6,17 @@ name without the unit (``rating = "2.4 kW"``) by way of the field's alias.
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 
 from wattwright.core.errors import UnitError
 from wattwright.core.units import EXAMPLES, parse
 
+KEPT = "kept"
+"""Context in which a spec is read back from where we kept it: numbers stand in the unit of their field."""
+
 
 def _reader(unit: str) -> BeforeValidator:
-    def read(given: Any) -> Any:
+    def read(given: Any, known: ValidationInfo) -> Any:
         if isinstance(given, str):
             try:
                 return parse(given, unit)
@@ -22,6 +25,8 @@ def _reader(unit: str) -> BeforeValidator:
                 raise ValueError(f"{fault.wanted}|{fault.next_step}") from error
         if isinstance(given, Held):
             return given.value
+        if known.context == KEPT:
+            return given
         raise ValueError(f'text with a number and its unit, for example "{EXAMPLES[unit]}"|Put it in quotes.')
 
     return BeforeValidator(read)

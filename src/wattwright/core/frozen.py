@@ -1,4 +1,4 @@
-"""Frozen results on disk: any frozen dataclass with numpy arrays, written to bytes and read back equal.
+"""Frozen results on disk: any frozen dataclass with numpy arrays and specs, written to bytes and read back equal.
 
 One zip holds ``tree.json`` (the dataclass as plain data) and each array as ``.npy``; nothing in it can run code.
 """
@@ -15,6 +15,7 @@ import cattrs
 import numpy as np
 
 from wattwright.core.errors import InputError, Place
+from wattwright.core.fields import KEPT, Spec
 
 Result = TypeVar("Result")
 _MOMENT = (1980, 1, 1, 0, 0, 0)
@@ -61,6 +62,10 @@ def _is_array(kind: Any) -> bool:
     return getattr(kind, "__origin__", kind) is np.ndarray
 
 
+def _is_spec(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, Spec)
+
+
 def _converter(arrays: list[np.ndarray[Any, Any]]) -> cattrs.Converter:
     converter = cattrs.Converter(prefer_attrib_converters=False)
 
@@ -74,6 +79,8 @@ def _converter(arrays: list[np.ndarray[Any, Any]]) -> cattrs.Converter:
     converter.register_structure_hook(Decimal, lambda given, _: Decimal(given))
     converter.register_unstructure_hook(date, date.isoformat)
     converter.register_structure_hook(date, lambda given, _: date.fromisoformat(given))
+    converter.register_unstructure_hook_func(_is_spec, lambda given: given.model_dump(mode="json"))
+    converter.register_structure_hook_func(_is_spec, lambda given, kind: kind.model_validate(given, context=KEPT))
     # Finding data are plain scalars: kept as they are.
     converter.register_structure_hook_func(lambda kind: kind is object, lambda given, _: given)
     converter.register_structure_hook_func(lambda kind: isinstance(kind, types.UnionType), _structure_union(converter))

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import FileError, InputError, JobError, Place, quoted
@@ -204,13 +205,34 @@ class Assessment:
             # A file that is gone cannot be what a plan was made from; who needs the file itself is told.
             return ""
 
+    def switchings(self, control: Control, progress: Progress = SILENT) -> dict[str, float]:
+        """Return how often a year each simulated load is switched under rules, by simulating all days of the record.
+
+        Kept beside the job for the rules asked for last. Raises FileError, RecordError, InputError where the job cannot be
+        simulated yet.
+        """
+        from wattwright.job.simulation import Switchings
+
+        mark = fingerprint(self._plan_mark(), control.model_dump(mode="json"))
+        kept = self._shelf.find("switchings", mark, Switchings)
+        if kept is None:
+            question = self.question()
+            made = question.simulate(*question.days(), None if control == self.job.spec.control else control, progress)
+            kept = Switchings(tuple((one.id, one.contact_moves_a_year / 2.0) for one in made.outcome.loads))
+            self._shelf.keep("switchings", mark, kept)
+        return dict(kept.a_year)
+
     def _plan_mark(self) -> str:
-        """Return a fingerprint of what any plan for this job is made from, its objective and effort left out."""
+        """Return a fingerprint of what any plan for this job is made from, its objective and effort left out.
+
+        Which cable goes where and what is drawn on paper does not change a plan.
+        """
         spec = self.job.spec
+        left_out: Any = {"papers": True, "gear": True, "loads": {"__all__": {"wiring"}}}
         named = [one for one in (spec.weather.file, spec.plan.gear) if one]
         beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
         stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}
-        return fingerprint(stages, spec.model_dump(exclude={"papers"}), beside, spec.seed, code_version(_PLAN_ROOMS))
+        return fingerprint(stages, spec.model_dump(exclude=left_out), beside, spec.seed, code_version(_PLAN_ROOMS))
 
     def fitted(self) -> "tuple[Fitted, ...]":
         """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
@@ -316,7 +338,8 @@ class Assessment:
             )
 
         def inputs() -> object:
-            return (spec.site.zone, spec.loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
+            loads = [one.model_dump(exclude={"wiring"}) for one in spec.loads]
+            return (spec.site.zone, loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
 
         return Stage("peaks", PeakBands, needs, inputs, _DEMAND_ROOMS, make)
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import Any
 
 from wattwright.catalogue.equipment.items import Item
 from wattwright.catalogue.equipment.range import Range, load_range
@@ -12,7 +13,6 @@ from wattwright.control.rules import Control
 from wattwright.core.errors import InputError, JobError, Place
 from wattwright.core.fields import Held
 from wattwright.core.findings import Finding, gravest_first
-from wattwright.core.progress import SILENT, Progress
 from wattwright.core.quantity import Phase
 from wattwright.core.specfile import SpecText, validated
 from wattwright.gear.circuit.appliance import Appliance, RuleSet, System
@@ -29,9 +29,6 @@ from wattwright.job import kinds
 from wattwright.job.file import Job
 from wattwright.job.loads import LoadSpec
 from wattwright.job.spec import SupplySpec
-
-if TYPE_CHECKING:
-    from wattwright.job.assessment import Assessment
 
 _FUNCTIONS: Mapping[str, Function] = {
     "time programme": "time programme", "repeat-cycle timer": "repeat-cycle timer", "limit": "limit", "set point": "set point",
@@ -71,19 +68,29 @@ class SiteGear:
     findings: tuple[Finding, ...]
 
 
+def may_switch(job: Job, control: Control) -> list[LoadSpec]:
+    """Return the loads that something may switch, in the order of the survey."""
+    never = {one.load for one in control.actuators if one.never}
+    return [one for one in job.spec.loads if one.controllable and one.interrupt != "never" and one.id not in never]
+
+
 def site_gear(
-    job: Job, control: Control, switchings: Mapping[str, float], peak_a: float | None, base_a: float | None
+    job: Job,
+    control: Control,
+    switchings: Mapping[str, float],
+    peak_a: float | None,
+    base_a: float | None,
+    classes: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
 ) -> SiteGear:
     """Return the equipment of a job under rules of ``control``.
 
     ``switchings`` is how often a year each load is switched, by id; ``peak_a`` the upper end of the one-minute peak and
-    ``base_a``
-    the base load, in the busiest conductor. Raises JobError without a supply or without a load that may be switched, FileError
-    or InputError where an own range is wrong.
+    ``base_a`` the base load, in the busiest conductor. ``classes`` are the classes of gear that a plan counts on, by id of load;
+    for other loads any class that works their rules will do. Raises JobError without a supply or without a load that may be
+    switched, FileError or InputError where an own range is wrong.
     """
     supply = job.spec.supply
-    never = {one.load for one in control.actuators if one.never}
-    wanted = [one for one in job.spec.loads if one.controllable and one.interrupt != "never" and one.id not in never]
+    wanted = may_switch(job, control)
     if supply is None:
         raise _lacking(job, "supply", "the supply, for voltage and conductors", "Add a [supply] table with system and voltage.")
     if not wanted:
@@ -92,7 +99,7 @@ def site_gear(
     rules: RuleSet = asked.rules or ("nec" if supply.system == "split-phase" else "iec")
     range_ = load_range([job.inside(one) for one in asked.catalogue], only=asked.only)
     gear = load_gear(job.inside(job.spec.plan.gear)) if job.spec.plan.gear else generic_gear()
-    made = _Site(job, supply, rules, range_, gear, control)
+    made = _Site(job, supply, rules, range_, gear, control, classes)
     loads = tuple(made.of(one, number, switchings.get(one.id)) for number, one in enumerate(wanted, start=1))
     measured = Measured(
         peak_a, base_a, supply.main_protection_a, _CONDUCTORS[supply.system], asked.supply_mm, power_factor=supply.power_factor
@@ -112,9 +119,11 @@ class _Site:
     """What the choice for every load has in common."""
 
     def __init__(
-        self, job: Job, supply: SupplySpec, rules: RuleSet, range_: Range, gear: Sequence[Gear], control: Control
-    ) -> None:
+        self, job: Job, supply: SupplySpec, rules: RuleSet, range_: Range, gear: Sequence[Gear], control: Control,
+        planned: Mapping[str, tuple[str, ...]],
+    ) -> None:  # fmt: skip
         self.job, self.supply, self.rules, self.range, self.gear, self.control = job, supply, rules, range_, gear, control
+        self.planned = planned
 
     def of(self, load: LoadSpec, number: int, switchings: float | None) -> LoadGear:
         """Return what is chosen for a load."""
@@ -143,10 +152,12 @@ class _Site:
         return found
 
     def _classes(self, id_: str) -> tuple[str, ...]:
-        """Return the classes of gear that work every rule of a load; none where it has no rule yet.
+        """Return the classes of gear of the plan, else those that work every rule of a load; none where it has no rule yet.
 
         Shedding may be ordered from elsewhere: a controller that is told by link needs not know it.
         """
+        if id_ in self.planned:
+            return self.planned[id_]
         functions = self._functions(id_) - {"shedding"}
         if not functions:
             return ()
@@ -272,32 +283,3 @@ def _findings(loads: Sequence[LoadGear]) -> list[Finding]:
         else:
             found += [replace(told, where=one.load.id) for told in one.circuit.findings]
     return found
-
-
-def gear_of(assessment: "Assessment", control: Control | None = None, progress: Progress = SILENT) -> SiteGear:
-    """Return the equipment of a job under its own rules, or others.
-
-    How often each load is switched is counted by simulating the record's days where the job can be simulated. Raises what reading
-    the record and :func:`site_gear` raise.
-    """
-    job = assessment.job
-    rules = job.spec.control if control is None else control
-    if not job.spec.files:
-        return site_gear(job, rules, {}, None, None)
-    highest = assessment.peaks().shortest.whole
-    per_a = job.spec.supply.carries_w(1.0) if job.spec.supply is not None else None
-    peak_a = None if per_a is None else highest.high_w / per_a
-    base_a = None if per_a is None else assessment.demand().summary.base_load_w / per_a
-    return site_gear(job, rules, _switchings(assessment, control, progress), peak_a, base_a)
-
-
-def _switchings(assessment: "Assessment", control: Control | None, progress: Progress) -> dict[str, float]:
-    """Return how often a year each simulated load is switched."""
-    question = assessment.question()
-    begins, ends = question.days()
-    try:
-        made = question.simulate(begins, ends, control, progress)
-    except InputError:
-        # A job that cannot be simulated yet is equipped without: how often is then a question to ask.
-        return {}
-    return {one.id: one.contact_moves_a_year / 2.0 for one in made.outcome.loads}

@@ -3,6 +3,7 @@
 import datetime as dt
 from dataclasses import dataclass, replace
 
+from wattwright.control.rules import Control
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.job.planning import PlanCase
 from wattwright.plan.gap import Gap
@@ -28,7 +29,8 @@ class Lack:
 class KeptOption:
     """One option: ``cost`` of the stretch, None without a tariff; ``value`` and ``saving`` in the unit of what was sought.
 
-    ``controllers`` are names of gear, each with those of the loads it switches; the rest is as ``plan.options.Option`` has it.
+    ``controllers`` are names of gear, each with those of the loads it switches; ``control`` is the site's rules under it, and
+    ``classes`` says by id of each load it sets which classes of gear hold them. The rest is as ``plan.options.Option`` has it.
     """
 
     name: str
@@ -49,6 +51,8 @@ class KeptOption:
     held_out: HeldOut | None
     band: Band | None
     changes: tuple[Changed, ...]
+    control: Control
+    classes: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,17 @@ def _option(asked: PlanCase, one: Option) -> KeptOption:
         carried_ratio=figures.carried_ratio, pv_lost_kwh=figures.pv_lost_kwh, unserved_kwh=figures.unserved_kwh,
         moves_a_day=one.moves_a_day, contact_years=one.contact_years, settings=settings(case, one), lacks=_lacks(asked, one),
         held_out=one.held_out, band=one.band, changes=one.changes,
+        control=one.tried.plan.control(case.today), classes=_classes(one),
     )  # fmt: skip
+
+
+def _classes(one: Option) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return by id of each load the classes of gear that hold its rules."""
+    found: dict[str, list[str]] = {}
+    for gear, loads in one.controllers:
+        for load in loads:
+            found.setdefault(load, []).append(gear.id)
+    return tuple((load, tuple(ids)) for load, ids in found.items())
 
 
 def _lacks(asked: PlanCase, one: Option) -> tuple[Lack, ...]:

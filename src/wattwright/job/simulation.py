@@ -68,6 +68,13 @@ class Simulated:
     findings: tuple[Finding, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Switchings:
+    """How often a year each simulated load is switched, by its id: on and off count as one."""
+
+    a_year: tuple[tuple[str, float], ...]
+
+
 class Question:
     """A job with its record, ready to be simulated over days and under rules."""
 
