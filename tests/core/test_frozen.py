@@ -5,7 +5,7 @@ import json
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from enum import StrEnum
 
@@ -15,6 +15,7 @@ from hypothesis import given, settings, strategies as st
 from hypothesis.extra import numpy as hnp
 from numpy.typing import NDArray
 
+from wattwright.control.rules import Control, Interlock
 from wattwright.core.errors import InputError
 from wattwright.core.frozen import pack, unpack
 
@@ -165,3 +166,41 @@ def test_whole_number_where_a_float_may_stand_is_a_float():
     back = unpack(archive(tree__json='{"value": 3}'), Limit)
     assert isinstance(back.value, float)
     assert back == Limit(3.0)
+
+
+def test_specs_come_back_as_they_were_written():
+    """Rules with units, times by clock and sun, months, texts with units and a conductor stand in a kept result as in the job."""
+    written = {
+        "rule": [
+            {"id": "a", "load": "x", "kind": "time programme", "months": [5, 6], "other_months": "open",
+             "times": [{"on": "sunset - 30 min", "off": time(22, 30)}, {"days": ["Sat"], "on": "sunrise", "off": time(9)}]},
+            {"id": "b", "load": "x", "kind": "limit", "quantity": "current", "phase": "L2", "pick_up": "20 A", "drop_out": "16 A",
+             "on_delay": "90 s", "measured_every": "10 s"},
+            {"id": "c", "load": "x", "kind": "set point", "quantity": "load value", "set_point": 60, "differential": 5,
+             "calls": "below"},
+            {"id": "d", "load": "x", "kind": "repeat-cycle timer", "on_for": "10 min", "off_for": "0.5 h"},
+        ],
+        "actuator": [{"load": "x", "min_off": "3 min", "fail_safe": "open"}],
+        "shedding": {"pick_up": "9 kW", "restore": "7 kW", "order": ["x"], "delay": "2 s"},
+        "interlock": [{"kind": "needs", "loads": ["x", "y"], "run_on": "1 min"}],
+        "override": [{"load": "x", "state": "on", "begins": "2025-07-12T18:00:00", "ends": "2025-07-12T19:00:00"}],
+        "stagger": "15 s",
+    }  # fmt: skip
+    made = Ruled(Control.model_validate(written))
+    assert unpack(pack(made), Ruled) == made
+
+
+def test_a_kept_spec_that_no_longer_fits_is_damaged():
+    """What a later version no longer knows is told as a result that cannot be read."""
+    with pytest.raises(InputError):
+        unpack(pack(Ruled(Control())), Other)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    control: Control
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    control: Interlock
