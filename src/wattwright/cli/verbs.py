@@ -105,12 +105,13 @@ def _beside(reading: Reading) -> Path:
 def _say_papers(papers: Papers, json: bool) -> None:
     paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook)}
     if json:
-        say(to_json("wattwright.handover/1", {**paths, "made": list(papers.made)}))
+        gear = [str(path) for path in papers.gear]
+        say(to_json("wattwright.handover/1", {**paths, "gear": gear, "made": list(papers.made)}))
         return
     if not papers.made:
         say("Nothing has changed since these were made:")
-    for path in paths.values():
-        say(path)
+    for path in (*paths.values(), *papers.gear):
+        say(str(path))
 
 
 def open_desk(reading: Reading, port: int) -> None:

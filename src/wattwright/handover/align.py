@@ -37,6 +37,9 @@ def _tail(part: str, longest: str) -> str:
 
 _STANDS_WHOLE = 26
 _MOST_WEIGHT = 90
+_MOST_ROWS = 12
+_MOST_LETTERS = 900
+"""Rows and letters of a table, set in the columns of a sheet, that fill about a third of it."""
 
 
 def paper_data(paper: p.Paper) -> dict[str, Any]:
@@ -140,6 +143,9 @@ def _table(table: Table, mark: str) -> dict[str, Any]:
     columns = [_column(column, [row[i] for row in table.rows], mark) for i, column in enumerate(table.columns)]
     return {
         "caption": table.caption,
+        # A long table may go on overleaf; a row does not, unless it would fill half a sheet by itself.
+        "breaks": len(table.rows) > _MOST_ROWS or sum(_length(row) for row in table.rows) > _MOST_LETTERS,
+        "whole": max((_length(row) for row in table.rows), default=0) < _MOST_LETTERS,
         "source": table.source,
         "totals": table.totals,
         "columns": [
@@ -166,6 +172,10 @@ def _weights(table: Table) -> list[int]:
 def _longest(table: Table) -> list[int]:
     """Return the length of the longest text in each column."""
     return [max((len(_text(row[i])) for row in table.rows), default=0) for i in range(len(table.columns))]
+
+
+def _length(row: Sequence[Cell]) -> int:
+    return sum(len(_text(cell)) for cell in row)
 
 
 def _text(cell: Cell) -> str:

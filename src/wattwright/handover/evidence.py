@@ -90,7 +90,9 @@ def _rules(context: Context) -> Table:
         for rule in control.rules
     ]
     if control.shedding is not None:
-        rows.append((context.words("rules.supply"), context.words("rules.shed"), sheds(control.shedding, names), "all"))
+        rows.append(
+            (context.words("rules.supply"), context.words("rules.shed"), sheds(control.shedding, names, context.show), "all")
+        )
     columns = (text_column("Load"), text_column("Switched by"), text_column("When"), text_column("Months"))
     return table(columns, rows, context.words("rules.table"))
 

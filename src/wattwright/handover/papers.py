@@ -2,71 +2,124 @@
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from wattwright.core.files import write_bytes, write_text
+from wattwright.core.files import read_bytes, source_of, write_bytes, write_text
 from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.core.progress import SILENT, Progress
+from wattwright.handover.gear_tables import workbook_tables
 from wattwright.handover.page import page
-from wattwright.handover.paper import Paper
 from wattwright.handover.pdf import Format, pdf
 from wattwright.handover.report import report
+from wattwright.handover.sheets import sheets
 from wattwright.handover.workbook import workbook
 from wattwright.job.assessment import Assessment
+from wattwright.job.equipping import Equipped, can_equip, gear_of
 
 PDF, PAGE, WORKBOOK = "report.pdf", "report.html", "workbook.xlsx"
+SHEETS, DRAWINGS, TERMINALS, CABLES = "sheets.pdf", "drawings.pdf", "terminals.csv", "cables.csv"
+OF_GEAR = (SHEETS, DRAWINGS, TERMINALS, CABLES)
 MANIFEST = ".papers.json"
-_ROOMS = tuple(f"wattwright.{room}" for room in ("core", "record", "tariff", "demand", "plan", "job", "charts", "handover"))
+_ROOMS = tuple(
+    f"wattwright.{room}"
+    for room in (
+        "core", "record", "tariff", "loads", "control", "generation", "catalogue", "demand", "simulate", "plan", "gear", "job",
+        "charts", "handover",
+    )
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Papers:
-    """Where the papers lie, and the names of those that were made now; the others were still right."""
+    """Where the papers lie, those of ``gear`` only where the job has any; and the names of those that were made now.
+
+    The others were still right.
+    """
 
     pdf: Path
     page: Path
     workbook: Path
     made: tuple[str, ...]
+    gear: tuple[Path, ...] = ()
 
 
 def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT) -> Papers:
     """Write report (PDF and one HTML file) and workbook of a job into a folder and return where they are.
 
-    A paper that lies there unchanged, made from the same results by the same code, is left as it is. Each is put in place
-    whole. Raises FileError, RecordError, TariffError, JobError.
+    Where the job has a supply and a load that may be switched, sheets, drawings and schedules too. A paper that lies there
+    unchanged, made from the same results by the same code, is left as it is; one about equipment that the job no longer has is
+    taken away unless somebody changed it. Each is put in place whole. Raises FileError, RecordError, TariffError, JobError,
+    InputError.
     """
     print_ = _fingerprint(assessment)
     known = _manifest(into / MANIFEST)
-    stale = [name for name in (PDF, PAGE, WORKBOOK) if not _is_right(into / name, known.get(name), print_)]
+    has_gear = can_equip(assessment)
+    wanted = (PDF, PAGE, WORKBOOK, *(OF_GEAR if has_gear else ()))
+    stale = [name for name in wanted if not _is_right(into / name, known.get(name), print_)]
+    gone = [] if has_gear else [name for name in OF_GEAR if name in known]
     if stale:
-        composed = report(assessment)
-        contents: dict[str, bytes] = {}
+        equipped = gear_of(assessment, progress=progress) if has_gear else None
+        makers, contents = _Makers(assessment, equipped, progress), dict[str, bytes]()
         for index, name in enumerate(stale):
             progress.at(f"making {name}", index, len(stale))
-            contents[name] = _makers(assessment, progress)[name](composed)
+            contents[name] = makers.make(name)
         # All are made before the first is put in place, so that a failure leaves the old papers together.
         for name, content in contents.items():
             write_bytes(into / name, content)
             known[name] = {"made_from": print_, "sha256": hashlib.sha256(content).hexdigest()}
+    for name in gone:
+        _take_away(into / name, known.pop(name))
+    if stale or gone:
         write_text(into / MANIFEST, json.dumps(known, indent=1, sort_keys=True) + "\n")
-    return Papers(into / PDF, into / PAGE, into / WORKBOOK, tuple(stale))
+    of_gear = tuple(into / name for name in OF_GEAR) if has_gear else ()
+    return Papers(into / PDF, into / PAGE, into / WORKBOOK, tuple(stale), of_gear)
 
 
-def _makers(assessment: Assessment, progress: Progress) -> dict[str, Callable[[Paper], bytes]]:
-    sheet: Format = "us-letter" if assessment.job.spec.papers.paper == "Letter" else "a4"
-    return {
-        PDF: lambda paper: pdf(paper, sheet),
-        PAGE: lambda paper: page(paper).encode(),
-        WORKBOOK: lambda paper: workbook(paper, assessment.record(), progress),
-    }
+class _Makers:
+    """Makes each paper from what is worked out once."""
+
+    def __init__(self, assessment: Assessment, equipped: Equipped | None, progress: Progress) -> None:
+        self.spec, self.show, self.equipped = assessment.job.spec, assessment.show, equipped
+        self.assessment, self.progress = assessment, progress
+        self.report = report(assessment, equipped)
+        self.sheet: Format = "us-letter" if self.spec.papers.paper == "Letter" else "a4"
+        self._drawn: Mapping[str, bytes] | None = None
+
+    def make(self, name: str) -> bytes:
+        """Return a paper by its name."""
+        makers: dict[str, Callable[[], bytes]] = {
+            PDF: lambda: pdf(self.report, self.sheet), PAGE: lambda: page(self.report).encode(), WORKBOOK: self._workbook,
+        }  # fmt: skip
+        return makers[name]() if name in makers else self._of_gear(name)
+
+    def _workbook(self) -> bytes:
+        beside = () if self.equipped is None else workbook_tables(self.equipped, self.spec, self.show)
+        return workbook(self.report, self.assessment.record(), self.progress, beside)
+
+    def _of_gear(self, name: str) -> bytes:
+        from wattwright.handover.drawings.of_job import job_drawings, usual_size
+
+        assert self.equipped is not None  # papers of gear are asked for only where there is some
+        if name == SHEETS:
+            return pdf(sheets(self.equipped, self.spec, self.show), self.sheet)
+        if self._drawn is None:
+            self._drawn = job_drawings(self.equipped, self.spec, usual_size(self.spec))
+        return self._drawn[name]
 
 
 def _fingerprint(assessment: Assessment) -> str:
-    graph = assessment.graph
+    graph, job = assessment.graph, assessment.job
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
-    return fingerprint(stages, assessment.job.spec, assessment.plan_print(), code_version(_ROOMS))
+    beside = [source_of(path, read_bytes(path)) for path in map(job.inside, _beside(assessment))]
+    return fingerprint(stages, job.spec, assessment.plan_print(), beside, code_version(_ROOMS))
+
+
+def _beside(assessment: Assessment) -> list[str]:
+    """Return the files beside the job that its equipment is made from, none where it has no equipment."""
+    spec = assessment.job.spec
+    return [*spec.gear.catalogue, *(one for one in (spec.plan.gear, spec.weather.file) if one)] if can_equip(assessment) else []
 
 
 def _manifest(path: Path) -> dict[str, dict[str, str]]:
@@ -79,9 +132,16 @@ def _manifest(path: Path) -> dict[str, dict[str, str]]:
 
 def _is_right(path: Path, entry: object, print_: str) -> bool:
     """Return whether the paper at ``path`` was made from these inputs and has not been touched since."""
-    if not isinstance(entry, dict) or entry.get("made_from") != print_ or not path.is_file():
-        return False
-    return entry.get("sha256") == _sha256(path)
+    return isinstance(entry, dict) and entry.get("made_from") == print_ and _is_ours(path, entry)
+
+
+def _is_ours(path: Path, entry: object) -> bool:
+    return isinstance(entry, dict) and path.is_file() and entry.get("sha256") == _sha256(path)
+
+
+def _take_away(path: Path, entry: object) -> None:
+    if _is_ours(path, entry):
+        path.unlink()
 
 
 def _sha256(path: Path) -> str:

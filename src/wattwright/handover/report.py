@@ -6,6 +6,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
+from wattwright.handover.fitted import fitted
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
@@ -13,10 +14,14 @@ from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.planned import planned
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
+from wattwright.job.equipping import Equipped
 
 
-def report(assessment: Assessment) -> Paper:
-    """Return the metering report of a job. Raises FileError, RecordError, TariffError, JobError."""
+def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
+    """Return the metering report of a job, with its equipment where given.
+
+    Raises FileError, RecordError, TariffError, JobError.
+    """
     context = context_of(assessment)
     sections: list[Section | None] = [
         opening(context),
@@ -26,6 +31,7 @@ def report(assessment: Assessment) -> Paper:
         hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         planned(context),
+        fitted(context, equipped) if equipped is not None else None,
         survey(context),
         evidence(context),
         assumptions(context),

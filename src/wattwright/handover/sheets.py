@@ -6,15 +6,13 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from wattwright.charts.table import Column, Marked, Table
-from wattwright.control.rules import Control
-from wattwright.core.basis import Basis
-from wattwright.core.show import MISSING, Show
+from wattwright.charts.table import Column, Table
+from wattwright.core.show import Show
 from wattwright.core.wording import fill
-from wattwright.gear.select.bill import BillOfMaterials
 from wattwright.gear.select.ruling import Judged
+from wattwright.handover.gear_tables import asked_table, bill_table, mounted_table, numbered, settings_table
 from wattwright.handover.paper import Caution, Paper, Section, Standing, Steps, TableBlock, Text, TitleBlock
-from wattwright.handover.switching import sheds, when
+from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear, SiteGear
 from wattwright.job.spec import JobSpec
 
@@ -27,48 +25,36 @@ def _words() -> Mapping[str, Any]:
     return tomllib.loads(files("wattwright.handover").joinpath("sheets_en.toml").read_text(encoding="utf-8"))
 
 
-def sheets(made: SiteGear, spec: JobSpec, control: Control, show: Show) -> Paper:
+def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
     """Return the sheets of a job: what is mounted and why, settings, bill of materials, mounting, testing, keeping."""
+    made, papers = equipped.gear, spec.papers
     rules = "NEC" if made.rules == "nec" else "IEC 60364"
-    papers = spec.papers
     block = TitleBlock(
         spec.name,
         spec.place,
         _words()["sheet"],
         papers.date.isoformat(),
         papers.revision,
-        f"survey and rules of the job, {rules}",
+        f"{equipped.ruled.says}, {rules}",
         spec.invented,
     )
     sections = (
-        chosen(made, show), reasons(made, show), settings(made, spec, control, show), materials(made.bill, show), mounting(made),
-        commissioning(made, control, show), keeping(made, show),
+        chosen(equipped, show), reasons(made, show), settings(equipped, spec, show), materials(made, show), mounting(made),
+        commissioning(equipped, show), keeping(made, show),
     )  # fmt: skip
     return Paper(block, sections)
 
 
-def chosen(made: SiteGear, show: Show) -> Section:
+def chosen(equipped: Equipped, show: Show) -> Section:
     """Return what is mounted for each load, with its circuit, and the cautions before all else."""
+    made = equipped.gear
     switched = [one for one in made.loads if one.answer.choice.selected is not None]
-    lead = f"{len(switched)} of {len(made.loads)} loads get a switch; what is open is named with each."
-    rows = []
-    for one in made.loads:
-        scheme, circuit = one.answer.choice.selected, one.circuit
-        protection = None if circuit is None else circuit.chosen.protection
-        rows.append(
-            (
-                one.load.name,
-                "nothing in the range" if scheme is None else scheme.way,
-                MISSING if scheme is None else " + ".join(item.name for item in scheme.parts),
-                "open" if protection is None else " ".join((protection.kind, protection.curve, f"{protection.rated_a:g} A")),
-                "open" if circuit is None else f"{circuit.chosen.cable.size}, {show.plain(circuit.spec.length_m)} m",
-                Marked(show.percent(circuit.drop_share), Basis.CALCULATED) if circuit is not None else MISSING,
-            )
-        )  # fmt: skip
-    heads = ("Load", "Way", "Devices", "Protection", "Cable", "Drop")
-    table = Table(tuple(Column(head, align="left") for head in heads), tuple(rows), "What is mounted")
+    lead = (
+        f"{len(switched)} of {len(made.loads)} loads get a switch, for {equipped.ruled.says}; what is open is named "
+        "with each. Other tables tell loads by the numbers given here."
+    )
     blocks: list[Standing] = [Caution(_words()["cautions"]["always"]), *(Caution(told) for told in _cautions(made))]
-    blocks += [TableBlock(table, wide=True), *_site(made, show)]
+    blocks += [TableBlock(mounted_table(made, show), wide=True), *_site(made, show)]
     if made.findings:
         blocks.append(TableBlock(_told(made, show), wide=True))
     return Section("What is mounted", lead, tuple(blocks))
@@ -106,8 +92,8 @@ def _told(made: SiteGear, show: Show) -> Table:
         about.setdefault((one.severity.value, one.says(show), one.do(show), one.source), []).append(
             names.get(one.where, one.where)
         )
-    rows = tuple((severity, ", ".join(where), says, do, source) for (severity, says, do, source), where in about.items())
-    heads = ("Weight", "Load", "What was found", "What to do", "Source")
+    rows = tuple((severity, numbered(where, made), says, do, source) for (severity, says, do, source), where in about.items())
+    heads = ("Weight", "For load", "What was found", "What to do", "Source")
     return Table(tuple(Column(head, align="left") for head in heads), rows, "What to look at before anything is ordered")
 
 
@@ -129,18 +115,10 @@ def reasons(made: SiteGear, show: Show) -> Section:
         tuple(_refused(made.loads)),
         "What was refused next to them",
     )
-    asked: dict[str, list[str]] = {}
-    for one in made.loads:
-        for question in one.asked:
-            asked.setdefault(question, []).append(one.load.name)
-    open_rows = tuple((question, ", ".join(names)) for question, names in asked.items())
-    still = Table(tuple(Column(head, align="left") for head in ("To be asked", "For")), open_rows, "What is to be asked on site")
-    lead = f"{len(asked)} questions are open; until they are answered, what rests on them is provisional."
-    return Section(
-        "Why, and what is open",
-        lead,
-        (TableBlock(table, wide=True), TableBlock(refused, wide=True), TableBlock(still, wide=True)),
-    )
+    asked = asked_table(made)
+    lead = f"{len(asked.rows)} questions are open; until they are answered, what rests on them is provisional."
+    blocks = [TableBlock(one, wide=True) for one in (asked, table, refused) if one.rows]
+    return Section("Why, and what is open", lead, tuple(blocks))
 
 
 def _refused(loads: Sequence[LoadGear]) -> Iterator[tuple[str, str, str]]:
@@ -157,53 +135,21 @@ def _nearness(judged: Judged) -> float:
     return 1.0 if by is None or by.margin is None else -by.margin
 
 
-def settings(made: SiteGear, spec: JobSpec, control: Control, show: Show) -> Section:
+def settings(equipped: Equipped, spec: JobSpec, show: Show) -> Section:
     """Return the settings of each controller in words."""
-    names = {one.id: one.name for one in spec.loads}
-    chosen_for = {one.load.id: one for one in made.loads}
-    rows = list[tuple[str, str, str, str]]()
-    for rule in control.rules:
-        one = chosen_for.get(rule.load)
-        scheme = None if one is None else one.answer.choice.selected
-        device = MISSING if scheme is None or one is None else f"-K{one.number}, {scheme.controller.name}"
-        rows.append((names.get(rule.load, rule.load), device, rule.kind, when(rule, show)))
-    if control.shedding is not None:
-        rows.append(("the supply", "where it is measured", "shedding", sheds(control.shedding, names)))
-    for actuator in control.actuators:
-        told = (
-            f"shortest on {show.duration(actuator.min_on_s)}, shortest off {show.duration(actuator.min_off_s)}; after an outage "
-            f"{actuator.power_up}, without the link {actuator.fail_safe}"
-        )
-        rows.append((names.get(actuator.load, actuator.load), "its contact", "contact", told))
-    lead = (
-        f"{len(rows)} settings are entered; write what was set in the end beside each." if rows else "The job has no rules yet."
-    )
-    heads = ("Load", "Set at", "Kind", "Setting", "Set to, by, date")
-    table = Table(tuple(Column(head, align="left") for head in heads), tuple((*row, "") for row in rows), "Settings")
-    return Section("Settings", lead, (TableBlock(table, wide=True),) if rows else (), new_page=True)
+    table = settings_table(equipped, spec, show)
+    if not table.rows:
+        return Section("Settings", "Nothing is set yet: the job has no rules, and no plan belongs to it as it stands.")
+    lead = f"{len(table.rows)} settings are entered, those of {equipped.ruled.says}; write what was set in the end beside each."
+    return Section("Settings", lead, (TableBlock(table, wide=True),), new_page=True)
 
 
-def materials(bill: BillOfMaterials, show: Show) -> Section:
+def materials(made: SiteGear, show: Show) -> Section:
     """Return the bill of materials with its totals."""
-    rows: list[tuple[str | Marked, ...]] = []
-    for one in bill.rows:
-        decimals = 0 if one.quantity == round(one.quantity) else 1
-        price = MISSING if one.item is None or one.item.price is None else f"{one.item.price} {one.currency}"
-        total = MISSING if one.total is None else Marked(f"{one.total} {one.currency}", None, float(one.total), 2)
-        quantity = Marked(show.fixed(one.quantity, decimals), None, one.quantity, decimals)
-        rows.append(
-            (one.name, "" if one.item is None else one.item.article, quantity, one.unit, price, total, ", ".join(one.used_for))
-        )
-    for currency, whole in bill.totals.items():
-        rows.append(("In all", "", "", "", "", Marked(f"{whole} {currency}", None, float(whole), 2), ""))
-    columns = (
-        Column("What", align="left"), Column("Article", align="left"), Column("Quantity"), Column("Unit", align="left"),
-        Column("Price", align="left"), Column("Total", align="left"), Column("For", align="left"),
-    )  # fmt: skip
-    priced = f"; {bill.unpriced} of them have no price in this range" if bill.unpriced else ""
+    bill = made.bill
+    priced = f"; {bill.unpriced} of them have no price in this range" if bill.totals and bill.unpriced else ""
     lead = f"{len(bill.rows)} kinds of equipment are ordered{priced}."
-    table = Table(columns, tuple(rows), "Bill of materials", totals=len(bill.totals))
-    return Section("Bill of materials", lead, (TableBlock(table, wide=True),), new_page=True)
+    return Section("Bill of materials", lead, (TableBlock(bill_table(made, show), wide=True),), new_page=True)
 
 
 def _ways(made: SiteGear) -> dict[str, list[LoadGear]]:
@@ -236,8 +182,9 @@ def mounting(made: SiteGear) -> Section:
     )
 
 
-def commissioning(made: SiteGear, control: Control, show: Show) -> Section:
+def commissioning(equipped: Equipped, show: Show) -> Section:
     """Return the commissioning sheet: dead tests, live tests, tests of what was set; what was found is written in by hand."""
+    made, control = equipped.gear, equipped.ruled.control
     words, ways = _words()["commission"], _ways(made)
     tests = [tuple(one) for one in words["before"]]
     tests += [tuple(one) for one in words["transformer"]] if made.measuring is not None else []

@@ -1,7 +1,10 @@
 """Rules in words: when a load is switched, for tables on paper and screen."""
 
-from wattwright.control.rules import AnyRule, Limit, RepeatCycle, Shedding, TimeProgramme
+from collections.abc import Mapping
+
+from wattwright.control.rules import AnyRule, Limit, RepeatCycle, SetPoint, Shedding, TimeProgramme
 from wattwright.core.show import Show
+from wattwright.plan.settings import of_year
 
 _WEEK = 7
 
@@ -25,10 +28,37 @@ def when(rule: AnyRule, show: Show) -> str:
     return f"calls until the {rule.quantity} is at {rule.set_point}, begins again {begins}"
 
 
-def sheds(shedding: Shedding, names: dict[str, str]) -> str:
+def entered(rule: AnyRule, show: Show) -> str:
+    """Return all that is entered for a rule, in words: when, in which months, what of holidays, how it measures."""
+    told = [when(rule, show)]
+    if rule.months:
+        rests = "it opens its contact" if rule.other_months == "open" else "other rules decide"
+        told.append(f"acts {of_year(rule.months)}; in the other months {rests}")
+    if isinstance(rule, TimeProgramme) and rule.holidays != "as usual":
+        told.append(f"public holidays {rule.holidays}")
+    if isinstance(rule, Limit | SetPoint):
+        told += _measuring(rule.interval_s, rule.report_s, show)
+    if rule.beside:
+        told.append("its contact lies beside the others and calls by itself")
+    return "; ".join(told)
+
+
+def sheds(shedding: Shedding, names: Mapping[str, str], show: Show) -> str:
     """Return what protects the supply, in words; ``names`` by the ids of loads."""
-    order = ", ".join(names.get(one, one) for one in shedding.order)
-    return f"{shedding.quantity} at or above {shedding.pick_up}: off in this order: {order}; back at or below {shedding.restore}"
+    order = ", then ".join(names.get(one, one) for one in shedding.order)
+    goes = f" for {show.duration(shedding.delay_s)}" if shedding.delay_s else ""
+    told = [
+        f"{shedding.quantity} at or above {shedding.pick_up}{goes}: off in this order: {order}; "
+        f"the next after {show.duration(shedding.next_s)}",
+        f"back at or below {shedding.restore} for {show.duration(shedding.back_s)}, the last one gone first",
+        *_measuring(shedding.interval_s, shedding.report_s, show),
+    ]
+    return "; ".join(told)
+
+
+def _measuring(interval_s: float, report_s: float, show: Show) -> list[str]:
+    told = [f"measured every {show.duration(interval_s)}"] if interval_s else []
+    return told + ([f"seen {show.duration(report_s)} later"] if report_s else [])
 
 
 def _days(days: tuple[str, ...]) -> str:

@@ -29,8 +29,8 @@ _DAY_S = 86_400
 _REPORT_EVERY = 50_000
 
 
-def workbook(paper: Paper, record: Record, progress: Progress = SILENT) -> bytes:
-    """Return the workbook as XLSX bytes: a sheet per table of ``paper``, then the readings of ``record`` on the site's clock."""
+def workbook(paper: Paper, record: Record, progress: Progress = SILENT, beside: Sequence[Table] = ()) -> bytes:
+    """Return the workbook as XLSX bytes: a sheet per table of ``paper`` and ``beside``, then all readings on the site's clock."""
     held = io.BytesIO()
     day = dt.date.fromisoformat(paper.title_block.date)
     book = xlsxwriter.Workbook(held, {"constant_memory": True, "strings_to_formulas": False, "strings_to_urls": False})
@@ -40,7 +40,7 @@ def workbook(paper: Paper, record: Record, progress: Progress = SILENT) -> bytes
     style = _Styles(book)
     names: set[str] = set()
     _about(book, paper, style, names)
-    for table in _tables(paper):
+    for table in (*_tables(paper), *beside):
         _table_sheet(book, table, style, names)
     _readings(book, record, style, names, progress)
     book.close()

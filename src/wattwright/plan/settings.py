@@ -123,17 +123,17 @@ def _line(line: Line) -> str:
 
 def _when(line: Line) -> str:
     days = {DAYS: "every day", WORKING: "Mon to Fri", WEEKEND: "Sat and Sun"}.get(line.days, ", ".join(line.days))
-    return f"{days}, {_of_year(line.months)}" if line.months else days
+    return f"{days}, {of_year(line.months)}" if line.months else days
 
 
 def _rests(gene: Times) -> tuple[str, ...]:
     acts = {month for one in gene.lines for month in one.months or gene.months or ALL_MONTHS}
     if len(acts) == len(ALL_MONTHS):
         return ()
-    return (f"acts {_of_year(sorted(acts))}; in the other months the contact stays {'open' if gene.rests_open else 'closed'}",)
+    return (f"acts {of_year(sorted(acts))}; in the other months the contact stays {'open' if gene.rests_open else 'closed'}",)
 
 
-def _of_year(months: Sequence[int]) -> str:
+def of_year(months: Sequence[int]) -> str:
     """Return months in words, runs over the turn of the year joined: Nov to Apr."""
     kept = sorted(months)
     first = next((one for one in kept if (one - 2) % 12 + 1 not in kept), kept[0])
