@@ -9,9 +9,12 @@ from pypdf import PdfReader
 from wattwright.core.errors import Cancelled, FileError, JobError
 from wattwright.core.progress import Reporting
 from wattwright.handover import papers as module
-from wattwright.handover.papers import MANIFEST, PAGE, PDF, WORKBOOK, write_papers
+from wattwright.handover.papers import CABLES, DRAWINGS, MANIFEST, OF_GEAR, PAGE, PDF, SHEETS, TERMINALS, WORKBOOK, write_papers
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import change_job, load_job
+
+
+ALL = (PDF, PAGE, WORKBOOK, *OF_GEAR)
 
 
 def made(folder: Path) -> tuple[str, ...]:
@@ -21,7 +24,7 @@ def made(folder: Path) -> tuple[str, ...]:
 
 def test_made_once_then_again_when_something_changed(folder: Path) -> None:
     """A second run makes nothing; a touched paper alone is made again; a changed job makes all again."""
-    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    assert made(folder) == ALL
     first = {name: (folder / "papers" / name).read_bytes() for name in (PDF, PAGE, WORKBOOK)}
     assert first[PDF].startswith(b"%PDF")
     assert made(folder) == ()
@@ -31,7 +34,7 @@ def test_made_once_then_again_when_something_changed(folder: Path) -> None:
     (folder / "papers" / WORKBOOK).unlink()
     assert made(folder) == (WORKBOOK,)
     change_job(folder, {"papers.revision": "B"})
-    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    assert made(folder) == ALL
     assert (folder / "papers" / PDF).read_bytes() != first[PDF]
 
 
@@ -41,7 +44,7 @@ def test_damaged_manifest_is_made_again(folder: Path) -> None:
     for text in ("{", "[]", '{"report.pdf": 3}'):
         (folder / "papers" / MANIFEST).write_text(text)
         assert PDF in made(folder)
-    assert set(json.loads((folder / "papers" / MANIFEST).read_text())) == {PDF, PAGE, WORKBOOK}
+    assert set(json.loads((folder / "papers" / MANIFEST).read_text())) == set(ALL)
 
 
 def test_failure_leaves_the_good_paper(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -58,7 +61,7 @@ def test_failure_leaves_the_good_paper(folder: Path, monkeypatch: pytest.MonkeyP
     with pytest.raises(RuntimeError):
         made(folder)
     assert (folder / "papers" / PDF).read_bytes() == good
-    assert sorted(path.name for path in (folder / "papers").iterdir()) == [MANIFEST, PAGE, PDF, WORKBOOK]
+    assert sorted(path.name for path in (folder / "papers").iterdir()) == sorted((MANIFEST, *ALL))
 
 
 def test_stopped_in_the_middle(folder: Path) -> None:
@@ -96,3 +99,43 @@ def test_wrong_job_writes_nothing(folder: Path) -> None:
     with pytest.raises(JobError):
         made(folder)
     assert not (folder / "papers").exists()
+
+
+def test_papers_of_gear_go_with_the_gear(folder: Path) -> None:
+    """Sheets, drawings and schedules are there where something may be switched, and go with it; one changed by hand stays."""
+    assert set(OF_GEAR) <= set(made(folder))
+    papers = folder / "papers"
+    assert all((papers / name).read_bytes().startswith(b"%PDF") for name in (SHEETS, DRAWINGS))
+    assert (papers / TERMINALS).read_text().startswith("Load,Terminal,Wire")
+    assert "Sheets for mounting" in PdfReader(papers / SHEETS).pages[0].extract_text()
+    (papers / TERMINALS).write_text("mine")
+    change_job(folder, {"loads.0.controllable": False})
+    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    assert sorted(path.name for path in papers.iterdir() if path.name in OF_GEAR) == [TERMINALS]
+    assert set(json.loads((papers / MANIFEST).read_text())) == {PDF, PAGE, WORKBOOK}
+    assert write_papers(Assessment(load_job(folder)), papers).gear == ()
+
+
+def test_an_own_range_belongs_to_the_papers(folder: Path) -> None:
+    """A new price makes all papers again; a range that is gone is told, and the old papers stay."""
+    prices = folder / "prices.csv"
+    prices.write_text("like;price;currency\nin-line-20;62,40;EUR\n")
+    with (folder / "job.toml").open("a") as job:
+        job.write('[gear]\ncatalogue = ["prices.csv"]\n')
+    assert made(folder) == ALL
+    assert made(folder) == ()
+    prices.write_text("like;price;currency\nin-line-20;64,00;EUR\n")
+    assert made(folder) == ALL
+    before = (folder / "papers" / SHEETS).read_bytes()
+    prices.unlink()
+    with pytest.raises(FileError):
+        made(folder)
+    assert (folder / "papers" / SHEETS).read_bytes() == before
+    assert (folder / "papers" / CABLES).exists()
+
+
+def test_one_drawing_missing_is_made_alone(folder: Path) -> None:
+    """The drawings are laid out once however many of their files are asked for."""
+    made(folder)
+    (folder / "papers" / CABLES).unlink()
+    assert made(folder) == (CABLES,)

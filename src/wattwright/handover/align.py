@@ -37,6 +37,8 @@ def _tail(part: str, longest: str) -> str:
 
 _STANDS_WHOLE = 26
 _MOST_WEIGHT = 90
+_BY_HAND = 24
+"""Letters that somebody is given room for where a column stands empty."""
 _MOST_ROWS = 12
 _MOST_LETTERS = 900
 """Rows and letters of a table, set in the columns of a sheet, that fill about a third of it."""
@@ -160,13 +162,16 @@ def _weights(table: Table) -> list[int]:
     """Return how much of the free breadth each column asks for.
 
     Columns of words too long to stand whole share it by their length; where there is none, the longest column of words has it.
+    An empty column is written in by hand and gets room for that.
     """
     longest = _longest(table)
     of_words = [i for i, column in enumerate(table.columns) if column.align == "left"]
     wide = [i for i in of_words if longest[i] > _STANDS_WHOLE]
     if not wide and of_words:
         wide = [max(of_words, key=lambda i: longest[i])]
-    return [min(max(longest[i], 1), _MOST_WEIGHT) if i in wide else 0 for i in range(len(table.columns))]
+    blank = [i for i in of_words if table.rows and not longest[i]]
+    asked = {i: min(max(longest[i], 1), _MOST_WEIGHT) for i in wide} | dict.fromkeys(blank, _BY_HAND)
+    return [asked.get(i, 0) for i in range(len(table.columns))]
 
 
 def _longest(table: Table) -> list[int]:

@@ -1,7 +1,7 @@
 """The sheets for whoever mounts, sets, tests and keeps the equipment: one paper, from what was chosen for a job."""
 
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
@@ -18,6 +18,8 @@ from wattwright.job.spec import JobSpec
 
 _NEAREST = 3
 """Rules and refusals told for each load; all of them are in the JSON."""
+_LONG_YEARS = 50.0
+"""Devices are replaced for other reasons before that."""
 
 
 @lru_cache(maxsize=1)
@@ -110,24 +112,24 @@ def reasons(made: SiteGear, show: Show) -> Section:
             rows.append((one.load.name if index == 0 else "", says, show.percent(margin), clause))
     heads = ("Load", "Rule with little to spare", "To spare", "Where it stands")
     table = Table(tuple(Column(head, align="left") for head in heads), tuple(rows), "Why these devices")
-    refused = Table(
-        tuple(Column(head, align="left") for head in ("Load", "Refused", "By which rule")),
-        tuple(_refused(made.loads)),
-        "What was refused next to them",
-    )
+    columns = tuple(Column(head, align="left") for head in ("For load", "Refused", "By which rule"))
+    refused = Table(columns, tuple(_refused(made)), "What was refused next to them")
     asked = asked_table(made)
     lead = f"{len(asked.rows)} questions are open; until they are answered, what rests on them is provisional."
     blocks = [TableBlock(one, wide=True) for one in (asked, table, refused) if one.rows]
     return Section("Why, and what is open", lead, tuple(blocks))
 
 
-def _refused(loads: Sequence[LoadGear]) -> Iterator[tuple[str, str, str]]:
-    """Yield for each load the devices that were nearest to passing, with the rule that refused them."""
-    for one in loads:
-        for index, judged in enumerate(sorted(one.answer.choice.refused, key=_nearness)[:_NEAREST]):
+def _refused(made: SiteGear) -> Iterator[tuple[str, str, str]]:
+    """Yield the devices that were nearest to passing with the rule that refused them, each once with the loads it is about."""
+    about: dict[tuple[str, str], list[str]] = {}
+    for one in made.loads:
+        for judged in sorted(one.answer.choice.refused, key=_nearness)[:_NEAREST]:
             by = judged.refused_by
             if by is not None:
-                yield one.load.name if index == 0 else "", judged.name, f"{by.rule}: {by.says} ({by.clause})"
+                about.setdefault((judged.name, f"{by.rule}: {by.says} ({by.clause})"), []).append(one.load.name)
+    for (name, why), names in about.items():
+        yield numbered(names, made), name, why
 
 
 def _nearness(judged: Judged) -> float:
@@ -140,7 +142,7 @@ def settings(equipped: Equipped, spec: JobSpec, show: Show) -> Section:
     table = settings_table(equipped, spec, show)
     if not table.rows:
         return Section("Settings", "Nothing is set yet: the job has no rules, and no plan belongs to it as it stands.")
-    lead = f"{len(table.rows)} settings are entered, those of {equipped.ruled.says}; write what was set in the end beside each."
+    lead = f"Settings to enter: {len(table.rows)}, for {equipped.ruled.says}. Write beside each what was set in the end."
     return Section("Settings", lead, (TableBlock(table, wide=True),), new_page=True)
 
 
@@ -159,7 +161,7 @@ def _ways(made: SiteGear) -> dict[str, list[LoadGear]]:
         if one.answer.choice.selected is None:
             continue
         found.setdefault(one.answer.choice.selected.way, []).append(one)
-        if one.answer.appliance.is_motor:
+        if one.answer.appliance.is_motor and one.answer.choice.selected.way != "control input":
             found.setdefault("motor", []).append(one)
         if one.answer.probing is not None and one.answer.probing.selected is not None:
             found.setdefault("probe", []).append(one)
@@ -215,10 +217,9 @@ def keeping(made: SiteGear, show: Show) -> Section:
         if ruling is None or ruling.margin is None or not a_year:
             continue
         years = (1.0 + ruling.margin) * one.answer.choice.need.years
-        data = {"load": one.load.name, "years": min(years, 50.0), "count": round(a_year)}
-        rows.append(
-            (f"{show.fixed(min(years, 50.0), 0)} years", "Contact", fill(words["contact"], data, show), "a licensed person")
-        )
+        if years <= _LONG_YEARS:
+            data = {"load": one.load.name, "years": round(years), "count": round(a_year)}
+            rows.append((f"{show.fixed(years, 0)} years", "Contact", fill(words["contact"], data, show), "a licensed person"))
     table = Table(
         tuple(Column(head, align="left") for head in words["head"]), tuple(rows), "Maintenance plan", "common practice, no source"
     )

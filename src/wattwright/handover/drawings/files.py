@@ -29,7 +29,7 @@ def sheets_of(what: SingleLine, wirings: Sequence[Wiring], rules: RuleSet, title
     """Return all sheets: the single-line diagram first, then the wiring of each load; numbered through."""
     lines = sheets_needed(what, size)
     pages = lines + len(wirings)
-    names = [f"Single-line diagram{f', part {n + 1}' if lines > 1 else ''}" for n in range(lines)] + [
+    names = [f"Single-line diagram{f', part {n + 1} of {lines}' if lines > 1 else ''}" for n in range(lines)] + [
         one.title for one in wirings
     ]
     titles = [replace(title, sheet=name, page=n + 1, of=pages) for n, name in enumerate(names)]

@@ -189,9 +189,9 @@ class Sheet:
                 size = MIDDLE_PT if len(broken(value, room, MIDDLE_PT)) == 1 else SMALL_PT
                 kept = broken(value, room, size)
                 # What is longer than two lines is told whole in the papers; a title block holds what fits.
-                self.text((x, y - 3.1), kept[0], size_pt=size)
+                self.text((x, y - 2.9), kept[0], size_pt=size)
                 if size == SMALL_PT and len(kept) > 1:
-                    self.text((x, y - 5.9), kept[1] if len(kept) == 2 else kept[1][:-1] + "…", size_pt=size)
+                    self.text((x, y - 5.5), kept[1] if len(kept) == 2 else kept[1][:-1] + "…", size_pt=size)
 
 
 def broken(text: str, within_mm: float, size_pt: float) -> list[str]:
