@@ -17,6 +17,12 @@ from wattwright.job.file import change_job, load_job
 ALL = (PDF, PAGE, WORKBOOK, *OF_GEAR)
 
 
+@pytest.fixture(autouse=True)
+def uncounted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """How often loads are switched is a matter of tests/job: simulating it as plain Python takes long."""
+    monkeypatch.setattr(Assessment, "switchings", lambda *_: {})
+
+
 def made(folder: Path) -> tuple[str, ...]:
     """Write the papers of the job in a folder and return the names of those that were made."""
     return write_papers(Assessment(load_job(folder)), folder / "papers").made
