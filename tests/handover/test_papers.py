@@ -13,7 +13,6 @@ from wattwright.handover.papers import CABLES, DRAWINGS, MANIFEST, OF_GEAR, PAGE
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import change_job, load_job
 
-
 ALL = (PDF, PAGE, WORKBOOK, *OF_GEAR)
 
 

@@ -15,8 +15,7 @@ from wattwright.job.planned import KeptOption, KeptPlan
 from wattwright.plan.settings import Setting
 from wattwright.plan.shed.results import ShedCheck
 
-SETTING = Setting("weekly time switch on the DIN rail", "Pump", "time programme", ("on 01:00, off 03:00, every day",), "saves", "room",
-                  "watch it")  # fmt: skip
+SETTING = Setting("time switch", "Pump", "time programme", ("on 01:00, off 03:00, every day",), "saves", "room", "watch it")
 
 
 def job_at(folder, *parts, keep=True):
@@ -28,7 +27,8 @@ def job_at(folder, *parts, keep=True):
 def option(name, control=None, classes=()):
     """An option of a plan with these rules."""
     return KeptOption(
-        name, 1, (), None, 1.0, 0.5, 0.5, 2000.0, 0.5, 0.0, 0.0, 2.0, None, (SETTING,), (), None, None, (), control or Control(), classes
+        name, 1, (), None, 1.0, 0.5, 0.5, 2000.0, 0.5, 0.0, 0.0, 2.0, None, (SETTING,), (), None, None, (),
+        control or Control(), classes,
     )  # fmt: skip
 
 
