@@ -6,6 +6,7 @@ import pytest
 
 from tests.docs.conftest import BLOCKS, Block, blocks_of
 from tests.docs.terminal import commands, matches, plainly, run_here
+from wattwright.catalogue.equipment.range import load_range
 from wattwright.control.faults import faults
 from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
@@ -14,6 +15,7 @@ from wattwright.demand.year.bills import Bills
 from wattwright.job.file import parsed
 from wattwright.tariff.load import parse_tariff
 
+FILES = ("job.toml", "rules.toml", "tariff.toml", "bills.toml", "equipment.toml")
 LANGUAGES = {"toml", "python", "console", "text"}
 
 
@@ -25,19 +27,18 @@ def heading(block: Block) -> str:
 def test_every_block_says_what_it_is() -> None:
     """No fenced block is of a language that nothing here reads, and each kind occurs."""
     assert {block.language for block in BLOCKS} == LANGUAGES
-    assert [
-        str(block)
-        for block in BLOCKS
-        if block.language == "toml" and heading(block) not in ("job.toml", "rules.toml", "tariff.toml", "bills.toml")
-    ] == []
+    assert [str(block) for block in BLOCKS if block.language == "toml" and heading(block) not in FILES] == []
 
 
-def test_toml_is_accepted(toml_block: Block) -> None:
-    """A job, tariff, rules or bills file as printed passes the real loader, cross references and all."""
+def test_toml_is_accepted(toml_block: Block, tmp_path: Path) -> None:
+    """A job, tariff, rules, bills or equipment file as printed passes the real loader, cross references and all."""
     if heading(toml_block) == "tariff.toml":
         assert parse_tariff(toml_block.text, str(toml_block)).tariffs
     elif heading(toml_block) == "rules.toml":
         assert faults(validated(parse_text(toml_block.text, str(toml_block), JobError), Control, JobError)) == ()
+    elif heading(toml_block) == "equipment.toml":
+        (tmp_path / "own.toml").write_text(toml_block.text, encoding="utf-8")
+        assert load_range([tmp_path / "own.toml"], only=True)
     elif heading(toml_block) == "bills.toml":
         assert validated(parse_text(toml_block.text, str(toml_block), JobError), Bills, JobError).bills
     else:
@@ -63,6 +64,11 @@ def test_console_comes_out(console_block: Block, desk: Path, root: Path, capsys,
         else:
             assert command.words[0] == "make"
             assert f"\n{command.words[1]}:" in targets
+
+
+def test_the_price_list_of_the_page_is_that_of_the_examples(pages: dict[str, str], root: Path) -> None:
+    """What the page on equipment prints is the file that its commands read."""
+    assert (root / "examples/gear/prices.csv").read_text(encoding="utf-8") in pages["docs/gear.md"]
 
 
 def test_blocks_are_found() -> None:
