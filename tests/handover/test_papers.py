@@ -144,3 +144,13 @@ def test_one_drawing_missing_is_made_alone(folder: Path) -> None:
     made(folder)
     (folder / "papers" / CABLES).unlink()
     assert made(folder) == (CABLES,)
+
+
+def test_a_weather_file_that_is_gone_does_not_hold_the_papers_up(folder: Path) -> None:
+    """How often loads are switched is then open; once the file lies there, the papers are made again."""
+    with (folder / "job.toml").open("a") as job:
+        job.write('[weather]\nfile = "year.csv"\n')
+    assert made(folder) == ALL
+    assert made(folder) == ()
+    (folder / "year.csv").write_text("some weather\n")
+    assert made(folder) == ALL

@@ -117,9 +117,15 @@ def _fingerprint(assessment: Assessment) -> str:
 
 
 def _beside(assessment: Assessment) -> list[str]:
-    """Return the files beside the job that its equipment is made from, none where it has no equipment."""
-    spec = assessment.job.spec
-    return [*spec.gear.catalogue, *(one for one in (spec.plan.gear, spec.weather.file) if one)] if can_equip(assessment) else []
+    """Return the files beside the job that its equipment is made from, none where it has no equipment.
+
+    Weather only counts switchings: where its file is gone, they are left open and the papers are made all the same.
+    """
+    spec, weather = assessment.job.spec, assessment.job.spec.weather.file
+    if not can_equip(assessment):
+        return []
+    there = [weather] if weather and assessment.job.inside(weather).is_file() else []
+    return [*spec.gear.catalogue, *([spec.plan.gear] if spec.plan.gear else []), *there]
 
 
 def _manifest(path: Path) -> dict[str, dict[str, str]]:
