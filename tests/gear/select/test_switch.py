@@ -142,6 +142,8 @@ def test_no_device_is_selected_above_any_of_its_ratings(need):
         assert category is not None
         assert need.running_a <= main.contact.ratings[category] * (1 + 1e-9)
         assert need.between_v <= main.contact.most_v
+        if need.duty in ("motor", "compressor") and main.contact.make_a is not None:
+            assert need.starting_a <= max(need.running_a, main.contact.make_a * (1 + 1e-9))
         assert main.contact.poles >= need.live_poles
         assert main.coldest_c <= need.ambient_c <= main.hottest_c
         assert not any(one.is_broken for one in contact_rulings(main, need))
