@@ -164,3 +164,23 @@ def test_a_tighter_rule_never_admits_more(need, more, warmer):
         if one is not None:
             main = (one.contactor or one.controller).id
             assert main in mains or main in cold or one.judged.id in passed
+
+
+def test_a_controllers_transformer_lies_around_what_it_is_to_watch():
+    """Told from elsewhere it measures its load, within its range; a relay that sheds by itself lies on the supply: asked."""
+    told = choose(replace(PUMP, running_a=55.0, starting_a=55.0), generic_range())
+    assert (told.selected.controller.id, told.selected.watches) == ("ct-meter-100", "the load")
+    alone = choose(replace(PUMP, classes=("priority-relay",)), generic_range()).selected
+    assert alone.watches == "the supply"
+    assert any("main protection at most" in ask for ask in alone.judged.asked)
+    assert choose(replace(PUMP, classes=("current-relay",)), generic_range()).selected.watches == "the supply"
+    assert choose(HEATER, generic_range()).selected.watches == ""
+
+
+def test_a_motor_without_a_contactor_must_bring_its_own_protector():
+    """An overload relay opens a coil: without one it stops nothing."""
+    made = choose(replace(HEATER, duty="motor", running_a=4.0, starting_a=24.0, power_factor=0.8), generic_range())
+    assert made.selected.way == "in line"
+    assert any("thermal protector" in ask for ask in made.selected.judged.asked)
+    by_coil = next(one for one in made.also if one.way == "contactor")
+    assert not any("thermal protector" in ask for ask in by_coil.judged.asked)

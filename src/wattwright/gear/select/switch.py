@@ -10,7 +10,7 @@ from wattwright.catalogue.equipment.range import Range
 from wattwright.gear.select.coil_rules import coil_rulings, suppressor_for
 from wattwright.gear.select.contact_rules import carries_a, contact_rulings
 from wattwright.gear.select.need import Need
-from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, still_open, yes_or_no
+from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, at_most, still_open, yes_or_no
 
 _BY_ITSELF = ("in-line switch", "CT meter", "time switch")
 """Controllers that switch any load by times or by orders, the first that comes to hand first.
@@ -19,15 +19,24 @@ Others watch what the load may not have.
 """
 
 
+Watched = Literal["", "the load", "the supply"]
+_TOLD = "radio-switch"
+"""The class of gear that is told from elsewhere: what it measures is then the load it switches."""
+
+
 @dataclass(frozen=True, slots=True)
 class Scheme:
-    """One way of switching a load: a controller, and a contactor with its damping part where the controller cannot carry it."""
+    """One way of switching a load: a controller, and a contactor with its damping part where the controller cannot carry it.
+
+    ``watches`` says around which conductor the controller's own transformer lies; empty where it has none.
+    """
 
     controller: Controller
     contactor: Contactor | None
     suppressor: Suppressor | None
     judged: Judged
     on_input: bool = False
+    watches: Watched = ""
 
     @property
     def way(self) -> Literal["in line", "contactor", "control input"]:
@@ -65,7 +74,7 @@ def choose(need: Need, range_: Range) -> Choice:
     for controller in controllers:
         whole = Judged(controller.id, controller.name, (*_controller_rulings(controller, need), *_in_line(controller, need)))
         if whole.passes:
-            passing.append(Scheme(controller, None, None, whole))
+            passing.append(Scheme(controller, None, None, whole, watches=watched(controller, need)))
         elif controller.carries_load:
             refused.append(whole)
     contactors = list[tuple[Contactor, Judged]]()
@@ -90,7 +99,7 @@ def choose(need: Need, range_: Range) -> Choice:
 def _on_inputs(need: Need, controllers: Sequence[Controller]) -> Choice:
     """Return what switches the input of a load's own controller: a dry contact, its load left on the mains."""
     judged = [(one, Judged(one.id, one.name, (*_controller_rulings(one, need), *_input(one)))) for one in controllers]
-    passing = [Scheme(one, None, None, told, on_input=True) for one, told in judged if told.passes]
+    passing = [Scheme(one, None, None, told, on_input=True, watches=watched(one, need)) for one, told in judged if told.passes]
     ordered = sorted(passing, key=lambda one: _order(one, need))
     return Choice(need, ordered[0] if ordered else None, tuple(ordered[1:]), tuple(told for _, told in judged if not told.passes))
 
@@ -122,8 +131,30 @@ def _controller_rulings(controller: Controller, need: Need) -> Iterator[Ruling]:
     if need.senses is not None:
         senses = f"takes probes for {', '.join(controller.probes) or 'nothing'}, asked for {need.senses}"
         yield yes_or_no("probe", "data sheet of the device", senses, holds=need.senses in controller.probes)
+    yield from _transformer(controller, need)
     if controller.link == "radio":
         yield still_open("radio reach", PRACTICE, "try the radio from the place of the device before it is mounted")
+
+
+def watched(controller: Controller, need: Need) -> Watched:
+    """Return what a controller's own transformer lies around: a relay that sheds by itself watches the supply."""
+    if controller.measures_to_a is None:
+        return ""
+    told = controller.kind == "CT meter" and (not need.classes or _TOLD in need.classes)
+    return "the load" if told else "the supply"
+
+
+def _transformer(controller: Controller, need: Need) -> Iterator[Ruling]:
+    """Yield the rule on a controller's own transformer: beyond its range it reads too little, and sheds too late."""
+    if controller.measures_to_a is None:
+        return
+    most_a = controller.measures_to_a
+    if watched(controller, need) == "the load":
+        says = f"{need.running_a:.2f} A of the load, measures to {most_a:g} A"
+        yield at_most("its transformer", PRACTICE, says, need.running_a, most_a)
+        return
+    ask = f"is the main protection at most {most_a:g} A? Its transformer lies around the supply and reads no further"
+    yield still_open("its transformer", PRACTICE, ask)
 
 
 def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
@@ -132,6 +163,12 @@ def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
     yield yes_or_no("terminals", "data sheet of the device", says, holds=controller.carries_load)
     if controller.carries_load:
         yield from contact_rulings(controller, need)
+    if controller.carries_load and need.duty == "motor":
+        ask = (
+            "does the motor have a thermal protector of its own? If not, a motor-protective switch set to the plate's current goes "
+            "before the device, or a contactor with an overload relay takes its place"
+        )
+        yield still_open("overload of the motor", "IEC 60947-4-1; NEC 430.32; from memory", ask)
 
 
 def _with_coil(
@@ -145,7 +182,7 @@ def _with_coil(
         rulings = (*judged.rulings, *own, *coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
         whole = Judged(f"{controller.id}+{contactor.id}", f"{contactor.name}, switched by {controller.name}", rulings)
         if whole.passes:
-            schemes.append(Scheme(controller, contactor, part, whole))
+            schemes.append(Scheme(controller, contactor, part, whole, watches=watched(controller, need)))
         elif abs(contactor.coil.rated_v - need.coil_v) <= 0.05 * need.coil_v:
             broken = broken or Judged(controller.id, controller.name, whole.rulings)
     return schemes, None if schemes else broken

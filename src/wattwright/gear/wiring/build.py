@@ -225,9 +225,9 @@ class _Made:
             self.wire((main, "A1"), (damping, "1"), "control", size=size)
             self.wire((main, "A2"), (damping, "2"), "N", size=size)
         if measures:
-            transformer = self.part(
-                "B", 0, "transformer", ("S1", "S2"), f"transformer {controller.measures_to_a:g} A on the supply"
-            )
+            around = "the supply" if one.scheme.watches == "the supply" else "a line of the load"
+            says = f"transformer {controller.measures_to_a:g} A around {around}"
+            transformer = self.part("B", 0, "transformer", ("S1", "S2"), says)
             self.wire((transformer, "S1"), (device, "k"), "signal", size="own lead")
             self.wire((transformer, "S2"), (device, "l"), "signal", size="own lead")
 
