@@ -170,6 +170,7 @@ def test_a_split_phase_supply_goes_by_the_nec(tmp_path):
     assert one.circuit.chosen.cable.size == "10 AWG"
     assert any("10 AWG" in row.name and row.item is None for row in made.bill.rows)
     assert wirings(made)[0].faults() == ()
+    assert "90 °C" in wirings(made)[0].cables[0].says  # PVC and XLPE are words of the other rule set
     assert single_line(made, job.spec).incoming.system == "split-phase"
 
 
@@ -206,6 +207,14 @@ def test_wirings_and_single_line_say_what_is_open(tmp_path):
     assert [one.way for one in feeders] == ["in line", "contactor", "control input"]
     assert feeders[0].breaker == "breaker B 16 A"
     assert feeders[0].cable.endswith("20 m")
+
+
+def test_a_motor_by_a_contactor_has_a_relay_even_while_its_circuit_is_open(tmp_path):
+    """Its setting is open; the place in the wiring is not."""
+    open_pump = PUMP.replace('length = "60 m"\n', "")
+    drawn = wirings(made_of(tmp_path, HEAD + open_pump)[0])[0]
+    assert any(part.symbol == "overload" and OPEN in part.says for part in drawn.parts)
+    assert drawn.faults() == ()
 
 
 def test_sources_of_the_site_are_drawn(tmp_path):

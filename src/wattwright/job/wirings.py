@@ -1,6 +1,7 @@
 """The wiring of each load of a job, from what was chosen for it."""
 
 from wattwright.core.quantity import Phase
+from wattwright.gear.circuit.spec import CircuitSpec
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import Potential, Wiring
 from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
@@ -25,17 +26,30 @@ def _wanted(one: LoadGear, made: SiteGear) -> Wanted:
     if circuit is None:
         return Wanted(
             one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, f"breaker {OPEN}", OPEN,
-            f"cable {OPEN}", "",
+            f"cable {OPEN}", "", overload=_relay(one),
             phase=_PHASES.get(one.load.phase, "L1"), notes=notes,
         )  # fmt: skip
     chosen = circuit.chosen
-    relay = "" if circuit.relay is None else f"overload relay set to {circuit.relay.set_a:.3g} A"
     return Wanted(
         one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, _breaker(one), chosen.cable.size,
-        f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {circuit.spec.insulation}",
-        f"{circuit.spec.length_m:g} m", _residual(one), relay if scheme.contactor is not None else "",
+        f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {insulation(circuit.spec)}",
+        f"{circuit.spec.length_m:g} m", _residual(one), _relay(one),
         _PHASES.get(one.load.phase, "L1"), notes,
     )  # fmt: skip
+
+
+def insulation(spec: CircuitSpec) -> str:
+    """Return how a cable's insulation is asked for: by its material under IEC, by its temperature under the NEC."""
+    return spec.insulation if spec.rules == "iec" else f"{spec.conductor_c} °C"
+
+
+def _relay(one: LoadGear) -> str:
+    """Return the overload relay of a motor that a contactor switches, its setting open where the circuit is."""
+    scheme = one.answer.choice.selected
+    if scheme is None or scheme.contactor is None or one.answer.appliance.duty != "motor":
+        return ""
+    relay = None if one.circuit is None else one.circuit.relay
+    return f"overload relay, setting {OPEN}" if relay is None else f"overload relay set to {relay.set_a:.3g} A"
 
 
 def _earthing(spec: JobSpec) -> str:

@@ -165,8 +165,8 @@ def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
         yield from contact_rulings(controller, need)
     if controller.carries_load and need.duty == "motor":
         ask = (
-            "does the motor have a thermal protector of its own? If not, a motor-protective switch set to the plate's current goes "
-            "before the device, or a contactor with an overload relay takes its place"
+            "does the motor have a thermal protector of its own? If not, a motor-protective switch set to the plate's current "
+            "goes before the device, or a contactor with an overload relay takes its place"
         )
         yield still_open("overload of the motor", "IEC 60947-4-1; NEC 430.32; from memory", ask)
 
