@@ -154,8 +154,8 @@ class _Made:
         """Note that no overload relay guards a motor here, since there is no coil for it to open."""
         if self.wanted.duty == "motor":
             self.notes.append(
-                f"No overload relay: the motor has a thermal protector of its own, or a motor-protective switch takes the place of "
-                f"{self.name('F', 2)}."
+                f"No overload relay: the motor has a thermal protector of its own, or {self.name('F', 2)} is a motor-protective "
+                "switch set to its plate."
             )
 
     def in_line(self) -> None:
