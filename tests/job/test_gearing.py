@@ -218,7 +218,7 @@ def test_a_motor_by_a_contactor_has_a_relay_even_while_its_circuit_is_open(tmp_p
 
 
 def test_sources_of_the_site_are_drawn(tmp_path):
-    """PV, inverter and generator feed the rail as well."""
+    """PV and inverter feed the rail as well; a generator feeds it in place of the grid."""
     more = (
         '[[pv]]\npeak = "5 kW"\ntilt_deg = 20\nazimuth_deg = 180\n[inverter]\nrating = "5 kVA"\nrole = "beside the grid"\n'
         '[generator]\nrating = "6 kW"\n'
@@ -226,7 +226,9 @@ def test_sources_of_the_site_are_drawn(tmp_path):
     (tmp_path / "job.toml").write_text(HEAD + HEATER + more)
     job = load_job(tmp_path)
     made = site_gear(job, job.spec.control, {}, None, None)
-    assert len(single_line(made, job.spec).incoming.sources) == 3
+    incoming = single_line(made, job.spec).incoming
+    assert incoming.sources == ("PV array with its inverter", "inverter")
+    assert incoming.instead == "generator"
 
 
 def test_the_json_has_what_programs_need(tmp_path):

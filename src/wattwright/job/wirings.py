@@ -52,6 +52,10 @@ def _relay(one: LoadGear) -> str:
     return f"overload relay, setting {OPEN}" if relay is None else f"overload relay set to {relay.set_a:.3g} A"
 
 
+def _arrays(count: int) -> str:
+    return "PV array with its inverter" if count == 1 else f"{count} PV arrays, an inverter each"
+
+
 def _earthing(spec: JobSpec) -> str:
     asked = spec.gear
     if asked.earthing is None:
@@ -76,11 +80,12 @@ def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
     supply = spec.supply
     assert supply is not None
     meter = "" if made.measuring is None or made.measuring.selected is None else made.measuring.selected.name
-    sources = [f"PV array {n}" for n, _ in enumerate(spec.pv, start=1)]
+    sources = [_arrays(len(spec.pv))] if spec.pv else []
     sources += ["inverter with battery" if spec.battery is not None else "inverter"] if spec.inverter is not None else []
-    sources += ["generator"] if spec.generator is not None else []
+    # A generator beside the grid would feed those who work on it.
+    instead = "" if spec.generator is None else "generator"
     main = "" if supply.main_protection_a is None else f"{supply.main_protection_a:g} A"
-    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec))
+    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec), instead)
     chosen = {one.load.id: one for one in made.loads}
     feeders = []
     for load in spec.loads:
