@@ -2,6 +2,7 @@
 
 from wattwright.core.quantity import Phase
 from wattwright.gear.circuit.spec import CircuitSpec
+from wattwright.gear.select.board import residual_type
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import Potential, Wiring
 from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
@@ -72,7 +73,9 @@ def _breaker(one: LoadGear) -> str:
 
 def _residual(one: LoadGear) -> str:
     residual_a = None if one.circuit is None else one.circuit.chosen.residual_a
-    return "" if residual_a is None else f"residual-current device {1000 * residual_a:g} mA"
+    if residual_a is None:
+        return ""
+    return f"residual-current device {1000 * residual_a:g} mA, type {residual_type(one.answer.appliance)} at least"
 
 
 def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
