@@ -9,7 +9,7 @@ from wattwright.catalogue.equipment.items import Contactor, Controller
 from wattwright.catalogue.equipment.range import Range, generic_range
 from wattwright.gear.select.contact_rules import carries_a, category_of, contact_rulings
 from wattwright.gear.select.need import Need
-from wattwright.gear.select.switch import choose
+from wattwright.gear.select.switch import _order, choose
 
 HEATER = Need("water heater", "heater", "single-phase", 3000 / 230, 3000 / 230, 1.0, 230.0, 230.0, continuous=True)
 SPLIT = Need("water heater", "heater", "split-phase", 18.75, 18.75, 1.0, 240.0, 120.0, "nec", continuous=True)
@@ -184,3 +184,21 @@ def test_a_motor_without_a_contactor_must_bring_its_own_protector():
     assert any("thermal protector" in ask for ask in made.selected.judged.asked)
     by_coil = next(one for one in made.also if one.way == "contactor")
     assert not any("thermal protector" in ask for ask in by_coil.judged.asked)
+
+
+@settings(max_examples=30, deadline=None)
+@given(NEEDS, st.lists(st.none() | st.integers(1, 9), min_size=12, max_size=12))
+def test_the_controller_of_each_contactor_is_the_one_that_trying_all_pairs_finds(need, prices):
+    """A plain twin tries each controller alone with each contactor: whatever the prices, it finds the same pairs."""
+    names = ("ct-meter-50", "ct-meter-100", "bus-controller-8", "weekly-timer", "yearly-timer", "motor-18-230", "motor-25-230",
+             "modular-40-2-230", "modular-40-4-230", "two-pole-40-120", "rc-250-40", "rc-127-40")  # fmt: skip
+    items = [generic_range().get(one).model_copy(update={"price": price}) for one, price in zip(names, prices, strict=True)]
+    controllers = [one for one in items if isinstance(one, Controller)]
+    rest = [one for one in items if not isinstance(one, Controller)]
+    made = choose(need, Range(tuple(items), {}, {}))
+    found = {one.contactor.id: one for one in (made.selected, *made.also) if one is not None and one.contactor is not None}
+    alone = [choose(need, Range((one, *rest), {}, {})) for one in controllers]
+    twins = [one for each in alone for one in (each.selected, *each.also) if one is not None and one.contactor is not None]
+    assert set(found) == {one.contactor.id for one in twins}
+    for name, scheme in found.items():
+        assert _order(scheme, need) == min(_order(one, need) for one in twins if one.contactor.id == name)

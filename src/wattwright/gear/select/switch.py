@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from wattwright.catalogue.equipment.contacts import Coil
 from wattwright.catalogue.equipment.items import Contactor, Controller, Item, Suppressor
 from wattwright.catalogue.equipment.range import Range
-from wattwright.gear.select.coil_rules import coil_rulings, suppressor_for
+from wattwright.gear.select.coil_rules import SAME, coil_rulings, suppressor_for
 from wattwright.gear.select.contact_rules import carries_a, contact_rulings
 from wattwright.gear.select.need import Need
 from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, at_most, still_open, yes_or_no
@@ -85,12 +86,10 @@ def choose(need: Need, range_: Range) -> Choice:
         else:
             refused.append(judged)
     parts = range_.of(Suppressor)
-    for controller in controllers:
-        with_coil, drives_none = _with_coil(controller, contactors, need, parts)
-        passing += with_coil
-        known = {one.id for one in refused} | {one.controller.id for one in passing}
-        if drives_none is not None and drives_none.id not in known:
-            refused.append(drives_none)
+    paired, drive_none = _paired(controllers, contactors, need, parts)
+    known = {one.id for one in refused} | {one.controller.id for one in passing}
+    passing += paired
+    refused += [one for one in drive_none if one.id not in known]
     ordered = sorted(passing, key=lambda one: _order(one, need))
     kept = _one_each(ordered)
     return Choice(need, kept[0] if kept else None, tuple(kept[1:]), tuple(refused))
@@ -171,21 +170,48 @@ def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
         yield still_open("overload of the motor", "IEC 60947-4-1; NEC 430.32; from memory", ask)
 
 
-def _with_coil(
-    controller: Controller, contactors: Sequence[tuple[Contactor, Judged]], need: Need, parts: tuple[Suppressor, ...]
-) -> tuple[list[Scheme], Judged | None]:
-    """Return the schemes of a controller with each contactor that carries the load, or why its contact drives none of them."""
-    schemes, broken = list[Scheme](), None
-    own = tuple(_controller_rulings(controller, need))
+def _paired(
+    controllers: Sequence[Controller], contactors: Sequence[tuple[Contactor, Judged]], need: Need, parts: tuple[Suppressor, ...]
+) -> tuple[list[Scheme], list[Judged]]:
+    """Return each contactor that carries the load with the controller that goes before all others which drive its coil.
+
+    And the controllers that drive none. A price list has thousands of both, but few coils: each is held to each coil once.
+    """
+    own = {one.id: tuple(_controller_rulings(one, need)) for one in controllers}
+    groups = dict[Coil, list[tuple[Contactor, Judged]]]()
     for contactor, judged in contactors:
-        part = suppressor_for(contactor.coil, need, parts)
-        rulings = (*judged.rulings, *own, *coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
-        whole = Judged(f"{controller.id}+{contactor.id}", f"{contactor.name}, switched by {controller.name}", rulings)
-        if whole.passes:
+        groups.setdefault(contactor.coil, []).append((contactor, judged))
+    schemes, driving = list[Scheme](), set[str]()
+    for coil, group in groups.items():
+        fit = [
+            one for one in controllers
+            if not any(told.is_broken for told in (*own[one.id], *coil_rulings(one.contact, coil, need)))
+        ]  # fmt: skip
+        if not fit:
+            continue
+        driving |= {one.id for one in fit}
+        part = suppressor_for(coil, need, parts)
+        handiest, cheapest = min(fit, key=_handiness), min(fit, key=lambda one: (_price(one), *_handiness(one)))
+        for contactor, judged in group:
+            priced = contactor.price is not None and (part is None or part.price is not None)
+            controller = cheapest if priced else handiest
+            whole = _pair(controller, contactor, (*judged.rulings, *own[controller.id]), need, part)
             schemes.append(Scheme(controller, contactor, part, whole, watches=watched(controller, need)))
-        elif abs(contactor.coil.rated_v - need.coil_v) <= 0.05 * need.coil_v:
-            broken = broken or Judged(controller.id, controller.name, whole.rulings)
-    return schemes, None if schemes else broken
+    near = next((one for one in contactors if abs(one[0].coil.rated_v - need.coil_v) <= SAME * need.coil_v), None)
+    if near is None:
+        return schemes, []
+    idle = [one for one in controllers if one.id not in driving]
+    told = [_pair(one, near[0], (*near[1].rulings, *own[one.id]), need, None) for one in idle]
+    return schemes, [Judged(one.id, one.name, why.rulings) for one, why in zip(idle, told, strict=True)]
+
+
+def _pair(
+    controller: Controller, contactor: Contactor, rulings: tuple[Ruling, ...], need: Need, part: Suppressor | None
+) -> Judged:
+    """Return a controller and a contactor with every rule run on them."""
+    driven = (*coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
+    name = f"{contactor.name}, switched by {controller.name}"
+    return Judged(f"{controller.id}+{contactor.id}", name, (*rulings, *driven))
 
 
 def _damped(contactor: Contactor, part: Suppressor | None) -> Iterator[Ruling]:
@@ -208,12 +234,21 @@ def _order(scheme: Scheme, need: Need) -> tuple[float, ...]:
     )
     spare = carries_a(main, need)
     extra = float(main.contact.poles - need.live_poles)
-    handy = _BY_ITSELF.index(scheme.controller.kind) if scheme.controller.kind in _BY_ITSELF else len(_BY_ITSELF)
     return (
         0.0 if scheme.contactor is None else 1.0, float(price), special, spare, extra,
         sum(one.modules for one in scheme.parts[1:]),
-        float(handy), float(len(scheme.controller.probes)), float(scheme.controller.outputs), _size(scheme.controller),
+        *_handiness(scheme.controller),
     )  # fmt: skip
+
+
+def _handiness(controller: Controller) -> tuple[float, ...]:
+    """Return what controllers are ordered by where prices do not tell: the first to hand, with the least that is not needed."""
+    handy = _BY_ITSELF.index(controller.kind) if controller.kind in _BY_ITSELF else len(_BY_ITSELF)
+    return (float(handy), float(len(controller.probes)), float(controller.outputs), _size(controller))
+
+
+def _price(item: Item) -> float:
+    return float("inf") if item.price is None else float(item.price)
 
 
 def _size(controller: Controller) -> float:
