@@ -17,7 +17,7 @@ def words(done) -> str:
 def test_answer_first_then_working_questions_and_cautions(wattwright) -> None:
     """The first sentence names protection, cable and drop; then come steps, other sizes, questions, findings and cautions."""
     told = words(wattwright(*HEATER, "--name", "water heater"))
-    assert told.startswith("Water heater: breaker B 16 A of 2 poles (IEC 60898-1), and copper of 1.5 mm²")
+    assert told.startswith("Water heater: breaker B 16 A of 1 pole (IEC 60898-1), and copper of 1.5 mm²")
     parts = ("Decided by", "Ib ≤ In", "Other size", "To be asked on site:", "is provisional", "isolate", "Local codes")
     assert [told.index(part) for part in parts] == sorted(told.index(part) for part in parts)
 

@@ -170,6 +170,7 @@ def test_a_split_phase_supply_goes_by_the_nec(tmp_path):
     assert one.circuit.chosen.cable.size == "10 AWG"
     assert any("10 AWG" in row.name and row.item is None for row in made.bill.rows)
     assert wirings(made)[0].faults() == ()
+    assert "90 °C" in wirings(made)[0].cables[0].says  # PVC and XLPE are words of the other rule set
     assert single_line(made, job.spec).incoming.system == "split-phase"
 
 
@@ -208,8 +209,16 @@ def test_wirings_and_single_line_say_what_is_open(tmp_path):
     assert feeders[0].cable.endswith("20 m")
 
 
+def test_a_motor_by_a_contactor_has_a_relay_even_while_its_circuit_is_open(tmp_path):
+    """Its setting is open; the place in the wiring is not."""
+    open_pump = PUMP.replace('length = "60 m"\n', "")
+    drawn = wirings(made_of(tmp_path, HEAD + open_pump)[0])[0]
+    assert any(part.symbol == "overload" and OPEN in part.says for part in drawn.parts)
+    assert drawn.faults() == ()
+
+
 def test_sources_of_the_site_are_drawn(tmp_path):
-    """PV, inverter and generator feed the rail as well."""
+    """PV and inverter feed the rail as well; a generator feeds it in place of the grid."""
     more = (
         '[[pv]]\npeak = "5 kW"\ntilt_deg = 20\nazimuth_deg = 180\n[inverter]\nrating = "5 kVA"\nrole = "beside the grid"\n'
         '[generator]\nrating = "6 kW"\n'
@@ -217,7 +226,9 @@ def test_sources_of_the_site_are_drawn(tmp_path):
     (tmp_path / "job.toml").write_text(HEAD + HEATER + more)
     job = load_job(tmp_path)
     made = site_gear(job, job.spec.control, {}, None, None)
-    assert len(single_line(made, job.spec).incoming.sources) == 3
+    incoming = single_line(made, job.spec).incoming
+    assert incoming.sources == ("PV array with its inverter", "inverter")
+    assert incoming.instead == "generator"
 
 
 def test_the_json_has_what_programs_need(tmp_path):

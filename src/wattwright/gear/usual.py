@@ -39,6 +39,10 @@ _SCALD = (
 )
 _GOODS = "Goods spoil without anybody noticing: keep the alarm of the store on a supply that is not switched."
 _BATHERS = "People are in the water: a licensed person checks bonding, residual-current protection and distances."
+_VEHICLE = (
+    "A vehicle may leak smooth direct current, which blinds an RCD of type A: type B, or type A with detection of 6 mA in the "
+    "charger, on a line of its own (IEC 60364-7-722, from memory)."
+)
 _RESTART = "A motor starts by itself when the contact closes: a lockable isolator within sight, and a plate that says so."
 
 USUAL: Final[Mapping[str, UsualLoad]] = {
@@ -57,7 +61,7 @@ USUAL: Final[Mapping[str, UsualLoad]] = {
     "irrigation pump": UsualLoad("motor", True, None, Senses("soil moisture", 0.0, 60.0, "buried", 5.0), (_RESTART,)),
     "pump": UsualLoad("motor", True, None, None, (_RESTART,)),
     "motor": UsualLoad("motor", True, None, None, (_RESTART,)),
-    "charger": UsualLoad("electronics", True),
+    "charger": UsualLoad("electronics", True, None, None, (_VEHICLE,)),
     "lighting": UsualLoad("lamp", True),
     "cooking": UsualLoad("heater", False, 1.0),
     "laundry": UsualLoad("heater", False, 1.0),

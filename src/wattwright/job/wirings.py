@@ -1,6 +1,8 @@
 """The wiring of each load of a job, from what was chosen for it."""
 
 from wattwright.core.quantity import Phase
+from wattwright.gear.circuit.spec import CircuitSpec
+from wattwright.gear.select.board import residual_type
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import Potential, Wiring
 from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
@@ -25,17 +27,34 @@ def _wanted(one: LoadGear, made: SiteGear) -> Wanted:
     if circuit is None:
         return Wanted(
             one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, f"breaker {OPEN}", OPEN,
-            f"cable {OPEN}", "",
+            f"cable {OPEN}", "", overload=_relay(one),
             phase=_PHASES.get(one.load.phase, "L1"), notes=notes,
         )  # fmt: skip
     chosen = circuit.chosen
-    relay = "" if circuit.relay is None else f"overload relay set to {circuit.relay.set_a:.3g} A"
     return Wanted(
         one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, _breaker(one), chosen.cable.size,
-        f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {circuit.spec.insulation}",
-        f"{circuit.spec.length_m:g} m", _residual(one), relay if scheme.contactor is not None else "",
+        f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {insulation(circuit.spec)}",
+        f"{circuit.spec.length_m:g} m", _residual(one), _relay(one),
         _PHASES.get(one.load.phase, "L1"), notes,
     )  # fmt: skip
+
+
+def insulation(spec: CircuitSpec) -> str:
+    """Return how a cable's insulation is asked for: by its material under IEC, by its temperature under the NEC."""
+    return spec.insulation if spec.rules == "iec" else f"{spec.conductor_c} °C"
+
+
+def _relay(one: LoadGear) -> str:
+    """Return the overload relay of a motor that a contactor switches, its setting open where the circuit is."""
+    scheme = one.answer.choice.selected
+    if scheme is None or scheme.contactor is None or one.answer.appliance.duty != "motor":
+        return ""
+    relay = None if one.circuit is None else one.circuit.relay
+    return f"overload relay, setting {OPEN}" if relay is None else f"overload relay set to {relay.set_a:.3g} A"
+
+
+def _arrays(count: int) -> str:
+    return "PV array with its inverter" if count == 1 else f"{count} PV arrays, an inverter each"
 
 
 def _earthing(spec: JobSpec) -> str:
@@ -54,7 +73,9 @@ def _breaker(one: LoadGear) -> str:
 
 def _residual(one: LoadGear) -> str:
     residual_a = None if one.circuit is None else one.circuit.chosen.residual_a
-    return "" if residual_a is None else f"residual-current device {1000 * residual_a:g} mA"
+    if residual_a is None:
+        return ""
+    return f"residual-current device {1000 * residual_a:g} mA, type {residual_type(one.answer.appliance)} at least"
 
 
 def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
@@ -62,11 +83,12 @@ def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
     supply = spec.supply
     assert supply is not None
     meter = "" if made.measuring is None or made.measuring.selected is None else made.measuring.selected.name
-    sources = [f"PV array {n}" for n, _ in enumerate(spec.pv, start=1)]
+    sources = [_arrays(len(spec.pv))] if spec.pv else []
     sources += ["inverter with battery" if spec.battery is not None else "inverter"] if spec.inverter is not None else []
-    sources += ["generator"] if spec.generator is not None else []
+    # A generator beside the grid would feed those who work on it.
+    instead = "" if spec.generator is None else "generator"
     main = "" if supply.main_protection_a is None else f"{supply.main_protection_a:g} A"
-    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec))
+    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec), instead)
     chosen = {one.load.id: one for one in made.loads}
     feeders = []
     for load in spec.loads:

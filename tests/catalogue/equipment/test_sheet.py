@@ -124,6 +124,20 @@ def test_a_file_beyond_all_measure_is_refused(tmp_path, monkeypatch):
         load_range([path])
 
 
+@pytest.mark.parametrize(
+    ("price", "read"), [("1.234", None), ("1,500", None), ("1.2340", "1.2340"), ("0.125", "0.125"), ("1234,5", "1234.5")]
+)
+def test_a_price_that_may_be_thousands_is_not_guessed(tmp_path, price, read):
+    """1.234 is a thousand and more where a comma parts decimals; a price under one, such as of a metre, is no thousand."""
+    path = written(tmp_path, f"{HEAD}in-line-20;;4711;{price};EUR;1\n")
+    if read is not None:
+        assert str(load_range([path]).get("in-line-20").price) == read
+        return
+    with pytest.raises(InputError) as caught:
+        load_range([path])
+    assert caught.value.faults[0].place.column == "price"
+
+
 def test_a_comma_between_thousands_is_not_guessed(tmp_path):
     """1,500 is fifteen hundred to one reader and one and a half to another."""
     text = "id;name;kind;primary;secondary;accuracy;window_mm;split;source\nx;x;current transformer;50 A;333 mV;1;1,500;true;x\n"

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from wattwright.catalogue.equipment.items import Contactor
 from wattwright.catalogue.equipment.range import generic_range
 from wattwright.gear.select import contact_rules as rules
 from wattwright.gear.select.need import Need
@@ -46,6 +47,36 @@ def test_a_motor_contactor_closes_on_ten_times_its_rating():
     assert rules.start(MOTOR.contact, motor).margin == pytest.approx(0.0)
     assert rules.start(MOTOR.contact, replace(motor, starting_a=181.0)).is_broken
     assert rules.start(SWITCH.contact, motor).is_broken
+
+
+def test_a_device_that_says_itself_what_it_closes_on_is_held_to_that():
+    """Two poles for compressors: locked-rotor current six times the full load, 150 A of 25 A, whatever its category promises."""
+    own = generic_range().get("two-pole-25-240").contact
+    assert rules.start(own, replace(NEED, duty="compressor", starting_a=150.0)).margin == pytest.approx(0.0)
+    assert rules.start(own, replace(NEED, duty="motor", starting_a=144.0)).state == "held"
+    boast = own.model_copy(update={"ratings": {"AC-3": 25.0}})
+    assert rules.start(boast, replace(NEED, duty="motor", starting_a=151.0)).is_broken
+
+
+@pytest.mark.parametrize("name", [one.id for one in generic_range().of(Contactor)])
+def test_no_contactor_of_the_range_promises_in_ac3_what_it_does_not_close_on(name):
+    """IEC 60947-4-1 table 7: AC-3 closes on ten times its rating; IEC 61095 (from memory): AC-7b on eight times."""
+    contact = generic_range().get(name).contact
+    for category, times in (("AC-3", 10.0), ("AC-7b", 8.0)):
+        if category in contact.ratings and contact.make_a is not None:
+            assert times * contact.ratings[category] <= contact.make_a
+
+
+def test_of_a_lamp_and_a_compressor_nobody_said_which_it_is():
+    """A lamp is held to the lower of AC-5a and AC-5b; AC-5b counts cold filaments in, AC-5a closes on three times its rating."""
+    lamp = replace(NEED, duty="lamp", running_a=4.0, starting_a=60.0)
+    assert rules.category_of(CONTACTOR.contact, "lamp") == "AC-5b"
+    assert rules.start(CONTACTOR.contact, lamp).state == "held"
+    assert rules.running(CONTACTOR, replace(lamp, running_a=4.1)).is_broken
+    assert rules.start(MOTOR.contact, replace(lamp, starting_a=48.1)).is_broken
+    assert rules.category_of(MOTOR.contact, "compressor") == "AC-8b"
+    assert rules.reset(MOTOR.contact).state == "held"
+    assert rules.reset(generic_range().get("in-line-16-motor").contact).state == "open"
 
 
 def test_an_inrush_that_nobody_knows_is_asked():

@@ -9,7 +9,7 @@ from wattwright.catalogue.equipment.items import Contactor, Controller
 from wattwright.catalogue.equipment.range import Range, generic_range
 from wattwright.gear.select.contact_rules import carries_a, category_of, contact_rulings
 from wattwright.gear.select.need import Need
-from wattwright.gear.select.switch import choose
+from wattwright.gear.select.switch import _order, choose
 
 HEATER = Need("water heater", "heater", "single-phase", 3000 / 230, 3000 / 230, 1.0, 230.0, 230.0, continuous=True)
 SPLIT = Need("water heater", "heater", "split-phase", 18.75, 18.75, 1.0, 240.0, 120.0, "nec", continuous=True)
@@ -142,6 +142,8 @@ def test_no_device_is_selected_above_any_of_its_ratings(need):
         assert category is not None
         assert need.running_a <= main.contact.ratings[category] * (1 + 1e-9)
         assert need.between_v <= main.contact.most_v
+        if need.duty in ("motor", "compressor") and main.contact.make_a is not None:
+            assert need.starting_a <= max(need.running_a, main.contact.make_a * (1 + 1e-9))
         assert main.contact.poles >= need.live_poles
         assert main.coldest_c <= need.ambient_c <= main.hottest_c
         assert not any(one.is_broken for one in contact_rulings(main, need))
@@ -162,3 +164,41 @@ def test_a_tighter_rule_never_admits_more(need, more, warmer):
         if one is not None:
             main = (one.contactor or one.controller).id
             assert main in mains or main in cold or one.judged.id in passed
+
+
+def test_a_controllers_transformer_lies_around_what_it_is_to_watch():
+    """Told from elsewhere it measures its load, within its range; a relay that sheds by itself lies on the supply: asked."""
+    told = choose(replace(PUMP, running_a=55.0, starting_a=55.0), generic_range())
+    assert (told.selected.controller.id, told.selected.watches) == ("ct-meter-100", "the load")
+    alone = choose(replace(PUMP, classes=("priority-relay",)), generic_range()).selected
+    assert alone.watches == "the supply"
+    assert any("main protection at most" in ask for ask in alone.judged.asked)
+    assert choose(replace(PUMP, classes=("current-relay",)), generic_range()).selected.watches == "the supply"
+    assert choose(HEATER, generic_range()).selected.watches == ""
+
+
+def test_a_motor_without_a_contactor_must_bring_its_own_protector():
+    """An overload relay opens a coil: without one it stops nothing."""
+    made = choose(replace(HEATER, duty="motor", running_a=4.0, starting_a=24.0, power_factor=0.8), generic_range())
+    assert made.selected.way == "in line"
+    assert any("thermal protector" in ask for ask in made.selected.judged.asked)
+    by_coil = next(one for one in made.also if one.way == "contactor")
+    assert not any("thermal protector" in ask for ask in by_coil.judged.asked)
+
+
+@settings(max_examples=30, deadline=None)
+@given(NEEDS, st.lists(st.none() | st.integers(1, 9), min_size=12, max_size=12))
+def test_the_controller_of_each_contactor_is_the_one_that_trying_all_pairs_finds(need, prices):
+    """A plain twin tries each controller alone with each contactor: whatever the prices, it finds the same pairs."""
+    names = ("ct-meter-50", "ct-meter-100", "bus-controller-8", "weekly-timer", "yearly-timer", "motor-18-230", "motor-25-230",
+             "modular-40-2-230", "modular-40-4-230", "two-pole-40-120", "rc-250-40", "rc-127-40")  # fmt: skip
+    items = [generic_range().get(one).model_copy(update={"price": price}) for one, price in zip(names, prices, strict=True)]
+    controllers = [one for one in items if isinstance(one, Controller)]
+    rest = [one for one in items if not isinstance(one, Controller)]
+    made = choose(need, Range(tuple(items), {}, {}))
+    found = {one.contactor.id: one for one in (made.selected, *made.also) if one is not None and one.contactor is not None}
+    alone = [choose(need, Range((one, *rest), {}, {})) for one in controllers]
+    twins = [one for each in alone for one in (each.selected, *each.also) if one is not None and one.contactor is not None]
+    assert set(found) == {one.contactor.id for one in twins}
+    for name, scheme in found.items():
+        assert _order(scheme, need) == min(_order(one, need) for one in twins if one.contactor.id == name)

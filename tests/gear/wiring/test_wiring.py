@@ -146,3 +146,29 @@ def test_a_wiring_that_is_not_whole_says_so():
 def test_colours_of_conductors(potential, rules, system, colour):
     """IEC 60445; NEC 200.6 and 250.119."""
     assert colour_of(potential, rules, system) == colour
+
+
+def notes_of(way, system, duty):
+    """The notes of a case, as one text."""
+    return " ".join(wired(way, system, duty, "", "iec").notes)
+
+
+def test_a_second_feed_is_told_on_the_sheet():
+    """With the load's breaker off, the coil and the controller are still live from the control circuit's own."""
+    for way in ("contactor", "control input"):
+        assert "Two feeds: -F12 and -F13" in notes_of(way, "single-phase", "heater")
+    assert "Two feeds" not in notes_of("in line", "single-phase", "heater")
+
+
+def test_a_motor_whose_sheet_has_no_overload_relay_says_so():
+    """Only a coil can be opened by a relay; in line or by its own controller the motor must be guarded otherwise."""
+    for way in ("in line", "control input"):
+        assert "No overload relay" in notes_of(way, "single-phase", "motor")
+    assert "No overload relay" not in notes_of("contactor", "single-phase", "motor")
+    assert "No overload relay" not in notes_of("in line", "single-phase", "heater")
+
+
+def test_three_poles_of_a_relay_carry_the_current_of_one_or_two_lines():
+    """A relay that sees a missing line trips with a pole unused."""
+    assert "-F14 has three poles" in notes_of("contactor", "single-phase", "motor")
+    assert "has three poles" not in notes_of("contactor", "three-phase", "motor")

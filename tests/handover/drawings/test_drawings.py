@@ -161,6 +161,25 @@ def test_a_single_line_diagram_lies_on_as_many_sheets_as_it_takes(size, rules):
         )
 
 
+@pytest.mark.parametrize("size", list(SIZES_MM))
+@pytest.mark.parametrize(
+    "sources", [(), ("2 PV arrays, an inverter each",), ("PV array with its inverter", "inverter with battery")]
+)
+@pytest.mark.parametrize("instead", ["", "generator"])
+def test_every_source_ends_on_the_rail_and_a_generator_on_the_changeover(size, sources, instead):
+    """However few the loads; and a generator is never on the rail together with the grid (IEC 60364-5-55, 551.6, from memory)."""
+    meter = "three-phase meter with three split-core transformers 100 A, dry contact and a name as long as names may be here"
+    incoming = Incoming("three-phase", "230 V", "63 A", meter[:100], sources, "TT, 38 ohm", instead)
+    (sheet,) = single_line_sheets(SingleLine(incoming, feeders(1)), "iec", [TITLE], size)
+    assert overlaps(sheet.texts) == ()
+    rail = next(one for one in sheet.strokes if one.width_mm == 0.8)
+    (left, level), (right, _) = rail.points
+    joined = [x for x, y in (dot.centre for dot in sheet.circles if dot.filled) if y == level]
+    assert all(left <= x <= right for x in joined)
+    assert len(joined) == 2 + len(sources)  # the supply and one feeder, and each source
+    assert any("changeover" in text.text for text in sheet.texts) == bool(instead)
+
+
 def test_a_site_of_which_little_is_known_is_drawn_too():
     """Without loads, meter, protection and earthing, what is missing is to be asked."""
     (sheet,) = single_line_sheets(SingleLine(Incoming("single-phase", "230 V", "", "", ()), ()), "iec", [TITLE])

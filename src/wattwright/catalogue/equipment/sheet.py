@@ -14,7 +14,7 @@ from pydantic import BeforeValidator, TypeAdapter, ValidationError
 
 from wattwright.catalogue.equipment.contacts import Coil, Contact
 from wattwright.catalogue.equipment.items import Equipment, Item
-from wattwright.catalogue.equipment.range import EMPTY, Range
+from wattwright.catalogue.equipment.range import Range
 from wattwright.core.errors import Fault, FileError, InputError, Place, quoted
 from wattwright.core.files import read_bytes
 
@@ -22,7 +22,8 @@ MOST_BYTES, MOST_ROWS = 20_000_000, 20_000
 """A price list that is larger is none."""
 
 _ADAPTER: TypeAdapter[Any] = TypeAdapter(Equipment)
-_PRICE = re.compile(r"^\d{1,7}([.,]\d{1,4})?$")
+_PRICE = re.compile(r"^(\d{1,7}([.,](\d{1,2}|\d{4}))?|0[.,]\d{3})$")
+"""A point before three digits may part thousands: 1.234 is refused rather than read as either."""
 _WHOLE = re.compile(r"^\d{1,9}(\.0)?$")
 _COLUMNS = (
     'the columns "id" or "like", "article", "price", "currency" and "stock", and any entry of the equipment, such as '
@@ -45,7 +46,8 @@ def read_sheet(path: Path, known: Range) -> Range:
     an entry of ``known`` that it is ``like`` and gives only what differs. Raises FileError, or InputError with every fault, row
     and column.
     """
-    range_, faults, seen = EMPTY, list[Fault](), dict[str, int]()
+    items, written, currencies = list[Item](), dict[str, Mapping[str, Any]](), dict[str, str]()
+    faults, seen = list[Fault](), dict[str, int]()
     for row in _rows(path):
         try:
             data = _data(row, path, known)
@@ -65,10 +67,11 @@ def read_sheet(path: Path, known: Range) -> Range:
             faults += [_of_detail(path, row, detail) for detail in wrong.errors(include_url=False)]
         else:
             seen[item.id] = row.number
-            range_ = range_.with_more(Range((item,), {item.id: data}, {item.id: currency}))
+            items.append(item)
+            written[item.id], currencies[item.id] = data, currency
     if faults:
         raise InputError(faults)
-    return range_
+    return Range(tuple(items), written, currencies)
 
 
 def _data(row: _Row, path: Path, known: Range) -> dict[str, Any]:
@@ -105,7 +108,12 @@ def _value(row: _Row, path: Path, column: str, text: str, before: Any) -> Any:
             raise InputError(
                 [
                     _fault(
-                        path, row, column, quoted(text), "a price such as 12.50 or 12,50", "Leave the currency and thousands out."
+                        path,
+                        row,
+                        column,
+                        quoted(text),
+                        "a price such as 12.50 or 12,50",
+                        "Leave currency and thousands out; write 1.234 as 1234 or 1.2340.",
                     )
                 ]
             )

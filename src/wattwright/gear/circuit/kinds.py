@@ -15,8 +15,9 @@ RESIDUAL = define(
     Severity.LOOK,
     says="An RCD of {residual:plain} mA is called for: {why:text}.",
     why="A breaker does not see a current to earth that is small enough to pass through a person.",
-    do="Fit it, choose its type by the appliance's electronics (type A, or as the maker says), and press its test button.",
-    source="IEC 60364-4-41, from memory",
+    do="Fit it and press its test button. Take type A for plain loads, F before electronics or a drive on one line, B before a "
+    "drive, a charger or an inverter that may leak direct current, or as its maker says: others do not trip then.",
+    source="IEC 60364-4-41; types of IEC 60755 and IEC 62423; from memory",
 )
 FAULT_LOOP = define(
     "gear.circuit-fault-loop",

@@ -16,6 +16,8 @@ def questions(circuit: Circuit, steps: tuple[Step, ...]) -> tuple[Question, ...]
     if one.duty == "motor" and one.current_a is None:
         taken = f"{figure(circuit.current.plate_a, 'A')}, worked out"
         of_appliance.append(Question("plate_current", "the current on the motor's plate, for its overload relay", taken))
+    if one.duty == "compressor":
+        of_appliance.append(Question("protector", "whether the compressor has an overload protector of its own", "that it has"))
     return (*of_appliance, *_of_route(circuit), *_of_supply(circuit, steps))
 
 

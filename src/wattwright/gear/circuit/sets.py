@@ -93,9 +93,8 @@ def motor_most_a(spec: CircuitSpec, running_a: float) -> float:
 
 
 def _poles(spec: CircuitSpec) -> int:
-    if spec.appliance.system == "three-phase":
-        return 3
-    return 1 if spec.rules == "nec" and spec.appliance.system == "single-phase" else 2
+    """Return the poles of the protection, one for each line; a full neutral needs none (IEC 60364-4-43, 431.2)."""
+    return {"single-phase": 1, "split-phase": 2, "three-phase": 3}[spec.appliance.system]
 
 
 def _breaking(spec: CircuitSpec, held: dict[str, Any]) -> float | None:

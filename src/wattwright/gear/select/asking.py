@@ -6,9 +6,6 @@ from wattwright.gear.circuit.appliance import Appliance, RuleSet
 from wattwright.gear.circuit.current import design_current
 from wattwright.gear.select.need import Need, Surroundings
 
-_NEUTRAL_V = {"single-phase": 1.0, "split-phase": 0.5, "three-phase": 3.0**-0.5}
-"""Voltage to neutral over that between the conductors that feed a load."""
-
 
 def need_of(appliance: Appliance, rule_set: RuleSet, around: Surroundings) -> Need:
     """Return what an appliance asks of its switch; raises InputError where a motor lies outside the table of its rule set.
@@ -17,9 +14,8 @@ def need_of(appliance: Appliance, rule_set: RuleSet, around: Surroundings) -> Ne
     """
     current = design_current(appliance, rule_set)
     running_a = max(current.running_a, current.plate_a)
-    to_neutral_v = appliance.voltage_v * _NEUTRAL_V[appliance.system]
     known = {one.name: getattr(around, one.name) for one in fields(around)}
     return Need(
         appliance.name, appliance.duty, appliance.system, running_a, max(running_a, current.starting_a or running_a),
-        current.power_factor, appliance.voltage_v, round(to_neutral_v), rule_set, current.continuous, **known,
+        current.power_factor, appliance.voltage_v, round(appliance.to_earth_v), rule_set, current.continuous, **known,
     )  # fmt: skip

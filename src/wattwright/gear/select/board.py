@@ -1,10 +1,15 @@
 """What of a range goes with a designed circuit: breaker, residual-current device, cable."""
 
+from typing import Literal
+
 from wattwright.catalogue.equipment.items import Breaker, Cable, Rcd
 from wattwright.catalogue.equipment.range import Range
+from wattwright.gear.circuit.appliance import Appliance
 from wattwright.gear.circuit.results import CircuitDesign
 
 _POLES = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
+_SEES = {"A": "AFB", "F": "FB", "B": "B"}
+"""Types of residual-current devices that see all that a type sees: IEC 60755, from memory."""
 
 
 def breaker_for(made: CircuitDesign, range_: Range) -> Breaker | None:
@@ -20,19 +25,30 @@ def breaker_for(made: CircuitDesign, range_: Range) -> Breaker | None:
     return min(fitting, key=lambda one: (one.breaks_a, one.modules), default=None)
 
 
+def residual_type(appliance: Appliance) -> Literal["A", "F", "B"]:
+    """Return the least type of a residual-current device for what an appliance may leak.
+
+    Electronics may leak mixed frequencies from one line (type F), and from three smooth direct current (type B), which blinds the
+    others; a drive before a motor does so too, and is asked for. Source: IEC 60755 and IEC 62423, from memory.
+    """
+    if appliance.duty != "electronics":
+        return "A"
+    return "B" if appliance.system == "three-phase" else "F"
+
+
 def residual_for(made: CircuitDesign, range_: Range) -> Rcd | None:
     """Return the residual-current device of a circuit, None where none is called for or the range has none.
 
-    It carries what the breaker behind it lets through, and sees what the load may leak: type A, type F or B behind drives.
+    It carries what the breaker behind it lets through, and sees what the load may leak.
     """
-    wanted = made.chosen.residual_a
+    wanted, seen = made.chosen.residual_a, _SEES[residual_type(made.spec.appliance)]
     if wanted is None:
         return None
     poles = 2 if made.spec.appliance.system == "single-phase" else 4
     fitting = [
         one
         for one in range_.of(Rcd)
-        if one.rated_a >= made.chosen.protection.rated_a and one.residual_a <= wanted and one.type != "AC" and one.poles == poles
+        if one.rated_a >= made.chosen.protection.rated_a and one.residual_a <= wanted and one.type in seen and one.poles == poles
     ]
     return min(fitting, key=lambda one: ("AFB".index(one.type), -one.residual_a, one.rated_a), default=None)
 

@@ -37,9 +37,14 @@ MAKE: dict[Category, float] = {
 
 
 def category_of(contact: Contact, duty: Duty) -> Category | None:
-    """Return the category by which a contact is rated for a kind of load; of several the one with the highest current."""
+    """Return the category by which a contact is rated for a kind of load.
+
+    Of several the one with the highest current; of a lamp and a compressor the lowest, since nobody said which of theirs it is:
+    of what kind the lamp is, and whether the compressor's protector resets by itself.
+    """
     rated = [one for one in CATEGORIES[duty] if one in contact.ratings]
-    return max(rated, key=lambda one: contact.ratings[one], default=None)
+    pick = min if duty in ("lamp", "compressor") else max
+    return pick(rated, key=lambda one: contact.ratings[one], default=None)
 
 
 def share_in(switch: Switch, ambient_c: float) -> float:
@@ -75,6 +80,8 @@ def _all(switch: Switch, need: Need) -> Iterator[Ruling]:
         yield beside(switch, need)
     if need.starting_a > need.running_a:
         yield start(switch.contact, need)
+    if need.duty == "compressor":
+        yield reset(switch.contact)
     if need.duty in ("electronics", "lamp"):
         yield peak(switch.contact, need)
     yield guarded(switch, need)
@@ -143,9 +150,21 @@ def start(contact: Contact, need: Need) -> Ruling:
     category = category_of(contact, need.duty)
     if category is None:
         return yes_or_no("start", "IEC 60947-4-1 table 7", f"no {need.duty} rating", holds=False)
-    closes = MAKE[category] * contact.ratings[category]
+    if category == "AC-5b":
+        return yes_or_no("start", "IEC 60947-4-1 table 1", "AC-5b holds for cold filaments, their start counted in", holds=True)
+    # A category promises what it closes on; a device may say itself that it closes on less.
+    closes = min(MAKE[category] * contact.ratings[category], contact.make_a or float("inf"))
     says = f"{need.starting_a:.3g} A at the start, closes on {closes:.3g} A ({category})"
-    return at_most("start", "IEC 60947-4-1 table 7", says, need.starting_a, closes)
+    return at_most("start", "IEC 60947-4-1 table 7, data sheet of the device", says, need.starting_a, closes)
+
+
+def reset(contact: Contact) -> Ruling:
+    """Return whether it may switch a compressor whose protector resets by itself, as those of small ones do."""
+    clause = "IEC 60947-4-1 table 1"
+    if "AC-8b" in contact.ratings:
+        return yes_or_no("reset of its protector", clause, "rated in AC-8b: its protector may reset by itself", holds=True)
+    ask = "does the compressor's own protector reset by itself? This device is rated for one that is reset by hand (AC-8a)"
+    return still_open("reset of its protector", clause, ask)
 
 
 def peak(contact: Contact, need: Need) -> Ruling:

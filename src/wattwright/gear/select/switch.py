@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from wattwright.catalogue.equipment.contacts import Coil
 from wattwright.catalogue.equipment.items import Contactor, Controller, Item, Suppressor
 from wattwright.catalogue.equipment.range import Range
-from wattwright.gear.select.coil_rules import coil_rulings, suppressor_for
+from wattwright.gear.select.coil_rules import SAME, coil_rulings, suppressor_for
 from wattwright.gear.select.contact_rules import carries_a, contact_rulings
 from wattwright.gear.select.need import Need
-from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, still_open, yes_or_no
+from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, at_most, still_open, yes_or_no
 
 _BY_ITSELF = ("in-line switch", "CT meter", "time switch")
 """Controllers that switch any load by times or by orders, the first that comes to hand first.
@@ -19,15 +20,24 @@ Others watch what the load may not have.
 """
 
 
+Watched = Literal["", "the load", "the supply"]
+_TOLD = "radio-switch"
+"""The class of gear that is told from elsewhere: what it measures is then the load it switches."""
+
+
 @dataclass(frozen=True, slots=True)
 class Scheme:
-    """One way of switching a load: a controller, and a contactor with its damping part where the controller cannot carry it."""
+    """One way of switching a load: a controller, and a contactor with its damping part where the controller cannot carry it.
+
+    ``watches`` says around which conductor the controller's own transformer lies; empty where it has none.
+    """
 
     controller: Controller
     contactor: Contactor | None
     suppressor: Suppressor | None
     judged: Judged
     on_input: bool = False
+    watches: Watched = ""
 
     @property
     def way(self) -> Literal["in line", "contactor", "control input"]:
@@ -65,7 +75,7 @@ def choose(need: Need, range_: Range) -> Choice:
     for controller in controllers:
         whole = Judged(controller.id, controller.name, (*_controller_rulings(controller, need), *_in_line(controller, need)))
         if whole.passes:
-            passing.append(Scheme(controller, None, None, whole))
+            passing.append(Scheme(controller, None, None, whole, watches=watched(controller, need)))
         elif controller.carries_load:
             refused.append(whole)
     contactors = list[tuple[Contactor, Judged]]()
@@ -76,12 +86,10 @@ def choose(need: Need, range_: Range) -> Choice:
         else:
             refused.append(judged)
     parts = range_.of(Suppressor)
-    for controller in controllers:
-        with_coil, drives_none = _with_coil(controller, contactors, need, parts)
-        passing += with_coil
-        known = {one.id for one in refused} | {one.controller.id for one in passing}
-        if drives_none is not None and drives_none.id not in known:
-            refused.append(drives_none)
+    paired, drive_none = _paired(controllers, contactors, need, parts)
+    known = {one.id for one in refused} | {one.controller.id for one in passing}
+    passing += paired
+    refused += [one for one in drive_none if one.id not in known]
     ordered = sorted(passing, key=lambda one: _order(one, need))
     kept = _one_each(ordered)
     return Choice(need, kept[0] if kept else None, tuple(kept[1:]), tuple(refused))
@@ -90,7 +98,7 @@ def choose(need: Need, range_: Range) -> Choice:
 def _on_inputs(need: Need, controllers: Sequence[Controller]) -> Choice:
     """Return what switches the input of a load's own controller: a dry contact, its load left on the mains."""
     judged = [(one, Judged(one.id, one.name, (*_controller_rulings(one, need), *_input(one)))) for one in controllers]
-    passing = [Scheme(one, None, None, told, on_input=True) for one, told in judged if told.passes]
+    passing = [Scheme(one, None, None, told, on_input=True, watches=watched(one, need)) for one, told in judged if told.passes]
     ordered = sorted(passing, key=lambda one: _order(one, need))
     return Choice(need, ordered[0] if ordered else None, tuple(ordered[1:]), tuple(told for _, told in judged if not told.passes))
 
@@ -122,8 +130,30 @@ def _controller_rulings(controller: Controller, need: Need) -> Iterator[Ruling]:
     if need.senses is not None:
         senses = f"takes probes for {', '.join(controller.probes) or 'nothing'}, asked for {need.senses}"
         yield yes_or_no("probe", "data sheet of the device", senses, holds=need.senses in controller.probes)
+    yield from _transformer(controller, need)
     if controller.link == "radio":
         yield still_open("radio reach", PRACTICE, "try the radio from the place of the device before it is mounted")
+
+
+def watched(controller: Controller, need: Need) -> Watched:
+    """Return what a controller's own transformer lies around: a relay that sheds by itself watches the supply."""
+    if controller.measures_to_a is None:
+        return ""
+    told = controller.kind == "CT meter" and (not need.classes or _TOLD in need.classes)
+    return "the load" if told else "the supply"
+
+
+def _transformer(controller: Controller, need: Need) -> Iterator[Ruling]:
+    """Yield the rule on a controller's own transformer: beyond its range it reads too little, and sheds too late."""
+    if controller.measures_to_a is None:
+        return
+    most_a = controller.measures_to_a
+    if watched(controller, need) == "the load":
+        says = f"{need.running_a:.2f} A of the load, measures to {most_a:g} A"
+        yield at_most("its transformer", PRACTICE, says, need.running_a, most_a)
+        return
+    ask = f"is the main protection at most {most_a:g} A? Its transformer lies around the supply and reads no further"
+    yield still_open("its transformer", PRACTICE, ask)
 
 
 def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
@@ -132,23 +162,56 @@ def _in_line(controller: Controller, need: Need) -> Iterator[Ruling]:
     yield yes_or_no("terminals", "data sheet of the device", says, holds=controller.carries_load)
     if controller.carries_load:
         yield from contact_rulings(controller, need)
+    if controller.carries_load and need.duty == "motor":
+        ask = (
+            "does the motor have a thermal protector of its own? If not, a motor-protective switch set to the plate's current "
+            "goes before the device, or a contactor with an overload relay takes its place"
+        )
+        yield still_open("overload of the motor", "IEC 60947-4-1; NEC 430.32; from memory", ask)
 
 
-def _with_coil(
-    controller: Controller, contactors: Sequence[tuple[Contactor, Judged]], need: Need, parts: tuple[Suppressor, ...]
-) -> tuple[list[Scheme], Judged | None]:
-    """Return the schemes of a controller with each contactor that carries the load, or why its contact drives none of them."""
-    schemes, broken = list[Scheme](), None
-    own = tuple(_controller_rulings(controller, need))
+def _paired(
+    controllers: Sequence[Controller], contactors: Sequence[tuple[Contactor, Judged]], need: Need, parts: tuple[Suppressor, ...]
+) -> tuple[list[Scheme], list[Judged]]:
+    """Return each contactor that carries the load with the controller that goes before all others which drive its coil.
+
+    And the controllers that drive none. A price list has thousands of both, but few coils: each is held to each coil once.
+    """
+    own = {one.id: tuple(_controller_rulings(one, need)) for one in controllers}
+    groups = dict[Coil, list[tuple[Contactor, Judged]]]()
     for contactor, judged in contactors:
-        part = suppressor_for(contactor.coil, need, parts)
-        rulings = (*judged.rulings, *own, *coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
-        whole = Judged(f"{controller.id}+{contactor.id}", f"{contactor.name}, switched by {controller.name}", rulings)
-        if whole.passes:
-            schemes.append(Scheme(controller, contactor, part, whole))
-        elif abs(contactor.coil.rated_v - need.coil_v) <= 0.05 * need.coil_v:
-            broken = broken or Judged(controller.id, controller.name, whole.rulings)
-    return schemes, None if schemes else broken
+        groups.setdefault(contactor.coil, []).append((contactor, judged))
+    schemes, driving = list[Scheme](), set[str]()
+    for coil, group in groups.items():
+        fit = [
+            one for one in controllers
+            if not any(told.is_broken for told in (*own[one.id], *coil_rulings(one.contact, coil, need)))
+        ]  # fmt: skip
+        if not fit:
+            continue
+        driving |= {one.id for one in fit}
+        part = suppressor_for(coil, need, parts)
+        handiest, cheapest = min(fit, key=_handiness), min(fit, key=lambda one: (_price(one), *_handiness(one)))
+        for contactor, judged in group:
+            priced = contactor.price is not None and (part is None or part.price is not None)
+            controller = cheapest if priced else handiest
+            whole = _pair(controller, contactor, (*judged.rulings, *own[controller.id]), need, part)
+            schemes.append(Scheme(controller, contactor, part, whole, watches=watched(controller, need)))
+    near = next((one for one in contactors if abs(one[0].coil.rated_v - need.coil_v) <= SAME * need.coil_v), None)
+    if near is None:
+        return schemes, []
+    idle = [one for one in controllers if one.id not in driving]
+    told = [_pair(one, near[0], (*near[1].rulings, *own[one.id]), need, None) for one in idle]
+    return schemes, [Judged(one.id, one.name, why.rulings) for one, why in zip(idle, told, strict=True)]
+
+
+def _pair(
+    controller: Controller, contactor: Contactor, rulings: tuple[Ruling, ...], need: Need, part: Suppressor | None
+) -> Judged:
+    """Return a controller and a contactor with every rule run on them."""
+    driven = (*coil_rulings(controller.contact, contactor.coil, need), *_damped(contactor, part))
+    name = f"{contactor.name}, switched by {controller.name}"
+    return Judged(f"{controller.id}+{contactor.id}", name, (*rulings, *driven))
 
 
 def _damped(contactor: Contactor, part: Suppressor | None) -> Iterator[Ruling]:
@@ -171,12 +234,21 @@ def _order(scheme: Scheme, need: Need) -> tuple[float, ...]:
     )
     spare = carries_a(main, need)
     extra = float(main.contact.poles - need.live_poles)
-    handy = _BY_ITSELF.index(scheme.controller.kind) if scheme.controller.kind in _BY_ITSELF else len(_BY_ITSELF)
     return (
         0.0 if scheme.contactor is None else 1.0, float(price), special, spare, extra,
         sum(one.modules for one in scheme.parts[1:]),
-        float(handy), float(len(scheme.controller.probes)), float(scheme.controller.outputs), _size(scheme.controller),
+        *_handiness(scheme.controller),
     )  # fmt: skip
+
+
+def _handiness(controller: Controller) -> tuple[float, ...]:
+    """Return what controllers are ordered by where prices do not tell: the first to hand, with the least that is not needed."""
+    handy = _BY_ITSELF.index(controller.kind) if controller.kind in _BY_ITSELF else len(_BY_ITSELF)
+    return (float(handy), float(len(controller.probes)), float(controller.outputs), _size(controller))
+
+
+def _price(item: Item) -> float:
+    return float("inf") if item.price is None else float(item.price)
 
 
 def _size(controller: Controller) -> float:

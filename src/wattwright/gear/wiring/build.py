@@ -18,6 +18,8 @@ _LOAD: dict[Duty, tuple[str, Symbol]] = {
 }  # fmt: skip
 _CONTROL_SIZE: dict[RuleSet, str] = {"iec": "1 mm²", "nec": "16 AWG"}
 """Wires of control circuits in a board. Source: common practice, no source."""
+_RELAY_POLES = 3
+"""Thermal overload relays have three, and those that see a missing line need current in each: IEC 60947-4-1, from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,8 @@ def wiring_of(wanted: Wanted) -> Wiring:
         "control input": (made.on_input, "told by its control input"),
     }[wanted.scheme.way]
     build()
-    return Wiring(wanted.load, f"{wanted.load}: {way}", tuple(made.parts), tuple(made.wires), tuple(made.cables), wanted.notes)
+    notes = (*made.notes, *wanted.notes)
+    return Wiring(wanted.load, f"{wanted.load}: {way}", tuple(made.parts), tuple(made.wires), tuple(made.cables), notes)
 
 
 @dataclass(slots=True)
@@ -63,6 +66,7 @@ class _Made:
     parts: list[Part] = field(default_factory=list)
     wires: list[Wire] = field(default_factory=list)
     cables: list[CableRun] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
 
     @property
     def lines(self) -> tuple[Potential, ...]:
@@ -141,9 +145,23 @@ class _Made:
         begins = at[self.lines[0]][0]
         self.cables.append(CableRun(cable, one.cable_says, one.length, begins, device, len(marks) + 1))
 
+    def two_feeds(self) -> None:
+        """Note that the control circuit stays live when the load's own breaker is off."""
+        load, control = self.name("F", 2), self.name("F", 3)
+        self.notes.append(f"Two feeds: {load} and {control}. Switch off and lock both before proving dead.")
+
+    def unguarded(self) -> None:
+        """Note that no overload relay guards a motor here, since there is no coil for it to open."""
+        if self.wanted.duty == "motor":
+            self.notes.append(
+                f"No overload relay: the motor has a thermal protector of its own, or {self.name('F', 2)} is a motor-protective "
+                "switch set to its plate."
+            )
+
     def in_line(self) -> None:
         """Build a load whose controller carries it."""
         self.rails()
+        self.unguarded()
         at, neutral = self.protected()
         one = self.wanted
         marks: list[str] = []
@@ -164,6 +182,8 @@ class _Made:
         """Build a load that stays on the mains, its own controller told by a dry contact."""
         one, size = self.wanted, _CONTROL_SIZE[self.wanted.rule_set]
         self.rails()
+        self.two_feeds()
+        self.unguarded()
         self.load(*self.protected())
         breaker = self.part("F", 3, "breaker", ("1", "2"), "control circuit 6 A")
         self.wire(("-X0", "L1"), (breaker, "1"), "L1", size=size)
@@ -191,10 +211,15 @@ class _Made:
         overload = ""
         if one.overload:
             overload = self.part("F", 4, "overload", marks, one.overload)
+            if len(self.lines) < _RELAY_POLES:
+                self.notes.append(
+                    f"{overload} has three poles: lead the current through all of them, or it may trip as if a line failed."
+                )
             for pole, line in enumerate(self.lines):
                 self.wire(at[line], (overload, str(2 * pole + 1)), line)
                 at[line] = (overload, str(2 * pole + 2))
         self.load(at, neutral)
+        self.two_feeds()
         self.control(main, overload)
 
     def control(self, main: str, overload: str) -> None:
@@ -225,9 +250,9 @@ class _Made:
             self.wire((main, "A1"), (damping, "1"), "control", size=size)
             self.wire((main, "A2"), (damping, "2"), "N", size=size)
         if measures:
-            transformer = self.part(
-                "B", 0, "transformer", ("S1", "S2"), f"transformer {controller.measures_to_a:g} A on the supply"
-            )
+            around = "the supply" if one.scheme.watches == "the supply" else "a line of the load"
+            says = f"transformer {controller.measures_to_a:g} A around {around}"
+            transformer = self.part("B", 0, "transformer", ("S1", "S2"), says)
             self.wire((transformer, "S1"), (device, "k"), "signal", size="own lead")
             self.wire((transformer, "S2"), (device, "l"), "signal", size="own lead")
 

@@ -8,7 +8,8 @@ from typing import Literal
 class Incoming:
     """The supply.
 
-    Its system, voltage and main protection as written, the meter chosen for it, what else feeds the site, its earthing.
+    Its system, voltage and main protection as written, the meter chosen for it, what else feeds the site beside it, its earthing,
+    and ``instead``: what feeds the site in its place, over a changeover switch and never with it (empty for nothing).
     """
 
     system: Literal["single-phase", "split-phase", "three-phase"]
@@ -17,6 +18,7 @@ class Incoming:
     meter: str
     sources: tuple[str, ...]
     earthing: str = ""
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)

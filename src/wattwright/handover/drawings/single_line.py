@@ -5,12 +5,14 @@ from typing import Final
 
 from wattwright.gear.circuit.appliance import RuleSet
 from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
-from wattwright.handover.drawings.sheet import MIDDLE_PT, SMALL_PT, Sheet, Size, Title
+from wattwright.handover.drawings.sheet import MIDDLE_PT, SMALL_PT, Point, Sheet, Size, Title
 from wattwright.handover.drawings.symbols import HEIGHT_MM, breaker_pole, main_contact, make_contact, residual_pole
 
 _STEP_MM: Final = 31.0
 _LEFT_MM: Final = 38.0
 _RAIL_MM: Final = 132.0
+_SOURCES_MM: Final = 104.0
+_SOURCE_STEP_MM: Final = 36.0
 _STROKES: Final = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
 
 
@@ -35,8 +37,9 @@ def _on_sheet(size: Size) -> int:
 
 def _sheet(incoming: Incoming, feeders: Sequence[Feeder], rules: RuleSet, title: Title, size: Size, title_pages: int) -> Sheet:
     sheet = Sheet(size, title)
-    right = _LEFT_MM + _STEP_MM * (len(feeders) - 1) + 8.0 if feeders else _LEFT_MM + 60.0
-    sheet.line((_LEFT_MM - 8.0, _RAIL_MM), (max(right, _LEFT_MM + 60.0), _RAIL_MM), width_mm=0.8)
+    ends = [_LEFT_MM + _STEP_MM * (len(feeders) - 1) + 8.0, _LEFT_MM + 60.0]
+    ends += [_source_mm(len(incoming.sources) - 1) + 8.0] if incoming.sources else []
+    sheet.line((_LEFT_MM - 8.0, _RAIL_MM), (max(ends), _RAIL_MM), width_mm=0.8)
     _incoming(sheet, incoming, rules)
     for index, one in enumerate(feeders):
         _feeder(sheet, one, _LEFT_MM + _STEP_MM * index, rules, title_pages)
@@ -59,21 +62,46 @@ def _incoming(sheet: Sheet, one: Incoming, rules: RuleSet) -> None:
     if one.meter:
         sheet.circle((x, bottom - 5.0), 3.0)
         sheet.line((x, bottom), (x, bottom - 12.0), width_mm=0.35)
-        sheet.text((x + 8.0, bottom - 5.0), f"-B0, -P0: {one.meter}")
+        sheet.text((x + 8.0, bottom - 4.0), f"-B0, -P0: {one.meter}", within_mm=_SOURCES_MM - 14.0)
         bottom -= 12.0
-    sheet.line((x, bottom), (x, _RAIL_MM))
-    sheet.dot((x, _RAIL_MM))
     _earth(sheet, one, sheet.inside[2] - 30.0, top - 6.0)
     for index, source in enumerate(one.sources):
-        at = x + 120.0 + 45.0 * index
-        sheet.box(at - 6.0, top - 15.0, at + 6.0, top - 6.0)
-        sheet.text((at, top - 10.5), "G", align="centre", size_pt=MIDDLE_PT)
-        sheet.text((at, top - 3.5), source, align="centre")
-        sheet.line((at, top - 15.0), (at, top - 18.0))
-        breaker_pole(sheet, at, top - 18.0, rules)
-        sheet.text((at + 4.0, top - 25.5), "isolator of this source")
+        at = _source(sheet, source, "isolator of this source", index, rules)
         sheet.line((at, top - 18.0 - HEIGHT_MM), (at, _RAIL_MM))
         sheet.dot((at, _RAIL_MM))
+    if one.instead:
+        at = _source(sheet, one.instead, "its breaker", len(one.sources), rules)
+        _changeover(sheet, x, bottom, (at, top - 18.0 - HEIGHT_MM))
+    else:
+        sheet.line((x, bottom), (x, _RAIL_MM))
+    sheet.dot((x, _RAIL_MM))
+
+
+def _source(sheet: Sheet, name: str, opened_by: str, index: int, rules: RuleSet) -> float:
+    """Draw a source with what opens it; return where it stands."""
+    at, top = _source_mm(index), sheet.height_mm - 16.0
+    sheet.box(at - 6.0, top - 15.0, at + 6.0, top - 6.0)
+    sheet.text((at, top - 10.5), "G", align="centre", size_pt=MIDDLE_PT)
+    sheet.text((at, top - 3.5), name, align="centre")
+    sheet.line((at, top - 15.0), (at, top - 18.0))
+    breaker_pole(sheet, at, top - 18.0, rules)
+    sheet.text((at + 4.0, top - 25.5), opened_by)
+    return at
+
+
+def _source_mm(index: int) -> float:
+    return _LEFT_MM + _SOURCES_MM + _SOURCE_STEP_MM * index
+
+
+def _changeover(sheet: Sheet, x: float, bottom: float, other: Point) -> None:
+    """Draw the switch that puts the rail on the grid or on a source in its place, and never on both."""
+    pivot, contact, aside = _RAIL_MM + 4.0, _RAIL_MM + 11.0, x + 5.0
+    sheet.line((x, bottom), (x, contact))
+    sheet.line(other, (other[0], contact + 3.5), (aside, contact + 3.5), (aside, contact))
+    for at in (x, aside):
+        sheet.circle((at, contact - 0.7), 0.7)
+    sheet.line((x, contact - 1.4), (x, pivot), (x, _RAIL_MM), width_mm=0.35)
+    sheet.text((aside + 4.0, contact - 2.5), "changeover switch, mechanically interlocked: grid or this source, never both")
 
 
 def _earth(sheet: Sheet, one: Incoming, x: float, top: float) -> None:
