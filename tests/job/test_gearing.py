@@ -248,3 +248,36 @@ def test_the_json_has_what_programs_need(tmp_path):
     assert told["meter"]["selected"]["id"] == "ct-meter-50-3"
     assert told["bill_of_materials"]["rows"]
     assert told["enclosure"]["selected"]
+
+
+ORDERED = ("breaker", "residual", "main contacts", "in-line switch", "controller", "overload", "hand switch", "damping")
+
+
+def test_the_bill_lists_every_device_that_the_drawings_show(tmp_path):
+    """Who orders by the bill has on site what the sheet tells to wire; what no range has is there in words."""
+    made, _ = made_of(tmp_path, HEAD + HEATER + PUMP + FREEZER)
+    pieces = {}
+    for row in made.bill.rows:
+        for name in row.used_for:
+            pieces.setdefault(name, []).append(row.name)
+    for drawn in wirings(made):
+        devices = {part.device for part in drawn.parts if part.symbol in ORDERED}
+        listed = [name for name in pieces[drawn.load] if not name.startswith("copper")]
+        open_one = "to be designed" in " ".join(part.says for part in drawn.parts)
+        assert len(listed) >= len(devices) - open_one
+    assert any(name.startswith("overload relay set to") for name in pieces["Irrigation pump"])
+    assert any(name.startswith("hand switch") for name in pieces["Irrigation pump"])
+
+
+def test_protection_that_the_range_lacks_is_ordered_in_words(tmp_path):
+    """A short-circuit current beyond what any breaker of the range breaks: the bill says what is wanted."""
+    strong = HEAD.replace('"1.5 kA"', '"9 kA"')
+    made, _ = made_of(tmp_path, strong + HEATER)
+    assert any(row.item is None and row.name == "breaker B 16 A" for row in made.bill.rows)
+
+
+def test_several_alike_take_as_much_room_as_there_are(tmp_path):
+    """Three heaters ask for three breakers in the board."""
+    one, _ = made_of(tmp_path, HEAD + HEATER)
+    three, _ = made_of(tmp_path, HEAD + HEATER.replace('rating = "3 kW"', 'rating = "3 kW"\nquantity = 3'))
+    assert three.housing.modules == 3 * one.housing.modules

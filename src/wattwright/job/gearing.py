@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
-from wattwright.catalogue.equipment.items import Item
 from wattwright.catalogue.equipment.range import Range, load_range
 from wattwright.catalogue.load import generic_gear, load_gear
 from wattwright.catalogue.schema import Function, Gear
@@ -20,7 +19,7 @@ from wattwright.gear.circuit.design import design
 from wattwright.gear.circuit.results import CircuitDesign
 from wattwright.gear.circuit.spec import CircuitSpec
 from wattwright.gear.select.answer import Answer, answer
-from wattwright.gear.select.bill import BillOfMaterials, Line, bill_of
+from wattwright.gear.select.bill import BillOfMaterials, bill_of
 from wattwright.gear.select.need import Surroundings
 from wattwright.gear.select.protection import Housing, choose_enclosure
 from wattwright.gear.select.transformer import Measured, Measuring, choose_meter
@@ -28,6 +27,7 @@ from wattwright.gear.usual import USUAL, UsualLoad
 from wattwright.job import kinds
 from wattwright.job.file import Job
 from wattwright.job.loads import LoadSpec
+from wattwright.job.materials import in_the_board, lines_of, lines_of_site
 from wattwright.job.spec import SupplySpec
 
 _FUNCTIONS: Mapping[str, Function] = {
@@ -105,9 +105,9 @@ def site_gear(
         peak_a, base_a, supply.main_protection_a, _CONDUCTORS[supply.system], asked.supply_mm, power_factor=supply.power_factor
     )
     measuring = choose_meter(measured, range_)
-    inside = _inside(loads, range_)
+    inside = in_the_board(loads, range_)
     housing = choose_enclosure(inside, asked.board_place, range_, radio=made.has_radio(loads)) if inside else None
-    bill = bill_of([*_lines(loads, range_), *_site_lines(measuring, housing)], range_)
+    bill = bill_of([*lines_of(loads, range_), *lines_of_site(measuring, housing)], range_)
     return SiteGear(rules, loads, measuring, housing, bill, range_, gravest_first(tuple(_findings(loads))))
 
 
@@ -139,7 +139,9 @@ class _Site:
             ambient_c=site.board_c, place=route.place, switchings_a_year=a_year, years=site.years, control_v=site.coil_v,
             classes=self._classes(load.id), senses=senses, peak_a=route.inrush_a,
             way="control circuit" if load.interrupt == "control circuit" else "mains",
-            protected_a=None if circuit is None else circuit.chosen.protection.rated_a, probe_way_m=route.probe_way_m,
+            main_a=self.supply.main_protection_a,
+            protected_a=None if circuit is None else circuit.chosen.protection.rated_a,
+            probe_way_m=route.probe_way_m,
         )  # fmt: skip
         made = answer(appliance, usual, self.rules, around, self.range)
         questions = tuple(one.ask for one in circuit.not_checked) if circuit is not None else ()
@@ -222,55 +224,6 @@ class _Site:
 
 def _held(value: float | None) -> Held | None:
     return None if value is None else Held(value)
-
-
-def _inside(loads: Sequence[LoadGear], range_: Range) -> list[Item]:
-    """Return what goes into the board: what has a foot for the rail, and the breakers of the circuits.
-
-    The rest hangs at its load.
-    """
-    found = list[Item]()
-    for one in loads:
-        if one.answer.choice.selected is not None:
-            found += [item for item in one.answer.choice.selected.parts if item.modules > 0]
-        found += [item for item in _protection(one, range_) if item is not None]
-    return found
-
-
-def _protection(one: LoadGear, range_: Range) -> tuple[Item | None, ...]:
-    from wattwright.gear.select.board import breaker_for, residual_for
-
-    if one.circuit is None:
-        return ()
-    return breaker_for(one.circuit, range_), residual_for(one.circuit, range_)
-
-
-def _lines(loads: Sequence[LoadGear], range_: Range) -> list[Line]:
-    from wattwright.gear.select.board import cable_for
-
-    found = list[Line]()
-    for one in loads:
-        name, scheme = one.load.name, one.answer.choice.selected
-        quantity = float(one.load.quantity)
-        if scheme is not None:
-            found += [Line(item.id, quantity, "pcs", name) for item in scheme.parts]
-        if one.answer.probing is not None and one.answer.probing.selected is not None:
-            found.append(Line(one.answer.probing.selected.id, quantity, "pcs", name))
-        found += [Line(item.id, quantity, "pcs", name) for item in _protection(one, range_) if item is not None]
-        if one.circuit is not None:
-            cable, wanted = cable_for(one.circuit, range_), one.circuit.chosen.cable
-            says = f"copper, {wanted.loaded} x {wanted.size} and protective {wanted.earth_size}, {one.circuit.spec.insulation}"
-            found.append(Line("" if cable is None else cable.id, quantity * one.circuit.spec.length_m, "m", name, says))
-    return found
-
-
-def _site_lines(measuring: Measuring, housing: Housing | None) -> list[Line]:
-    found = list[Line]()
-    if measuring.selected is not None:
-        found.append(Line(measuring.selected.id, 1.0, "pcs", "the supply"))
-    if housing is not None and housing.selected is not None:
-        found.append(Line(housing.selected.id, float(housing.count), "pcs", "the board"))
-    return found
 
 
 def _findings(loads: Sequence[LoadGear]) -> list[Finding]:

@@ -1,17 +1,14 @@
 """The wiring of each load of a job, from what was chosen for it."""
 
 from wattwright.core.quantity import Phase
-from wattwright.gear.circuit.spec import CircuitSpec
-from wattwright.gear.select.board import residual_type
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import Potential, Wiring
 from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
 from wattwright.job.gearing import LoadGear, SiteGear
+from wattwright.job.materials import OPEN, breaker_of, insulation, relay_of, residual_of
 from wattwright.job.spec import JobSpec
 
 _PHASES: dict[Phase, Potential] = {Phase.L1: "L1", Phase.L2: "L2", Phase.L3: "L3", Phase.LEG_A: "L1", Phase.LEG_B: "L2"}
-OPEN = "to be designed"
-"""Stands for the size of what is not known yet: a drawing with an open size says so."""
 
 
 def wirings(made: SiteGear) -> tuple[Wiring, ...]:
@@ -27,30 +24,16 @@ def _wanted(one: LoadGear, made: SiteGear) -> Wanted:
     if circuit is None:
         return Wanted(
             one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, f"breaker {OPEN}", OPEN,
-            f"cable {OPEN}", "", overload=_relay(one),
+            f"cable {OPEN}", "", overload=relay_of(one),
             phase=_PHASES.get(one.load.phase, "L1"), notes=notes,
         )  # fmt: skip
     chosen = circuit.chosen
     return Wanted(
-        one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, _breaker(one), chosen.cable.size,
+        one.number, one.load.name, appliance.duty, appliance.system, made.rules, scheme, breaker_of(one), chosen.cable.size,
         f"copper {chosen.cable.loaded} x {chosen.cable.size}, protective {chosen.cable.earth_size}, {insulation(circuit.spec)}",
-        f"{circuit.spec.length_m:g} m", _residual(one), _relay(one),
+        f"{circuit.spec.length_m:g} m", residual_of(one), relay_of(one),
         _PHASES.get(one.load.phase, "L1"), notes,
     )  # fmt: skip
-
-
-def insulation(spec: CircuitSpec) -> str:
-    """Return how a cable's insulation is asked for: by its material under IEC, by its temperature under the NEC."""
-    return spec.insulation if spec.rules == "iec" else f"{spec.conductor_c} °C"
-
-
-def _relay(one: LoadGear) -> str:
-    """Return the overload relay of a motor that a contactor switches, its setting open where the circuit is."""
-    scheme = one.answer.choice.selected
-    if scheme is None or scheme.contactor is None or one.answer.appliance.duty != "motor":
-        return ""
-    relay = None if one.circuit is None else one.circuit.relay
-    return f"overload relay, setting {OPEN}" if relay is None else f"overload relay set to {relay.set_a:.3g} A"
 
 
 def _arrays(count: int) -> str:
@@ -62,20 +45,6 @@ def _earthing(spec: JobSpec) -> str:
     if asked.earthing is None:
         return ""
     return asked.earthing if asked.earth_ohm is None else f"{asked.earthing}, {asked.earth_ohm:g} ohm"
-
-
-def _breaker(one: LoadGear) -> str:
-    if one.circuit is None:
-        return f"breaker {OPEN}"
-    wanted = one.circuit.chosen.protection
-    return f"{wanted.kind} {wanted.curve} {wanted.rated_a:g} A".replace("  ", " ")
-
-
-def _residual(one: LoadGear) -> str:
-    residual_a = None if one.circuit is None else one.circuit.chosen.residual_a
-    if residual_a is None:
-        return ""
-    return f"residual-current device {1000 * residual_a:g} mA, type {residual_type(one.answer.appliance)} at least"
 
 
 def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
@@ -97,8 +66,8 @@ def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
         feeders.append(
             Feeder(
                 load.name, f"{load.quantity} x " if load.quantity > 1 else "", load.rating_w,
-                "" if one is None else _breaker(one),
-                "" if one is None else _residual(one), "" if scheme is None else scheme.way,
+                "" if one is None else breaker_of(one),
+                "" if one is None else residual_of(one), "" if scheme is None else scheme.way,
                 "" if scheme is None else (scheme.contactor or scheme.controller).name,
                 "" if one is None or one.circuit is None else f"{one.circuit.chosen.cable.size}, {one.circuit.spec.length_m:g} m",
                 0 if one is None else one.number,

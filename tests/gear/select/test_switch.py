@@ -202,3 +202,12 @@ def test_the_controller_of_each_contactor_is_the_one_that_trying_all_pairs_finds
     assert set(found) == {one.contactor.id for one in twins}
     for name, scheme in found.items():
         assert _order(scheme, need) == min(_order(one, need) for one in twins if one.contactor.id == name)
+
+
+def test_a_transformer_around_the_supply_is_held_against_the_main_protection():
+    """Where the main protection is known, the question becomes a rule: 90 A read behind 63 A, not behind 100 A."""
+    shed = replace(HEATER, running_a=30.0, starting_a=30.0, classes=("priority-relay",))
+    made = choose(replace(shed, main_a=63.0), generic_range())
+    assert any(one.rule == "its transformer" and one.state == "held" for one in made.selected.judged.rulings)
+    refused = choose(replace(shed, main_a=100.0), generic_range())
+    assert all(one.controller.id != "priority-relay-3" for one in (refused.selected, *refused.also) if one is not None)

@@ -22,7 +22,8 @@ class Surroundings:
     ``control_v`` feeds the coils, that to neutral if None; ``lowest_share`` is the lowest voltage of the site over its nominal.
     ``classes`` are the classes of gear that hold the settings of the plan, any of which will do; empty without a plan.
     ``protected_a`` is the rating of the breaker before it, ``probe_way_m`` the way from probe to controller along the cable;
-    ``way`` says whether the load itself is switched or the input of its own controller.
+    ``way`` says whether the load itself is switched or the input of its own
+    controller; ``main_a`` is the main protection of the supply.
     """
 
     ambient_c: float = 30.0
@@ -38,6 +39,7 @@ class Surroundings:
     protected_a: float | None = None
     probe_way_m: float | None = None
     way: Way = "mains"
+    main_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,6 +152,10 @@ def _transformer(controller: Controller, need: Need) -> Iterator[Ruling]:
         says = f"{need.running_a:.2f} A of the load, measures to {most_a:g} A"
         yield at_most("its transformer", PRACTICE, says, need.running_a, most_a)
         return
+    if need.main_a is not None:
+        says = f"main protection {need.main_a:g} A, its transformer lies around the supply and measures to {most_a:g} A"
+        yield at_most("its transformer", PRACTICE, says, need.main_a, most_a)
+        return
     ask = f"is the main protection at most {most_a:g} A? Its transformer lies around the supply and reads no further"
     yield still_open("its transformer", PRACTICE, ask)
 
