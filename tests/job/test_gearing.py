@@ -227,7 +227,15 @@ def test_sources_of_the_site_are_drawn(tmp_path):
     job = load_job(tmp_path)
     made = site_gear(job, job.spec.control, {}, None, None)
     incoming = single_line(made, job.spec).incoming
-    assert incoming.sources == ("PV array with its inverter", "inverter")
+    # The inverter beside the grid is the array's own; a battery has one of its own.
+    assert incoming.sources == ("PV array with its inverter",)
+    inverter, battery = (
+        '[inverter]\nrating = "5 kVA"\nrole = "beside the grid"\n',
+        '[battery]\ncapacity = "8 kWh"\ncharge_power = "4 kW"\ndischarge_power = "4 kW"\n',
+    )
+    for text, told in ((inverter, "inverter"), (inverter + battery, "battery with its inverter")):
+        (tmp_path / "job.toml").write_text(HEAD + HEATER + text)
+        assert single_line(made, load_job(tmp_path).spec).incoming.sources == (told,)
     assert incoming.instead == "generator"
 
 

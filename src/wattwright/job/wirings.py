@@ -53,7 +53,10 @@ def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
     assert supply is not None
     meter = "" if made.measuring is None or made.measuring.selected is None else made.measuring.selected.name
     sources = [_arrays(len(spec.pv))] if spec.pv else []
-    sources += ["inverter with battery" if spec.battery is not None else "inverter"] if spec.inverter is not None else []
+    if spec.battery is not None:
+        sources.append("battery with its inverter")
+    elif spec.inverter is not None and not spec.pv:
+        sources.append("inverter")
     # A generator beside the grid would feed those who work on it.
     instead = "" if spec.generator is None else "generator"
     main = "" if supply.main_protection_a is None else f"{supply.main_protection_a:g} A"
