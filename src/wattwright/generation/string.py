@@ -259,12 +259,8 @@ def _ratio(asked: Strings, series: int) -> Ruled:
 
 
 def _told(rule: Ruled) -> Finding:
-    kind = kinds.STRING_FAILS if rule.grave else kinds.OUTSIDE_WINDOW
-    data: dict[str, str | float] = {
-        "what": rule.what,
-        "found": rule.found,
-        "limit": rule.limit,
-        "unit": rule.unit,
-        "clause": rule.clause,
-    }
-    return kind.at("string", **data)
+    if rule.grave:
+        return kinds.STRING_FAILS.at(
+            "string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit, clause=rule.clause
+        )
+    return kinds.OUTSIDE_WINDOW.at("string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit)

@@ -151,18 +151,19 @@ def judged(held: Sequence[Held], within: float, days: Days, imported_kwh: float)
     common, billed = sum(one.days for one in held), sum(one.billed_kwh for one in held)
     measured = sum(one.measured_kwh for one in held)
     ratio = measured / billed
-    both = {"days": common, "measured": measured, "billed": billed}
     rough = (kinds.ROUGHLY.at("bills", within=within),) if within > WITHIN else ()
     if abs(ratio - 1) <= within:
-        return ratio, (kinds.AGREES.at("bills", **both, within=within), *rough, *_by_sun(held, days))
+        agrees = kinds.AGREES.at("bills", days=common, measured=measured, billed=billed, within=within)
+        return ratio, (agrees, *rough, *_by_sun(held, days))
     if measured < imported_kwh and abs(imported_kwh / billed - 1) <= within:
         return ratio, (kinds.BILLS_IMPORT.at("bills", imported=imported_kwh, net=measured), *rough)
     found = mistake_of(ratio)
     if found is None:
-        return ratio, (kinds.DIFFERS.at("bills", **both), *rough, *_by_sun(held, days))
+        differs = kinds.DIFFERS.at("bills", days=common, measured=measured, billed=billed)
+        return ratio, (differs, *rough, *_by_sun(held, days))
     # Only bills that were read for the most part are sure enough to stop at.
     kind = kinds.MAY_SUGGEST if rough else kinds.SUGGESTS
-    told = kind.at("bills", **both, named=found.named, mistake=found.what, step=found.step)
+    told = kind.at("bills", days=common, measured=measured, billed=billed, named=found.named, mistake=found.what, step=found.step)
     return ratio, (told, *rough)
 
 
