@@ -4,7 +4,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from wattwright.core.fields import ApparentPowerVA, CurrentA, DurationS, Spec, VoltageV
+from wattwright.core.fields import ApparentPowerVA, CurrentA, Spec, VoltageV
 
 Category = Literal[
     "AC-1", "AC-3", "AC-5a", "AC-5b", "AC-6b", "AC-7a", "AC-7b", "AC-8a", "AC-8b", "AC-12", "AC-14", "AC-15"
@@ -52,7 +52,7 @@ class Contact(Spec):
 
 
 class Coil(Spec):
-    """What pulls a contactor in: its voltage, what it takes to close and to hold, and where it closes and lets go."""
+    """What pulls a contactor in: its voltage, what it takes to close and to hold, and where it closes."""
 
     rated_v: VoltageV = Field(alias="voltage", gt=0, le=500, description="rated control voltage Us")
     closing_va: ApparentPowerVA = Field(alias="closing", gt=0, le=5000, description="taken while it closes; usual: 10 to 200 VA")
@@ -60,9 +60,4 @@ class Coil(Spec):
     picks_up: float = Field(
         0.85, gt=0, le=1, description="share of its voltage at which it closes for certain; IEC 60947-4-1: 85 %"
     )
-    bears: float = Field(1.1, ge=1, le=1.5, description="share of its voltage that it bears for ever; IEC 60947-4-1: 110 %")
-    drops_out: float = Field(0.2, gt=0, lt=1, description="share of its voltage at which it has let go for certain; 20 % at AC")
     suppressed: bool = Field(False, description="whether the part that damps its switching peak is built in")
-    closes_s: DurationS = Field(
-        0.02, alias="closes_in", ge=0, le=1, description="from voltage to closed contacts; usual: 10 to 25 ms"
-    )

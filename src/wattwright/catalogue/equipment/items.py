@@ -86,7 +86,6 @@ class Contactor(Item):
     beside_share: float = Field(
         1.0, gt=0, le=1, description="share of its rating where it stands close to others without a spacer"
     )
-    an_hour: int = Field(600, ge=1, le=36_000, description="switchings an hour that it bears")
 
 
 class Suppressor(Item):
