@@ -7,7 +7,7 @@ INSTALL := PIP_DISABLE_PIP_VERSION_CHECK=1 ./tools/environment
 # The jobs share caches in this folder, and pytest's last line should come last: keep their order under "make -j" too.
 .NOTPARALLEL:
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint types contract unit docs generated studies studies-stale bench format pin clean
+.PHONY: help demo test lint types contract unit fresh docs generated studies studies-stale bench format pin clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -42,6 +42,9 @@ unit: .venv/.made  ## all tests, lines and branches covered
 	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -m 'not compiled' --cov --cov-append --cov-report=term \
 	    --cov-report=json:.coverage.json
 	$(BIN)/python -m tools.coverage_gate .coverage.json
+
+fresh: .venv/.made  ## property tests on examples never tried before; a failure becomes an @example of its test
+	$(BIN)/python -m pytest -q -n 2 --hypothesis-profile=fresh -m 'not kernel'
 
 docs: .venv/.made  ## documentation into site/, every warning an error, no generated page stale
 	$(BIN)/python -m tools.generated --check
