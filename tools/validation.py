@@ -9,6 +9,7 @@ from wattwright.checks.registry import Outcome, run_checks
 ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
+    "battery": "Batteries",
     "calendar": "Calendar",
     "circuit": "Circuits",
     "clock": "The site's clock",
