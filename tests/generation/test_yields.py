@@ -167,7 +167,7 @@ def test_losses_add_up_to_what_is_missing() -> None:
     """Every kWh between the cold modules and the bus is in one named loss; the shares of named losses are those entered."""
     weather = year()
     found = array_yield(array(limit_w=600.0, horizon=HILLS), weather, weather.place)
-    assert sum(one.lost_kwh for one in found.steps) == pytest.approx(found.cold_kwh - found.given_kwh)
+    assert sum(one.loss_kwh for one in found.steps) == pytest.approx(found.cold_kwh - found.given_kwh)
     named = {one.name: one.share for one in found.steps}
     assert (named["soiling"], named["downtime"]) == (pytest.approx(0.02), pytest.approx(0.03))
     assert named["beyond the inverter's limit"] > 0.01

@@ -18,7 +18,7 @@ class Step:
     """One loss on the way: its name, what it takes, and what share that is of what had come so far; a gain is negative."""
 
     name: str
-    lost_kwh: float
+    loss_kwh: float
     share: float
 
 
