@@ -26,6 +26,7 @@ ROOMS = {
     "record": "Meter files",
     "shed": "Shedding in time",
     "sky": "Weather",
+    "sun": "Sun and clear sky",
     "tariff": "Bills",
     "units": "Units",
 }

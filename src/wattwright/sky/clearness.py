@@ -61,7 +61,7 @@ def clearness_weather(sun: MonthlySun, place: WeatherPlace, year: int, air_c: fl
     start_s = int(dt.datetime(year, 1, 1, tzinfo=dt.UTC).timestamp()) - place.offset_s
     times_s = start_s + _HOUR_S * np.arange(24 * days, dtype=np.int64)
     stands = sun_positions(times_s + _HOUR_S // 2, place)
-    clear = _clear_ghi(stands, place)
+    clear = clear_ghi(stands, place)
     above = np.maximum(np.cos(np.radians(stands.apparent_zenith_deg)), 0.0) * stands.extraterrestrial_w_m2
     daily_clear, daily_above = (one.reshape(days, 24).sum(axis=1) / 1000.0 for one in (clear, above))
     dates = np.datetime64(f"{year}-01-01") + np.arange(days)
@@ -69,7 +69,7 @@ def clearness_weather(sun: MonthlySun, place: WeatherPlace, year: int, air_c: fl
     wanted = _wanted_kwh(sun, month_of, daily_clear, daily_above)
     shares = _shares(month_of, daily_clear, wanted, _memory(days, seed))
     ghi = clear * np.repeat(shares, 24)
-    values = dict(zip((Element.DNI, Element.DHI), _split(ghi, stands, (dates - dates[0]).astype(np.int64) + 1), strict=True))
+    values = dict(zip((Element.DNI, Element.DHI), split(ghi, stands, np.repeat(np.arange(days) + 1, 24)), strict=True))
     steady = {Element.TEMPERATURE: np.full(len(ghi), air_c), Element.WIND: np.full(len(ghi), _WIND_M_S)}
     source = SourceFile("monthly clearness", 0, "")
     return Weather(
@@ -84,8 +84,11 @@ def _told(sun: MonthlySun, place: WeatherPlace, seed: int) -> tuple[Finding, ...
     return (kinds.MADE_OF_NOTHING.at(where, share=USUAL_SHARE, seed=seed),)
 
 
-def _clear_ghi(stands: SunPositions, place: WeatherPlace) -> Floats:
-    """Return the global irradiance under a clear sky, W/m2, nought without sun."""
+def clear_ghi(stands: SunPositions, place: WeatherPlace) -> Floats:
+    """Return the global irradiance under a clear sky, W/m2, shape (n,), nought without sun.
+
+    Source: Ineichen and Perez 2002, as pvlib implements it, at a Linke turbidity of 3.
+    """
     from pvlib import atmosphere, clearsky
 
     up = stands.apparent_zenith_deg < 90.0
@@ -156,9 +159,12 @@ def _law(even: Floats, steepness: float) -> Floats:
     return np.asarray(_OVERCAST + (_CLEAR - _OVERCAST) * np.log1p(even * np.expm1(steepness)) / steepness, np.float64)
 
 
-def _split(ghi: Floats, stands: SunPositions, day_of_year: Places) -> tuple[Floats, Floats]:
-    """Return direct normal and diffuse irradiance, W/m2, by Erbs et al."""
+def split(ghi: Floats, stands: SunPositions, day_of_year: Places) -> tuple[Floats, Floats]:
+    """Return direct normal and diffuse irradiance, W/m2, from the global one and the day of the year; shape (n,) each.
+
+    Source: Erbs, Klein and Duffie 1982, for hours; on minutes it leans to one side.
+    """
     from pvlib.irradiance import erbs
 
-    parts = erbs(ghi, stands.apparent_zenith_deg, np.repeat(day_of_year, 24))
+    parts = erbs(ghi, stands.apparent_zenith_deg, day_of_year)
     return np.asarray(parts["dni"], np.float64), np.asarray(parts["dhi"], np.float64)
