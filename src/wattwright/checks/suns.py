@@ -12,7 +12,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.fields import Held
 from wattwright.core.files import SourceFile
 from wattwright.generation.array import Array, Light, light_on
-from wattwright.sky.clearness import clear_ghi, split
+from wattwright.sky.models import clear_ghi, split
 from wattwright.sky.sun import SunPositions, sun_positions, sun_times
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
@@ -83,7 +83,7 @@ def _above_mj(latitude_deg: float, day: str) -> float:
 @lru_cache(maxsize=8)
 def _clear_day(day: str, elevation_m: float) -> NDArray[np.float64]:
     place = WeatherPlace("", 40.0, -105.0, elevation_m, -7 * 3600)
-    return clear_ghi(sun_positions(_utc_s(day, -7) + 60 * np.arange(1440), place), place)
+    return clear_ghi(sun_positions(_utc_s(day, -7) + 60 * np.arange(1440), place), elevation_m)
 
 
 def _diffuse_share(clearness: float) -> float:

@@ -7,7 +7,7 @@ middle of each interval. What the angle of incidence and the spectrum cost is no
 
 from dataclasses import dataclass, replace
 from math import prod
-from typing import Final, Literal, Self
+from typing import Final, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,14 +18,12 @@ from wattwright.core.fields import PowerW, Share, Spec
 from wattwright.core.series import of_values, over_windows
 from wattwright.generation.horizon import Horizon, height_deg, sky_share
 from wattwright.generation.inverter import Curve, given_w
+from wattwright.sky.models import REFERENCE_W_M2, Mounting, cell_c, module_w, slope_light
 from wattwright.sky.sun import SunPositions, sun_positions
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
 Floats = NDArray[np.float64]
-Mounting = Literal["open rack", "close to the roof"]
 NEEDS: Final = (Element.GHI, Element.DNI, Element.DHI, Element.TEMPERATURE, Element.WIND)
-_KING: Final[dict[Mounting, str]] = {"open rack": "open_rack_glass_polymer", "close to the roof": "close_mount_glass_glass"}
-_REFERENCE_W_M2 = 1000.0
 
 
 class Losses(Spec):
@@ -141,18 +139,14 @@ def power_w(array: Array, weather: Weather, place: WeatherPlace, year: int = 1) 
 
 def chain(array: Array, weather: Weather, place: WeatherPlace, year: int = 1) -> Chain:
     """Return each step from the sky to the site's bus, as ``power_w`` takes them. Raises WeatherError as it does."""
-    from pvlib import pvsystem, temperature
-
     _has_all(weather)
     light = light_on(array, weather, sun_positions(weather.times_s + weather.step_s // 2, place))
-    irradiance = light.plane_w_m2
-    king = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"][_KING[array.mounting]]
-    air_c, wind = (weather.values[element] for element in (Element.TEMPERATURE, Element.WIND))
-    cell_c = temperature.sapm_cell(irradiance, air_c, wind, **king, irrad_ref=_REFERENCE_W_M2)
-    module_w = pvsystem.pvwatts_dc(irradiance, cell_c, array.peak_w, array.power_per_k)
-    direct_w = module_w * (1.0 - array.losses.total()) * array.faded_share(year)
+    lit = light.plane_w_m2
+    cells_c = cell_c(lit, weather.values[Element.TEMPERATURE], weather.values[Element.WIND], array.mounting)
+    warm_w = module_w(lit, cells_c, array.peak_w, array.power_per_k)
+    direct_w = warm_w * (1.0 - array.losses.total()) * array.faded_share(year)
     given = given_w(direct_w, array.ac_limit_w(), array.efficiency, array.curve)
-    return Chain(light, cell_c, array.peak_w * irradiance / _REFERENCE_W_M2, module_w, direct_w, given)
+    return Chain(light, cells_c, array.peak_w * lit / REFERENCE_W_M2, warm_w, direct_w, given)
 
 
 def plane_w_m2(array: Array, weather: Weather, sun: SunPositions) -> Floats:
@@ -162,29 +156,14 @@ def plane_w_m2(array: Array, weather: Weather, sun: SunPositions) -> Floats:
 
 def light_on(array: Array, weather: Weather, sun: SunPositions) -> Light:
     """Return what falls on the array's slope, by where it comes from, less what its horizon takes."""
-    from pvlib import atmosphere, irradiance
-
     ghi, dni, dhi = (weather.values[element] for element in (Element.GHI, Element.DNI, Element.DHI))
-    slope, at = (array.tilt_deg, array.azimuth_deg), (sun.apparent_zenith_deg, sun.azimuth_deg)
-    up = sun.apparent_zenith_deg < 90.0
-    # At the edges of the day the file may hold light while the sun stands below the horizon at mid-interval.
-    dark = np.where(np.isnan(ghi) | np.isnan(dni) | np.isnan(dhi), np.nan, 0.0)
-    air_mass = atmosphere.get_relative_airmass(np.where(up, sun.apparent_zenith_deg, np.nan))
-    parts = irradiance.perez(*slope, dhi, dni, sun.extraterrestrial_w_m2, *at, air_mass, return_components=True)
-    beam, about_sun, even, band, ground = (
-        np.where(up & ~np.isnan(dark), np.nan_to_num(np.asarray(one, np.float64)), dark)
-        for one in (
-            irradiance.beam_component(*slope, *at, dni),
-            *(parts[f"poa_{name}"] for name in ("circumsolar", "isotropic", "horizon")),
-            irradiance.get_ground_diffuse(array.tilt_deg, ghi, array.albedo),
-        )
-    )
+    made = slope_light(array.tilt_deg, array.azimuth_deg, sun, ghi, dni, dhi, array.albedo)
+    whole = Light(made.beam, made.about_sun, made.even + made.band, made.ground, np.zeros(len(ghi)))
     if not array.horizon:
-        return Light(beam, about_sun, even + band, ground, dark)
+        return whole
     seen = 90.0 - sun.apparent_zenith_deg > height_deg(array.horizon, sun.azimuth_deg)
-    left = sky_share(array.horizon, *slope)
-    whole = Light(beam, about_sun, even + band, ground, dark)
-    cut = replace(whole, beam=beam * seen, about_sun=about_sun * seen, sky=left * (even + band))
+    left = sky_share(array.horizon, array.tilt_deg, array.azimuth_deg)
+    cut = replace(whole, beam=whole.beam * seen, about_sun=whole.about_sun * seen, sky=left * whole.sky)
     return replace(cut, shaded=whole.plane_w_m2 - cut.plane_w_m2)
 
 

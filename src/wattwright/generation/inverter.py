@@ -9,6 +9,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.sky.models import inverter_w
+
 Floats = NDArray[np.float64]
 Curve = tuple[tuple[float, float], ...]
 EUROPEAN: Final = ((0.05, 0.03), (0.10, 0.06), (0.20, 0.13), (0.30, 0.10), (0.50, 0.48), (1.00, 0.20))
@@ -35,9 +37,7 @@ def given_w(direct_w: Floats, limit_w: float, nominal: float, curve: Curve = ())
         loads, shares = (np.array([one[k] for one in curve]) for k in (0, 1))
         made = taken_w - most_w * np.interp(taken_w / most_w, loads, loads * (1.0 - shares))
     else:
-        from pvlib.inverter import pvwatts
-
-        made = pvwatts(taken_w, most_w, nominal)
+        made = inverter_w(taken_w, most_w, nominal)
     return np.asarray(np.clip(made, 0.0, limit_w), np.float64)
 
 

@@ -20,14 +20,14 @@ from wattwright.core.files import SourceFile
 from wattwright.core.findings import Finding
 from wattwright.core.seeds import Streams
 from wattwright.sky import kinds
-from wattwright.sky.sun import SunPositions, sun_positions
+from wattwright.sky.models import clear_ghi, split
+from wattwright.sky.sun import sun_positions
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.int64]
 USUAL_SHARE: Final = 0.7
 """Of a clear sky, in every month, where nothing is stated: common practice, no source."""
-_TURBIDITY: Final = 3.0
 _WIND_M_S: Final = 1.0
 _OVERCAST, _CLEAR = 0.07, 1.0
 """The dullest and the clearest day, as shares of a clear one."""
@@ -61,7 +61,7 @@ def clearness_weather(sun: MonthlySun, place: WeatherPlace, year: int, air_c: fl
     start_s = int(dt.datetime(year, 1, 1, tzinfo=dt.UTC).timestamp()) - place.offset_s
     times_s = start_s + _HOUR_S * np.arange(24 * days, dtype=np.int64)
     stands = sun_positions(times_s + _HOUR_S // 2, place)
-    clear = clear_ghi(stands, place)
+    clear = clear_ghi(stands, place.elevation_m)
     above = np.maximum(np.cos(np.radians(stands.apparent_zenith_deg)), 0.0) * stands.extraterrestrial_w_m2
     daily_clear, daily_above = (one.reshape(days, 24).sum(axis=1) / 1000.0 for one in (clear, above))
     dates = np.datetime64(f"{year}-01-01") + np.arange(days)
@@ -82,24 +82,6 @@ def _told(sun: MonthlySun, place: WeatherPlace, seed: int) -> tuple[Finding, ...
     if sun.clearness or sun.daily_kwh_m2:
         return (kinds.MADE_OF_MONTHS.at(where, seed=seed),)
     return (kinds.MADE_OF_NOTHING.at(where, share=USUAL_SHARE, seed=seed),)
-
-
-def clear_ghi(stands: SunPositions, place: WeatherPlace) -> Floats:
-    """Return the global irradiance under a clear sky, W/m2, shape (n,), nought without sun.
-
-    Source: Ineichen and Perez 2002, as pvlib implements it, at a Linke turbidity of 3.
-    """
-    from pvlib import atmosphere, clearsky
-
-    up = stands.apparent_zenith_deg < 90.0
-    zenith = stands.apparent_zenith_deg[up]
-    air_mass = atmosphere.get_absolute_airmass(
-        atmosphere.get_relative_airmass(zenith), atmosphere.alt2pres(place.elevation_m)
-    )  # fmt: skip
-    found = clearsky.ineichen(zenith, air_mass, _TURBIDITY, place.elevation_m, stands.extraterrestrial_w_m2[up])
-    clear = np.zeros(len(up))
-    clear[up] = np.nan_to_num(np.asarray(found["ghi"], np.float64))
-    return clear
 
 
 def _wanted_kwh(sun: MonthlySun, month_of: Places, clear: Floats, above: Floats) -> Floats:
@@ -157,14 +139,3 @@ def _law(even: Floats, steepness: float) -> Floats:
     if abs(steepness) < 1e-9:
         return _OVERCAST + (_CLEAR - _OVERCAST) * even
     return np.asarray(_OVERCAST + (_CLEAR - _OVERCAST) * np.log1p(even * np.expm1(steepness)) / steepness, np.float64)
-
-
-def split(ghi: Floats, stands: SunPositions, day_of_year: Places) -> tuple[Floats, Floats]:
-    """Return direct normal and diffuse irradiance, W/m2, from the global one and the day of the year; shape (n,) each.
-
-    Source: Erbs, Klein and Duffie 1982, for hours; on minutes it leans to one side.
-    """
-    from pvlib.irradiance import erbs
-
-    parts = erbs(ghi, stands.apparent_zenith_deg, day_of_year)
-    return np.asarray(parts["dni"], np.float64), np.asarray(parts["dhi"], np.float64)
