@@ -1,5 +1,6 @@
 """How a battery ages: cycles against the standard's own history, models against published points, and what must always hold."""
 
+from datetime import date
 from itertools import pairwise
 from math import exp, inf, log
 
@@ -8,6 +9,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from pydantic import ValidationError
 
+from tests.job.simulated import PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.errors import InputError
 from wattwright.core.fields import Held
 from wattwright.core.show import Show
@@ -208,7 +210,16 @@ def test_what_is_told() -> None:
 
 
 @pytest.mark.parametrize(
-    "depth", [((0.8, 3000.0), (0.5, 5000.0)), ((0.5, 3000.0), (0.8, 5000.0)), ((0.0, 9.0),), ((1.2, 9.0),), ((0.5, 0.5),)]
+    "depth",
+    [
+        ((0.8, 3000.0), (0.5, 5000.0)),
+        ((0.5, 3000.0), (0.8, 5000.0)),
+        ((0.0, 9.0),),
+        ((1.2, 9.0),),
+        ((0.5, 0.5),),
+        ((0.5, inf),),
+        ((0.5, np.nan),),
+    ],
 )
 def test_a_data_sheet_read_wrongly_is_refused(depth) -> None:
     """Depths that do not rise, cycles that do not fall and depths that are none are refused with what to do."""
@@ -258,3 +269,25 @@ def test_exponent_from_two_ratings() -> None:
     assert peukert_exponent(100, 72_000, 92, 28_800) == pytest.approx(log(20 / 8) / log(11.5 / 5))
     with pytest.raises(InputError, match="quicker"):
         peukert_exponent(100, 72_000, 101, 28_800)
+
+
+def test_cycles_of_a_simulated_battery_are_what_went_through_it(tmp_path) -> None:
+    """Of a day simulated with PV and a battery, the full cycles are half of what was kept and taken over what it holds."""
+    parts = [
+        "time,air temperature [degC],direct normal irradiance [W/m2],diffuse horizontal irradiance [W/m2],ghi [W/m2],wind [m/s]"
+    ]
+    for hour in range(72):
+        sun = 10 <= hour % 24 <= 14
+        parts.append(
+            f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00," + ",".join(["8", "700", "80", "420", "2"] if sun else "80002")
+        )
+    pv = '[[pv]]\npeak = "2 kW"\ntilt_deg = 30.0\nazimuth_deg = 180.0\n[weather]\nfile = "weather.csv"\n'
+    battery = '[battery]\ncapacity = "4 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
+    asked = question(tmp_path, SUPPLY, pv, battery, PUMP, TIMES, readings=hourly(0.3), weather="\n".join(parts) + "\n")
+    made = asked.simulate(date(2025, 1, 7), date(2025, 1, 7))
+    went = made.outcome.balance
+    moved = (0.95 * went.charge + went.discharge / 0.95) / 4.0
+    course = np.concatenate(([made.run.charge_share[0]], made.run.charge_share))
+    found = ageing(wear(), course, 60.0, 1)
+    assert found.cycles.full_cycles == pytest.approx(moved / 2, rel=0.02)
+    assert moved > 0.5

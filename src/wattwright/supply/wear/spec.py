@@ -1,5 +1,6 @@
 """What a person says of how a battery ages: its data sheet, or the name of a published model."""
 
+from math import inf
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -46,7 +47,7 @@ class Wear(Spec):
     def _falls(self) -> Self:
         depths, counts = [one for one, _ in self.depth], [one for _, one in self.depth]
         rises = depths == sorted(set(depths)) and counts == sorted(set(counts), reverse=True)
-        if not rises or any(not 0 < one <= 1 for one in depths) or any(one < 1 for one in counts):
+        if not rises or any(not 0 < one <= 1 for one in depths) or any(not 1 <= one < inf for one in counts):
             raise ValueError(
                 "pairs of a depth over 0 up to 1 and a number of cycles, depths rising and cycles falling|"
                 "Put the shallowest first; read the data sheet again where deeper cycles seem to last longer."
