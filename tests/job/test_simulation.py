@@ -343,6 +343,19 @@ def test_measured_pv_stands_in_place_of_a_model(tmp_path, apart, sign, night_w):
     assert not set(codes(made)) & {"job.export-cut", "sky.made-of-nothing"}
 
 
+def test_a_gap_in_what_pv_gave_is_told(tmp_path):
+    """A missing hour of the array's meter or of the export is no hour without sun: other days must be chosen."""
+    array = PV + 'meter = "roof"\n'
+    holed = sunny().replace("2025-01-07 11:00,2.000", "2025-01-07 11:00,")
+    with pytest.raises(JobError, match="gap in what PV gave"):
+        question(
+            tmp_path, SUPPLY, PV_METER, array, PUMP, TIMES, readings=meter_of_the_house(True), roof=holed
+        ).simulate(DAY, DAY)  # fmt: skip
+    lacks = meter_of_the_house(True).replace("2025-01-07 12:00,0.000,1.500", "2025-01-07 12:00,0.000,")
+    with pytest.raises(JobError, match="gap in what was given back"):
+        question(tmp_path, SUPPLY, PV_METER, array, PUMP, TIMES, readings=lacks, roof=sunny()).simulate(DAY, DAY)
+
+
 def test_a_meter_of_pv_without_readings_is_refused(tmp_path):
     """A meter that has no file, and one that is not there, are told with what to do."""
     array = PV + 'meter = "sub"\n'

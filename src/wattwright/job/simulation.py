@@ -167,22 +167,25 @@ class Question:
 
     def _used(self, times_s: NDArray[np.int64]) -> tuple[Floats, Floats]:
         """Return what the site used, W, (n,), and what its measured PV gave: use is import and generation less export."""
-        net_w = self._read(self._power.series, times_s)
+        net_w = self._read(
+            self._power.series, times_s, "the readings", 'Write gaps = "estimate" under [repair], or choose other days.'
+        )
         if not self._generated:
             return net_w, np.zeros(len(times_s))
-        pv_w = np.sum([self._read(generated_w(one.series), times_s) for one in self._generated.values()], axis=0)
-        back = exported(self._record, self._power)
-        return net_w + pv_w - (0.0 if back is None else self._read(back, times_s)), pv_w
+        other = "Choose days without one."
+        given = [self._read(generated_w(one.series), times_s, "what PV gave", other) for one in self._generated.values()]
+        pv_w, back = np.sum(given, axis=0), exported(self._record, self._power)
+        return net_w + pv_w - (0.0 if back is None else self._read(back, times_s, "what was given back", other)), pv_w
 
-    def _read(self, series: Series, times_s: NDArray[np.int64]) -> Floats:
+    def _read(self, series: Series, times_s: NDArray[np.int64], what: str, next_step: str) -> Floats:
         read = sampled(series, times_s)
         if np.isnan(read).any():
             raise JobError.one(
                 "job.gap-in-days",
                 Place(str(self.job.path), field="repair.gaps"),
-                found="a gap in the readings of these days",
+                found=f"a gap in {what} of these days",
                 wanted="every reading of the days that are simulated",
-                next_step='Write gaps = "estimate" under [repair], or choose other days.',
+                next_step=next_step,
             )
         return read
 
