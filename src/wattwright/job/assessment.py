@@ -239,8 +239,10 @@ class Assessment:
     def fitted(self) -> "tuple[Fitted, ...]":
         """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
         from wattwright.job.calibration import fitted
+        from wattwright.job.own_sources import used
 
-        return fitted(self.job, self.main_file.meter, self.power(), self._metered())
+        power = used(self.record(), self.power(), self._generated().values())
+        return fitted(self.job, self.main_file.meter, power, self._metered())
 
     def _metered(self) -> dict[str, SitePower]:
         """Return the power of each sub-meter that measures loads, by its id."""

@@ -1,7 +1,7 @@
 """What the record says of the site beside the loads that are simulated: power and reactive power by conductor, and voltage."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 from wattwright.core.findings import Finding
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series
-from wattwright.demand.site import SitePower
 from wattwright.job import kinds
 from wattwright.job.spec import SupplySpec
 from wattwright.record.record import Channel, Record
@@ -60,23 +59,6 @@ def sampled(series: Series, times_s: NDArray[np.int64]) -> Floats:
     inside = (places >= 0) & (places < len(series))
     values: Floats = np.where(inside, series.values[np.clip(places, 0, len(series) - 1)], np.nan)
     return values
-
-
-def generated_w(series: Series) -> Series:
-    """Return what PV gave, however its meter counts: the way most of its energy runs, and nought for its draw at night."""
-    values = series.values if np.nansum(series.values) >= 0.0 else -series.values
-    return replace(series, values=np.maximum(values, 0.0))
-
-
-def exported(record: Record, power: SitePower) -> Series | None:
-    """Return what the site gave back, where the record counts it apart from what ``power`` holds; None where it does not."""
-    if (power.series.values < 0.0).any():
-        return None
-    known = [one for one in record.of(Quantity.ACTIVE_POWER) if one.meaning.direction is Direction.EXPORT]
-    whole = [one for one in known if one.meaning.phase in (Phase.TOTAL, Phase.UNKNOWN)][:1] or known
-    if not whole:
-        return None
-    return replace(whole[0].series, values=np.sum([one.series.values for one in whole], axis=0))
 
 
 def _wide(values: Floats) -> Floats:

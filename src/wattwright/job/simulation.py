@@ -20,7 +20,8 @@ from wattwright.job import kinds
 from wattwright.job.costs import chosen
 from wattwright.job.days import STEP_S, span_of, times, warm_from
 from wattwright.job.file import Job
-from wattwright.job.rest import exported, generated_w, rest_of_site, sampled
+from wattwright.job.own_sources import exported, generated_w
+from wattwright.job.rest import rest_of_site, sampled
 from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
 from wattwright.job.stores import StoresValue, stores_kwh, valued
 from wattwright.loads.columns import P_MOST_W, P_POWER_FACTOR, S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET
