@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pvlib
 import pytest
-from hypothesis import given, settings, strategies as st
+from hypothesis import example, given, settings, strategies as st
 from pydantic import ValidationError
 
 from wattwright.core.fields import Held
@@ -83,6 +83,7 @@ def test_weighted_efficiencies() -> None:
 
 @settings(max_examples=60)
 @given(st.floats(0, 2), st.floats(0, 1), st.booleans())
+@example(load=1e-310, more=0.0, by_curve=False)
 def test_more_in_is_never_less_out(load: float, more: float, by_curve: bool) -> None:
     """More direct current never gives less, nothing gives nothing, and what is given stays under what came and the limit."""
     curve = CURVE if by_curve else ()

@@ -75,7 +75,9 @@ def inverter_w(direct_w: Floats, most_w: float, nominal: float) -> Floats:
     """
     from pvlib import inverter
 
-    return np.asarray(inverter.pvwatts(direct_w, most_w, nominal), np.float64)
+    # Far below the load at which its own use takes all, the form would divide by almost nothing.
+    held_w = np.where(direct_w < 1e-9 * most_w, 0.0, direct_w)
+    return np.asarray(inverter.pvwatts(held_w, most_w, nominal), np.float64)
 
 
 def clear_ghi(sun: SunPositions, elevation_m: float, turbidity: float = 3.0) -> Floats:
