@@ -227,6 +227,12 @@ def test_a_data_sheet_read_wrongly_is_refused(depth) -> None:
         wear(depth=depth)
 
 
+def test_a_model_of_lithium_is_not_lent_to_lead() -> None:
+    """The published model was fitted to lithium cells and says nothing of lead-acid."""
+    with pytest.raises(ValidationError, match="lithium cells"):
+        wear(model="Xu 2018", chemistry="lead-acid")
+
+
 @pytest.mark.parametrize(
     ("course", "step_s", "cells"),
     [

@@ -52,6 +52,8 @@ class Wear(Spec):
                 "pairs of a depth over 0 up to 1 and a number of cycles, depths rising and cycles falling|"
                 "Put the shallowest first; read the data sheet again where deeper cycles seem to last longer."
             )
+        if self.model == "Xu 2018" and self.chemistry == "lead-acid":
+            raise ValueError("the data sheet's model for lead-acid|Xu et al. fitted theirs to lithium cells.")
         return self
 
     @property
