@@ -19,13 +19,11 @@ def height_deg(horizon: Horizon, azimuth_deg: Floats) -> Floats:
 
 
 def sky_share(horizon: Horizon, tilt_deg: float, azimuth_deg: float) -> float:
-    """Return which share of an even sky's light on a slope is left by a horizon: 1 for a level one.
+    """Return which share of an even sky's light on a slope is left by a horizon of one point or more: 1 for a level one.
 
     The light of an even sky is the integral of the cosine of incidence over what is seen of it; by height in closed form, over
     the azimuth in small steps.
     """
-    if not horizon:
-        return 1.0
     return _seen(np.radians(height_deg(horizon, _AZIMUTHS_DEG)), tilt_deg, azimuth_deg) / _seen(
         np.zeros(len(_AZIMUTHS_DEG)), tilt_deg, azimuth_deg
     )

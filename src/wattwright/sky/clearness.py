@@ -136,6 +136,6 @@ def _moved(month: int, even: Floats, clear: Floats, wanted_kwh: float) -> Floats
 
 def _law(even: Floats, steepness: float) -> Floats:
     """Return shares of a clear day at the parts ``even`` (0 to 1) of an exponential law cut at both ends."""
-    if abs(steepness) < 1e-9:
-        return _OVERCAST + (_CLEAR - _OVERCAST) * even
+    # At nought every share is as likely; hardly beside it the law is the same and can be worked out.
+    steepness = steepness or 1e-12
     return np.asarray(_OVERCAST + (_CLEAR - _OVERCAST) * np.log1p(even * np.expm1(steepness)) / steepness, np.float64)
