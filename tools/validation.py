@@ -9,6 +9,7 @@ from wattwright.checks.registry import Outcome, run_checks
 ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
+    "battery": "Batteries",
     "calendar": "Calendar",
     "circuit": "Circuits",
     "clock": "The site's clock",
@@ -25,6 +26,7 @@ ROOMS = {
     "record": "Meter files",
     "shed": "Shedding in time",
     "sky": "Weather",
+    "sun": "Sun and clear sky",
     "tariff": "Bills",
     "units": "Units",
 }

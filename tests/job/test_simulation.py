@@ -1,5 +1,6 @@
 """A job simulated over days of its record: what comes out is worked out by hand from the record and the rules."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -12,6 +13,7 @@ from wattwright.core.errors import InputError, JobError, WeatherError
 from wattwright.core.money import Money
 from wattwright.core.show import Show
 from wattwright.job.happenings import apparent, did, happenings, highest
+from wattwright.job.simulation import Question
 from wattwright.job.simulation_json import simulation_json
 from wattwright.job.stores import stores_kwh
 from wattwright.job.trial import load_trial
@@ -278,10 +280,89 @@ def test_pv_and_battery_are_simulated_beside_the_record(tmp_path):
     assert 1000.0 < made.scenario.drivers.pv_w.max() < 2000.0
     assert made.run.grid_w[750:800].max() <= 0.0
     assert made.run.charge_share.max() > 0.5
-    bare = tmp_path / "bare"
-    bare.mkdir()
-    with pytest.raises(WeatherError, match="no weather file"):
-        question(bare, SUPPLY, PV, PUMP, TIMES).simulate(DAY, DAY)
+
+
+def test_pv_without_a_weather_file_has_a_sun_of_monthly_values(tmp_path):
+    """Without a file PV shines by clearness, and that is told: gravely where nothing at all is known; without a place never."""
+    months = "[weather.sun]\ndaily_kwh_m2 = [2.2, 3.0, 4.2, 5.4, 6.4, 7.2, 7.3, 6.6, 5.2, 3.6, 2.4, 1.9]\n"
+    told = {name: question(tmp_path, SUPPLY, PV, PUMP, TIMES, given) for name, given in (("known", months), ("not", ""))}
+    made = {name: one.simulate(DAY, DAY) for name, one in told.items()}
+    assert {name: sorted(code for code in codes(one) if code.startswith("sky.")) for name, one in made.items()} == {
+        "known": ["sky.made-of-months"],
+        "not": ["sky.made-of-nothing"],
+    }
+    for one in made.values():
+        pv_w = one.scenario.drivers.pv_w
+        assert 50.0 < pv_w.max() < 2000.0
+        # The sun of 7 January in Athens is up from about half past seven to a quarter past five.
+        assert not pv_w[:400].any()
+        assert not pv_w[1080:].any()
+    nowhere = tmp_path / "nowhere"
+    nowhere.mkdir()
+    bare = question(nowhere, SUPPLY, PV, PUMP, TIMES)
+    spec = bare.job.spec
+    job = replace(bare.job, spec=spec.model_copy(update={"site": spec.site.model_copy(update={"longitude_deg": None})}))
+    with pytest.raises(WeatherError, match="no longitude"):
+        Question(job, bare._record, bare._power, {}, {}).simulate(DAY, DAY)
+
+
+PV_METER = '[[meters]]\nid = "roof"\nbehind = "main"\n[[files]]\nid = "roof"\npath = "roof.csv"\nmeter = "roof"\n'
+PV_METER += '[files.layout]\nstamps = "start"\n'
+
+
+def sunny(sign: float = 1.0, night_w: float = 0.0) -> str:
+    """Three days of an array that gives 2 kW from ten to two, counted in one way or the other."""
+    rows = [
+        f"2025-01-{6 + h // 24:02d} {h % 24:02d}:00,{sign * (2.0 if 10 <= h % 24 < 14 else -night_w / 1000):.3f}"
+        for h in range(72)
+    ]
+    return "\n".join(["time,PV [kW]", *rows]) + "\n"
+
+
+def meter_of_the_house(apart: bool) -> str:
+    """What the main meter reads of a house of 0.5 kW and a pump of 1 kW from ten to noon behind that array."""
+    rows = []
+    for hour in range(72):
+        net = 0.5 + (1.0 if hour % 24 in (10, 11) else 0.0) - (2.0 if 10 <= hour % 24 < 14 else 0.0)
+        both = f"{max(net, 0):.3f},{max(-net, 0):.3f}" if apart else f"{net:.3f}"
+        rows.append(f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00,{both}")
+    return "\n".join(["time,import [kW],export [kW]" if apart else "time,P [kW]", *rows]) + "\n"
+
+
+@pytest.mark.parametrize(("apart", "sign", "night_w"), [(True, 1.0, 0.0), (False, 1.0, 8.0), (True, -1.0, 8.0)])
+def test_measured_pv_stands_in_place_of_a_model(tmp_path, apart, sign, night_w):
+    """With a meter on the array the use behind it is told without weather, and today's import and export come out as read."""
+    array = PV + 'meter = "roof"\n'
+    ask = question(
+        tmp_path, SUPPLY, PV_METER, array, PUMP, TIMES, readings=meter_of_the_house(apart), roof=sunny(sign, night_w)
+    )  # fmt: skip
+    made = ask.simulate(DAY, DAY)
+    assert made.rest.rest_w == pytest.approx(np.full(1440, 500.0))
+    assert made.scenario.drivers.pv_w[[0, 700]] == pytest.approx([0.0, 2000.0])
+    assert made.run.grid_w[[100, 660, 780]] == pytest.approx([500.0, -500.0, -1500.0], abs=1.0)
+    assert not set(codes(made)) & {"job.export-cut", "sky.made-of-nothing"}
+
+
+def test_a_gap_in_what_pv_gave_is_told(tmp_path):
+    """A missing hour of the array's meter or of the export is no hour without sun: other days must be chosen."""
+    array = PV + 'meter = "roof"\n'
+    holed = sunny().replace("2025-01-07 11:00,2.000", "2025-01-07 11:00,")
+    with pytest.raises(JobError, match="gap in what PV gave"):
+        question(
+            tmp_path, SUPPLY, PV_METER, array, PUMP, TIMES, readings=meter_of_the_house(True), roof=holed
+        ).simulate(DAY, DAY)  # fmt: skip
+    lacks = meter_of_the_house(True).replace("2025-01-07 12:00,0.000,1.500", "2025-01-07 12:00,0.000,")
+    with pytest.raises(JobError, match="gap in what was given back"):
+        question(tmp_path, SUPPLY, PV_METER, array, PUMP, TIMES, readings=lacks, roof=sunny()).simulate(DAY, DAY)
+
+
+def test_a_meter_of_pv_without_readings_is_refused(tmp_path):
+    """A meter that has no file, and one that is not there, are told with what to do."""
+    array = PV + 'meter = "sub"\n'
+    with pytest.raises(JobError, match="readings of what the array gives"):
+        question(tmp_path, SUPPLY, array, PUMP, TIMES).simulate(DAY, DAY)
+    with pytest.raises(JobError, match="the id of a meter"):
+        question(tmp_path, SUPPLY, PV + 'meter = "attic"\n', PUMP, TIMES)
 
 
 def test_it_all_stands_in_plain_data(tmp_path):

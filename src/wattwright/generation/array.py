@@ -1,47 +1,53 @@
 """A PV array: its power at the site's bus from irradiance, temperature and wind, by the models of pvlib alone.
 
 Sky and ground onto the slope after Perez 1990 (all sites), cell temperature after King 2004, direct-current power, losses
-and inverter after Dobos 2014 (NREL/TP-6A20-62641). The sun is taken at the middle of each interval. What the angle of incidence
-and the spectrum cost is not reckoned.
+and inverter after Dobos 2014 (NREL/TP-6A20-62641), the inverter from its data sheet where one is given. The sun is taken at the
+middle of each interval. What the angle of incidence and the spectrum cost is not reckoned.
 """
 
+from dataclasses import dataclass, replace
 from math import prod
-from typing import Final, Literal
+from typing import Final, Self
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.fields import PowerW, Share, Spec
 from wattwright.core.series import of_values, over_windows
+from wattwright.generation.horizon import Horizon, height_deg, sky_share
+from wattwright.generation.inverter import Curve, given_w
+from wattwright.sky.models import REFERENCE_W_M2, Mounting, cell_c, module_w, slope_light
 from wattwright.sky.sun import SunPositions, sun_positions
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
 Floats = NDArray[np.float64]
-Mounting = Literal["open rack", "close to the roof"]
 NEEDS: Final = (Element.GHI, Element.DNI, Element.DHI, Element.TEMPERATURE, Element.WIND)
-_KING: Final[dict[Mounting, str]] = {"open rack": "open_rack_glass_polymer", "close to the roof": "close_mount_glass_glass"}
-_REFERENCE_W_M2 = 1000.0
 
 
 class Losses(Spec):
     """What an array loses before its inverter, as shares that multiply. Usual values: Dobos 2014, NREL/TP-6A20-62641."""
 
     soiling: Share = Field(0.02, ge=0, lt=1, description="dirt; usual: 2 %")
-    shading: Share = Field(0.03, ge=0, lt=1, description="shade that the weather does not know; usual: 3 %")
+    shading: Share = Field(0.03, ge=0, lt=1, description="shade that neither weather nor horizon knows; usual: 3 %")
     snow: Share = Field(0.0, ge=0, lt=1, description="snow on the modules")
     mismatch: Share = Field(0.02, ge=0, lt=1, description="modules that are not alike; usual: 2 %")
     wiring: Share = Field(0.02, ge=0, lt=1, description="cables; usual: 2 %")
     connections: Share = Field(0.005, ge=0, lt=1, description="plugs and terminals; usual: 0.5 %")
     first_light: Share = Field(0.015, ge=0, lt=1, description="loss of the first days in the sun; usual: 1.5 %")
     nameplate: Share = Field(0.01, ge=0, lt=1, description="less than the plate says; usual: 1 %")
-    age: Share = Field(0.0, ge=0, lt=1, description="loss since it was new; usual: 0.5 % a year")
+    age: Share = Field(0.0, ge=0, lt=1, description="loss of an array that is not new; its fade goes on from there")
     downtime: Share = Field(0.03, ge=0, lt=1, description="time out of order; usual: 3 %")
+
+    @property
+    def items(self) -> tuple[tuple[str, float], ...]:
+        """Return each loss by its name, as a share, in the order in which they come."""
+        return tuple((name.replace("_", " "), float(share)) for name, share in self.model_dump().items())
 
     def total(self) -> float:
         """Return the share that is lost in all: 1 less the product of what each leaves."""
-        return 1.0 - prod(1.0 - float(share) for share in self.model_dump().values())
+        return 1.0 - prod(1.0 - share for _, share in self.items)
 
 
 class Array(Spec):
@@ -58,56 +64,107 @@ class Array(Spec):
     power_per_k: float = Field(-0.0047, gt=-0.02, le=0, description="power lost per kelvin over 25 degC; usual: -0.003 to -0.005")
     mounting: Mounting = Field("open rack", description="how air comes to its back")
     albedo: Share = Field(0.2, ge=0, le=1, description="share of light the ground throws back; usual: 20 %, fresh snow 80 %")
+    fade: Share = Field(0.005, ge=0, lt=0.1, description="power lost each year from the second on; usual: 0.5 %")
+    horizon: Horizon = Field(
+        (), max_length=360, description="pairs: azimuth from north and height in degrees of what hides the sun; level if left out"
+    )
+    curve: Curve = Field(
+        (), max_length=20, description="pairs: load over rating and inverter's efficiency, the last at 1; instead of efficiency"
+    )
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        ways = [one for one, _ in self.horizon]
+        if ways != sorted(set(ways)) or any(not (0 <= way < 360 and 0 <= high < 90) for way, high in self.horizon):
+            raise ValueError("a horizon of rising azimuths under 360 and heights of 0 to under 90 degrees|Begin in the north.")
+        loads, given = [one for one, _ in self.curve], [one * share for one, share in self.curve]
+        whole = not loads or (loads == sorted(set(loads)) and loads[0] > 0 and loads[-1] == 1 and given == sorted(given))
+        if not whole or any(not 0.3 < share <= 1 for _, share in self.curve):
+            raise ValueError("loads rising to 1, each with an efficiency of 30 to 100 %|Read them again from the data sheet.")
+        return self
+
+    def faded_share(self, year: int) -> float:
+        """Return what age leaves of its power in a year, counted from 1: all in the first."""
+        return float((1.0 - self.fade) ** (year - 1))
 
     def ac_limit_w(self) -> float:
         """Return the most its inverter gives, W."""
         return self.peak_w if self.limit_w is None else self.limit_w
 
 
-def power_w(array: Array, weather: Weather, place: WeatherPlace) -> Floats:
+@dataclass(frozen=True, slots=True, eq=False)
+class Light:
+    """What falls on a slope, W/m2, shape (n,) each; NaN where the weather lacks something.
+
+    ``beam`` is the sun itself and ``about_sun`` the bright sky about it, ``sky`` the rest of the sky, ``ground`` what the ground
+    throws back; ``shaded`` is what the horizon took of the first three.
+    """
+
+    beam: Floats
+    about_sun: Floats
+    sky: Floats
+    ground: Floats
+    shaded: Floats
+
+    @property
+    def plane_w_m2(self) -> Floats:
+        """Return all that is left, never negative."""
+        return np.maximum(self.beam + self.about_sun + self.sky, 0.0) + self.ground
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chain:
+    """Each step from the sky to the site's bus, shape (n,) each; NaN where the weather lacks something.
+
+    ``cold_w`` is what the modules would give at 25 degC, ``module_w`` what they give as warm as they are, ``direct_w`` what
+    reaches the inverter after losses and age, ``given_w`` what leaves it.
+    """
+
+    light: Light
+    cell_c: Floats
+    cold_w: Floats
+    module_w: Floats
+    direct_w: Floats
+    given_w: Floats
+
+
+def power_w(array: Array, weather: Weather, place: WeatherPlace, year: int = 1) -> Floats:
     """Return what the array gives in each interval of the weather, W, alternating current, shape (n,); NaN where it lacks one.
 
-    Raises WeatherError where the weather lacks a quantity of NEEDS. Source: the models named at the top of this module.
+    ``year`` counts from 1; from the second on it fades. Raises WeatherError where the weather lacks a quantity of NEEDS.
+    Source: the models named at the top of this module.
     """
-    from pvlib import inverter, pvsystem, temperature
+    return chain(array, weather, place, year).given_w
 
+
+def chain(array: Array, weather: Weather, place: WeatherPlace, year: int = 1) -> Chain:
+    """Return each step from the sky to the site's bus, as ``power_w`` takes them. Raises WeatherError as it does."""
     _has_all(weather)
-    sun = sun_positions(weather.times_s + weather.step_s // 2, place)
-    irradiance = plane_w_m2(array, weather, sun)
-    king = temperature.TEMPERATURE_MODEL_PARAMETERS["sapm"][_KING[array.mounting]]
-    air_c, wind = (weather.values[element] for element in (Element.TEMPERATURE, Element.WIND))
-    cell_c = temperature.sapm_cell(irradiance, air_c, wind, **king, irrad_ref=_REFERENCE_W_M2)
-    direct_w = pvsystem.pvwatts_dc(irradiance, cell_c, array.peak_w, array.power_per_k) * (1.0 - array.losses.total())
-    limit_w = array.ac_limit_w()
-    # The inverter turns down what is more than it takes; far beyond that its efficiency curve would fall below nought.
-    taken_w = np.clip(direct_w, 0.0, limit_w / array.efficiency)
-    given = inverter.pvwatts(taken_w, limit_w / array.efficiency, array.efficiency)
-    return np.asarray(np.clip(given, 0.0, limit_w), np.float64)
+    light = light_on(array, weather, sun_positions(weather.times_s + weather.step_s // 2, place))
+    lit = light.plane_w_m2
+    cells_c = cell_c(lit, weather.values[Element.TEMPERATURE], weather.values[Element.WIND], array.mounting)
+    warm_w = module_w(lit, cells_c, array.peak_w, array.power_per_k)
+    direct_w = warm_w * (1.0 - array.losses.total()) * array.faded_share(year)
+    given = given_w(direct_w, array.ac_limit_w(), array.efficiency, array.curve)
+    return Chain(light, cells_c, array.peak_w * lit / REFERENCE_W_M2, warm_w, direct_w, given)
 
 
 def plane_w_m2(array: Array, weather: Weather, sun: SunPositions) -> Floats:
     """Return the irradiance on the array's slope, W/m2, shape (n,); nought without sun, NaN where weather is missing."""
-    from pvlib import atmosphere, irradiance
+    return light_on(array, weather, sun).plane_w_m2
 
+
+def light_on(array: Array, weather: Weather, sun: SunPositions) -> Light:
+    """Return what falls on the array's slope, by where it comes from, less what its horizon takes."""
     ghi, dni, dhi = (weather.values[element] for element in (Element.GHI, Element.DNI, Element.DHI))
-    up = sun.apparent_zenith_deg < 90.0
-    parts = irradiance.get_total_irradiance(
-        array.tilt_deg,
-        array.azimuth_deg,
-        sun.apparent_zenith_deg,
-        sun.azimuth_deg,
-        dni,
-        ghi,
-        dhi,
-        dni_extra=sun.extraterrestrial_w_m2,
-        airmass=atmosphere.get_relative_airmass(np.where(up, sun.apparent_zenith_deg, np.nan)),
-        albedo=array.albedo,
-        model="perez",
-    )
-    # At the edges of the day the file may hold light while the sun stands below the horizon at mid-interval.
-    lit = np.nan_to_num(np.asarray(parts["poa_global"], np.float64))
-    missing = np.isnan(ghi) | np.isnan(dni) | np.isnan(dhi)
-    return np.where(missing, np.nan, np.where(up, np.maximum(lit, 0.0), 0.0))
+    made = slope_light(array.tilt_deg, array.azimuth_deg, sun, ghi, dni, dhi, array.albedo)
+    whole = Light(made.beam, made.about_sun, made.even + made.band, made.ground, np.zeros(len(ghi)))
+    if not array.horizon:
+        return whole
+    seen = 90.0 - sun.apparent_zenith_deg > height_deg(array.horizon, sun.azimuth_deg)
+    left = sky_share(array.horizon, array.tilt_deg, array.azimuth_deg)
+    cut = replace(whole, beam=whole.beam * seen, about_sun=whole.about_sun * seen, sky=left * whole.sky)
+    return replace(cut, shaded=whole.plane_w_m2 - cut.plane_w_m2)
 
 
 def on_steps(

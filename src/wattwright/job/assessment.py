@@ -51,7 +51,9 @@ if TYPE_CHECKING:
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
-_PLAN_ROOMS = tuple(f"wattwright.{room}" for room in ("loads", "control", "catalogue", "generation", "simulate", "plan", "job"))
+_PLAN_ROOMS = tuple(
+    f"wattwright.{room}" for room in ("sky", "loads", "control", "catalogue", "generation", "simulate", "plan", "job")
+)
 
 
 class Assessment:
@@ -183,7 +185,7 @@ class Assessment:
         """Return the job with its record, ready to be simulated. Raises FileError, RecordError, JobError."""
         from wattwright.job.simulation import Question
 
-        return Question(self.job, self.record(), self.power(), self._metered())
+        return Question(self.job, self.record(), self.power(), self._metered(), self._generated())
 
     def plan(self) -> "KeptPlan | None":
         """Return the plan sought last for this job as it stands; None where none was, or readings, job or code are others now."""
@@ -237,12 +239,30 @@ class Assessment:
     def fitted(self) -> "tuple[Fitted, ...]":
         """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
         from wattwright.job.calibration import fitted
+        from wattwright.job.own_sources import used
 
-        return fitted(self.job, self.main_file.meter, self.power(), self._metered())
+        power = used(self.record(), self.power(), self._generated().values())
+        return fitted(self.job, self.main_file.meter, power, self._metered())
 
     def _metered(self) -> dict[str, SitePower]:
         """Return the power of each sub-meter that measures loads, by its id."""
-        wanted = {one.meter for one in self.job.spec.loads if one.meter}
+        return self._of_meters({one.meter for one in self.job.spec.loads if one.meter})
+
+    def _generated(self) -> dict[str, SitePower]:
+        """Return the power of each meter that measures PV, by its id. Raises JobError for one without a file."""
+        wanted = {one.meter: index for index, one in enumerate(self.job.spec.pv) if one.meter}
+        found = self._of_meters(set(wanted))
+        for meter in wanted.keys() - found.keys():
+            raise JobError.one(
+                "job.pv-not-read",
+                self.job.place("pv", wanted[meter], "meter"),
+                found=f'no file of the meter "{meter}", or that of the whole site',
+                wanted="readings of what the array gives",
+                next_step="Add a [[files]] table for that meter, or leave meter out to have the array simulated.",
+            )
+        return found
+
+    def _of_meters(self, wanted: set[str]) -> dict[str, SitePower]:
         others = {one.meter: one for one in self.job.spec.files if one.meter in wanted and one is not self.main_file}
         return {meter: site_power(self.record(one.id), one.channel) for meter, one in others.items()}
 

@@ -26,6 +26,7 @@ from wattwright.loads.columns import (
 )
 from wattwright.loads.evapotranspiration import reference_mm_day, saturation_kpa
 from wattwright.loads.moist_air_kernels import SEA_LEVEL_PA, humidity_ratio
+from wattwright.sky.clearness import clearness_weather
 from wattwright.sky.door import read_weather
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
@@ -54,19 +55,22 @@ def climate(
     times_s: NDArray[np.int64],
     depending: Sequence[str],
     arrays: Sequence[Array] = (),
+    seed: int = 1,
 ) -> Climate:
     """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds, and what PV ``arrays`` could give.
 
-    ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, without sun. Raises
-    FileError, and WeatherError for a file that does not reach over the times, or lacks what PV needs.
+    ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, loads are without
+    sun, and PV is given one made of monthly values, its days drawn with ``seed``. Raises FileError, and WeatherError for a file
+    that does not reach over the times or lacks what PV needs, and for PV at an unknown place.
     """
-    rows = np.zeros((len(times_s), WEATHER))
+    rows, clock = np.zeros((len(times_s), WEATHER)), SiteClock(site.zone)
     rows[:, W_AIR_C], rows[:, W_COLD_WATER_C] = spec.air_c, spec.cold_water_c
     rows[:, W_HUMIDITY_RATIO] = humidity_ratio(spec.air_c, _USUAL_HUMIDITY, SEA_LEVEL_PA)
     if not spec.file:
         told = (kinds.NO_WEATHER.at("weather", loads=", ".join(depending), air=spec.air_c),) if depending else ()
-        return Climate(rows, _no_sun(arrays, len(times_s)), told)
-    clock = SiteClock(site.zone)
+        made = _made_sun(spec, site, clock.day_of(int(times_s[0])).year, seed) if arrays else None
+        sun = () if made is None else made.findings
+        return Climate(rows, np.zeros(len(times_s)) if made is None else _sunlit(arrays, made, site, times_s), (*told, *sun))
     weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
     found = {one: weather.values[one][_places(weather, times_s)] for one in _WANTED if one in weather.values}
     _fill(rows, found, spec.air_c)
@@ -92,16 +96,18 @@ def _far(weather: Weather, site: SiteSpec, file: str) -> tuple[Finding, ...]:
     )
 
 
-def _no_sun(arrays: Sequence[Array], steps: int) -> Floats:
-    if arrays:
+def _made_sun(spec: WeatherSpec, site: SiteSpec, year: int, seed: int) -> Weather:
+    """Return the weather of monthly values at the site, on its solar hours."""
+    if site.longitude_deg is None:
         raise WeatherError.one(
             "job.pv-without-weather",
             Place(field="weather.file"),
-            found="no weather file",
-            wanted="weather with the sun's irradiance, for the PV arrays of the job",
-            next_step="Name a file under [weather], such as a typical year of the place.",
+            found="no weather file, and no longitude of the site",
+            wanted="weather with the sun's irradiance, or the place for which a sun can be made, for the PV arrays of the job",
+            next_step="Name a file under [weather], such as a typical year of the place, or write longitude under [site].",
         )
-    return np.zeros(steps)
+    place = WeatherPlace("", site.latitude_deg, site.longitude_deg, 0.0, 3600 * round(site.longitude_deg / 15.0))
+    return clearness_weather(spec.sun, place, year, spec.air_c, seed)
 
 
 def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: NDArray[np.int64]) -> Floats:

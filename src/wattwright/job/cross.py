@@ -12,7 +12,7 @@ from wattwright.core.quantity import Phase
 from wattwright.core.specfile import SpecText
 from wattwright.simulate.supply import PHASES
 
-_KINDS = ("meters", "files", "loads")
+_KINDS = ("meters", "files", "loads", "pv")
 
 
 def faults(text: SpecText) -> list[Fault]:
@@ -100,6 +100,7 @@ def _references(tables: dict[str, _Tables], text: SpecText) -> Iterator[Fault]:
         ("meters", "behind", "meters"),
         ("files", "meter", "meters"),
         ("loads", "meter", "meters"),
+        ("pv", "meter", "meters"),
     )
     for kind, entry, target in links:
         known = [str(one.get("id")) for _, one in tables[target] if "id" in one]

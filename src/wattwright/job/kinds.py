@@ -43,7 +43,7 @@ EXPORT_CUT = define(
     "the site is taken at nought.",
     why="What the site generates today cannot be told from what it uses: its use under the sun is reckoned too low, and what it "
     "gives back is left out of peaks and bill.",
-    do="Take a record of the use alone and enter the generation under [pv], or choose days on which nothing is given back.",
+    do="Meter the generation too and name its meter under [[pv]], or choose days on which nothing is given back.",
     source="",
 )
 LEFT_ALONE = define(

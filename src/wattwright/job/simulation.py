@@ -14,11 +14,13 @@ from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.fingerprint import fingerprint
 from wattwright.core.progress import SILENT, Progress
+from wattwright.core.series import Series
 from wattwright.demand.site import SitePower
 from wattwright.job import kinds
 from wattwright.job.costs import chosen
 from wattwright.job.days import STEP_S, span_of, times, warm_from
 from wattwright.job.file import Job
+from wattwright.job.own_sources import exported, generated_w
 from wattwright.job.rest import rest_of_site, sampled
 from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
 from wattwright.job.stores import StoresValue, stores_kwh, valued
@@ -78,9 +80,11 @@ class Switchings:
 class Question:
     """A job with its record, ready to be simulated over days and under rules."""
 
-    def __init__(self, job: Job, record: Record, power: SitePower, metered: dict[str, SitePower]) -> None:
-        """Take a job, the main meter's record and power, and the power of sub-meters by their ids."""
-        self.job, self._record, self._power, self._metered = job, record, power, metered
+    def __init__(
+        self, job: Job, record: Record, power: SitePower, metered: dict[str, SitePower], generated: dict[str, SitePower]
+    ) -> None:
+        """Take a job, the main meter's record and power, and by the ids of their meters the power of loads and of PV."""
+        self.job, self._record, self._power, self._metered, self._generated = job, record, power, metered, generated
 
     @property
     def mark(self) -> str:
@@ -139,7 +143,7 @@ class Question:
     ) -> tuple[Remainder, Drivers, list[Finding]]:
         """Return the rest of the site as today's rules leave it, and the drivers with it."""
         times_s = times(span)
-        read_w = self._read(times_s)
+        read_w, pv_w = self._used(times_s)
         record_w = np.maximum(read_w, 0.0)
         day = self.job.clock.local_s(times_s) // DAY_S
         phases, spec = site.supply.connection.phases, site.supply_spec
@@ -147,7 +151,7 @@ class Question:
         factors = np.array([made.params[P_POWER_FACTOR] or 1.0 for made in site.made])
         # What is only supposed is no part of the record: an outage, a lost link, PV that is not there yet.
         there = np.ones(len(drivers), np.bool_)
-        as_was = replace(drivers, grid=there, linked=there, pv_w=np.zeros(len(drivers)))
+        as_was = replace(drivers, grid=there, linked=there, pv_w=pv_w)
         found: list[Finding] = []
         # Rules that look at the site see its rest too, which is known only after they have run.
         for _ in range(2 if looks_at_site(today) else 1):
@@ -159,17 +163,30 @@ class Question:
             as_was = replace(as_was, rest_w=made.watts, rest_var=made.vars_, volts=made.volts)
             found = list(made.findings)
         found += self._of_rest(rest, record_w - read_w)
-        return rest, replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts), found
+        held = replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts, pv_w=drivers.pv_w + pv_w)
+        return rest, held, found
 
-    def _read(self, times_s: NDArray[np.int64]) -> Floats:
-        read = sampled(self._power.series, times_s)
+    def _used(self, times_s: NDArray[np.int64]) -> tuple[Floats, Floats]:
+        """Return what the site used, W, (n,), and what its measured PV gave: use is import and generation less export."""
+        net_w = self._read(
+            self._power.series, times_s, "the readings", 'Write gaps = "estimate" under [repair], or choose other days.'
+        )
+        if not self._generated:
+            return net_w, np.zeros(len(times_s))
+        other = "Choose days without one."
+        given = [self._read(generated_w(one.series), times_s, "what PV gave", other) for one in self._generated.values()]
+        pv_w, back = np.sum(given, axis=0), exported(self._record, self._power)
+        return net_w + pv_w - (0.0 if back is None else self._read(back, times_s, "what was given back", other)), pv_w
+
+    def _read(self, series: Series, times_s: NDArray[np.int64], what: str, next_step: str) -> Floats:
+        read = sampled(series, times_s)
         if np.isnan(read).any():
             raise JobError.one(
                 "job.gap-in-days",
                 Place(str(self.job.path), field="repair.gaps"),
-                found="a gap in the readings of these days",
+                found=f"a gap in {what} of these days",
                 wanted="every reading of the days that are simulated",
-                next_step='Write gaps = "estimate" under [repair], or choose other days.',
+                next_step=next_step,
             )
         return read
 

@@ -20,6 +20,7 @@ from wattwright.job.refused import NotLoad
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
+from wattwright.sky.clearness import MonthlySun
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -161,6 +162,13 @@ class WeatherSpec(Spec):
     cold_water_c: TemperatureC = Field(
         12.0, alias="cold_water", ge=0, le=35, description="cold water from the main; usual: the year's mean of the air"
     )
+    sun: MonthlySun = Field(MonthlySun.model_validate({}), description="the sun of PV, where there is no weather file")
+
+
+class PvSpec(Array):
+    """A PV array of the site: one to be simulated, or one that is there and measured."""
+
+    meter: str = Field("", description="id of the meter that measures what it gives: its readings stand in place of any weather")
 
 
 class Absence(Spec):
@@ -257,7 +265,7 @@ class JobSpec(Spec):
     loads: tuple[LoadSpec, ...] = ()
     not_loads: tuple[NotLoad, ...] = Field((), description="loads found in the record that are none, and are not proposed again")
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
-    pv: tuple[Array, ...] = Field((), description="PV arrays that are to be simulated; their sun is that of the weather file")
+    pv: tuple[PvSpec, ...] = Field((), description="PV arrays: measured by a meter, or simulated under the sun of the weather")
     battery: Battery | None = None
     inverter: Inverter | None = None
     generator: Generator | None = None

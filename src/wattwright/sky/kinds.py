@@ -74,3 +74,20 @@ UNREAD = define(
     do="If it is needed, name it plainly and write its unit in brackets, such as temperature [degC].",
     source="",
 )
+MADE_OF_MONTHS = define(
+    "sky.made-of-months",
+    Severity.LOOK,
+    says="The sun was made of monthly means over a clear sky, its days drawn with seed {seed:count}. It is no measured weather.",
+    why="Months hold their light, but runs of dull days, clouds within a day, heat and wind of the place are not in it.",
+    do="Take a weather file of the place, a typical year of hours, before anything is bought.",
+    source="Ineichen and Perez 2002, Erbs et al. 1982; days after Bendt et al. 1981 and Graham et al. 1988, from memory",
+)
+MADE_OF_NOTHING = define(
+    "sky.made-of-nothing",
+    Severity.STOP,
+    says="Nothing is known of the sun here: {share:percent} of a clear sky was taken in every month, its days drawn with seed "
+    "{seed:count}. It is no measured weather.",
+    why="A cloudy place has half the sun of a clear one at the same latitude.",
+    do="Name a weather file under [weather], or write twelve monthly values under [weather.sun].",
+    source="common practice, no source",
+)
