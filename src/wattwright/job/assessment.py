@@ -228,7 +228,7 @@ class Assessment:
         Which cable goes where and what is drawn on paper does not change a plan.
         """
         spec = self.job.spec
-        left_out: Any = {"papers": True, "gear": True, "loads": {"__all__": {"wiring"}}}
+        left_out: Any = {"papers": True, "gear": True, "island": True, "strings": True, "loads": {"__all__": {"wiring"}}}
         named = [one for one in (spec.weather.file, spec.plan.gear) if one]
         beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
         stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}
