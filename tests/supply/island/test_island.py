@@ -117,7 +117,7 @@ def test_a_loop_that_takes_less_than_the_inverter_gives_does_not_shut_it_off():
 
 
 def test_a_cable_that_would_burn_before_the_source_shuts_off_is_no_protection():
-    """174 A for 3 s are 90 700 A2s; 1.5 mm2 of PVC stands (115 x 1.5)2 = 29 756 (IEC 60364-4-43, 434.5.2): so much for 0.9 s."""
+    """174 A for 3 s are 90 700 A2s; 1.5 mm2 stands (115 x 1.5)2 = 29 756 (IEC 60364-4-43, 434.5.2): so much for 0.9 s."""
     one = circuit(rated="16 A", curve="D", length="5 m", appliance={"name": "lamp", "power": "500 W", "voltage": "230 V"})
     assert one.design.chosen.cable.area_mm2 == 1.5
     for off_after, how in (("3 s", "nothing"), ("0.9 s", "source")):
