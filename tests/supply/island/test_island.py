@@ -146,7 +146,7 @@ def test_the_bond_of_the_network_is_none_to_rely_on():
     )  # fmt: skip
     made = island(asked(inverter={**told, "fault_ratio": 8.0}), site(nec, rules="nec", connection=split))
     assert "network-bond" not in codes(made)
-    # 8 kVA over two legs of 120 V: 33.3 A each, eight times 267 A; a breaker of 20 A needs ten times its rating (common practice).
+    # 8 kVA over two legs of 120 V: 33.3 A each, eight times 267 A; a 20 A breaker needs ten times its rating (common practice).
     assert made.feeds[0].fault_a == pytest.approx(8 * 8000 / 240)
     # Through 1.2 ohm at the board no more than 100 A flow.
     assert ends(made) == {("heater", "short"): "breaker", ("heater", "earth"): "nothing"}

@@ -66,7 +66,7 @@ def _isolation(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 def _electrode(asked: IslandSpec, site: IslandSite) -> Point:
     """Return the site's own electrode: it must be there, and what it must measure a licensed person says."""
     ohm = asked.electrode_ohm if asked.electrode_ohm is not None else site.electrode_ohm
-    found = _NOT_ASKED if ohm is None else f"measured {figure(ohm, 'Ω')}"
+    found = _NOT_ASKED if ohm is None else f"measured {figure(ohm, 'Ω')}; whether that is low enough, a licensed person says"
     return point("electrode", site.rules, "site", found, "not checked" if ohm is None else "passed")
 
 

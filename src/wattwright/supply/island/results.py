@@ -61,7 +61,7 @@ class FaultEnd:
     kind: Literal["short", "earth"]
     ends: Ends
     given_a: float | None
-    tripping_a: float | None
+    tripping_a: float
     within_s: float | None
     working: str
 
