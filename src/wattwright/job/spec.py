@@ -21,6 +21,7 @@ from wattwright.job.strings_spec import StringsSpec
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
+from wattwright.supply.backup.spec import OutageRate
 from wattwright.supply.island.spec import IslandSpec
 
 VERSION = 2
@@ -267,6 +268,7 @@ class JobSpec(Spec):
     island: IslandSpec = Field(
         default_factory=lambda: IslandSpec.model_validate({}), description="running without the grid: what makes it safe"
     )
+    outage_rate: OutageRate | None = Field(None, description="how often the grid goes and for how long; nothing is guessed")
     outages: tuple[Absence, ...] = Field((), description="times without the grid that are to be simulated")
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
