@@ -67,7 +67,7 @@ def test_nothing_that_was_not_answered_holds(tmp_path):
 
 
 def test_strings_that_fail_are_told_on_the_sheet(tmp_path):
-    """Modules of 50 V in a string of 20 pass the 600 V of their tracker: a stop of the strings stands with those of the island."""
+    """Modules of 50 V in a string of 20 pass the 600 V of their tracker: which stands with what else was found."""
     made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS.replace("parallel = 2", "parallel = 2\nseries = 20"))
     told = words(table(sheets(made, spec, SHOW), "What to look at before it is connected"))
     assert "cold voltage at the inverter" in told

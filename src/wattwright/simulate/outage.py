@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.control.columns import C_SHED
 from wattwright.core.errors import OwnFault
 from wattwright.core.progress import SILENT, Progress
 from wattwright.loads.columns import S_ENERGY_J, S_UNMET
@@ -26,8 +27,8 @@ class Outage:
 
     ``first`` is the step of the course at which it begins. Means over each step: ``site_w``, ``grid_w`` (n,), ``loads_w`` (m, n);
     at its end ``charge_share`` (n,); ``supplied`` (n,) the share of the step with supply. ``events`` (e, EVENT) as in Run, their
-    time from the beginning of the outage. ``energy_j`` and ``unmet`` (m,) are those of the outage alone, ``dark_s`` and
-    ``unserved_j`` as well.
+    time from the beginning of the outage. ``shed`` (m,) tells which loads were shed already when it began. ``energy_j`` and
+    ``unmet`` (m,) are those of the outage alone, ``dark_s`` and ``unserved_j`` as well.
     """
 
     first: int
@@ -37,6 +38,7 @@ class Outage:
     charge_share: Floats
     supplied: Floats
     events: Floats
+    shed: NDArray[np.bool_]
     energy_j: Floats
     unmet: Floats
     dark_s: float
@@ -71,6 +73,7 @@ def _outage(
     scenario: Scenario, site: Site, gone: Course, state: State, work: Work, written: Written, first: int, steps: int
 ) -> Outage:  # fmt: skip
     energy_j, unmet = state.loads[:, S_ENERGY_J].copy(), state.loads[:, S_UNMET].copy()
+    shed = state.standing.contacts[:, C_SHED] > 0.0
     dark_s, unserved_j = float(state.x[X_DARK_S]), float(state.x[X_UNSERVED_J])
     last = first + steps
     events = stretch_of(scenario, site, gone, state, work, written, first, last).copy()
@@ -78,7 +81,8 @@ def _outage(
     return Outage(
         first=first, site_w=written.site_w[first:last].copy(), grid_w=written.grid_w[first:last].copy(),
         loads_w=written.loads_w[first:last].T.copy(), charge_share=written.charge_share[first:last].copy(),
-        supplied=written.supplied[first:last].copy(), events=events, energy_j=state.loads[:, S_ENERGY_J] - energy_j,
+        supplied=written.supplied[first:last].copy(), events=events, shed=shed,
+        energy_j=state.loads[:, S_ENERGY_J] - energy_j,
         unmet=state.loads[:, S_UNMET] - unmet, dark_s=float(state.x[X_DARK_S]) - dark_s,
         unserved_j=float(state.x[X_UNSERVED_J]) - unserved_j,
     )  # fmt: skip

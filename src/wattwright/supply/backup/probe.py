@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from wattwright.control.columns import CAUSE_SHED
 from wattwright.core.progress import SILENT, Progress
-from wattwright.simulate.columns import CAUSES, LOST, OPENS, TRIPS
+from wattwright.simulate.columns import CAUSES, LOST, OPENS, RETURNS, TRIPS
 from wattwright.simulate.outage import Outage, outages
 from wattwright.simulate.supply import Supply
 from wattwright.supply.backup.results import ProbeDay
@@ -25,7 +25,8 @@ class Probed:
     """One outage: season, hour it begins, until when the supply holds, s, and what ends it (empty: nothing did).
 
     ``dark_s`` (n + 1,) is how long it was dark up to the end of each step, from nought; ``fall`` how far the charge falls, as a
-    share, until each. ``energy_kwh`` (m,) and ``shed_s`` (m,) are by load, NaN for one that was not shed; ``served_kwh`` of all.
+    share, until each. ``energy_kwh`` (m,) and ``shed_s`` (m,) are by load, NaN for one that was not shed, nought for one that
+    was shed before; ``served_kwh`` of all.
     """
 
     season: str
@@ -56,15 +57,16 @@ def probed(one: ProbeDay, steps: int, charge_share: float, progress: Progress = 
 
 
 def _probed(one: ProbeDay, hour: int, made: Outage, charge_share: float) -> Probed:
-    step_s, m = one.scenario.step_s, len(one.scenario.loads)
+    step_s = one.scenario.step_s
     length_s = len(made.supplied) * step_s
     dark_s = np.maximum(1.0 - made.supplied, 0.0) * step_s
-    gone_s, trip = _dark_from(dark_s, step_s), _first(made.events, TRIPS)
-    tripped = trip is not None and trip[0] <= min(gone_s, length_s)
-    lasts_s = min(trip[0] if trip is not None and tripped else gone_s, length_s)
+    gone_s = next((gone for gone, back in _breaks(made, length_s) if back - gone > BREAK_S), length_s)
+    trip = _first(made.events, TRIPS)
+    tripped = trip is not None and trip[0] <= gone_s
+    lasts_s = trip[0] if trip is not None and tripped else gone_s
     ends_by = "" if lasts_s >= length_s else _cause(made.events, lasts_s, tripped)
     until = int(np.ceil(lasts_s / step_s))
-    shed_s = np.full(m, np.nan)
+    shed_s = np.where(made.shed, 0.0, np.nan)
     for at, load, what, cause in made.events:
         if int(what) == OPENS and int(cause) == CAUSE_SHED and at <= lasts_s and np.isnan(shed_s[int(load)]):
             shed_s[int(load)] = at
@@ -76,19 +78,19 @@ def _probed(one: ProbeDay, hour: int, made: Outage, charge_share: float) -> Prob
     )  # fmt: skip
 
 
-def _dark_from(dark_s: Floats, step_s: float) -> float:
-    """Return when the first break begins that is longer than BREAK_S, s; infinite where none is."""
-    run_s, begins_s = 0.0, 0.0
-    for k, dark in enumerate(dark_s):
-        if dark <= 0.0:
-            run_s = 0.0
-            continue
-        if run_s == 0.0:
-            begins_s = k * step_s if k == 0 or dark >= step_s else (k + 1) * step_s - dark
-        run_s += float(dark)
-        if run_s > BREAK_S or (run_s >= BREAK_S and k == len(dark_s) - 1):
-            return float(begins_s)
-    return float("inf")
+def _breaks(made: Outage, length_s: float) -> Iterator[tuple[float, float]]:
+    """Yield when the supply is gone, s, from and to: by its events, which tell the instant that a step does not."""
+    mine = made.events[np.isin(made.events[:, 2], (LOST, RETURNS))]
+    # It may be gone already when the outage begins: the connection has tripped.
+    gone_s = 0.0 if (len(mine) and int(mine[0, 2]) == RETURNS) or (not len(mine) and made.supplied[0] < 1.0) else None
+    for at, _, what, _ in mine:
+        if int(what) == LOST and gone_s is None:
+            gone_s = float(at)
+        elif int(what) == RETURNS and gone_s is not None:
+            yield gone_s, float(at)
+            gone_s = None
+    if gone_s is not None:
+        yield gone_s, length_s
 
 
 def _first(events: Floats, what: int) -> tuple[float, float] | None:
