@@ -9,6 +9,7 @@ from wattwright.checks.registry import Outcome, run_checks
 ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
+    "backup": "Outages",
     "calendar": "Calendar",
     "circuit": "Circuits",
     "clock": "The site's clock",
@@ -18,6 +19,7 @@ ROOMS = {
     "files": "Files",
     "gear": "Equipment",
     "generation": "PV arrays",
+    "island": "Running without the grid",
     "loads": "Loads",
     "money": "Money",
     "plan": "Plans",

@@ -152,7 +152,7 @@ def compare() -> Picture:
 def holds() -> Picture:
     """Two seasons of outages under two sets of rules."""
     hours = np.arange(24)
-    today, plan = 2.0 + np.cos(hours / 4.0), 3.5 + np.cos(hours / 4.0)
+    today, plan = 3600 * (2.0 + np.cos(hours / 4.0)), 3600 * (3.5 + np.cos(hours / 4.0))
     panels = [
         HoldsPanel(season, [Holding(one * 0.7, one, one * 1.2) for one in (today, plan)]) for season in ("winter", "summer")
     ]

@@ -18,6 +18,9 @@ from wattwright.charts.words import ENGLISH, ChartWords
 __all__ = ["Holding", "HoldsPanel", "holds_by_hour"]
 
 _GAP = 38
+_HOUR_S = 3600.0
+_LEAST_H = 0.5
+"""The axis never ends below this."""
 _HEIGHT = 130
 _TINT = 0.2
 _LOOKS: tuple[tuple[str, tuple[float, ...]], ...] = (("demand", (5.0, 2.5)), ("battery", (1.5, 2.0)))
@@ -26,11 +29,11 @@ _LOOKS: tuple[tuple[str, tuple[float, ...]], ...] = (("demand", (5.0, 2.5)), ("b
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """How long the supply holds under one set of rules, h: least, middle and most for each hour of the day (24,)."""
+    """How long the supply holds under one set of rules, s: least, middle and most for each hour of the day (24,)."""
 
-    low_h: ArrayLike
-    middle_h: ArrayLike
-    high_h: ArrayLike
+    low_s: ArrayLike
+    middle_s: ArrayLike
+    high_s: ArrayLike
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +45,18 @@ class HoldsPanel:
 
 
 def holds_by_hour(
-    caption: Caption, panels: Sequence[HoldsPanel], names: Sequence[str], followed_h: float, words: ChartWords = ENGLISH
+    caption: Caption, panels: Sequence[HoldsPanel], names: Sequence[str], followed_s: float, words: ChartWords = ENGLISH
 ) -> Picture:
     """Small multiples of how long the supply holds, the middle of the days as a line, the least and the most as a tint.
 
-    ``names`` are those of the sets of rules, two at most; the axis ends at ``followed_h`` at most, so far outages were followed.
+    ``names`` are those of the sets of rules, two at most; the axis ends at ``followed_s`` at most, so far outages were followed.
     Raises OwnFault where there is no panel or lengths differ.
     """
     parts.same_length(caption.id, len(panels), {"panels": np.zeros(len(panels))} if panels else {})
     for panel in panels:
         parts.same_length(caption.id, len(names), {panel.name: np.zeros(len(panel.holdings))})
-    highest = max(float(np.max(parts.as_floats(one.high_h))) for panel in panels for one in panel.holdings)
-    top = min(parts.nice_top(max(highest, 0.5)), max(followed_h, 0.5))
+    highest = max(float(np.max(parts.as_floats(one.high_s))) for panel in panels for one in panel.holdings) / _HOUR_S
+    top = min(parts.nice_top(max(highest, _LEAST_H)), max(followed_s / _HOUR_S, _LEAST_H))
     entries = [parts.Key(name, light(role), pattern) for name, (role, pattern) in zip(names, _LOOKS, strict=False)]
 
     def drawn(width_px: int, columns: int) -> dict[str, Any]:
@@ -73,10 +76,10 @@ def _panel(panel: HoldsPanel, top: float, words: ChartWords, width: int, first: 
     y = parts.value_scale(top, words.holds if first else None)
     layers: list[alt.Chart] = []
     for one, (role, pattern) in zip(panel.holdings, _LOOKS, strict=False):
-        band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(_steps(one.low_h), _steps(one.high_h), strict=True)]
+        band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(_steps(one.low_s), _steps(one.high_s), strict=True)]
         area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_TINT, line=False)
         layers.append(area.encode(x=x, y=y, y2="q:Q"))
-        rows = [{"h": h, "p": p} for h, p in _steps(one.middle_h)]
+        rows = [{"h": h, "p": p} for h, p in _steps(one.middle_s)]
         line = alt.Chart(parts.data(rows)).mark_line(
             interpolate="step-after", color=light(role), strokeDash=list(pattern), strokeWidth=1.5
         )
@@ -85,6 +88,6 @@ def _panel(panel: HoldsPanel, top: float, words: ChartWords, width: int, first: 
 
 
 def _steps(values: ArrayLike) -> list[tuple[float, float]]:
-    """(hour, value) at each hour, and the last value again at 24 h, where its step ends."""
-    array = parts.as_floats(values)
+    """(hour of the day, hours it holds) at each hour, and the last value again at 24 h, where its step ends."""
+    array = parts.as_floats(values) / _HOUR_S
     return [*enumerate(array.tolist()), (float(len(array)), float(array[-1]))]

@@ -1,12 +1,14 @@
 """What becomes of an outage: how long it holds by hour and season, which loads run and are shed when, hours lost, settings."""
 
+from collections import Counter
+
 from wattwright.charts.holds import Holding, HoldsPanel, holds_by_hour
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
+from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.backup.results import BackupStory, Hour, Told
 
@@ -20,7 +22,7 @@ def outages(context: Context, story: BackupStory | None) -> Section | None:
     if story is None:
         return None
     blocks: list[Block] = [PictureBlock(_picture(context, story), with_table=True)]
-    blocks.append(TableBlock(_loads(context, story.best), wide=True))
+    blocks += [Text(_ended(context, story.best)), TableBlock(_loads(context, story.best), wide=True)]
     if story.best.lost is not None:
         blocks.append(TableBlock(_lost(context, story)))
     blocks += [TableBlock(_settings(context, story), wide=True), *margin_notes(story.findings, context.show)]
@@ -54,8 +56,8 @@ def _rules(context: Context, told: Told) -> str:
     return context.words(f"outages.rules.{told.name}")
 
 
-def _hours_h(hours: list[Hour]) -> Holding:
-    return Holding(*([getattr(one, name) / _HOUR_S for one in hours] for name in ("low_s", "middle_s", "high_s")))
+def _holding(hours: list[Hour]) -> Holding:
+    return Holding([one.low_s for one in hours], [one.middle_s for one in hours], [one.high_s for one in hours])
 
 
 def _seasons(told: Told) -> dict[str, list[Hour]]:
@@ -67,7 +69,7 @@ def _seasons(told: Told) -> dict[str, list[Hour]]:
 
 def _picture(context: Context, story: BackupStory) -> Picture:
     by_rules = [_seasons(one) for one in story.told]
-    panels = [HoldsPanel(season, [_hours_h(one[season]) for one in by_rules]) for season in by_rules[0]]
+    panels = [HoldsPanel(season, [_holding(one[season]) for one in by_rules]) for season in by_rules[0]]
     names = [_rules(context, one) for one in story.told]
     every = [one.middle_s for one in story.best.hours]
     title = context.words(
@@ -76,16 +78,14 @@ def _picture(context: Context, story: BackupStory) -> Picture:
     alt = context.words("outages.picture.alt", count=len(panels), days=len(story.days))
     source = context.words("outages.source", source=context.source, days=len(story.days))
     caption = Caption("outages", title, alt, source, _hours(context, story), context.words("outages.step"))
-    return holds_by_hour(caption, panels, names, story.followed_s / _HOUR_S, context.chart_words)
+    return holds_by_hour(caption, panels, names, story.followed_s, context.chart_words)
 
 
 def _hours(context: Context, story: BackupStory) -> Table:
     columns = [text_column("Season"), text_column("Grid goes at")]
     for one in story.told:
-        columns += [
-            number_column(f"{_rules(context, one)}, {name}", "h", Basis.SIMULATED) for name in ("least", "middle", "most")
-        ]
-    columns.append(text_column("Ended by, middle"))
+        name = _rules(context, one)
+        columns += [number_column(f"{name}, middle", "h", Basis.SIMULATED), text_column(f"{name}, least to most")]
     rows = list[list[Cell]]()
     for index, hour in enumerate(story.best.hours):
         if hour.hour % _SHOWN_H:
@@ -93,9 +93,17 @@ def _hours(context: Context, story: BackupStory) -> Table:
         cells: list[Cell] = [hour.season, f"{hour.hour:02d}:00"]
         for told in story.told:
             mine = told.hours[index]
-            cells += [figure(context.show, value / _HOUR_S, 1) for value in (mine.low_s, mine.middle_s, mine.high_s)]
-        rows.append([*cells, hour.ends_by or context.words("outages.holds")])
+            low, high = (context.show.fixed(value / _HOUR_S, 1) for value in (mine.low_s, mine.high_s))
+            cells += [figure(context.show, mine.middle_s / _HOUR_S, 1), context.words("outages.range", low=low, high=high)]
+        rows.append(cells)
     return table(columns, rows, context.words("outages.hours"))
+
+
+def _ended(context: Context, told: Told) -> str:
+    """Return what ends the supply, the most frequent first."""
+    counts = Counter(one.ends_by or context.words("outages.holds") for one in told.hours)
+    by = ", ".join(context.words("outages.ended.by", by=by, count=count) for by, count in counts.most_common())
+    return context.words("outages.ended", by=by, count=len(told.hours))
 
 
 def _loads(context: Context, told: Told) -> Table:
@@ -122,7 +130,7 @@ def _lost(context: Context, story: BackupStory) -> Table:
     rows = list[list[Cell]]()
     for one in story.told:
         if one.lost is not None:
-            values = (one.lost.mean_h, one.lost.low_h, one.lost.high_h, one.lost.grid_h)
+            values = (one.lost.mean_h, one.lost.year_low_h, one.lost.year_high_h, one.lost.grid_h)
             rows.append([_rules(context, one), *(figure(context.show, value, 1) for value in values)])
     return table(columns, rows, context.words("outages.lost"))
 

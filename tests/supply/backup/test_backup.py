@@ -173,9 +173,9 @@ def test_years_drawn_follow_poissons_law():
     found = lost(made, 3600.0, asked, 7, "today")
     assert found.mean_h == pytest.approx(40.0)
     low, high = (2.0 * float(poisson.ppf(share, 20)) for share in (0.05, 0.95))
-    assert (found.low_h, found.high_h) == (low, high)
+    assert (found.year_low_h, found.year_high_h) == (low, high)
     assert lost(made, 3600.0, asked, 7, "today") == found
-    assert lost(made, 3600.0, rate(0, ("2 h",)), 7, "today").high_h == 0.0
+    assert lost(made, 3600.0, rate(0, ("2 h",)), 7, "today").year_high_h == 0.0
 
 
 def test_seasons_weigh_the_same_however_many_days_were_tried():
@@ -193,7 +193,7 @@ def test_the_mean_of_the_years_drawn_is_the_sum(hours, durations):
     by_hand = 6.0 * sum(max(0, d - h) for h in hours for d in durations) / (len(hours) * len(durations))
     assert found.mean_h == pytest.approx(by_hand, abs=1e-9)
     assert found.mean_h <= found.grid_h + 1e-9
-    assert found.low_h <= found.high_h
+    assert found.year_low_h <= found.year_high_h
 
 
 def test_what_contradicts_itself_is_refused():

@@ -66,8 +66,8 @@ class Lost:
     """Hours without supply in a year: mean, and 5 and 95 % of the years drawn; and what they would be without own sources."""
 
     mean_h: float
-    low_h: float
-    high_h: float
+    year_low_h: float
+    year_high_h: float
     grid_h: float
 
 

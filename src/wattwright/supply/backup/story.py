@@ -25,6 +25,7 @@ FOLLOWED_S = 86400.0
 """An outage is followed for a day, and longer where longer ones are stated."""
 _OFTEN = 0.01
 _SURE = 0.995
+_NAMES = {"plan": "the plan"}
 
 
 def followed_s(rate: OutageRate | None) -> float:
@@ -118,17 +119,18 @@ def _reserve(
 def _of_rules(one: Told, supply: Supply) -> Iterator[Finding]:
     if not carries(supply):
         return
+    name, target_s = _NAMES.get(one.name, one.name), one.reserve.target_s
     if one.tripped_share >= _OFTEN:
-        yield kinds.TRIPS.at(one.name, name=one.name, share=one.tripped_share, cause=one.trips_by)
+        yield kinds.TRIPS.at(one.name, name=name, share=one.tripped_share, cause=one.trips_by)
     if one.reserve.held_share < _SURE:
-        yield kinds.SHORT.at(one.name, name=one.name, target=one.reserve.target_s, share=one.reserve.held_share)
+        yield kinds.SHORT.at(one.name, name=name, target=target_s, share=one.reserve.held_share)
     if supply.battery is None:
         return
     needed = one.reserve.needed_share
     if needed is None:
-        yield kinds.NOT_EVEN_FULL.at(one.name, name=one.name, target=one.reserve.target_s)
+        yield kinds.NOT_EVEN_FULL.at(one.name, name=name, target=target_s)
     else:
-        yield kinds.RESERVE.at(one.name, name=one.name, target=one.reserve.target_s, needed=needed)
+        yield kinds.RESERVE.at(one.name, name=name, target=target_s, needed=needed)
 
 
 def _of_site(supply: Supply, rate: OutageRate | None) -> Iterator[Finding]:
