@@ -153,6 +153,12 @@ def test_the_section_of_the_report(tmp_path, monkeypatch):
     assert "rules of the plan" in section.lead
     assert "30" in section.lead
     assert len(picture.picture.table.rows) == 8
+    later = tuple(replace(one, shed_share=0.5, shed_after_s=1800.0) for one in story.best.loads)
+    shed_later = outages(context, replace(story, told=(story.told[0], replace(story.best, loads=later))))
+    (loads,) = (
+        one.table for one in shed_later.blocks if getattr(getattr(one, "table", None), "caption", "").startswith("What runs")
+    )
+    assert {row[5].replace("\u202f", " ") for row in loads.rows} == {"30 min"}
     bare = replace(story, told=tuple(replace(one, lost=None) for one in story.told))
     assert "a year" not in outages(context, bare).lead
     holds = replace(story.told[0], hours=tuple(replace(one, middle_s=86400.0, ends_by="") for one in story.told[0].hours))

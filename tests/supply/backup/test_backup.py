@@ -14,7 +14,7 @@ from wattwright.core.findings import Severity
 from wattwright.core.show import Show
 from wattwright.supply.backup.json_form import backup_json
 from wattwright.supply.backup.lost import lost
-from wattwright.supply.backup.probe import Probed
+from wattwright.supply.backup.probe import Probed, probed
 from wattwright.supply.backup.story import backup_story, carries, followed_s
 
 NAMES = {"first": "First heater", "second": "Second heater"}
@@ -113,6 +113,29 @@ def test_an_inverter_that_is_overloaded_trips_and_shedding_keeps_it():
     assert by_load["second"].shed_after_s == 0.0  # with the grid the same limit holds: it was shed before
     assert by_load["first"].shed_share == 0.0
     assert all(one.middle_s / 3600 == pytest.approx(1.9, abs=1e-3) for one in told.hours)
+
+
+@pytest.mark.compiled
+def test_what_is_shed_in_an_outage_is_told_with_its_time():
+    """1 kW of heater and of rest; at noon the rest is 2 kW, the limit of 2.5 kW is passed, and 30 s later the heater goes."""
+    only = {"shedding": {**SHED["shedding"], "order": ["first"], "restore": "1.5 kW"}}
+    made = ruled(supply(reserve=0.9), "plan", only, watts=(1000.0,), second_w=2000.0)
+    (day,) = made.days
+    (late,) = (one for one in probed(day, 72, 0.9) if one.hour == 11)
+    assert late.shed_s[0] == pytest.approx(3600.0 + 30.0, abs=2.0)
+    (told,) = story(made).told
+    assert 0.0 < told.loads[0].shed_share <= 1.0
+    assert told.loads[0].shed_after_s is not None
+
+
+@pytest.mark.compiled
+def test_a_supply_that_has_tripped_before_is_dark_from_the_start():
+    """A main breaker of 5 A under a kilowatt of heater and one of rest trips by day: what is dark already holds for no time."""
+    of = supply(0.0, role="beside the grid")
+    tripped = of.model_copy(update={"connection": of.connection.model_copy(update={"rating_a": 5.0})})
+    (told,) = story(ruled(tripped, watts=(1000.0,))).told
+    assert {one.middle_s for one in told.hours} == {0.0}
+    assert told.tripped_share < 1.0
 
 
 @pytest.mark.compiled
