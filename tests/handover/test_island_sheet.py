@@ -46,6 +46,9 @@ def test_the_sheet_of_an_inverter_that_carries_the_site(tmp_path):
     assert "26.09 A of 80 A" in ended.rows[0][3]
     (steps,) = (one for one in given.blocks if isinstance(one, Steps))
     assert len(steps.items) == 3
+    told = words(table(paper, "Settings of sources and shedding"))
+    assert "reserve kept for outages" in told
+    assert "none: nothing is shed" in told
     tests = words(table(paper, "Set and tested on the day"))
     assert "Changeover to the inverter" in tests
     assert "Export limit" in tests
@@ -57,7 +60,7 @@ def test_the_sheet_of_an_inverter_that_carries_the_site(tmp_path):
 def test_nothing_that_was_not_answered_holds(tmp_path):
     """With no word under [island] no point of it is said to hold but the network's own bond, and faults are not known."""
     made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + GENERATOR)
-    told = without_grid(job_island(made.gear, spec), SHOW)
+    told = without_grid(job_island(made.gear, spec), (), SHOW)
     points = next(one.table for one in told.blocks if getattr(getattr(one, "table", None), "caption", "") == "What must hold")
     assert {row[3] for row in points.rows} == {"ask"}
     ended = next(one.table for one in told.blocks if getattr(getattr(one, "table", None), "caption", "").startswith("What ends"))
@@ -86,7 +89,7 @@ def test_a_sheet_with_everything_answered_says_so(tmp_path):
         f'[[island.isolation]]\nsource = "{one}"\nwhere = "board"\nlockable = true\n' for one in ("grid", "battery", "inverter")
     )
     made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + more + ISLAND + isolated)
-    told = without_grid(job_island(made.gear, spec), SHOW)
+    told = without_grid(job_island(made.gear, spec), (), SHOW)
     assert told.lead.startswith("The grid, the battery and the inverter can keep this site live; every point")
     captions = [one.table.caption for one in told.blocks if hasattr(one, "table")]
     assert "Open questions" not in captions

@@ -1,6 +1,6 @@
 """The sheet about running without the grid: what ends a fault, what must hold, what is asked, what is set and tested."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from wattwright.charts.table import Column, Table
@@ -9,6 +9,7 @@ from wattwright.core.wording import fill
 from wattwright.gear.circuit.working import figure
 from wattwright.handover.paper import Block, Caution, Section, Standing, Steps, TableBlock
 from wattwright.handover.sheet_words import sheet_words
+from wattwright.supply.backup.results import Setting
 from wattwright.supply.island.judge import CAUTIONS
 from wattwright.supply.island.results import Ends, FaultEnd, Island
 
@@ -21,8 +22,8 @@ _ENDS: Final[dict[Ends, str]] = {
 _RESULTS = {"passed": "holds", "failed": "FAILS", "not checked": "ask"}
 
 
-def without_grid(island: Island, show: Show) -> Section:
-    """Return the sheet of a site that own sources can feed."""
+def without_grid(island: Island, settings: Sequence[Setting], show: Show) -> Section:
+    """Return the sheet of a site that own sources can feed; ``settings`` are those of sources and shedding."""
     words = sheet_words()["island"]
     failed = sum(one.result == "failed" for one in island.points)
     data = {"sources": _listed(island.sources), "open": len(island.asked), "failed": failed}
@@ -30,6 +31,8 @@ def without_grid(island: Island, show: Show) -> Section:
     blocks += [TableBlock(_points(island), wide=True)]
     tables = (_faults(island), _questions(island), _found(island, show))
     blocks += [TableBlock(one, wide=True) for one in tables if one.rows]
+    if island.feeds:
+        blocks.append(TableBlock(_settings(settings)))
     steps = [*words["set"], *([words["shut_down"]] if any(one.ends == "source" for one in island.faults) else [])]
     blocks += [Steps(tuple(steps)), TableBlock(_tests(island, show), wide=True)]
     lead = fill(words["lead" if island.asked or failed else "lead_whole"], data, show)
@@ -76,6 +79,11 @@ def _ended(mine: list[FaultEnd]) -> Iterator[tuple[str, str]]:
 def _figures(one: FaultEnd) -> str:
     given = "?" if one.given_a is None else figure(one.given_a, "A")
     return f"{given} of {figure(one.tripping_a, 'A')}"
+
+
+def _settings(settings: Sequence[Setting]) -> Table:
+    rows = tuple((one.of, one.what, one.value, "") for one in settings)
+    return Table(_columns("Of", "Setting", "Value", "Set to, by"), rows, "Settings of sources and shedding")
 
 
 def _questions(island: Island) -> Table:

@@ -13,7 +13,9 @@ from wattwright.handover.sheet_words import sheet_words
 from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear, SiteGear
 from wattwright.job.island import job_island
+from wattwright.job.simulated_site import supply_of
 from wattwright.job.spec import JobSpec
+from wattwright.supply.backup.settings import settings as source_settings
 
 _NEAREST = 3
 """Rules and refusals told for each load; all of them are in the JSON."""
@@ -36,16 +38,17 @@ def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
     )
     sections = (
         chosen(equipped, show), reasons(made, show), settings(equipped, spec, show), materials(made, show), mounting(made),
-        commissioning(equipped, show), *_own_sources(made, spec, show), keeping(made, show),
+        commissioning(equipped, show), *_own_sources(equipped, spec, show), keeping(made, show),
     )  # fmt: skip
     return Paper(block, sections)
 
 
-def _own_sources(made: SiteGear, spec: JobSpec, show: Show) -> Iterator[Section]:
+def _own_sources(equipped: Equipped, spec: JobSpec, show: Show) -> Iterator[Section]:
     """Yield the sheet about running without the grid where anything but the grid feeds the site."""
-    island = job_island(made, spec)
-    if island is not None:
-        yield without_grid(island, show)
+    island = job_island(equipped.gear, spec)
+    if island is not None and spec.supply is not None:
+        names = {one.id: one.name for one in spec.loads}
+        yield without_grid(island, source_settings(supply_of(spec, spec.supply), equipped.ruled.control, names), show)
 
 
 def chosen(equipped: Equipped, show: Show) -> Section:
