@@ -2,11 +2,16 @@
 
 import pytest
 
+from tests.handover.drawings.test_drawings import TITLE
 from tests.handover.test_island_sheet import BATTERY, GENERATOR, INVERTER, ISLAND
 from tests.job.pv import ARRAY, STRINGS
 from tests.job.test_gearing import HEAD, HEATER
 from wattwright.core.errors import JobError
-from wattwright.gear.wiring.single_line import RAIL
+from wattwright.gear.wiring.netlist import Terminal
+from wattwright.gear.wiring.single_line import RAIL, SingleLine
+from wattwright.handover.drawings.drawn import drawn_wires
+from wattwright.handover.drawings.sheet import SIZES_MM, overlaps
+from wattwright.handover.drawings.single_line import single_line_sheets
 from wattwright.job.file import load_job
 from wattwright.job.gearing import site_gear
 from wattwright.job.incoming import incoming
@@ -50,7 +55,8 @@ def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
 def test_more_arrays_than_columns_stand_in_one(tmp_path):
     """All their strings in it."""
     (source,) = of(tmp_path, *[ARRAY] * 5, STRINGS).sources
-    assert source.name == "5 PV arrays, an inverter each"
+    assert source.name == "5 PV arrays"
+    assert says(source)["PV 0 inverter"] == "an inverter each"
     assert says(source)["PV 0"] == "2 x 10 modules"
 
 
@@ -79,13 +85,16 @@ def test_changeovers_and_bonds_as_answered(tmp_path):
 
 
 def test_a_site_without_a_grid(tmp_path):
-    """Nothing comes in; a generator stands at the rail, and how it joins the inverter is its maker's to say."""
+    """Nothing comes in; a generator gives its power to the inverter, and never stands beside it at the rail."""
     alone = INVERTER.replace("carries the site in outages", "stand-alone")
-    made = of(tmp_path, alone, BATTERY, GENERATOR)
+    made = of(tmp_path, alone, BATTERY, GENERATOR, '[island.generator]\nbond = "fixed"\n')
     assert made.elements == ()
-    assert [one.ends == RAIL for one in made.sources] == [True, True]
-    assert "maker" in made.sources[1].name
+    assert [one.ends for one in made.sources] == [RAIL, Terminal("inverter", "3")]
     assert made.earthing == "TN"
+    (sheet,) = single_line_sheets(SingleLine(made, ()), "iec", [TITLE])
+    assert any(
+        set(ends) == {Terminal("generator breaker", "2"), Terminal("inverter", "3")} for ends in drawn_wires(sheet).values()
+    )
 
 
 def test_earthing_of_tt_and_of_nobody_knows(tmp_path):
@@ -101,3 +110,29 @@ def test_earthing_of_tt_and_of_nobody_knows(tmp_path):
     job = load_job(tmp_path)
     made = site_gear(job, job.spec.control, {}, None, None)
     assert incoming(made, job.spec, job.spec.supply).earthing == "earthing: to be asked\nN bonded at the service"
+
+
+LONG = "the wall behind the old boiler in the cellar of the second house, left of it all"
+
+
+@pytest.mark.parametrize("size", list(SIZES_MM))
+@pytest.mark.parametrize("role", ["carries the site in outages", "stand-alone", "beside the grid"])
+def test_whatever_was_answered_can_be_drawn(tmp_path, size, role):
+    """Five arrays with strings of six kinds, the longest places there may be, every source: what is too long ends in dots."""
+    many = "".join(STRINGS.replace("array = 1", f"array = {1 + n % 5}\nseries = {n + 5}") for n in range(6))
+    isolated = "".join(
+        f'[[island.isolation]]\nsource = "{one}"\nwhere = "{LONG}"\n'
+        for one in ("grid", "PV array", "battery", "inverter", "generator")
+    )
+    parts = (
+        *[ARRAY] * 5,
+        many.replace("roof hatch", LONG),
+        INVERTER.replace("carries the site in outages", role),
+        BATTERY,
+        GENERATOR,
+    )
+    made = of(tmp_path, *parts, ISLAND, '[island.generator]\nbond = "fixed"\n', isolated)
+    (sheet,) = single_line_sheets(SingleLine(made, ()), "iec", [TITLE], size)
+    told = [text.text for text in sheet.texts]
+    assert any(text.endswith("…") for text in told)
+    assert overlaps(sheet.texts) == ()

@@ -63,7 +63,7 @@ class _Sources:
         """Return a source for each PV array, or one for all where there are more than columns."""
         count = len(self.spec.pv)
         if count > columns:
-            return (self._array(f"{count} PV arrays, an inverter each", 0, self.spec.strings),)
+            return (self._array(f"{count} PV arrays", 0, self.spec.strings),)
         return tuple(
             self._array(
                 f"PV array {n}, {self.spec.pv[n - 1].peak_w / 1000.0:.3g} kWp", n, [s for s in self.spec.strings if s.array == n]
@@ -75,13 +75,14 @@ class _Sources:
         prefix = f"PV {number}"
         fuses = sorted({one.string_fuse_a for one in told if one.string_fuse_a is not None})
         places = "; ".join(dict.fromkeys(one.isolator for one in told if one.isolator))
-        elements = [Element(prefix, "PV", "\n".join(_strings(one) for one in told) or f"strings: {_ASKED}")]
+        in_words = f"{', '.join(_strings(one) for one in told)} modules" if told else f"strings: {_ASKED}"
+        elements = [Element(prefix, "PV", in_words)]
         if fuses:
             elements.append(Element(f"{prefix} fuses", "fuse", f"fuses {', '.join(f'{one:g}' for one in fuses)} A"))
         guarded = any(one.surge == "fitted" for one in told)
         isolator = self.where("DC isolator", "PV array", places) + ("; surge protection" if guarded else "")
         elements.append(Element(f"{prefix} DC isolator", "isolator", isolator))
-        elements.append(Element(f"{prefix} inverter", "inverter", "its inverter"))
+        elements.append(Element(f"{prefix} inverter", "inverter", "its inverter" if number else "an inverter each"))
         own = "" if self.spec.inverter is not None else "inverter"
         elements.append(Element(f"{prefix} AC isolator", "isolator", self.where("AC isolator", own)))
         branch = Branch(f"{prefix} DC isolator", f"{prefix} surge", "surge")
@@ -117,10 +118,9 @@ class _Sources:
             Element("generator", "generator", f"{spec.generator.rating_w / 1000.0:.3g} kW\nits inlet"),
             Element("generator breaker", "breaker", self.where("its breaker", "generator") + says),
         )
-        # Without a grid the inverter takes its power and stays in front of the site: by its maker's instructions.
-        ends = RAIL if self.alone else Terminal("changeover", "3")
-        name = "generator, as the inverter's maker says" if self.alone else "generator"
-        return (Source(name, elements, ends, branches),)
+        # Without a grid the inverter takes its power and stays in front of the site.
+        ends = Terminal("inverter" if self.alone else "changeover", "3")
+        return (Source("generator", elements, ends, branches),)
 
     def earthing(self) -> str:
         """Return the earthing with where the network's bond is."""
@@ -155,4 +155,4 @@ def _strings(one: StringsSpec) -> str:
         series = str(strings(one).series)
     except InputError:
         series = "?"
-    return f"{one.parallel} x {series} modules"
+    return f"{one.parallel} x {series}"

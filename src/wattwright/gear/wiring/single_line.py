@@ -17,7 +17,8 @@ RAIL: Final = Terminal("rail", "")
 class Element:
     """One device in a line, its upper terminal 1 and its lower 2, with what stands beside it.
 
-    A changeover has a third terminal, 3, for the source that feeds in place of what comes to terminal 1.
+    A changeover has a third terminal, 3, for the source that feeds in place of what comes to terminal 1; an inverter one for a
+    generator whose power it takes.
     """
 
     device: str

@@ -10,14 +10,15 @@ from typing import Final
 from wattwright.gear.circuit.appliance import RuleSet
 from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Joint, Source
-from wattwright.handover.drawings.line_symbols import DRAW, HEIGHTS_MM, bond, earth, surge
-from wattwright.handover.drawings.sheet import MIDDLE_PT, SMALL_PT, Point, Sheet
+from wattwright.handover.drawings.line_symbols import ASIDE_MM, DRAW, HEIGHTS_MM, THIRD_MM, bond, earth, surge
+from wattwright.handover.drawings.sheet import MIDDLE_PT, MM_PER_PT, SMALL_PT, Point, Sheet, broken
 
 LEFT_MM: Final = 38.0
 RAIL_MM: Final = 124.0
 SOURCES_MM: Final = 134.0
 SOURCE_STEP_MM: Final = 35.0
 _EARTH_MM: Final = 112.0
+_LINE_MM: Final = SMALL_PT * MM_PER_PT * 1.15
 _ASIDE_MM: Final = 124.0
 _CROSSES_MM: Final = 8.0
 _GAP_MM: Final = 1.6
@@ -60,15 +61,21 @@ def _element(sheet: Sheet, one: Element, at: Point, rules: RuleSet, within_mm: f
     low = top - HEIGHTS_MM[one.symbol]
     sheet.terminals[(one.device, "1")] = (x, top)
     sheet.terminals[(one.device, "2")] = (x, low)
+    if one.symbol in THIRD_MM:
+        sheet.terminals[(one.device, "3")] = (x + ASIDE_MM, top - THIRD_MM[one.symbol])
     DRAW[one.symbol](sheet, x, top, rules)
     wide = 8.0 if one.symbol in ("meter", "site meter", "changeover", *_FROM_BELOW, "breaker") and x == LEFT_MM else 4.0
     beside = x + (6.5 if one.symbol in ("PV", "battery", "generator", "inverter") else wide)
     lines = one.says.split("\n") if one.says else []
-    y = top - 1.6 if len(lines) > 1 or one.symbol in ("PV", "battery", "generator") else (top + low) / 2.0
+    y = top - 1.6 if len(lines) > 1 or one.symbol in ("PV", "battery", "generator", "inverter") else (top + low) / 2.0
     if one.symbol in ("isolator", "breaker") and x != LEFT_MM:
         y = top - 3.0
-    for line in lines:
-        y = sheet.text((beside, y), line, within_mm=within_mm - (beside - x - 4.0), size_pt=SMALL_PT)
+    wide_mm = within_mm - (beside - x - 4.0)
+    fitting = [part for line in lines for part in broken(line, wide_mm, SMALL_PT)]
+    most = len(fitting) if x == LEFT_MM else int((y - low) / _LINE_MM) + 1
+    # What is longer is told whole on the sheets; beside a device stands what fits.
+    for line in [*fitting[: most - 1], f"{fitting[most - 1][:-1]}…"] if len(fitting) > most else fitting:
+        y = sheet.text((beside, y), line, size_pt=SMALL_PT)
     return low
 
 
@@ -124,6 +131,9 @@ def _end(sheet: Sheet, one: Source, numbers: Numbers) -> None:
         return
     begins = Terminal(last, "2")
     (x, y), (to_x, to_y) = _at(sheet, begins), _at(sheet, one.ends)
+    if one.ends.device != "changeover":
+        sheet.line((x, y), (x, to_y), (to_x, to_y), wire=numbers[(begins, one.ends)])
+        return
     # Under the devices of the other columns, then over the words beside the changeover.
     low, high = RAIL_MM + _CROSSES_MM, to_y + 1.5
     sheet.line(

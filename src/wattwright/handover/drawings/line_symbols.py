@@ -17,7 +17,9 @@ HEIGHTS_MM: Final[dict[LineSymbol, float]] = {
     "battery": 8.0, "generator": 8.0, "fuse": 6.0, "isolator": HEIGHT_MM, "inverter": 8.0,
 }  # fmt: skip
 ASIDE_MM: Final = 5.0
-"""How far the third terminal of a changeover lies beside its first."""
+"""How far the third terminal of a changeover or inverter lies beside its others."""
+THIRD_MM: Final[dict[LineSymbol, float]] = {"changeover": 0.0, "inverter": 7.4}
+"""Symbols with a third terminal, and how far it lies below their upper one."""
 
 
 def earth(sheet: Sheet, at: Point) -> None:
@@ -106,7 +108,6 @@ def _changeover(sheet: Sheet, x: float, top: float, rules: RuleSet) -> None:
         sheet.line((at, top), (at, top - 1.3))
         sheet.circle((at, top - 2.0), 0.7)
     sheet.line((x, top - 2.7), (x, top - 9.0), width_mm=0.35)
-    sheet.terminals[("changeover", "3")] = (x + ASIDE_MM, top)
 
 
 DRAW: Final[dict[LineSymbol, Callable[[Sheet, float, float, RuleSet], None]]] = {
