@@ -10,6 +10,7 @@ ROOT = Path(__file__).parents[1]
 STUDIES = ROOT / "studies" / "results"
 ROOMS = {
     "battery": "Batteries",
+    "backup": "Outages",
     "calendar": "Calendar",
     "circuit": "Circuits",
     "clock": "The site's clock",
@@ -19,6 +20,7 @@ ROOMS = {
     "files": "Files",
     "gear": "Equipment",
     "generation": "PV arrays",
+    "island": "Running without the grid",
     "loads": "Loads",
     "money": "Money",
     "plan": "Plans",

@@ -8,6 +8,7 @@ from wattwright.charts.bands import banded_peaks
 from wattwright.charts.compare import Bar, bar_compare
 from wattwright.charts.duration import duration_curve
 from wattwright.charts.heat import year_heat
+from wattwright.charts.holds import Holding, HoldsPanel, holds_by_hour
 from wattwright.charts.lines import Line
 from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_peak
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
@@ -148,7 +149,19 @@ def compare() -> Picture:
     return bar_compare(caption("compare", "The time-of-use tariff would cost 26 % less"), bars)
 
 
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare)
+def holds() -> Picture:
+    """Two seasons of outages under two sets of rules."""
+    hours = np.arange(24)
+    today, plan = 3600 * (2.0 + np.cos(hours / 4.0)), 3600 * (3.5 + np.cos(hours / 4.0))
+    panels = [
+        HoldsPanel(season, [Holding(one * 0.7, one, one * 1.2) for one in (today, plan)]) for season in ("winter", "summer")
+    ]
+    return holds_by_hour(
+        caption("holds", "The supply holds two hours longer"), panels, ("today's rules", "rules of the plan"), 24.0
+    )
+
+
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, holds)
 """All pictures of the gallery."""
 
 

@@ -43,6 +43,17 @@ def texts(picture: Picture) -> list[str]:
         (gallery.months, ["Energy, kWh", "Highest power, kW", "12.4", "2100", "–"]),
         (gallery.peaks, ["supply 13.8 kW", "3 March 2025", "Minutes from the peak"]),
         (gallery.hidden, ["supply 9.2 kW", "band", "middle", "highest mean", "Jun", "Power, kW"]),
+        (
+            gallery.holds,
+            [
+                "The supply holds, h",
+                "winter",
+                "summer",
+                "today's rules",
+                "rules of the plan",
+                "Local time at which the grid goes",
+            ],
+        ),
         (gallery.strip, ["measured", "estimated", "missing", "2024", "2025"]),
         (
             gallery.simulated,

@@ -8,6 +8,7 @@ import pytest
 from wattwright.core.envelope import plain
 from wattwright.core.errors import InputError, JobError
 from wattwright.core.show import Show
+from wattwright.gear.wiring.single_line import RAIL
 from wattwright.job.file import load_job
 from wattwright.job.gear_json import gear_json
 from wattwright.job.gearing import site_gear
@@ -228,15 +229,16 @@ def test_sources_of_the_site_are_drawn(tmp_path):
     made = site_gear(job, job.spec.control, {}, None, None)
     incoming = single_line(made, job.spec).incoming
     # The inverter beside the grid is the array's own; a battery has one of its own.
-    assert incoming.sources == ("PV array with its inverter",)
+    assert [one.name for one in incoming.sources] == ["PV array 1, 5 kWp", "generator"]
+    assert [one.ends == RAIL for one in incoming.sources] == [True, False]
+    assert [one.device for one in incoming.elements][-1] == "changeover"
     inverter, battery = (
         '[inverter]\nrating = "5 kVA"\nrole = "beside the grid"\n',
         '[battery]\ncapacity = "8 kWh"\ncharge_power = "4 kW"\ndischarge_power = "4 kW"\n',
     )
     for text, told in ((inverter, "inverter"), (inverter + battery, "battery with its inverter")):
         (tmp_path / "job.toml").write_text(HEAD + HEATER + text)
-        assert single_line(made, load_job(tmp_path).spec).incoming.sources == (told,)
-    assert incoming.instead == "generator"
+        assert [one.name for one in single_line(made, load_job(tmp_path).spec).incoming.sources] == [told]
 
 
 def test_the_json_has_what_programs_need(tmp_path):

@@ -32,6 +32,8 @@ class ChartWords:
     rest_of_site: str = "rest of the site"
     fed: str = "fed"
     runs: str = "running"
+    outage_begins: str = "Local time at which the grid goes"
+    holds: str = "The supply holds, h"
     minutes_from_peak: str = "Minutes from the peak"
     decimal_mark: str = "."
     group_mark: str = ","

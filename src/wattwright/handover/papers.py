@@ -25,8 +25,8 @@ MANIFEST = ".papers.json"
 _ROOMS = tuple(
     f"wattwright.{room}"
     for room in (
-        "core", "record", "tariff", "loads", "control", "generation", "catalogue", "demand", "simulate", "plan", "gear", "job",
-        "charts", "handover",
+        "core", "record", "tariff", "loads", "control", "generation", "catalogue", "demand", "simulate", "plan", "gear",
+        "supply", "job", "charts", "handover",
     )
 )  # fmt: skip
 

@@ -10,10 +10,12 @@ from wattwright.handover.fitted import fitted
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
+from wattwright.handover.outages import outages
 from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.planned import planned
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
+from wattwright.job.backup import kept_backup
 from wattwright.job.equipping import Equipped
 
 
@@ -31,6 +33,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         planned(context),
+        outages(context, kept_backup(assessment)),
         fitted(context, equipped) if equipped is not None else None,
         survey(context),
         evidence(context),

@@ -1,30 +1,26 @@
 """The sheets for whoever mounts, sets, tests and keeps the equipment: one paper, from what was chosen for a job."""
 
-import tomllib
-from collections.abc import Iterator, Mapping
-from functools import lru_cache
-from importlib.resources import files
-from typing import Any
+from collections.abc import Iterator
 
 from wattwright.charts.table import Column, Table
 from wattwright.core.show import Show
 from wattwright.core.wording import fill
 from wattwright.gear.select.ruling import Judged
 from wattwright.handover.gear_tables import asked_table, bill_table, mounted_table, numbered, settings_table
+from wattwright.handover.island_sheet import without_grid
 from wattwright.handover.paper import Caution, Paper, Section, Standing, Steps, TableBlock, Text, TitleBlock
+from wattwright.handover.sheet_words import sheet_words
 from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear, SiteGear
+from wattwright.job.island import job_island
+from wattwright.job.simulated_site import supply_of
 from wattwright.job.spec import JobSpec
+from wattwright.supply.backup.settings import settings as source_settings
 
 _NEAREST = 3
 """Rules and refusals told for each load; all of them are in the JSON."""
 _LONG_YEARS = 50.0
 """Devices are replaced for other reasons before that."""
-
-
-@lru_cache(maxsize=1)
-def _words() -> Mapping[str, Any]:
-    return tomllib.loads(files("wattwright.handover").joinpath("sheets_en.toml").read_text(encoding="utf-8"))
 
 
 def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
@@ -34,7 +30,7 @@ def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
     block = TitleBlock(
         spec.name,
         spec.place,
-        _words()["sheet"],
+        sheet_words()["sheet"],
         papers.date.isoformat(),
         papers.revision,
         f"{equipped.ruled.says}, {rules}",
@@ -42,9 +38,17 @@ def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
     )
     sections = (
         chosen(equipped, show), reasons(made, show), settings(equipped, spec, show), materials(made, show), mounting(made),
-        commissioning(equipped, show), keeping(made, show),
+        commissioning(equipped, show), *_own_sources(equipped, spec, show), keeping(made, show),
     )  # fmt: skip
     return Paper(block, sections)
+
+
+def _own_sources(equipped: Equipped, spec: JobSpec, show: Show) -> Iterator[Section]:
+    """Yield the sheet about running without the grid where anything but the grid feeds the site."""
+    island = job_island(equipped.gear, spec)
+    if island is not None and spec.supply is not None:
+        names = {one.id: one.name for one in spec.loads}
+        yield without_grid(island, source_settings(supply_of(spec, spec.supply), equipped.ruled.control, names), show)
 
 
 def chosen(equipped: Equipped, show: Show) -> Section:
@@ -55,7 +59,7 @@ def chosen(equipped: Equipped, show: Show) -> Section:
         f"{len(switched)} of {len(made.loads)} loads get a switch, for {equipped.ruled.says}; what is open is named "
         "with each. Other tables tell loads by the numbers given here."
     )
-    blocks: list[Standing] = [Caution(_words()["cautions"]["always"]), *(Caution(told) for told in _cautions(made))]
+    blocks: list[Standing] = [Caution(sheet_words()["cautions"]["always"]), *(Caution(told) for told in _cautions(made))]
     blocks += [TableBlock(mounted_table(made, show), wide=True), *_site(made, show)]
     if made.findings:
         blocks.append(TableBlock(_told(made, show), wide=True))
@@ -63,7 +67,7 @@ def chosen(equipped: Equipped, show: Show) -> Section:
 
 
 def _cautions(made: SiteGear) -> Iterator[str]:
-    words, loads = _words()["cautions"], [one.load.kind for one in made.loads]
+    words, loads = sheet_words()["cautions"], [one.load.kind for one in made.loads]
     if made.measuring is not None:
         yield words["transformer"]
     if any(one.answer.appliance.system == "split-phase" for one in made.loads):
@@ -170,7 +174,7 @@ def _ways(made: SiteGear) -> dict[str, list[LoadGear]]:
 
 def mounting(made: SiteGear) -> Section:
     """Return the steps of mounting and isolating, for the ways that occur."""
-    words, ways = _words()["mount"], _ways(made)
+    words, ways = sheet_words()["mount"], _ways(made)
     steps = [*words["always"][:4]]
     for way in ("in line", "contactor", "control input", "motor", "probe"):
         steps += words[way] if way in ways else []
@@ -179,7 +183,7 @@ def mounting(made: SiteGear) -> Section:
     return Section(
         "Mounting and isolating",
         "Nothing is touched before it is proved dead.",
-        (Caution(_words()["cautions"]["always"]), Steps(tuple(steps))),
+        (Caution(sheet_words()["cautions"]["always"]), Steps(tuple(steps))),
         new_page=True,
     )
 
@@ -187,7 +191,7 @@ def mounting(made: SiteGear) -> Section:
 def commissioning(equipped: Equipped, show: Show) -> Section:
     """Return the commissioning sheet: dead tests, live tests, tests of what was set; what was found is written in by hand."""
     made, control = equipped.gear, equipped.ruled.control
-    words, ways = _words()["commission"], _ways(made)
+    words, ways = sheet_words()["commission"], _ways(made)
     tests = [tuple(one) for one in words["before"]]
     tests += [tuple(one) for one in words["transformer"]] if made.measuring is not None else []
     for way in ("in line", "contactor", "control input", "motor", "probe"):
@@ -204,12 +208,13 @@ def commissioning(equipped: Equipped, show: Show) -> Section:
         "order of tests: IEC 60364-6, from memory",
     )
     lead = f"{len(rows)} tests, dead ones first; what fails is mended before the next."
-    return Section("Commissioning", lead, (Caution(_words()["cautions"]["always"]), TableBlock(table, wide=True)), new_page=True)
+    blocks = (Caution(sheet_words()["cautions"]["always"]), TableBlock(table, wide=True))
+    return Section("Commissioning", lead, blocks, new_page=True)
 
 
 def keeping(made: SiteGear, show: Show) -> Section:
     """Return the plan of maintenance, with when each contact is due."""
-    words = _words()["keep"]
+    words = sheet_words()["keep"]
     rows = [tuple(one) for one in words["rows"]]
     for one in made.loads:
         scheme, a_year = one.answer.choice.selected, one.answer.choice.need.switchings_a_year

@@ -1,9 +1,10 @@
 """The assessment: one job's stages wired together. Faces and handover ask it and only read what it gives."""
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from wattwright.control.rules import Control
 from wattwright.core.calendar import public_holidays
@@ -48,9 +49,12 @@ if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
     from wattwright.job.simulation import Question
 
+Result = TypeVar("Result")
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
+_NO_PLAN = ("papers", "gear", "island", "strings", "outage_rate")
+"""Tables of a job that change no plan."""
 _PLAN_ROOMS = tuple(
     f"wattwright.{room}" for room in ("sky", "loads", "control", "catalogue", "generation", "simulate", "plan", "job")
 )
@@ -224,13 +228,25 @@ class Assessment:
             self._shelf.keep("switchings", mark, kept)
         return dict(kept.a_year)
 
+    def kept(self, name: str, more: object, kind: type[Result], make: Callable[[], Result]) -> Result:
+        """Return what ``make`` gives, kept beside the job under ``name`` for as long as the plan, its ground and ``more`` hold.
+
+        Raises what ``make`` raises, and FileError when it cannot be written.
+        """
+        mark = fingerprint(self._plan_mark(), self.plan_print(), more)
+        found = self._shelf.find(name, mark, kind)
+        if found is None:
+            found = make()
+            self._shelf.keep(name, mark, found)
+        return found
+
     def _plan_mark(self) -> str:
         """Return a fingerprint of what any plan for this job is made from, its objective and effort left out.
 
         Which cable goes where and what is drawn on paper does not change a plan.
         """
         spec = self.job.spec
-        left_out: Any = {"papers": True, "gear": True, "loads": {"__all__": {"wiring"}}}
+        left_out: Any = {"loads": {"__all__": {"wiring"}}, **dict.fromkeys(_NO_PLAN, True)}
         named = [one for one in (spec.weather.file, spec.plan.gear) if one]
         beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
         stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}

@@ -20,7 +20,7 @@ from wattwright.job.climate import climate
 from wattwright.job.days import STEP_S, times, within
 from wattwright.job.file import Job
 from wattwright.job.loads import LoadSpec
-from wattwright.job.spec import SupplySpec
+from wattwright.job.spec import JobSpec, SupplySpec
 from wattwright.job.uses import WaterUse, steps
 from wattwright.loads.columns import AIR, GREENHOUSE, P_MOST_W, ROOM, SOIL, TANK, USES, W_COLD_WATER_C
 from wattwright.loads.compiled import CompiledLoad
@@ -63,16 +63,10 @@ class SimulatedSite:
     @property
     def supply(self) -> Supply:
         """Return all that feeds the site."""
-        spec, one = self.job.spec, self.supply_spec
-        rating = None if one.main_protection_a is None else Held(one.main_protection_a)
-        connection = Connection(
-            system=one.system, voltage_v=Held(one.voltage_v), rating_a=rating, closed_after_s=Held(one.closed_after_s),
-            closed=one.closed,
-        )  # fmt: skip
-        battery = spec.battery
-        if battery is not None and self.charge_share is not None:
-            battery = battery.model_copy(update={"start": self.charge_share})
-        return Supply(connection=connection, battery=battery, inverter=spec.inverter, generator=spec.generator)
+        made = supply_of(self.job.spec, self.supply_spec)
+        if made.battery is None or self.charge_share is None:
+            return made
+        return made.model_copy(update={"battery": made.battery.model_copy(update={"start": self.charge_share})})
 
     def warmed(self, states: Floats, charge_share: float, anew: Sequence[int]) -> "SimulatedSite":
         """Return the site with its loads as they stand in ``states`` (m, STATES), the sums in columns ``anew`` begun anew."""
@@ -170,6 +164,16 @@ class SimulatedSite:
         unknown = [(one.name, phase) for one, phase in taken if one.phase is Phase.UNKNOWN]
         names = ", ".join(name for name, _ in unknown)
         return (kinds.UNKNOWN_PHASE.at("supply", loads=names, phase=unknown[0][1].value),) if unknown else ()
+
+
+def supply_of(spec: JobSpec, connected: SupplySpec) -> Supply:
+    """Return all that feeds the site of a job over a connection."""
+    rating = None if connected.main_protection_a is None else Held(connected.main_protection_a)
+    connection = Connection(
+        system=connected.system, voltage_v=Held(connected.voltage_v), rating_a=rating,
+        closed_after_s=Held(connected.closed_after_s), closed=connected.closed,
+    )  # fmt: skip
+    return Supply(connection=connection, battery=spec.battery, inverter=spec.inverter, generator=spec.generator)
 
 
 def simulated_site(job: Job, *controls: Control) -> SimulatedSite:

@@ -1,6 +1,7 @@
 """A job simulated: its loads under its rules, or under others, over days of its record."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -137,6 +138,22 @@ class Question:
         return Simulated(
             begins, ends, scenario, run, made, rest, stores, quick, names, cost, before, gravest_first((*found, *unpriced))
         )
+
+    def under(
+        self, begins: dt.date, ends: dt.date, controls: Sequence[Control], progress: Progress = SILENT
+    ) -> tuple[Scenario, ...]:  # fmt: skip
+        """Return local days, both included, as a scenario under each of ``controls``, grid and link there all the time.
+
+        The rest of the site is the record less today's rules simulated, as for ``simulate``. Raises what that raises.
+        """
+        today = self.job.spec.control
+        site = simulated_site(self.job, today, *controls)
+        span = span_of(self.job.spec.site, self._power.series, begins, ends)
+        drivers, _ = site.drivers(span)
+        _, drivers, _ = self._rest(site, today, span, drivers, progress)
+        there = np.ones(len(drivers), np.bool_)
+        drivers = replace(drivers, grid=there, linked=there)
+        return tuple(site.scenario(one, span, drivers) for one in controls)
 
     def _rest(
         self, site: SimulatedSite, today: Control, span: Span, drivers: Drivers, progress: Progress

@@ -17,10 +17,13 @@ from wattwright.job.loads import LoadSpec
 from wattwright.job.names import Id
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.refused import NotLoad
+from wattwright.job.strings_spec import StringsSpec
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
 from wattwright.sky.clearness import MonthlySun
+from wattwright.supply.backup.spec import OutageRate
+from wattwright.supply.island.spec import IslandSpec
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -269,6 +272,11 @@ class JobSpec(Spec):
     battery: Battery | None = None
     inverter: Inverter | None = None
     generator: Generator | None = None
+    strings: tuple[StringsSpec, ...] = Field((), description="strings of PV modules, for the single-line diagram")
+    island: IslandSpec = Field(
+        default_factory=lambda: IslandSpec.model_validate({}), description="running without the grid: what makes it safe"
+    )
+    outage_rate: OutageRate | None = Field(None, description="how often the grid goes and for how long; nothing is guessed")
     outages: tuple[Absence, ...] = Field((), description="times without the grid that are to be simulated")
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
@@ -289,6 +297,8 @@ class JobSpec(Spec):
             raise ValueError("an inverter with the battery|Add an [inverter] table with its rating and role.")
         if alone and self.battery is None and self.generator is None:
             raise ValueError("a battery or a generator for a site without a grid|Add a [battery] or a [generator] table.")
+        if any(one.array > len(self.pv) for one in self.strings):
+            raise ValueError("strings of arrays that are there|Number the arrays in the order of [[pv]], from 1.")
         return self
 
     def main_file(self) -> FileSpec | None:

@@ -3,8 +3,9 @@
 from wattwright.core.quantity import Phase
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import Potential, Wiring
-from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
+from wattwright.gear.wiring.single_line import Feeder, SingleLine
 from wattwright.job.gearing import LoadGear, SiteGear
+from wattwright.job.incoming import incoming
 from wattwright.job.materials import OPEN, breaker_of, insulation, relay_of, residual_of
 from wattwright.job.spec import JobSpec
 
@@ -36,31 +37,10 @@ def _wanted(one: LoadGear, made: SiteGear) -> Wanted:
     )  # fmt: skip
 
 
-def _arrays(count: int) -> str:
-    return "PV array with its inverter" if count == 1 else f"{count} PV arrays, an inverter each"
-
-
-def _earthing(spec: JobSpec) -> str:
-    asked = spec.gear
-    if asked.earthing is None:
-        return ""
-    return asked.earthing if asked.earth_ohm is None else f"{asked.earthing}, {asked.earth_ohm:g} ohm"
-
-
 def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
     """Return the single-line diagram of the installation: supply, meter, sources, and a feeder for each load of the survey."""
     supply = spec.supply
     assert supply is not None
-    meter = "" if made.measuring is None or made.measuring.selected is None else made.measuring.selected.name
-    sources = [_arrays(len(spec.pv))] if spec.pv else []
-    if spec.battery is not None:
-        sources.append("battery with its inverter")
-    elif spec.inverter is not None and not spec.pv:
-        sources.append("inverter")
-    # A generator beside the grid would feed those who work on it.
-    instead = "" if spec.generator is None else "generator"
-    main = "" if supply.main_protection_a is None else f"{supply.main_protection_a:g} A"
-    incoming = Incoming(supply.system, f"{supply.voltage_v:g} V", main, meter, tuple(sources), _earthing(spec), instead)
     chosen = {one.load.id: one for one in made.loads}
     feeders = []
     for load in spec.loads:
@@ -76,4 +56,4 @@ def single_line(made: SiteGear, spec: JobSpec) -> SingleLine:
                 0 if one is None else one.number,
             )
         )  # fmt: skip
-    return SingleLine(incoming, tuple(feeders))
+    return SingleLine(incoming(made, spec, supply), tuple(feeders))

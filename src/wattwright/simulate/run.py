@@ -82,13 +82,13 @@ def simulate(scenario: Scenario, progress: Progress = SILENT, *, stretch: int = 
 
     ``stretch`` is the number of steps after which it reports; what comes out does not depend on it.
     """
-    site, course, state = scenario.site(), _course(scenario.drivers), begin(scenario)
+    site, course, state = scenario.site(), course_of(scenario.drivers), begin(scenario)
     n, m = len(scenario.drivers), len(scenario.loads)
-    written, work, events = _blank(n, m), _work(m, len(scenario.supply.connection.phases)), [np.zeros((0, EVENT))]
+    written, work, events = blank(n, m), work_for(m, len(scenario.supply.connection.phases)), [np.zeros((0, EVENT))]
     for first in range(0, n, stretch):
         last = min(first + stretch, n)
         progress.at("simulation", first, n)
-        events.append(_stretch(scenario, site, course, state, work, written, first, last))
+        events.append(stretch_of(scenario, site, course, state, work, written, first, last))
     kept = {name: getattr(written, name) for name in Written._fields if name != "events"}
     # The loop writes step by step, so that memory is written in one go; a reader asks load by load.
     kept["loads_w"], kept["values"] = written.loads_w.T, written.values.T
@@ -114,7 +114,7 @@ def begin(scenario: Scenario) -> State:
     return State(loads, Standing(rules, contacts, shed), x, phase_a, clock, last_w, every)
 
 
-def _stretch(
+def stretch_of(
     scenario: Scenario, site: Site, course: Course, state: State, work: Work, written: Written, first: int, last: int
 ) -> Floats:
     """Run some steps and return their events; where there was too little room for them, once more with enough."""
@@ -133,11 +133,12 @@ def _stretch(
         state.every[:] = before
 
 
-def _course(drivers: Drivers) -> Course:
+def course_of(drivers: Drivers) -> Course:
+    """Return drivers as the loop takes them."""
     return Course(*(np.ascontiguousarray(getattr(drivers, name)) for name in Course._fields))
 
 
-def _blank(n: int, m: int) -> Written:
+def blank(n: int, m: int) -> Written:
     """Return room for what is written; the loop makes each step's own ready."""
     rows, table = {name: np.empty(n) for name in ("site_w", "grid_w", "charge_share", "peak_w", "peak_va", "supplied")}, (n, m)
     return Written(
@@ -145,7 +146,8 @@ def _blank(n: int, m: int) -> Written:
     )
 
 
-def _work(m: int, conductors: int) -> Work:
+def work_for(m: int, conductors: int) -> Work:
+    """Return the loop's own room for m loads."""
     from wattwright.control.columns import SIGNALS
 
     rows, signals = (ROWS, CONDUCTORS), SIGNALS + m

@@ -8,19 +8,19 @@ from dataclasses import replace
 
 import pytest
 
+from tests.handover.drawings.lines import coming, feeders
 from wattwright.catalogue.equipment.range import generic_range
 from wattwright.core.errors import OwnFault
 from wattwright.gear.select.need import Need
 from wattwright.gear.select.switch import choose
 from wattwright.gear.wiring.build import Wanted, wiring_of
 from wattwright.gear.wiring.netlist import terminal_schedule
-from wattwright.gear.wiring.single_line import Feeder, Incoming, SingleLine
+from wattwright.gear.wiring.single_line import SingleLine
 from wattwright.handover.drawings import wiring as module
 from wattwright.handover.drawings.draw import svg
 from wattwright.handover.drawings.drawn import drawn_wires, faults
 from wattwright.handover.drawings.files import drawing_files
-from wattwright.handover.drawings.sheet import SIZES_MM, Sheet, Title, broken, overlaps
-from wattwright.handover.drawings.single_line import sheets_needed, single_line_sheets
+from wattwright.handover.drawings.sheet import Sheet, Title, broken
 from wattwright.handover.drawings.wiring import wiring_sheet
 
 TITLE = Title("Almond terrace (invented)", "an invented hillside", "Water heater", "2026-01-12", "A", "the tests", "survey", 1, 3)
@@ -129,65 +129,6 @@ def test_what_is_wrong_with_a_drawing_is_found():
     assert any("is drawn and is in no schedule" in one for one in faults(sheet, made))
 
 
-def feeders(count):
-    """Feeders of every way."""
-    ways = ("", "in line", "contactor", "control input")
-    return tuple(
-        Feeder(f"A load with a long name, number {n}", "2 x " if n % 3 == 0 else "", 900.0 + 40 * n,
-        "breaker C 10 A" if n % 4 else "",
-               "residual-current device 300 mA" if n % 2 else "", ways[n % 4], "motor contactor 9 A", "2.5 mm², 42 m", n)
-        for n in range(count)
-    )  # fmt: skip
-
-
-@pytest.mark.parametrize("size", list(SIZES_MM))
-@pytest.mark.parametrize("rules", ["iec", "nec"])
-def test_a_single_line_diagram_lies_on_as_many_sheets_as_it_takes(size, rules):
-    """No text over another, everything on the sheet, and every load on one of them."""
-    incoming = Incoming(
-        "three-phase", "230 V", "63 A", "three-phase meter 100 A", ("PV array 1", "inverter with battery"), "TT, 38 ohm"
-    )
-    what = SingleLine(incoming, feeders(17))
-    count = sheets_needed(what, size)
-    sheets = single_line_sheets(what, rules, [replace(TITLE, page=n) for n in range(count)], size)
-    assert len(sheets) == count
-    told = [text.text for sheet in sheets for text in sheet.texts]
-    assert all(any(f"number {n}" in text or text == str(n) for text in told) for n in range(17))
-    for sheet in sheets:
-        assert overlaps(sheet.texts) == ()
-        left, low, right, top = sheet.inside
-        assert all(
-            left - 0.1 <= x <= right + 0.1 and low - 18.1 <= y <= top + 0.1 for one in sheet.strokes for x, y in one.points
-        )
-
-
-@pytest.mark.parametrize("size", list(SIZES_MM))
-@pytest.mark.parametrize(
-    "sources", [(), ("2 PV arrays, an inverter each",), ("PV array with its inverter", "inverter with battery")]
-)
-@pytest.mark.parametrize("instead", ["", "generator"])
-def test_every_source_ends_on_the_rail_and_a_generator_on_the_changeover(size, sources, instead):
-    """However few the loads; and a generator is never on the rail together with the grid (IEC 60364-5-55, 551.6, from memory)."""
-    meter = "three-phase meter with three split-core transformers 100 A, dry contact and a name as long as names may be here"
-    incoming = Incoming("three-phase", "230 V", "63 A", meter[:100], sources, "TT, 38 ohm", instead)
-    (sheet,) = single_line_sheets(SingleLine(incoming, feeders(1)), "iec", [TITLE], size)
-    assert overlaps(sheet.texts) == ()
-    rail = next(one for one in sheet.strokes if one.width_mm == 0.8)
-    (left, level), (right, _) = rail.points
-    joined = [x for x, y in (dot.centre for dot in sheet.circles if dot.filled) if y == level]
-    assert all(left <= x <= right for x in joined)
-    assert len(joined) == 2 + len(sources)  # the supply and one feeder, and each source
-    assert any("changeover" in text.text for text in sheet.texts) == bool(instead)
-
-
-def test_a_site_of_which_little_is_known_is_drawn_too():
-    """Without loads, meter, protection and earthing, what is missing is to be asked."""
-    (sheet,) = single_line_sheets(SingleLine(Incoming("single-phase", "230 V", "", "", ()), ()), "iec", [TITLE])
-    told = " ".join(text.text for text in sheet.texts)
-    assert "to be read" in told
-    assert "to be asked" in told
-
-
 def test_an_svg_is_of_its_size_and_has_a_title():
     """For whoever prints it, and for whoever cannot see it; what a person wrote is text and no markup."""
     sheet = Sheet("A4", replace(TITLE, sheet="<script>heater & pump</script>"))
@@ -208,7 +149,7 @@ def test_text_is_broken_where_it_fits():
 def test_the_files_of_a_job():
     """A sheet each as SVG, one PDF, and schedules that a spreadsheet opens; the same twice."""
     made = [wired("in line", "single-phase", "heater", "", "iec", 1), wired("contactor", "three-phase", "motor", "", "iec", 2)]
-    what = SingleLine(Incoming("three-phase", "230 V", "63 A", "", ()), feeders(3))
+    what = SingleLine(coming("three-phase"), feeders(3))
     files = drawing_files(what, made, "iec", TITLE, "A4", dt.date(2026, 1, 12))
     assert set(files) == {"sheet-01.svg", "sheet-02.svg", "sheet-03.svg", "drawings.pdf", "terminals.csv", "cables.csv"}
     assert files["drawings.pdf"].startswith(b"%PDF-")

@@ -1,24 +1,59 @@
-"""The installation as one line: what comes in, and a feeder for each load."""
+"""The installation as one line: what comes in, each own source with what isolates it, and a feeder for each load."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+from wattwright.gear.wiring.netlist import Terminal
+
+LineSymbol = Literal[
+    "supply", "meter", "breaker", "site meter", "changeover", "parting", "PV", "battery", "generator", "fuse", "isolator",
+    "inverter",
+]  # fmt: skip
+RAIL: Final = Terminal("rail", "")
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One device in a line, its upper terminal 1 and its lower 2, with what stands beside it.
+
+    A changeover has a third terminal, 3, for the source that feeds in place of what comes to terminal 1; an inverter one for a
+    generator whose power it takes.
+    """
+
+    device: str
+    symbol: LineSymbol
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """What goes from the lower terminal of a device to earth: surge protection, or the bond of a neutral with its words."""
+
+    of: str
+    device: str
+    symbol: Literal["surge", "bond", "bond contact"]
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """An own source: its devices downwards, where its line ends (the rail, or a device of the incoming line), its branches."""
+
+    name: str
+    elements: tuple[Element, ...]
+    ends: Terminal = RAIL
+    branches: tuple[Branch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Incoming:
-    """The supply.
-
-    Its system, voltage and main protection as written, the meter chosen for it, what else feeds the site beside it, its earthing,
-    and ``instead``: what feeds the site in its place, over a changeover switch and never with it (empty for nothing).
-    """
+    """What feeds the rail: the system, the line from the grid downwards, the own sources, and the earthing as written."""
 
     system: Literal["single-phase", "split-phase", "three-phase"]
-    voltage: str
-    protection: str
-    meter: str
-    sources: tuple[str, ...]
+    elements: tuple[Element, ...]
+    sources: tuple[Source, ...] = ()
     earthing: str = ""
-    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,3 +83,28 @@ class SingleLine:
 
     incoming: Incoming
     feeders: tuple[Feeder, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A line of the diagram from one terminal to another, by its number on the sheet."""
+
+    number: int
+    begins: Terminal
+    ends: Terminal
+
+
+def joints(incoming: Incoming, feeders: Sequence[Feeder]) -> tuple[Joint, ...]:
+    """Return every line of a sheet of the diagram: from the grid to the rail, from each source to its end, and to the feeders."""
+    pairs = [*_along(incoming.elements, RAIL)]
+    for one in incoming.sources:
+        pairs += [*_along(one.elements, one.ends)]
+        pairs += [(Terminal(branch.of, "2"), Terminal(branch.device, "1")) for branch in one.branches]
+    pairs += [(RAIL, Terminal(f"feeder {number}", "1")) for number in range(len(feeders))]
+    return tuple(Joint(number, begins, ends) for number, (begins, ends) in enumerate(pairs, start=1))
+
+
+def _along(elements: Sequence[Element], ends: Terminal) -> Iterator[tuple[Terminal, Terminal]]:
+    for index, one in enumerate(elements):
+        last = index == len(elements) - 1
+        yield Terminal(one.device, "2"), ends if last else Terminal(elements[index + 1].device, "1")

@@ -1,9 +1,10 @@
 """What a drawing says, read back from its strokes: which terminals it joins, and whether that is what the wiring says."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 
 from wattwright.gear.wiring.netlist import Terminal, Wiring, joined
+from wattwright.gear.wiring.single_line import Joint
 from wattwright.handover.drawings.sheet import Point, Sheet, overlaps
 
 _NEAR_MM = 1e-6
@@ -32,6 +33,22 @@ def _on(sheet: Sheet, point: Point) -> Terminal | None:
 def faults(sheet: Sheet, wiring: Wiring) -> tuple[str, ...]:
     """Return where a drawing says another thing than the wiring, or cannot be read; empty where it is right."""
     return (*wiring.faults(), *_wires(sheet, wiring), *_over(sheet, wiring), *_through(sheet, wiring), *_texts(sheet))
+
+
+def line_faults(sheet: Sheet, joints: Sequence[Joint]) -> tuple[str, ...]:
+    """Return where a single-line diagram joins other terminals than the installation does, or cannot be read."""
+    drawn, wanted = drawn_wires(sheet), {one.number: frozenset((one.begins, one.ends)) for one in joints}
+    wrong = [one for one in joints if drawn.get(one.number) != wanted[one.number]]
+    found = [f"line {one.number} is to join {one.begins} and {one.ends}, and is drawn otherwise" for one in wrong]
+    found += [f"line {number} is drawn and belongs to nothing" for number in sorted(set(drawn) - set(wanted))]
+    # Two lines over one another look joined.
+    stretches = [(stroke.wire, a, b) for stroke in sheet.strokes if stroke.wire in wanted for a, b in pairwise(stroke.points)]
+    found += [
+        f"lines {one} and {other} lie over one another"
+        for (one, a, b), (other, c, d) in combinations(stretches, 2)
+        if one != other and _share_a_stretch(a, b, c, d)
+    ]
+    return (*found, *_texts(sheet))
 
 
 def _wires(sheet: Sheet, wiring: Wiring) -> Iterator[str]:

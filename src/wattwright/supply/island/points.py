@@ -1,0 +1,128 @@
+"""What must hold of the sources of a site beside its faults and bonds: each a point that passed, failed, or is asked."""
+
+from collections.abc import Iterator
+
+from wattwright.gear.circuit.results import Result
+from wattwright.gear.circuit.working import Question, figure
+from wattwright.supply.island.bonds import of_carrier
+from wattwright.supply.island.clauses import point
+from wattwright.supply.island.faults import own_bonds
+from wattwright.supply.island.results import BondState, Feed, IslandSite, Point
+from wattwright.supply.island.spec import IslandSpec, Source
+
+_NOT_ASKED = "not answered yet"
+
+
+def sources(site: IslandSite) -> tuple[Source, ...]:
+    """Return everything that can keep a conductor of the site live."""
+    supply = site.supply
+    there: tuple[tuple[Source, bool], ...] = (
+        ("grid", not supply.stands_alone), ("PV array", site.has_pv), ("battery", supply.battery is not None),
+        ("inverter", supply.inverter is not None or site.has_pv), ("generator", supply.generator is not None),
+    )  # fmt: skip
+    return tuple(name for name, is_there in there if is_there)
+
+
+def points(asked: IslandSpec, site: IslandSite, carriers: tuple[Feed, ...], bonded: tuple[BondState, ...]) -> tuple[Point, ...]:
+    """Return every point of the site, with what was said of it."""
+    made = [*_bonds(site, bonded), *_interlocks(asked, site, carriers), *_isolation(asked, site)]
+    if carriers:
+        made.append(_electrode(asked, site))
+    made.append(_fitted(asked.surge, "surge", site))
+    if not site.supply.stands_alone:
+        made += [*_operator(asked, site)]
+    return (*made, _fitted(asked.labels, "labels", site))
+
+
+def _bonds(site: IslandSite, bonded: tuple[BondState, ...]) -> Iterator[Point]:
+    for one in bonded:
+        found = _NOT_ASKED if one.count is None else f"{one.count}: {', '.join(one.where)}" if one.where else "none"
+        # Without the grid the network's bond is there or not, and nobody can be sure.
+        relies = one.result == "passed" and one.feeds != "grid" and own_bonds(one, site.rules) == 0
+        yield point("bond", site.rules, f"while the {one.feeds} feeds", found, "failed" if relies else one.result)
+
+
+def _interlocks(asked: IslandSpec, site: IslandSite, carriers: tuple[Feed, ...]) -> Iterator[Point]:
+    if site.supply.stands_alone:
+        return
+    for one in carriers:
+        told = of_carrier(asked, one.name).interlock
+        result: Result = "not checked" if told is None else "failed" if told == "none" else "passed"
+        yield point("interlock", site.rules, one.name, told or _NOT_ASKED, result)
+
+
+def _isolation(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
+    known = {one.source: one for one in asked.isolation}
+    for name in sources(site):
+        one = known.get(name)
+        if one is None:
+            yield point("isolation", site.rules, name, _NOT_ASKED, "not checked")
+            continue
+        locks = {None: "whether it can be locked is not known", True: "can be locked open", False: "cannot be locked open"}
+        result: Result = "not checked" if one.lockable is None else "passed" if one.lockable else "failed"
+        yield point("isolation", site.rules, name, f"{one.where}; {locks[one.lockable]}", result)
+
+
+def _electrode(asked: IslandSpec, site: IslandSite) -> Point:
+    """Return the site's own electrode: it must be there, and what it must measure a licensed person says."""
+    ohm = asked.electrode_ohm if asked.electrode_ohm is not None else site.electrode_ohm
+    found = _NOT_ASKED if ohm is None else f"measured {figure(ohm, 'Ω')}; whether that is low enough, a licensed person says"
+    return point("electrode", site.rules, "site", found, "not checked" if ohm is None else "passed")
+
+
+def _fitted(told: str | None, id_: str, site: IslandSite) -> Point:
+    result: Result = "not checked" if told is None else "passed" if told == "fitted" else "failed"
+    return point(id_, site.rules, "site", told or _NOT_ASKED, result)
+
+
+def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
+    result: Result = "not checked" if asked.consent is None else "passed" if asked.consent == "given" else "failed"
+    found = " ".join(part for part in (asked.consent or _NOT_ASKED, asked.consent_reference) if part)
+    yield point("consent", site.rules, "grid operator", found, result)
+    if asked.export_w is None or asked.export_held is None:
+        yield point("export", site.rules, "grid operator", _NOT_ASKED, "not checked")
+        return
+    held = f"{figure(asked.export_w / 1000.0, 'kW')}, held {asked.export_held}"
+    yield point("export", site.rules, "grid operator", held, "failed" if asked.export_held == "by nothing" else "passed")
+
+
+_ASK = {
+    "isolation": "where the {of} is isolated, and whether that device can be locked open",
+    "interlock": "what interlocks the changeover of the {of} with the grid",
+    "electrode": "the resistance of the site's own earth electrode, measured",
+    "surge": "whether surge protection is fitted at the sources",
+    "consent": "whether the grid operator has agreed to the sources, with number and date",
+    "export": "the most the site may give to the grid by the operator's consent, and what holds it to that",
+    "labels": "whether labels at meter, main switch, board and every source name all sources",
+}
+
+
+def questions(
+    asked: IslandSpec, site: IslandSite, carriers: tuple[Feed, ...], told: tuple[Point, ...]
+) -> tuple[Question, ...]:  # fmt: skip
+    """Return what is to be asked: of each source that carries the site first, then of each point."""
+    found = [question for one in carriers for question in _of_carrier(asked, site, one)]
+    for one in told:
+        if one.result == "not checked" and one.id in _ASK:
+            found.append(Question(f"{one.id}.{one.of}", _ASK[one.id].format(of=one.of)))
+    if carriers:
+        for circuit in site.circuits:
+            if circuit.design is None:
+                found.append(Question(f"circuit.{circuit.id}", f"breaker and cable of {circuit.name}"))
+    return tuple(found)
+
+
+def _of_carrier(asked: IslandSpec, site: IslandSite, one: Feed) -> Iterator[Question]:
+    told, sheet = of_carrier(asked, one.name), f"of the {one.name}, from its data sheet"
+    asks = (
+        ("fault-current", told.fault_ratio, f"the current into a short circuit as a multiple of the rated current {sheet}"),
+        ("fault-lasts", told.fault_lasts_s, f"how long that current lasts, {sheet}"),
+        ("off-after", told.off_after_s, f"within what time it shuts itself off on a short circuit, {sheet}"),
+        ("loop", told.loop_ohm, f"the earth-fault loop impedance at the board while the {one.name} feeds, measured"),
+        ("bond", told.bond, f"where the neutral of the {one.name} is bonded to earth, and when that bond is closed"),
+    )
+    for id_, known, ask in asks:
+        if known is None:
+            yield Question(f"{id_}.{one.name}", ask)
+    if told.parts is None and not (site.supply.stands_alone and one.name == "inverter"):
+        yield Question(f"parts.{one.name}", f"whether the changeover of the {one.name} opens the neutral with the lines")

@@ -1,0 +1,168 @@
+"""The backup story of a job: which days are tried, supplies handed in, what is kept for the papers, and the report's section."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.job.simulated import HEAD, HEATER, SUPPLY
+from wattwright.control.rules import Control
+from wattwright.core.errors import JobError
+from wattwright.core.series import of_values
+from wattwright.handover.outages import outages
+from wattwright.handover.paper import PictureBlock, TableBlock
+from wattwright.handover.report import context_of
+from wattwright.job import backup as module
+from wattwright.job.assessment import Assessment
+from wattwright.job.backup import job_backup, kept_backup, typical_days
+from wattwright.job.equipping import Ruled
+from wattwright.job.file import load_job
+from wattwright.job.simulated_site import supply_of
+from wattwright.job.spec import SiteSpec
+from wattwright.supply.backup.spec import OutageRate
+
+ZONE = SiteSpec(zone="UTC")
+INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
+BATTERY = '[battery]\ncapacity = "8 kWh"\ncharge_power = "4 kW"\ndischarge_power = "4 kW"\nreserve = "60 %"\nstart = "60 %"\n'
+RATE = '[outage_rate]\na_year = 12\ndurations = ["1 h", "4 h"]\n'
+DAYS = 4
+
+
+def hourly(kw=1.0):
+    """Readings of four winter days, a steady kilowatt."""
+    first = dt.datetime(2025, 1, 6)
+    rows = [f"{first + dt.timedelta(hours=hour):%Y-%m-%d %H:%M},{kw:.3f}" for hour in range(24 * DAYS)]
+    return "\n".join(["time,P [kW]", *rows]) + "\n"
+
+
+def assessment(folder, *parts, keep=False):
+    """A job of these parts with its readings."""
+    folder.mkdir(exist_ok=True)
+    (folder / "job.toml").write_text("".join((HEAD, *parts)))
+    (folder / "readings.csv").write_text(hourly())
+    return Assessment(load_job(folder), keep=keep)
+
+
+def series(days, kw_of, begins="2025-01-01"):
+    """Hourly readings of so many days, W, by the number of the day."""
+    start_s = int(dt.datetime.fromisoformat(begins).replace(tzinfo=dt.UTC).timestamp())
+    return of_values(start_s, 3600, np.repeat([1000.0 * kw_of(day) for day in range(days)], 24))
+
+
+def test_typical_days_are_quiet_to_busy_days_of_each_season():
+    """Of days that rise from 1 to 59 kW the 10, 30, 50, 70 and 90 % are tried, where whole days lie before and after."""
+    given = series(59, lambda day: day + 1)  # January and February
+    found = typical_days(given, ZONE, 86400.0)
+    assert {season for season, _ in found} == {"winter"}
+    # Of the days 2 to 58 that have a day before and after, the percentiles are 7.6, 18.8, 30, 41.2 and 52.4 kW.
+    assert [day.timetuple().tm_yday for _, day in found] == [8, 19, 30, 41, 52]
+
+
+def test_days_beside_a_gap_or_a_change_of_the_clock_are_left_out():
+    """A missing hour spoils its day and both beside it; so does a day of 23 hours itself."""
+    values = series(9, lambda day: 1.0 + day, "2025-03-26").values.copy()
+    values[24 * 2 + 5] = np.nan  # 28 March
+    gapped = of_values(int(dt.datetime(2025, 3, 26, tzinfo=dt.UTC).timestamp()), 3600, values)
+    athens = SiteSpec(zone="Europe/Athens")
+    days = [day.day for _, day in typical_days(gapped, athens, 86400.0)]
+    assert 30 not in days  # the clock changes
+    assert not set(days) & {27, 28, 29}
+    assert days
+    assert typical_days(series(2, lambda day: 1.0), ZONE, 86400.0) == ()
+
+
+def test_seasons_turn_with_the_hemisphere():
+    """January lies in summer south of the equator."""
+    south = SiteSpec(zone="UTC", latitude_deg=-30.0)
+    assert {season for season, _ in typical_days(series(20, lambda day: 1.0), south, 86400.0)} == {"summer"}
+
+
+@pytest.mark.compiled
+def test_the_story_of_a_job(tmp_path):
+    """A heater within a steady kilowatt: 8 kWh from 60 to 10 % are 3.8 kWh, so about 3.8 h; hours lost are fewer than 30."""
+    made = job_backup(assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY, RATE))
+    assert [season for season, _ in made.days] == ["winter"] * len(made.days)
+    (told,) = made.told
+    assert told.name == "today"
+    assert all(0.5 < one.middle_s / 3600 < 8.0 for one in told.hours)
+    assert np.median([one.middle_s for one in told.hours]) / 3600 == pytest.approx(3.8, rel=0.25)
+    assert told.lost.grid_h == pytest.approx(12 * 2.5)
+    assert 0.0 < told.lost.mean_h < 30.0
+    assert {one.load for one in told.loads} == {"heater"}
+    assert "supply.backup-seasons" in [one.code for one in made.findings]
+
+
+@pytest.mark.compiled
+def test_a_supply_handed_in_stands_in_place_of_the_jobs(tmp_path):
+    """Twice the battery lasts about twice as long; a rate handed in is taken too."""
+    given = assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY)
+    own = supply_of(given.job.spec, given.job.spec.supply)
+    twice = own.model_copy(update={"battery": own.battery.model_copy(update={"capacity_wh": 16_000.0})})
+    rate = OutageRate.model_validate({"a_year": 1, "durations": ["2 h"]})
+    small, large = job_backup(given, rate), job_backup(given, rate, twice)
+    ratio = np.mean([b.middle_s / a.middle_s for a, b in zip(small.told[0].hours, large.told[0].hours, strict=True)])
+    assert ratio == pytest.approx(2.0, rel=0.25)
+    assert large.told[0].lost.mean_h <= small.told[0].lost.mean_h
+    assert small.told[0].lost.grid_h == 2.0
+
+
+def test_too_short_a_record_is_refused_with_what_it_needs(tmp_path):
+    """An outage of three days needs four days after; the record has four in all."""
+    given = assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY)
+    with pytest.raises(JobError, match="72 h after"):
+        job_backup(given, OutageRate.model_validate({"a_year": 1, "durations": ["3 d"]}))
+
+
+@pytest.mark.compiled
+def test_what_is_kept_for_the_papers(tmp_path, monkeypatch):
+    """It is made once and found again until an entry it rests on changes; a label answered under [island] changes nothing."""
+    parts = (SUPPLY, HEATER, INVERTER, BATTERY, RATE)
+    first = kept_backup(assessment(tmp_path, *parts, keep=True))
+    monkeypatch.setattr(module, "job_backup", lambda *_, **__: pytest.fail("made again"))
+    assert kept_backup(assessment(tmp_path, *parts, '[island]\nlabels = "fitted"\n', keep=True)) == first
+    with pytest.raises(BaseException, match="made again"):
+        kept_backup(assessment(tmp_path, *parts[:-1], RATE.replace("12", "13"), keep=True))
+
+
+def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
+    """The grid alone, an inverter beside it, no supply, and a job without a load to simulate."""
+    beside = INVERTER.replace("carries the site in outages", "beside the grid")
+    cases = ((SUPPLY, HEATER), (SUPPLY, HEATER, beside, BATTERY), (HEATER,), (SUPPLY, INVERTER, BATTERY))
+    for number, parts in enumerate(cases):
+        assert kept_backup(assessment(tmp_path / str(number), *parts)) is None
+
+
+@pytest.mark.compiled
+def test_the_section_of_the_report(tmp_path, monkeypatch):
+    """One picture with its table, loads, hours lost, settings; with a plan both stand side by side."""
+    given = assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY, RATE)
+    context = context_of(given)
+    assert outages(context, None) is None
+    shed = Control.model_validate({"shedding": {"pick_up": "1.5 kW", "restore": "1 kW", "order": ["heater"]}})
+    monkeypatch.setattr(module, "ruled_by", lambda _: Ruled(shed, "plan"))
+    story = job_backup(given)
+    assert [one.name for one in story.told] == ["today", "plan"]
+    section = outages(context, story)
+    (picture,) = (one for one in section.blocks if isinstance(one, PictureBlock))
+    assert picture.with_table
+    captions = [one.table.caption for one in section.blocks if isinstance(one, TableBlock)]
+    assert captions == [
+        "What runs until the end, in the order in which it is shed", "Hours without supply in a year", "Settings this rests on",
+    ]  # fmt: skip
+    assert "rules of the plan" in section.lead
+    assert "30" in section.lead
+    assert len(picture.picture.table.rows) == 8
+    later = tuple(replace(one, shed_share=0.5, shed_after_s=1800.0) for one in story.best.loads)
+    shed_later = outages(context, replace(story, told=(story.told[0], replace(story.best, loads=later))))
+    (loads,) = (
+        one.table for one in shed_later.blocks if getattr(getattr(one, "table", None), "caption", "").startswith("What runs")
+    )
+    assert {row[5].replace("\u202f", " ") for row in loads.rows} == {"30 min"}
+    bare = replace(story, told=tuple(replace(one, lost=None) for one in story.told))
+    assert "a year" not in outages(context, bare).lead
+    holds = replace(story.told[0], hours=tuple(replace(one, middle_s=86400.0, ends_by="") for one in story.told[0].hours))
+    told = outages(context, replace(story, told=(holds,), settings=story.settings[:1]))
+    assert "at least 1" in told.lead
+    dark = replace(holds, hours=tuple(replace(one, low_s=0.0, middle_s=0.0, high_s=0.0) for one in holds.hours))
+    assert "no time" in outages(context, replace(story, told=(dark,), settings=story.settings[:1])).lead
