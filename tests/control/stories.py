@@ -59,7 +59,8 @@ class Site:
         """Let one sub-step pass with what ``told`` says of it."""
         amps, volts = (np.array([float(one) for one in told[key].split("/")]) for key in ("amps", "volts"))
         values = np.array([float(told[f"value-{load}"]) for load in LOADS])
-        gather(self.signals, float(told["power"]), amps, volts, float(told["charge"]), float(told["outdoor"]), values)
+        charge, outdoor_c, grid_v = (float(told[key]) for key in ("charge", "outdoor", "grid"))
+        gather(self.signals, float(told["power"]), amps, volts, charge, outdoor_c, grid_v, values)
         runs = np.array([{"on": True, "off": False}.get(told.get(f"runs-{load}"), closed) for load, closed in
                          zip(LOADS, self.contacts(), strict=True)])  # fmt: skip
         supplied, linked = told["supply"] == "on", told["link"] == "on"
@@ -67,7 +68,8 @@ class Site:
 
 
 QUIET = {
-    "power": "0", "amps": "0/0/0", "volts": "230/230/230", "charge": "1", "outdoor": "15", "supply": "on", "link": "on",
+    "power": "0", "amps": "0/0/0", "volts": "230/230/230", "charge": "1", "outdoor": "15", "grid": "230", "supply": "on",
+    "link": "on",
     **{f"value-{load}": "20" for load in LOADS},
 }  # fmt: skip
 

@@ -46,7 +46,8 @@ class Supply:
         told = self.told["generator"]
         if not told:
             return
-        if self.generator == "stands" and outage and self.share() <= told["starts"] + SAME:
+        carried = bool(self.told["battery"]) and self.told["role"] == "carries the site in outages"
+        if self.generator == "stands" and outage and (not carried or self.share() <= told["starts"] + SAME):
             self.generator, self.generator_for = "starts", 0.0
         if self.generator == "starts" and self.generator_for >= told["delay"]:
             self.generator, self.generator_for = "runs", 0.0
@@ -54,7 +55,7 @@ class Supply:
             self.generator, self.generator_for = "stands", 0.0
             self.turn(outage)
             return
-        full = bool(self.told["battery"]) and self.share() >= told["stops"] - SAME
+        full = carried and self.share() >= told["stops"] - SAME
         ran = self.generator == "runs" and self.generator_for >= told["least"]
         if (ran and (full or not outage)) or (self.generator == "starts" and not outage):
             self.generator, self.generator_for = "stands", 0.0
@@ -85,7 +86,7 @@ class Supply:
         if battery and left > 0.0:
             floor = max(battery["reserve"], battery["floor"]) if by == "grid" else battery["floor"]
             held = max(0.0, self.held - floor * battery["energy"]) * battery["out"] / seconds
-            taken = min(left, battery["discharge"], held)
+            taken = max(0.0, min(self.asked(by, left, seconds)[0], battery["discharge"], held))
             if by == "grid" or told["role"] != "carries the site in outages":
                 taken = min(taken, told["va"] - usable)
             left -= taken
@@ -95,10 +96,13 @@ class Supply:
         if battery and taken == 0.0:
             spare = max(0.0, -left)
             room = (battery["energy"] - self.held) / battery["in"] / seconds
-            put = min(spare + generator - given, battery["charge"], told["va"], room)
-            given += max(0.0, put - spare)
-            self.charging = max(0.0, put - spare)
-            left += min(put, spare)
+            put = min(spare + generator - given + self.asked(by, left, seconds)[1], battery["charge"], told["va"], room)
+            if by == "grid":
+                left += put
+            else:
+                given += max(0.0, put - spare)
+                self.charging = max(0.0, put - spare)
+                left += min(put, spare)
         self.held += (put * (battery["in"] if battery else 1) - taken / (battery["out"] if battery else 1)) * seconds
         import_ = left if by == "grid" else 0.0
         sums["import"] += max(0.0, import_) * seconds
@@ -112,6 +116,15 @@ class Supply:
         if battery:
             sums["lost"] += (put * (1 - battery["in"]) + taken * (1 / battery["out"] - 1)) * seconds
         return import_
+
+    def asked(self, by, left, seconds):
+        """What the battery is to give, and what it may take from the grid."""
+        if by != "grid":
+            return left, 0.0
+        battery = self.told["battery"]
+        reserve = max(battery["reserve"], battery["floor"]) * battery["energy"]
+        refill = min(battery["refill"], max(0.0, reserve - self.held) / battery["in"] / seconds)
+        return left - battery["shave"], max(0.0, battery["shave"] - max(0.0, left), refill - max(0.0, -left))
 
     def give_up(self):
         battery = self.told["battery"]

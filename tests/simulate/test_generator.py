@@ -161,3 +161,13 @@ def test_what_contradicts_itself_in_a_supply_is_told() -> None:
     )  # fmt: skip
     of = scenario([heater("h", 100.0)], supply=Supply(connection=Connection(), inverter=inverter(2000.0), battery=low))
     assert codes(of, simulate(of)) == {"simulate.floor-above-reserve"}
+
+
+def test_a_battery_that_does_not_carry_the_site_is_no_reason_to_wait() -> None:
+    """Beside the grid a full battery gives nothing in an outage: the generator starts at once and runs until the grid is back."""
+    beside = Inverter(rating_va=Held(5000.0), role="beside the grid")
+    supply = Supply(connection=Connection(), inverter=beside, battery=battery(1.0), generator=generator())
+    of = scenario([heater("h", 1000.0)], supply=supply, drivers=outage(10, 1, gone=slice(2, 5)))
+    told = of_supply(of, simulate(of))
+    assert told[0] == (120.0, "generator starts", "outage of the grid")
+    assert told[-2][:2] == (300.0, "generator stops")

@@ -33,7 +33,8 @@ def supplies(draw):
         battery = {
             "energy": draw(seconds(60.0, 600.0)), "charge": draw(seconds(1.0, 4.0)), "discharge": draw(seconds(2.0, 6.0)),
             "in": draw(seconds(0.9, 1.0)), "out": draw(seconds(0.8, 1.0)), "reserve": 0.3, "floor": 0.1, "back": 0.25,
-            "start": draw(seconds(0.15, 0.5, 1.0)),
+            "start": draw(seconds(0.15, 0.5, 1.0)), "shave": draw(seconds(0.0, 0.0, 3.0)),
+            "refill": draw(seconds(0.0, 2.0)),
         }  # fmt: skip
     generator = None
     if draw(st.booleans()):
@@ -77,6 +78,7 @@ def spec(told) -> Supply:
             discharge_w=Held(battery["discharge"]),
             charge_efficiency=Held(battery["in"]), discharge_efficiency=Held(battery["out"]), reserve=Held(battery["reserve"]),
             floor=Held(battery["floor"]), back=Held(battery["back"]), start=Held(battery["start"]),
+            shave_w=Held(battery["shave"]), refill_w=Held(battery["refill"]),
         ),
         generator=generator and Generator(
             rating_w=Held(generator["rating"]), starts_at=Held(generator["starts"]), stops_at=Held(generator["stops"]),
@@ -219,7 +221,7 @@ def invented_forenoon():
         "rating": 9.0, "curve": ((1.2, 600.0), (1.6, 40.0), (3.0, 0.5)), "closed_after": 600.0,
         "battery": {
             "energy": 21_000.0, "charge": 2.3, "discharge": 3.1, "in": 0.95, "out": 0.93, "reserve": 0.31, "floor": 0.107,
-            "back": 0.253, "start": 0.519,
+            "back": 0.253, "start": 0.519, "shave": 0.0, "refill": 0.0,
         },
         "generator": None, "va": 6.0, "role": "carries the site in outages", "overloads": ((1.25, 60.0), (1.5, 10.0), (2.0, 0.5)),
         "restart": 300.0, "idle": 0.013,

@@ -88,7 +88,7 @@ def _settings(asked: Asked, gear: Gear) -> Iterator[Finding]:
 
 _UNITS: Mapping[str, str] = {
     "site power": "W", "export power": "W", "current": "A", "voltage": "V", "state of charge": "of 1",
-    "outdoor temperature": "°C",
+    "outdoor temperature": "°C", "grid voltage": "V",
 }  # fmt: skip
 
 

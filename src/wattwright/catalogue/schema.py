@@ -7,7 +7,9 @@ from pydantic import Field, model_validator
 from wattwright.core.fields import DurationS, Spec
 
 Function = Literal["time programme", "repeat-cycle timer", "limit", "set point", "shedding"]
-Seen = Literal["site power", "export power", "current", "voltage", "state of charge", "outdoor temperature", "load value"]
+Seen = Literal[
+    "site power", "export power", "current", "voltage", "state of charge", "outdoor temperature", "grid voltage", "load value"
+]  # fmt: skip
 
 
 class Grid(Spec):

@@ -165,7 +165,7 @@ G_OVER_S: Final = GAUGE
 """How long the seen value has been at or above the pick-up value; set back by H_NEXT_S at each load shed."""
 G_UNDER_S: Final = GAUGE + 1
 
-SIGNALS: Final = 13
+SIGNALS: Final = 14
 """Quantities of the site; the value of load i stands at SIGNALS + i."""
 SITE_W: Final = 0
 EXPORT_W: Final = 1
@@ -175,3 +175,5 @@ VOLTS: Final = 6
 """L1, L2, L3 (or the two legs), then the highest and the lowest of them."""
 CHARGE: Final = 11
 OUTDOOR_C: Final = 12
+GRID_V: Final = 13
+"""At the connection, before any changeover: 0 where the grid is gone."""

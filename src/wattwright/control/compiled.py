@@ -34,6 +34,7 @@ from wattwright.control.columns import (
     CHARGE,
     CYCLE,
     EXPORT_W,
+    GRID_V,
     H_BACK_S,
     H_DELAY_S,
     H_INTERVAL_S,
@@ -89,7 +90,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 LONG_AGO_S = 1e9
 """Time since the last switching where there was none."""
-_SITE = {"site power": SITE_W, "export power": EXPORT_W, "state of charge": CHARGE, "outdoor temperature": OUTDOOR_C}
+_SITE = {
+    "site power": SITE_W, "export power": EXPORT_W, "state of charge": CHARGE, "outdoor temperature": OUTDOOR_C,
+    "grid voltage": GRID_V,
+}  # fmt: skip
 _LINE = {Phase.L1: 0, Phase.L2: 1, Phase.L3: 2, Phase.LEG_A: 0, Phase.LEG_B: 1}
 _STATES = {"open": 0.0, "closed": 1.0, "as it was": -1.0}
 

@@ -10,6 +10,7 @@ from wattwright.control.columns import (
     CHARGE,
     CYCLE,
     EXPORT_W,
+    GRID_V,
     K_COUNT,
     K_HEAD,
     K_NEXT_S,
@@ -87,24 +88,25 @@ class Standing(NamedTuple):
 
 @kernel
 def gather(
-    signals: Floats, site_w: float, phase_a: Floats, phase_v: Floats, charge_share: float, outdoor_c: float, values: Floats
-) -> None:
+    signals: Floats, site_w: float, phase_a: Floats, phase_v: Floats, charge_share: float, outdoor_c: float, grid_v: float,
+    values: Floats,
+) -> None:  # fmt: skip
     """Fill ``signals`` (SIGNALS + n,) from what a site shows: power, current and voltage of three conductors, values of n loads.
 
     A conductor that is not there is NaN and takes no part in the highest and the lowest.
     """
-    gather_site(signals, site_w, phase_a, phase_v, charge_share, outdoor_c)
+    gather_site(signals, site_w, phase_a, phase_v, charge_share, outdoor_c, grid_v)
     for i in range(len(values)):
         signals[SIGNALS + i] = values[i]
 
 
 @lean_kernel
 def gather_site(
-    signals: Floats, site_w: float, phase_a: Floats, phase_v: Floats, charge_share: float, outdoor_c: float
+    signals: Floats, site_w: float, phase_a: Floats, phase_v: Floats, charge_share: float, outdoor_c: float, grid_v: float
 ) -> None:  # fmt: skip
     """Fill the quantities of the site into ``signals``, as ``gather`` does."""
     signals[SITE_W], signals[EXPORT_W] = site_w, max(0.0, -site_w)
-    signals[CHARGE], signals[OUTDOOR_C] = charge_share, outdoor_c
+    signals[CHARGE], signals[OUTDOOR_C], signals[GRID_V] = charge_share, outdoor_c, grid_v
     signals[AMPS + 3] = signals[VOLTS + 3] = signals[VOLTS + 4] = np.nan
     for k in range(3):
         signals[AMPS + k], signals[VOLTS + k] = phase_a[k], phase_v[k]

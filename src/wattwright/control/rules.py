@@ -12,12 +12,15 @@ from wattwright.core.units import parse
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 Quantity = Literal[
-    "site power", "export power", "current", "voltage", "state of charge", "outdoor temperature", "load value",
+    "site power", "export power", "current", "voltage", "state of charge", "outdoor temperature", "grid voltage",
+    "load value",
 ]  # fmt: skip
 """What a limit or a set point can look at. ``load value`` is what a sensor on a load shows: the temperature of a tank, room or
-store, relative humidity, soil depletion."""
+store, relative humidity, soil depletion. ``grid voltage`` is that before any changeover: it goes where the grid does, while the
+site may be carried on."""
 UNITS = {
     "site power": "W", "export power": "W", "current": "A", "voltage": "V", "state of charge": "1", "outdoor temperature": "degC",
+    "grid voltage": "V",
 }  # fmt: skip
 """The units quantities are held in; that of a load's value is the load's own and is written as a plain number."""
 

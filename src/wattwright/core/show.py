@@ -65,6 +65,10 @@ class Show:
             return f"{self.number(power_w)}{THIN}W"
         return f"{self.number(power_w / 1000, 3)}{THIN}kW"
 
+    def apparent(self, power_va: float) -> str:
+        """Return an apparent power in kVA, or in VA under 1 kVA."""
+        return self.power(power_va)[:-1] + "VA"
+
     def kilowatts(self, power_w: float, decimals: int = 3) -> str:
         """Return a power in kW with fixed decimals, for columns and where a meter's own digits matter."""
         return f"{self.fixed(power_w / 1000, decimals)}{THIN}kW"
@@ -134,6 +138,7 @@ class Show:
             "number": self.number,
             "plain": self.plain,
             "power": self.power,
+            "apparent": self.apparent,
             "kilowatts": self.kilowatts,
             "energy": self.energy,
             "percent": self.percent,

@@ -50,6 +50,10 @@ V_CONNECTION_BY_HAND: Final = 25
 V_INVERTER_BY_HAND: Final = 26
 V_GENERATOR_BY_HAND: Final = 27
 """1 where a person closes it again after a trip, 0 where it does so by itself."""
+V_SHAVE_W: Final = 28
+"""Import above which the battery gives and below which it is filled from the grid; 0: it gives all that is missing."""
+V_REFILL_W: Final = 29
+"""Power with which the grid fills the battery up to its reserve."""
 
 STANDING: Final = 32
 X_BATTERY_J: Final = 0

@@ -56,15 +56,17 @@ def turn_generator(v: Floats, x: Floats, grid: bool, now_s: float, events: Float
     if v[V_GENERATOR_W] <= 0.0:
         return count
     outage = not grid or v[V_OFF_GRID] > 0.0
+    # A battery whose inverter does not carry the site can be no reason to wait, nor to stop.
+    carried = v[V_BATTERY_J] > 0.0 and v[V_ALONE] > 0.0
     if x[X_GENERATOR] == OUT and x[X_GENERATOR_S] >= v[V_GENERATOR_CLOSED_S] - INSTANT_S:
         by = CAUSE_PERSON if v[V_GENERATOR_BY_HAND] > 0.0 else CAUSE_ITSELF
         count = _becomes(x, STANDS, now_s, events, count, CLOSED_AGAIN, by)
-    if x[X_GENERATOR] == STANDS and outage and share(v, x) <= v[V_GENERATOR_START] + SAME:
-        why = CAUSE_LOW if v[V_BATTERY_J] > 0.0 else CAUSE_OUTAGE
+    if x[X_GENERATOR] == STANDS and outage and (not carried or share(v, x) <= v[V_GENERATOR_START] + SAME):
+        why = CAUSE_LOW if carried else CAUSE_OUTAGE
         count = _becomes(x, STARTS, now_s, events, count, STARTED, why)
     if x[X_GENERATOR] == STARTS and x[X_GENERATOR_S] >= v[V_GENERATOR_DELAY_S] - INSTANT_S:
         count = _becomes(x, RUNS, now_s, events, count, GIVES, CAUSE_READY)
-    full = v[V_BATTERY_J] > 0.0 and share(v, x) >= v[V_GENERATOR_STOP] - SAME
+    full = carried and share(v, x) >= v[V_GENERATOR_STOP] - SAME
     over = x[X_GENERATOR] == RUNS and x[X_GENERATOR_S] >= v[V_GENERATOR_LEAST_S] - INSTANT_S
     if (over and (full or not outage)) or (x[X_GENERATOR] == STARTS and not outage):
         count = _becomes(x, STANDS, now_s, events, count, STOPPED, CAUSE_FULL if outage else CAUSE_GRID)

@@ -187,8 +187,10 @@ def _piece(
 @lean_kernel
 def _see(site: Site, course: Course, state: State, work: Work, t: int) -> None:
     """Write what there is to be measured before a piece."""
+    grid_v = course.volts[t, 0] if course.grid[t] and site.v[V_OFF_GRID] == 0.0 else 0.0
     gather_site(
-        work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, state.x), course.weather[t, W_AIR_C]
+        work.signals, state.clock[T_SITE_W], state.phase_a, course.volts[t], share(site.v, state.x), course.weather[t, W_AIR_C],
+        grid_v,
     )  # fmt: skip
     for i in range(len(site.kinds)):
         work.signals[SIGNALS + i] = state.loads[i, S_VALUE]

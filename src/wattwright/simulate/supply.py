@@ -37,8 +37,10 @@ from wattwright.simulate.columns import (
     V_INVERTER_VA,
     V_LIMIT_A,
     V_OFF_GRID,
+    V_REFILL_W,
     V_RESERVE,
     V_RESTART_S,
+    V_SHAVE_W,
     V_STEP_VA,
     X_BATTERY_J,
     X_SOURCE,
@@ -123,6 +125,18 @@ class Battery(Spec):
     floor: Share = Field(0.1, ge=0, lt=1, description="the inverter stops here; usual: 5 to 20 %")
     back: Share = Field(0.2, gt=0, le=1, description="after it stopped the inverter begins again here")
     start: Share = Field(0.5, ge=0, le=1, description="how full it is at the start")
+    shave_w: PowerW = Field(
+        0.0, alias="shave_above", ge=0, le=1e6,
+        description="import above which it gives, and up to which it is filled from the grid; 0: it gives all that is missing",
+    )  # fmt: skip
+
+    refill_w: PowerW = Field(
+        0.0,
+        alias="refill",
+        ge=0,
+        le=1e6,
+        description="power with which the grid fills it up to its reserve; 0: it does not",
+    )
 
     @model_validator(mode="after")
     def _apart(self) -> Self:
@@ -270,7 +284,8 @@ def _invert(one: Inverter, v: Floats, curve: Floats) -> None:
 def _store(one: Battery, v: Floats) -> None:
     v[V_BATTERY_J], v[V_CHARGE_W], v[V_DISCHARGE_W] = one.capacity_wh * _J_WH, one.charge_w, one.discharge_w
     v[V_CHARGE_SHARE], v[V_DISCHARGE_SHARE] = one.charge_efficiency, one.discharge_efficiency
-    v[V_RESERVE], v[V_FLOOR], v[V_BACK] = one.reserve, one.floor, one.back
+    v[V_RESERVE], v[V_FLOOR], v[V_BACK], v[V_SHAVE_W] = one.reserve, one.floor, one.back, one.shave_w
+    v[V_REFILL_W] = one.refill_w
 
 
 def _generate(one: Generator, v: Floats, curve: Floats) -> None:

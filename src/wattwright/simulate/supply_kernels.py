@@ -1,8 +1,10 @@
 """What feeds the site in one piece: grid, PV, battery and generator, through limits that withstand an overload for a time.
 
 With the grid, PV serves the site first, its surplus charges the battery and is then exported; what is missing comes from the
-battery, down to its reserve, and then from the grid. Without it the inverter carries the site alone from PV, generator and
-battery in this order, as long as they suffice; an inverter that does not carry the site keeps to its rating. Energy is kept:
+battery, down to its reserve, and then from the grid. A battery that shaves gives only what goes beyond a level of import, and
+is filled from the grid below it; one below its reserve may be filled up to that from the grid.
+Without the grid the inverter carries the site alone from PV, generator and battery in this order, as long as they suffice; an
+inverter that does not carry the site keeps to its rating. Energy is kept:
 
     import + PV + generator + discharge = site + charge + export + spilled + idle draw of the inverter
 
@@ -40,7 +42,9 @@ from wattwright.simulate.columns import (
     V_IDLE_W,
     V_INVERTER_VA,
     V_OFF_GRID,
+    V_REFILL_W,
     V_RESERVE,
+    V_SHAVE_W,
     X_BATTERY_J,
     X_CHARGE_J,
     X_DARK_S,
@@ -57,6 +61,7 @@ from wattwright.simulate.columns import (
     X_SPILLED_J,
     X_TRIPPED_S,
 )  # fmt: skip
+from wattwright.simulate.dispatch_kernels import asked_w, in_w as taken_w, out_w as lent_w, refilled_w
 
 Floats = NDArray[np.float64]
 INSTANT_S = 1e-9
@@ -201,13 +206,18 @@ def _flows(
     floor = max(v[V_RESERVE], v[V_FLOOR]) if fed_by == GRID else v[V_FLOOR]
     # Carrying the site, what is asked goes through the inverter whatever its rating: that is what an overload is.
     cap_w = v[V_INVERTER_VA] - usable_w if fed_by == GRID or v[V_ALONE] == 0.0 else np.inf
-    held_w = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]) * v[V_DISCHARGE_SHARE] / time_s
-    out_w = min(missing_w - given_w, v[V_DISCHARGE_W], held_w, cap_w)
-    spare_w = max(0.0, usable_w - needed_w)
-    room_w = max(0.0, v[V_BATTERY_J] - x[X_BATTERY_J]) / (v[V_CHARGE_SHARE] * time_s)
-    in_w = 0.0 if out_w > 0.0 else min(spare_w + generator_w - given_w, v[V_CHARGE_W], v[V_INVERTER_VA], room_w)
+    give_w, take_w = asked_w(needed_w - given_w, usable_w, v[V_SHAVE_W] if fed_by == GRID else 0.0)
+    held_j, room_j = max(0.0, x[X_BATTERY_J] - floor * v[V_BATTERY_J]), max(0.0, v[V_BATTERY_J] - x[X_BATTERY_J])
+    out_w = lent_w(give_w, held_j, min(v[V_DISCHARGE_W], cap_w), v[V_DISCHARGE_SHARE], time_s)
+    take_w += generator_w - given_w
+    if fed_by == GRID:
+        lacks_j = floor * v[V_BATTERY_J] - x[X_BATTERY_J]
+        take_w = max(take_w, refilled_w(lacks_j, v[V_REFILL_W], v[V_CHARGE_SHARE], time_s))
+    in_w = taken_w(take_w, room_j, min(v[V_CHARGE_W], v[V_INVERTER_VA]), v[V_CHARGE_SHARE], time_s)
+    # What goes in beyond the surplus of PV comes from the generator, or from the grid.
+    more_w = max(0.0, in_w - max(0.0, usable_w - needed_w))
     short_w = missing_w - given_w - out_w
-    return given_w + max(0.0, in_w - spare_w), in_w, out_w, short_w
+    return (given_w, in_w, out_w, short_w + more_w) if fed_by == GRID else (given_w + more_w, in_w, out_w, short_w)
 
 
 @lean_kernel
