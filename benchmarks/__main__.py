@@ -15,11 +15,12 @@ from benchmarks.loads import ONE_LOAD, ONE_LOAD_PLAIN
 from benchmarks.memory import MEMORY
 from benchmarks.plans import PLANNING
 from benchmarks.reading import GROWTH, READING
+from benchmarks.sizing import SIZING
 from benchmarks.start_up import START_UP
 
 BENCHMARKS: tuple[Allowed | Benchmark | Growth | Memory, ...] = (
     START_UP, *READING, GROWTH, *MEMORY, DEMAND, HOURS, EXACT_BILL, COMPILED_COST, ONE_LOAD, ONE_LOAD_PLAIN,
-    *ENGINE, *PLANNING,
+    *ENGINE, *PLANNING, *SIZING,
 )  # fmt: skip
 RESULTS = Path(__file__).with_name("results.json")
 

@@ -27,6 +27,7 @@ ROOMS = {
     "quality": "Quality codes",
     "record": "Meter files",
     "shed": "Shedding in time",
+    "sizing": "Sizes",
     "sky": "Weather",
     "sun": "Sun and clear sky",
     "tariff": "Bills",

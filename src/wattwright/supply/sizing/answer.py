@@ -1,0 +1,87 @@
+"""What is answered: the sizes with today's switching and with the plan, what happens where control fails, front and money."""
+
+from dataclasses import dataclass
+
+from wattwright.core.findings import Finding
+from wattwright.supply.money.risk import Risk
+from wattwright.supply.money.worth import Worth
+from wattwright.supply.sizing.confirm import Confirmed
+from wattwright.supply.sizing.rating import Rating
+from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.spec import Purpose
+from wattwright.supply.wear.ageing import Ageing
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One point of a front: what it costs over the years, and the engine's word on it; nothing on it beats it in both figures.
+
+    ``bought`` and ``owned`` are money where there are prices, else what usual prices beside one another make of them. ``least``
+    is what the front sets against it: share unserved, share bought from the grid, or highest import in W.
+    """
+
+    found: Confirmed
+    bought: float
+    owned: float
+    least: float
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What becomes of the quoted size in one case: plan working, link lost, or the contact of one load welded."""
+
+    name: str
+    found: Confirmed
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sized:
+    """The answer under one set of rules: the size, how its rating was found, the engine's word, and the front around it.
+
+    ``reached`` says whether all that was asked is reached; ``outage_kwh`` is the most that any outage asked for takes.
+    ``screened`` is how many sizes were stepped through.
+    """
+
+    found: Confirmed
+    rating: Rating | None
+    reached: bool
+    outage_kwh: float
+    bought: float
+    front: tuple[Point, ...]
+    screened: int
+
+    @property
+    def size(self) -> Size:
+        """Return the size."""
+        return self.found.size
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Quote:
+    """The whole answer; amounts of money in ``currency``, which is empty where there are no prices.
+
+    ``today`` and ``plan`` are the sizes under today's rules and the plan's, the latter None where there is none. ``size`` is
+    quoted, ``bought`` is what that costs, and ``relies`` whether its rating relies on control, which only a recorded acceptance
+    allows. ``bare`` is the site without any of it under the rules that it is quoted with; ``worth`` is what the hardware alone is
+    worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what fronts set against cost.
+    ``stretch_days`` is how long the record is; bills are of it.
+    """
+
+    purpose: Purpose
+    currency: str
+    outage_s: float | None
+    asked: float
+    front_by: str
+    stretch_days: float
+    today: Sized
+    plan: Sized | None
+    size: Size
+    relies: bool
+    quoted: Confirmed
+    bought: float
+    bare: Confirmed
+    cases: tuple[Case, ...]
+    ageing: Ageing | None
+    worth: Worth | None
+    risk: Risk | None
+    findings: tuple[Finding, ...]

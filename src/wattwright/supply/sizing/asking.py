@@ -1,0 +1,139 @@
+"""All that sizing is asked and given, beside the site under its rules."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import TariffError
+from wattwright.simulate.supply import Battery, Connection, Generator, Inverter
+from wattwright.supply.sizing.confirm import Plant, Price, minutes, unpriced
+from wattwright.supply.sizing.costing import Costing
+from wattwright.supply.sizing.course import Course, with_outages
+from wattwright.supply.sizing.rating import unlimited
+from wattwright.supply.sizing.sizes import Sizes, Store, grid_of, rows_of
+from wattwright.supply.sizing.spec import Purpose, QuoteSpec
+from wattwright.tariff.compiled import CompiledTariff, compile_tariff
+from wattwright.tariff.tariff import Tariff
+
+Floats = NDArray[np.float64]
+USUAL_STORE = Battery.model_validate({"capacity": "1 kWh", "charge_power": "1 kW", "discharge_power": "1 kW"})
+USUAL_INVERTER = Inverter.model_validate({"rating": "1 kVA"})
+ALONE_UNSERVED = 0.01
+"""Share of its energy that a stand-alone site may lack, where nothing is asked: common practice, no source."""
+_TWO_DAYS_H = 48.0
+_STEPS, _NEAR = (1.0, 2.0, 2.5, 5.0, 10.0), 1e-9
+_SPARE = 1.1
+"""Over what the worst outage of the record takes, in reserve: common practice, no source."""
+_ROOM = 1.5
+"""How much larger than what an outage takes the largest battery looked at is, at least."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asking:
+    """What is asked, and what is known of the site.
+
+    ``outage_s``: longest outage to be carried, None where only those of the job are; ``gone`` (n,): where the job says that the
+    grid is gone, by the engine's steps. ``pv_share`` (n,): what PV gives per W of modules, ``pv_most_w`` at most.
+    ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
+    ``accepted`` whether a control system was accepted as holding the supply within its rating.
+    """
+
+    spec: QuoteSpec
+    purpose: Purpose
+    outage_s: float | None
+    gone: NDArray[np.bool_]
+    connection: Connection
+    battery: Battery
+    inverter: Inverter
+    generator: Generator | None
+    pv_share: Floats
+    pv_most_w: float
+    hidden_va: float
+    accepted: bool
+    tariff: Tariff | None
+    costing: Costing
+    clock: SiteClock
+    seed: int
+    price: Price = unpriced
+
+    @property
+    def carries(self) -> bool:
+        """Return whether the inverter is to carry the site."""
+        return self.purpose != "beside the grid"
+
+    @property
+    def unserved(self) -> float:
+        """Return the share of the energy wanted without the grid that may fail to come."""
+        usual = ALONE_UNSERVED if self.purpose == "stand-alone" else 0.0
+        return usual if self.spec.unserved is None else self.spec.unserved
+
+    @property
+    def by(self) -> str:
+        """Return what a front sets against cost."""
+        if self.carries:
+            return "unserved share"
+        return "highest import" if self.spec.peak_w is not None else "share from the grid"
+
+    def grid(self, course: Course) -> Course:
+        """Return a course with the outages that sizes are judged by."""
+        if self.purpose == "stand-alone":
+            return course.without(np.zeros(len(course)))
+        if not self.carries:
+            return course
+        each = round(course.step_s * len(self.gone) / (course.step_s * len(course)))
+        told = self.gone[: len(course) * each].reshape(-1, each).any(axis=1)
+        if self.outage_s is not None:
+            course = with_outages(course, self.outage_s, self.seed)
+        return course.without(course.grid * ~told)
+
+    def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:
+        """Return the same for the engine, (steps,)."""
+        return minutes(course, steps, step_s)
+
+    def store(self, outage_kwh: float) -> Store:
+        """Return the manner of batteries of any size, with what an outage takes in reserve."""
+        told, alone = self.battery, self.carries
+        return Store(
+            told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.spec.hours, self.inverter.idle_w,
+            _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,
+            0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone,
+        )  # fmt: skip
+
+    def plant(self, store: Store) -> Plant:
+        """Return what is there beside the size; its connection never trips, since its own overload is told elsewhere."""
+        return Plant(self.purpose, unlimited(self.connection), self.inverter, self.generator, store, self.pv_share)
+
+    def sizes(self, course: Course, outage_kwh: float, peak_w: float, ratings_va: tuple[float, ...]) -> Sizes:
+        """Return the sizes that are tried; ``peak_w`` is the highest power a battery must give where it carries the site."""
+        mean_kwh = float(course.site_w.mean()) / 1000.0 * _TWO_DAYS_H if outage_kwh == 0.0 else 0.0
+        usable = self.battery.discharge_efficiency * (1.0 - self.battery.floor)
+        needs_wh = 1000.0 * max(mean_kwh, _ROOM * outage_kwh / usable)
+        if self.carries:
+            needs_wh = max(needs_wh, _ROOM * self.spec.hours * peak_w)
+        most_wh = needs_wh if self.spec.battery_most_wh is None else self.spec.battery_most_wh
+        made = grid_of(_evenly(self.pv_most_w, self.spec.steps), _evenly(most_wh, self.spec.steps), np.array(ratings_va))
+        # Without a grid nothing forms one but a battery or a generator.
+        held = (made.battery_wh > 0.0) | (made.pv_w == 0.0) | (self.purpose != "stand-alone") | (self.generator is not None)
+        return rows_of(made, np.flatnonzero(held))
+
+    def compiled(self, course: Course) -> CompiledTariff | None:
+        """Return the tariff on the steps of a course; None where there is none, or it needs what no sweep knows."""
+        if self.tariff is None:
+            return None
+        starts = course.start_s + np.arange(len(course), dtype=np.int64) * course.step_s
+        try:
+            return compile_tariff(self.tariff, starts, course.step_s, self.clock)
+        except TariffError:
+            return None
+
+
+def _evenly(most: float, steps: int) -> Floats:
+    """Return sizes from none to about the most, by a step that a person would say: 1, 2, 2.5 or 5 times a power of ten."""
+    if most <= 0.0:
+        return np.zeros(1)
+    power = 10.0 ** np.floor(np.log10(most / steps))
+    step = next(one * power for one in _STEPS if one * power * steps >= most * (1.0 - _NEAR))
+    made = np.arange(int(most / step + _NEAR) + 1) * step
+    return made if made[-1] >= most * (1.0 - _NEAR) else np.append(made, most)

@@ -1,0 +1,109 @@
+"""What sizes cost: to buy, and over the years; without prices by what parts usually cost beside one another."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.fields import Held
+from wattwright.supply.money.spec import Investment, Part, Saving
+from wattwright.supply.money.worth import worth
+from wattwright.supply.sizing.sizes import Size, Sizes
+from wattwright.supply.sizing.spec import MoneySpec, Prices
+
+Floats = NDArray[np.float64]
+USUAL = Prices.model_validate({"pv_kw": 4, "inverter_kw": 1, "battery_kwh": 2})
+"""A kW of PV costs about four times a kVA of inverter, a kWh of battery twice: common practice, no source."""
+USUAL_BATTERY_YEARS = 12
+"""Common practice, no source; the size that is quoted is worked out with the life that its charge gives it."""
+_NOTHING = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Costing:
+    """Prices and terms; ``currency`` is empty where there are no prices, and what is told then are no amounts of money."""
+
+    prices: Prices
+    money: MoneySpec
+    currency: str
+
+    @property
+    def battery_years(self) -> int:
+        """Return the life of the battery for ranking sizes: as stated, or the usual."""
+        return self.prices.battery_years or USUAL_BATTERY_YEARS
+
+    def bought(self, sizes: Sizes) -> Floats:
+        """Return what each size costs to buy, (m,); nothing at all costs nothing."""
+        return self._sum(sizes, 1.0, 1.0, 1.0, 1.0)
+
+    def owned(self, sizes: Sizes) -> Floats:
+        """Return what each size costs over the years, replacements and upkeep included, in money of today, (m,).
+
+        Loan, tax and incentives are left out: for ranking sizes; the few that matter are worked out in full.
+        """
+        made = self._sum(
+            sizes, self.part_factor(self.money.years), self.part_factor(self.prices.pv_years),
+            self.part_factor(self.prices.inverter_years), self.part_factor(self.battery_years),
+        )  # fmt: skip
+        return made + float(self.prices.upkeep) * self.yearly_factor(0.0) * (made > 0.0)
+
+    def part_factor(self, life_years: int) -> float:
+        """Return what a part of price 1 costs over the years in money of today: now, and whenever its life is over."""
+        return -worth(self._of((Part(name="part", cost=Decimal(1), life_years=life_years),), _NOTHING, _NOTHING)).npv
+
+    def yearly_factor(self, change: float) -> float:
+        """Return what 1 a year, changing so much each year, is worth in money of today."""
+        years = np.arange(1, self.money.years + 1)
+        rate, terms = self.money.rate, (1.0 + change) ** (years - 1)
+        return float((terms / (1.0 + rate) ** years).sum())
+
+    def saving_factor(self) -> float:
+        """Return what 1 saved in the first year is worth over the years in money of today."""
+        return self.yearly_factor((1.0 + self.money.change) * (1.0 - self.money.fade) - 1.0)
+
+    def investment(self, size: Size, saving: float, yield_kwh: float, battery_years: int) -> Investment:
+        """Return a size as an investment that saves so much in its first year, with loan, tax and incentives."""
+        prices, kw = self.prices, (size.pv_w / 1000.0, size.inverter_va / 1000.0, size.battery_wh / 1000.0)
+        each = (
+            ("planning, board and permission", prices.fixed, self.money.years),
+            ("PV", prices.pv * _exact(kw[0]), prices.pv_years),
+            ("inverter", prices.inverter * _exact(kw[1]), prices.inverter_years),
+            ("battery", prices.battery * _exact(kw[2]), battery_years),
+        )
+        parts = tuple(
+            Part(name=name, cost=_cents(cost), life_years=life, residual="unused life") for name, cost, life in each if cost > 0
+        )
+        nothing = (Part(name="nothing", cost=_NOTHING, life_years=1),)
+        made = self._of(parts or nothing, _cents(_exact(saving)), prices.upkeep)
+        money, bought = self.money, sum(one.cost for one in parts)
+        loan = money.loan if money.loan is not None and money.loan.amount <= bought else None
+        return made.model_copy(
+            update={
+                "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh or None,
+                "operation": prices.upkeep if parts else _NOTHING,
+            }
+        )  # fmt: skip
+
+    def _of(self, parts: tuple[Part, ...], saving: Decimal, upkeep: Decimal) -> Investment:
+        money = self.money
+        # Any currency will do where there is none: such amounts rank sizes and are never shown.
+        return Investment(
+            name="inverter, battery and PV", currency=self.currency or "EUR", years=money.years, terms=money.terms,
+            inflation=Held(money.inflation), rate=Held(money.rate), parts=parts, operation=upkeep,
+            saving=Saving(first_year=saving, change=Held(money.change), fade=Held(money.fade)),
+        )  # fmt: skip
+
+    def _sum(self, sizes: Sizes, fixed: float, pv: float, inverter: float, battery: float) -> Floats:
+        prices = self.prices
+        made = float(prices.pv) * pv * sizes.pv_w + float(prices.inverter) * inverter * sizes.inverter_va
+        made = (made + float(prices.battery) * battery * sizes.battery_wh) / 1000.0
+        return made + float(prices.fixed) * fixed * ((sizes.pv_w > 0.0) | (sizes.battery_wh > 0.0))
+
+
+def _exact(value: float) -> Decimal:
+    return Decimal(repr(value))
+
+
+def _cents(value: Decimal) -> Decimal:
+    return value.quantize(Decimal("0.01"))

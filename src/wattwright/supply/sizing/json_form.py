@@ -1,0 +1,104 @@
+"""A quote as plain data for programs: powers in kW, energies in kWh, money of the tariff's currency."""
+
+from math import isinf
+from typing import Any
+
+from wattwright.core.show import Show
+from wattwright.supply.money.risk import Risk
+from wattwright.supply.money.worth import Worth
+from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.confirm import Confirmed
+from wattwright.supply.sizing.rating import Rating
+from wattwright.supply.sizing.sizes import Size
+
+SCHEMA = "wattwright.supply/1"
+
+
+def quote_json(made: Quote, show: Show) -> dict[str, Any]:
+    """Return a quote as plain data; ``show`` gives the language of the findings' sentences."""
+    fronts = (("today", made.today), ("plan", made.plan))
+    return {
+        "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
+        "unserved_asked": made.asked, "days": round(made.stretch_days, 4), "currency": made.currency,
+        "sizes": _size(made.size), "relies_on_control": made.relies,
+        "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
+        "plan_is_worth": None if made.plan is None else _less(made.today.size, made.plan.size),
+        "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
+        "front_by": made.front_by,
+        "front": [
+            {"rules": name, **_point(one)} for name, sized in fronts if sized is not None for one in sized.front
+        ],
+        "battery": None if made.ageing is None else {
+            "life_years": None if isinf(made.ageing.life_years) else round(made.ageing.life_years, 2),
+            "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
+            "model": made.ageing.model,
+        },
+        "lpsp": round(made.quoted.lpsp, 9), "money": _money(made.worth, made.risk),
+        "findings": [one.as_json(show) for one in made.findings],
+    }  # fmt: skip
+
+
+def _size(size: Size) -> dict[str, float]:
+    return {
+        "inverter_kw": round(size.inverter_va / 1000.0, 3), "battery_kwh": round(size.battery_wh / 1000.0, 3),
+        "pv_kwp": round(size.pv_w / 1000.0, 3),
+    }  # fmt: skip
+
+
+def _less(today: Size, plan: Size) -> dict[str, float]:
+    return {name: round(_size(today)[name] - value, 3) for name, value in _size(plan).items()}
+
+
+def _sized(one: Sized) -> dict[str, Any]:
+    return {
+        **_found(one.found), "reached": one.reached, "outage_kwh": round(one.outage_kwh, 4), "bought": round(one.bought, 2),
+        "rating": None if one.rating is None else _rating(one.rating), "screened": one.screened,
+    }  # fmt: skip
+
+
+def _rating(one: Rating) -> dict[str, Any]:
+    return {
+        "needed_kw": None if one.rating_va is None else round(one.rating_va / 1000.0, 3),
+        "hidden_kw": round(one.hidden_va / 1000.0, 4),
+        "tried": [
+            {"rating_kw": round(each.rating_va / 1000.0, 3), "trips": each.trips, "above_s": round(each.above_s, 1)}
+            for each in one.tried
+        ],
+    }  # fmt: skip
+
+
+def _found(one: Confirmed) -> dict[str, Any]:
+    balance = one.balance
+    return {
+        **_size(one.size), "lpsp": round(one.lpsp, 9), "unserved_kwh": round(one.unserved_kwh, 4), "trips": one.trips,
+        "above_rating_s": round(one.above_s, 1), "dark_h": round(one.dark_s / 3600.0, 4),
+        "peak_kw": round(one.peak_w / 1000.0, 4),
+        "own_share": round(one.own_share, 6),
+        "autonomy_days": round(one.autonomy_days, 4), "import_kwh": round(balance.imported, 4),
+        "export_kwh": round(balance.exported, 4),
+        "pv_kwh": round(balance.pv, 4), "spilled_kwh": round(balance.spilled, 4),
+        "bill": None if one.bill is None else round(one.bill, 2),
+        "lacks": [{"load": load, "amount": round(amount, 4), "unit": unit} for load, amount, unit in one.lacks],
+    }  # fmt: skip
+
+
+def _point(one: Point) -> dict[str, Any]:
+    return {**_found(one.found), "bought": round(one.bought, 2), "owned": round(one.owned, 2), "least": round(one.least, 6)}
+
+
+def _money(worth: Worth | None, risk: Risk | None) -> dict[str, Any] | None:
+    if worth is None:
+        return None
+    bands = None if risk is None else {
+        "mean": round(risk.mean, 2), "low": round(risk.low, 2), "middle": round(risk.middle, 2), "high": round(risk.high, 2),
+        "loss_share": round(risk.loss_share, 4),
+        "tornado": [{"source": one.source, "low": round(one.low, 2), "high": round(one.high, 2)} for one in risk.tornado],
+    }  # fmt: skip
+    return {
+        "currency": worth.currency, "terms": worth.terms, "rate": worth.rate, "invested": round(-float(worth.total[0]), 2),
+        "npv": round(worth.npv, 2), "irr": None if worth.irr is None else round(worth.irr, 6),
+        "payback_years": None if worth.payback_years is None else round(worth.payback_years, 2),
+        "discounted_years": None if worth.discounted_years is None else round(worth.discounted_years, 2),
+        "energy_cost": None if worth.energy_cost is None else round(worth.energy_cost, 5),
+        "yearly": [round(float(one), 2) for one in worth.total], "bands": bands,
+    }  # fmt: skip

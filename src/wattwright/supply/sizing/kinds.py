@@ -1,0 +1,84 @@
+"""The kinds of finding about sizes."""
+
+from wattwright.core.findings import Severity, define
+
+NO_PRICES = define(
+    "supply.no-prices",
+    Severity.LOOK,
+    says="There are no prices: sizes are ranked by what such parts usually cost beside one another, and no money is told.",
+    why="What a kW or a kWh costs differs by place and year; none is built in.",
+    do="Ask the wholesaler and write [quote.prices].",
+    source="common practice, no source",
+)
+NO_PLAN = define(
+    "supply.no-plan",
+    Severity.NOTE,
+    says="There is no plan to size with, so only today's switching is answered for.",
+    why="No load may be switched, or no plan is better than today.",
+    do="Seek a plan, and ask again.",
+    source="",
+)
+NO_PV = define(
+    "supply.no-pv",
+    Severity.NOTE,
+    says="No PV is looked at.",
+    why="The job says of no place where modules could lie.",
+    do="Add [[quote.pv]] with tilt, heading and the most modules there is room for, and a weather file.",
+    source="",
+)
+NO_YEAR = define(
+    "supply.no-year",
+    Severity.LOOK,
+    says="Sizes rest on {days:number} days, and yearly money on these days alone.",
+    why="Other seasons bring other loads and another sun.",
+    do="Size on a year's record where it decides, or say on the quote which season it rests on.",
+    source="",
+)
+HIDDEN = define(
+    "supply.hidden-peaks",
+    Severity.NOTE,
+    says="Ratings are chosen for {hidden:apparent} more than the simulation shows.",
+    why="The record's means hide peaks; what they may hide is taken to be of what no plan switches.",
+    do="Log some weeks at one minute to know it better.",
+    source="",
+)
+NOT_REACHED = define(
+    "supply.not-reached",
+    Severity.LOOK,
+    says="Under {rules:text} no size does what was asked: the nearest leaves {lpsp:percent} unserved, with {trips:count} trips.",
+    why="The sizes on offer are too small, or what was asked is too much for them.",
+    do="Offer larger sizes under [quote], or ask for less.",
+    source="",
+)
+NO_RATING = define(
+    "supply.no-rating",
+    Severity.LOOK,
+    says="Under {rules:text} every inverter on offer is overloaded, up to {largest:apparent}.",
+    why="The site draws more at once than it bears.",
+    do="Offer larger ratings, or let fewer loads run in an outage.",
+    source="",
+)
+RELIES = define(
+    "supply.relies",
+    Severity.LOOK,
+    says="The inverter of {rating:apparent} relies on control: without it {without:apparent} would be needed.",
+    why="A control system was recorded as accepted. If it fails the inverter trips.",
+    do="Keep the acceptance with the papers, and test link lost and contact welded on the day.",
+    source="",
+)
+NOT_RELIED = define(
+    "supply.not-relied",
+    Severity.LOOK,
+    says="{rating:apparent} is quoted, though {smaller:apparent} would do while the plan works.",
+    why="Control is not protection: no rating relies on it unless somebody who may do so has accepted it.",
+    do="Record who accepted the control system, and by which rule, under [accepted_control], or quote as it stands.",
+    source="",
+)
+FAILS = define(
+    "supply.control-fails",
+    Severity.LOOK,
+    says="With {case:text} the supply trips {trips:count} times and {unserved:energy} are not served.",
+    why="The sizes hold while the plan works.",
+    do="Say so to the client, and decide whether that may happen.",
+    source="",
+)

@@ -1,0 +1,149 @@
+"""The quote: sizes with today's switching and with the plan, what control is worth in hardware, and where it may fail."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from wattwright.core.findings import Finding
+from wattwright.core.labour import IN_TURN, Labour
+from wattwright.core.progress import SILENT, Progress
+from wattwright.supply.money.risk import Risk, risk
+from wattwright.supply.money.spec import LONGEST_YEARS
+from wattwright.supply.money.worth import Worth, worth
+from wattwright.supply.sizing import kinds
+from wattwright.supply.sizing.answer import Case, Quote, Sized
+from wattwright.supply.sizing.asking import Asking
+from wattwright.supply.sizing.confirm import Confirmed, charge_of
+from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
+from wattwright.supply.sizing.sizes import Size, one_of
+from wattwright.supply.sizing.way import Way
+from wattwright.supply.wear.ageing import Ageing, ageing
+
+_YEAR_DAYS, _NEAR_DAYS = 365.0, 14.0
+_LITTLE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Money:
+    """The hardware alone beside the site without it, under the rules it is quoted with."""
+
+    bare: Confirmed
+    ageing: Ageing | None
+    worth: Worth | None
+    risk: Risk | None
+
+
+def quote(
+    asking: Asking, today: Way, plan: Way | None, progress: Progress = SILENT, labour: Labour = IN_TURN
+) -> Quote:  # fmt: skip
+    """Return what inverter, battery and PV to quote for a site under today's rules and under a plan, None where there is none.
+
+    Raises Cancelled by ``progress``.
+    """
+    of_today = seeker(asking, today, progress)
+    of_plan = None if plan is None else seeker(asking, plan, progress)
+    sized_today = of_today.sized(progress)
+    sized_plan = None if of_plan is None else of_plan.sized(progress)
+    used, sized = (of_today, sized_today) if of_plan is None or sized_plan is None else (of_plan, sized_plan)
+    if sized.rating is not None and sized.rating.rating_va is not None:
+        # A larger inverter is quoted than the plan needs: the order to shed stays set as the plan's battery wants it.
+        used = replace(used, way=replace(used.way, set_va=sized.rating.rating_va))
+    size, relies = _quoted(asking, sized_today, sized_plan)
+    quoted = sized.found if size == sized.size else used.ask(size)
+    cases = () if plan is None else tuple(_cases(used, size, quoted))
+    money = _money(asking, used, size, progress, labour)
+    days = used.course.hours / 24.0
+    made = Quote(
+        asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
+        relies, quoted, float(asking.costing.bought(one_of(size))[0]), money.bare, cases, money.ageing,
+        money.worth, money.risk, (),
+    )  # fmt: skip
+    return replace(made, findings=tuple(_told(asking, made, used)))
+
+
+def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, bool]:
+    """Return the size to quote, and whether its rating relies on control: never without a recorded acceptance."""
+    if plan is None:
+        return today.size, False
+    size, by_today = plan.size, today.size.inverter_va
+    if not asking.carries or size.inverter_va >= by_today:
+        return size, False
+    if asking.accepted:
+        return size, True
+    return replace(size, inverter_va=by_today), False
+
+
+def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:
+    """Yield what becomes of the size with the plan working, with the link lost, and with the contact welded that harms most."""
+    way = used.way
+    yield Case("plan working", quoted)
+    yield Case("link lost", used.ask(size, way.unlinked()))
+    welded = [(load, used.ask(size, way.welded(load))) for load in way.switched]
+    if welded:
+        load, worst = max(welded, key=lambda one: (one[1].trips, one[1].unserved_kwh, one[1].peak_w))
+        yield Case(f"contact of {load} welded", worst)
+
+
+def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour: Labour) -> _Money:
+    """Return how the battery wears and what the hardware is worth, with the grid as it usually is: always there, or never."""
+    has_grid = asking.purpose != "stand-alone"
+    plain = used.usual
+    bare = plain.ask(Size(0.0, 0.0, 0.0))
+    aged = _ageing(asking, plain, size)
+    if not (has_grid and asking.costing.currency) or bare.bill is None or size.is_nothing:
+        return _Money(bare, aged, None, None)
+    with_it, a_year = plain.ask(size), YEAR_H / used.course.hours
+    assert with_it.bill is not None  # a tariff that can say what the bare site costs can say what this does
+    balance, costing = with_it.balance, asking.costing
+    years = costing.battery_years if aged is None or costing.prices.battery_years else aged.whole_years(LONGEST_YEARS)
+    spec = costing.investment(size, (bare.bill - with_it.bill) * a_year, (balance.pv - balance.spilled) * a_year, years)
+    spread = costing.money.spread
+    drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
+    return _Money(bare, aged, worth(spec), drawn)
+
+
+def _ageing(asking: Asking, plain: Seeker, size: Size) -> Ageing | None:
+    if size.battery_wh <= 0.0:
+        return None
+    course = charge_of(plain.plant, plain.way, size, plain.grid)
+    return ageing(asking.spec.wear, course, plain.way.scenario.step_s, asking.costing.money.years)
+
+
+def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
+    yield from _of_means(asking, made)
+    for name, sized in (("today's rules", made.today), ("the plan", made.plan)):
+        if sized is not None and not sized.reached:
+            yield kinds.NOT_REACHED.at(name, rules=name, lpsp=sized.found.lpsp, trips=sized.found.trips)
+        if sized is not None and sized.rating is not None and sized.rating.rating_va is None:
+            yield kinds.NO_RATING.at(name, rules=name, largest=asking.spec.ratings_va[-1])
+    yield from _of_control(asking, made)
+    if made.ageing is not None:
+        yield from made.ageing.findings
+    if made.worth is not None:
+        yield from made.worth.findings
+
+
+def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
+    """Yield what the answer had to do without."""
+    if not asking.costing.currency:
+        yield kinds.NO_PRICES.at("quote.prices")
+    if made.plan is None:
+        yield kinds.NO_PLAN.at("plan")
+    if asking.pv_most_w <= 0.0:
+        yield kinds.NO_PV.at("quote.pv")
+    if abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
+        yield kinds.NO_YEAR.at("record", days=made.stretch_days)
+    if asking.hidden_va > 0.0 and asking.carries:
+        yield kinds.HIDDEN.at("record", hidden=asking.hidden_va)
+
+
+def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
+    if made.plan is None or not asking.carries:
+        return
+    smaller_va = made.today.size.inverter_va - made.plan.size.inverter_va
+    if made.relies:
+        yield kinds.RELIES.at("accepted_control", rating=made.size.inverter_va, without=made.today.size.inverter_va)
+    elif smaller_va > 0.0:
+        yield kinds.NOT_RELIED.at("accepted_control", rating=made.size.inverter_va, smaller=made.plan.size.inverter_va)
+    for case in made.cases[1:]:
+        if case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
+            yield kinds.FAILS.at(case.name, case=case.name, trips=case.found.trips, unserved=case.found.unserved_kwh)

@@ -1,0 +1,211 @@
+"""The size under one set of rules: screened in one sweep, chosen, and confirmed by the engine, which has the last word."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.progress import SILENT, Progress
+from wattwright.simulate.run import Run, simulate
+from wattwright.supply.sizing.answer import Point, Sized
+from wattwright.supply.sizing.asking import Asking
+from wattwright.supply.sizing.confirm import Confirmed, Plant, confirmed
+from wattwright.supply.sizing.course import Course, course_of, energy_of_outage_kwh, longest_outage_s
+from wattwright.supply.sizing.front import front, thinned
+from wattwright.supply.sizing.rating import Rating, endless, least_rating
+from wattwright.supply.sizing.screen import swept
+from wattwright.supply.sizing.sizes import Size, Sizes, one_of
+from wattwright.supply.sizing.way import Way, run_of
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+YEAR_H = 8760.0
+_TRIES = 10
+"""Sizes the engine is asked about before it is said that none was found."""
+_FRONT = 7
+_MET = 1e-9
+_HALF = 0.5
+"""Of what the most could bring, where nothing is asked and nothing is priced."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Screened:
+    """m sizes by the screen, (m,) each.
+
+    ``cost`` over the years, with the bills where they are known; ``least`` is what a front sets against it; ``met`` where all is
+    reached that was asked.
+    """
+
+    sizes: Sizes
+    cost: Floats
+    least: Floats
+    met: Bools
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seeker:
+    """A site under its rules, and all that the engine needs to be asked about any size for it.
+
+    ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
+    steps; ``peak_w`` is the highest minute that is to be carried.
+    """
+
+    asking: Asking
+    way: Way
+    rating: Rating | None
+    outage_kwh: float
+    course: Course
+    plant: Plant
+    free_w: Floats
+    grid: Bools
+    peak_w: float
+
+    def ask(self, size: Size, way: Way | None = None) -> Confirmed:
+        """Return what the engine says of a size, under other rules if they are given."""
+        return confirmed(self.plant, way or self.way, self.free_w, size, self.grid, self.asking.price)
+
+    def met(self, found: Confirmed) -> bool:
+        """Return whether the engine finds all reached that was asked."""
+        asking = self.asking
+        if asking.carries:
+            return found.trips == 0 and found.lpsp <= asking.unserved + _MET
+        own, peak_w = asking.spec.own_share, asking.spec.peak_w
+        return (own is None or found.own_share >= own) and (peak_w is None or found.peak_w <= peak_w * (1.0 + _MET))
+
+    @property
+    def usual(self) -> "Seeker":
+        """Return the same with the grid as it usually is: always there, or never."""
+        return replace(self, grid=np.ones_like(self.grid)) if self.asking.purpose != "stand-alone" else self
+
+    @property
+    def has_bill(self) -> bool:
+        """Return whether there are prices, and bills beside them."""
+        asking = self.asking
+        return bool(asking.costing.currency) and asking.tariff is not None and asking.purpose != "stand-alone"
+
+    @property
+    def years_factor(self) -> float:
+        """Return what a bill of the stretch comes to over the years, in money of today."""
+        return YEAR_H / self.course.hours * self.asking.costing.saving_factor()
+
+    def sized(self, progress: Progress = SILENT) -> Sized:
+        """Return the answer. Raises Cancelled by ``progress``."""
+        made = self._screened(progress)
+        found, reached = self._chosen(made, progress)
+        points = tuple(self._front(made, progress))
+        bought = float(self.asking.costing.bought(one_of(found.size))[0])
+        return Sized(found, self.rating, reached, self.outage_kwh, bought, points, len(made.sizes))
+
+    def _screened(self, progress: Progress) -> Screened:
+        asking, ratings_va = self.asking, self.asking.spec.ratings_va
+        if self.rating is not None:
+            ratings_va = (ratings_va[-1] if self.rating.rating_va is None else self.rating.rating_va,)
+        sizes = asking.sizes(self.course, self.outage_kwh, self.peak_w, ratings_va)
+        tariff = asking.compiled(self.course) if self.has_bill else None
+        usual = self.course.without(np.ones(len(self.course)))
+        store, alone = self.plant.store, asking.carries
+        billed = swept(usual, sizes, store, alone=alone, tariff=tariff, progress=progress) if self.has_bill else None
+        made = swept(self.course, sizes, store, alone=alone, progress=progress) if alone or billed is None else billed
+        cost, least = asking.costing.owned(sizes), made.lpsp(self.course.islanded_kwh)
+        if billed is not None and tariff is not None:
+            cost = cost + billed.bill * self.years_factor
+        met = least <= asking.unserved + _MET
+        if asking.carries:
+            # A battery must give the highest power too, and not only the energy.
+            met &= sizes.battery_wh / asking.spec.hours >= min(self.peak_w, ratings_va[-1]) * (asking.generator is None)
+        else:
+            share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
+            least = made.peak_w if asking.by == "highest import" else share
+            own, peak_w = asking.spec.own_share, asking.spec.peak_w
+            if own is None and peak_w is None and tariff is None:
+                own = _HALF * float(made.own_share.max())
+            met &= (own is None) | (made.own_share >= (own or 0.0) - _MET)
+            met &= (peak_w is None) | (made.peak_w <= (peak_w or np.inf) * (1.0 + _MET))
+        return Screened(sizes, cost, least, met)
+
+    def _chosen(self, made: Screened, progress: Progress) -> tuple[Confirmed, bool]:
+        """Return the cheapest size that the engine finds to reach what was asked; else the one that comes nearest to it."""
+        found: list[Confirmed] = []
+        for tried, place in enumerate(_turns(made)):
+            progress.at("sizes the engine confirms", tried, _TRIES)
+            found.append(self.ask(made.sizes.at(place)))
+            if self.met(found[-1]):
+                return found[-1], True
+        return min(found, key=lambda one: (one.trips > 0, one.lpsp)), False
+
+    def _front(self, made: Screened, progress: Progress) -> Iterator[Point]:
+        """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
+        figures = np.column_stack((made.cost, made.least))
+        # What seems to do by energy alone, but cannot give the highest power, is no option.
+        kept = np.flatnonzero(made.met | (made.least > self.asking.unserved + _MET) | (not self.asking.carries))
+        places = kept[thinned(figures[kept], front(figures[kept]), _FRONT)]
+        points = []
+        for number, place in enumerate(places):
+            progress.at("sizes side by side", number, len(places))
+            points.append(self._point(self.ask(made.sizes.at(int(place)))))
+        told = np.array([(one.owned, one.least) for one in points])
+        yield from (points[int(one)] for one in front(told))
+
+    def _point(self, found: Confirmed) -> Point:
+        asking, one = self.asking, one_of(found.size)
+        owned = float(asking.costing.owned(one)[0])
+        bill = self.usual.ask(found.size).bill if asking.carries and self.has_bill else found.bill
+        if self.has_bill and bill is not None:
+            owned += bill * self.years_factor
+        of = {"unserved share": found.lpsp, "highest import": found.peak_w, "share from the grid": 1.0 - found.own_share}
+        return Point(found, float(asking.costing.bought(one)[0]), owned, of[asking.by])
+
+
+def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
+    """Return what seeks the size for a site under its rules, its inverter's rating known. Raises Cancelled by ``progress``."""
+    rating, scenario, run, highest_w = None, way.scenario, run_of(way), 0.0
+    start_s, step_s = scenario.span.start_s, scenario.step_s
+    plain = course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share)
+    course, needs_kwh = asking.grid(plain), 0.0
+    grid = asking.engine_grid(course, len(run.site_w), step_s)
+    if asking.carries:
+        taken_over = (float(run.peak_va.max()), way.response_s) if way.order and not way.alone else (0.0, 0.0)
+        fitting = tuple(one for one in asking.spec.ratings_va if way.fits(one)) or asking.spec.ratings_va[-1:]
+        rating = least_rating(way.under, asking.inverter, fitting, asking.hidden_va, taken_over, progress)
+        if way.order and not way.alone:
+            rating = _no_larger(rating, least_rating(replace(way, order=()).under, asking.inverter, fitting, asking.hidden_va))
+        held_w = _held_off_w(way, run)
+        # For a moment the battery carries all that runs when the grid goes.
+        highest_w = float(run.peak_w.max())
+        run = simulate(endless(way.under(rating.rating_va or asking.spec.ratings_va[-1]), grid))
+        off_w = course_of(start_s, step_s, held_w, asking.pv_share).site_w
+        if asking.purpose == "carries the site in outages":
+            needs_kwh = energy_of_outage_kwh(plain, asking.outage_s or longest_outage_s(course), off_w)
+        course = replace(course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share), grid=course.grid)
+    plant, free_w = asking.plant(asking.store(needs_kwh)), np.asarray(run.site_w)
+    return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w)
+
+
+def _no_larger(held: Rating, free: Rating) -> Rating:
+    """Return the smaller of two ratings: an inverter that bears everything needs nobody to be kept off."""
+    if held.rating_va is None or (free.rating_va is not None and free.rating_va < held.rating_va):
+        return free
+    return held
+
+
+def _held_off_w(way: Way, run: Run) -> Floats:
+    """Return what the loads that stay off without the grid take with it, (n,)."""
+    off = [one.load.id in way.order and not way.alone for one in way.scenario.loads]
+    return np.asarray(run.loads_w[np.array(off, np.bool_)].sum(axis=0))
+
+
+def _turns(made: Screened) -> Iterator[int]:
+    """Yield places to ask the engine about: the cheapest that will do by the screen, then larger ones; else the nearest."""
+    if not made.met.any():
+        yield from (int(one) for one in np.lexsort((made.cost, made.least))[:1])
+        return
+    order = [int(one) for one in np.argsort(made.cost, kind="stable") if made.met[one]]
+    kept = order[0]
+    yield kept
+    count = 1
+    for place in order[1:]:
+        larger = made.sizes.battery_wh[place] > made.sizes.battery_wh[kept] and made.sizes.pv_w[place] >= made.sizes.pv_w[kept]
+        if larger and count < _TRIES:
+            kept, count = place, count + 1
+            yield place

@@ -1,0 +1,91 @@
+"""What a person says of what is to be quoted: its purpose, what must be reached, the sizes on offer, and what they cost."""
+
+from decimal import Decimal
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
+from wattwright.generation.array import Array
+from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Tax
+from wattwright.supply.money.spread import Spread
+from wattwright.supply.money.terms import Terms
+from wattwright.supply.wear.spec import Wear
+from wattwright.tariff.schema import Exact
+
+Purpose = Literal["beside the grid", "carries the site in outages", "stand-alone"]
+USUAL_RATINGS_VA = (
+    1000.0, 1500.0, 2000.0, 2500.0, 3000.0, 3600.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0, 12_000.0, 15_000.0, 20_000.0,
+    25_000.0, 30_000.0, 40_000.0, 50_000.0, 75_000.0, 100_000.0,
+)  # fmt: skip
+"""Continuous ratings of inverters as they are sold: common practice, no source."""
+_MOST = Decimal(10) ** 9
+
+
+class Prices(Spec):
+    """What parts cost, put up, in the currency of the tariff. Ask the wholesaler: none is built in."""
+
+    fixed: Exact = Field(Decimal(0), ge=0, le=_MOST, description="what is paid whatever the size: planning, board, permission")
+    pv: Exact = Field(alias="pv_kw", ge=0, le=_MOST, description="of a kW of modules, put up and wired")
+    inverter: Exact = Field(alias="inverter_kw", ge=0, le=_MOST, description="of a kVA of inverter, mounted")
+    battery: Exact = Field(alias="battery_kwh", ge=0, le=_MOST, description="of a kWh of battery, mounted")
+    upkeep: Exact = Field(Decimal(0), ge=0, le=_MOST, description="upkeep and insurance a year")
+    pv_years: int = Field(25, ge=1, le=LONGEST_YEARS, description="life of the modules; usual: 25 to 30 years")
+    inverter_years: int = Field(12, ge=1, le=LONGEST_YEARS, description="life of the inverter; usual: 10 to 15 years")
+    battery_years: int | None = Field(
+        None, ge=1, le=LONGEST_YEARS, description="life of the battery, as by its wear under the simulated charge if left out"
+    )
+
+
+class MoneySpec(Spec):
+    """How the money is looked at over the years."""
+
+    years: int = Field(20, ge=1, le=LONGEST_YEARS, description="years looked at; usual: 20 to 25 for PV")
+    terms: Terms = Field("real", description="real: money of today and rates over inflation; nominal: amounts as they are paid")
+    rate: Share = Field(0.03, gt=-0.2, lt=1, description="discount rate a year; usual: 3 % real")
+    inflation: Share = Field(0.02, gt=-0.2, lt=0.5, description="general rise of prices a year")
+    change: Share = Field(0.0, gt=-0.5, lt=0.5, description="how prices of energy change a year, in these terms")
+    fade: Share = Field(0.005, ge=0, lt=0.5, description="share of the saving that is lost a year as parts age; usual: 0.5 %")
+    loan: Loan | None = Field(None, description="money lent for it")
+    tax: Tax | None = Field(None, description="tax on what it earns")
+    incentives: tuple[Incentive, ...] = Field((), description="grants and premiums: none is built in")
+    spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
+
+
+class QuoteSpec(Spec):
+    """What is to be quoted. What is left out is taken from the job's own inverter and battery, or is usual."""
+
+    purpose: Purpose | None = Field(None, description="what it is for; that of the job's inverter, else beside the grid")
+    outage_s: DurationS | None = Field(
+        None, alias="outage", gt=0, le=30 * 86_400, description="longest outage that is to be carried; usual: 4 h"
+    )
+    unserved: Share | None = Field(
+        None, ge=0, lt=1,
+        description="most of the energy wanted without the grid that may fail to come; usual: none, of a stand-alone site 1 %",
+    )  # fmt: skip
+    own_share: Share | None = Field(
+        None, gt=0, lt=1, description="least share of the site's energy that does not come from the grid, beside the grid"
+    )
+    peak_w: PowerW | None = Field(
+        None, alias="peak", gt=0, le=1e6, description="highest import wanted; the battery then gives what goes beyond"
+    )
+    ratings_va: tuple[ApparentPowerVA, ...] = Field(
+        USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40, description="ratings of inverters on offer"
+    )
+    pv: tuple[Array, ...] = Field(
+        (), description="where modules could lie, each with the most there is room for; the job's own arrays if left out"
+    )
+    battery_most_wh: EnergyWh | None = Field(
+        None, alias="battery_most", gt=0, le=1e7, description="largest battery looked at; two days' energy if left out"
+    )
+    steps: int = Field(40, ge=2, le=100, description="sizes of PV and of battery that are tried, each from none to the most")
+    hours: float = Field(2.0, gt=0.1, le=40, description="h a battery gives its energy in at full power; usual: 2")
+    wear: Wear = Field(Wear.model_validate({}), description="how the battery ages")
+    prices: Prices | None = Field(None, description="what parts cost")
+    money: MoneySpec = Field(MoneySpec.model_validate({}), description="how the money is looked at over the years")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if list(self.ratings_va) != sorted(set(self.ratings_va)) or self.ratings_va[0] <= 0:
+            raise ValueError("ratings above nought, each once, the smallest first|Put them in order.")
+        return self

@@ -1,0 +1,153 @@
+"""A quote in rows of words, for terminal and paper alike: sizes, cases, front, money. The first row of each is its head."""
+
+from collections.abc import Mapping
+
+from wattwright.core.show import Show
+from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.wear.ageing import Ageing
+
+Rows = list[tuple[str, ...]]
+_NONE = "none"
+
+
+def worth_line(made: Quote, show: Show) -> str:
+    """Return the line that is remembered: what the plan is worth in hardware, or that nothing does what was asked."""
+    if not (made.plan or made.today).reached:
+        return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
+    if made.plan is None:
+        return f"Quote {of_size(made.size, show)}."
+    today, plan = made.today.size, made.plan.size
+    less = Size(*(max(getattr(today, one) - getattr(plan, one), 0.0) for one in ("pv_w", "battery_wh", "inverter_va")))
+    each = (("inverter", inverter_told(less, show)), ("battery", battery_told(less, show)), ("PV", pv_told(less, show)))
+    parts = [f"{told} of {name}" for name, told in each if told != _NONE]
+    told = f"The plan is worth {_listed(parts)}." if parts else "The plan needs no smaller hardware than today's switching."
+    return f"{told} Quote {of_size(made.size, show)}."
+
+
+def of_size(size: Size, show: Show) -> str:
+    """Return a size in words."""
+    if size.is_nothing:
+        return "nothing: no PV and no battery pays or is needed"
+    each = [f"an inverter of {inverter_told(size, show)}"]
+    each += [f"a battery of {battery_told(size, show)}"] if size.battery_wh > 0.0 else []
+    each += [f"{pv_told(size, show)} of PV"] if size.pv_w > 0.0 else []
+    return _listed(each)
+
+
+def size_rows(made: Quote, show: Show) -> Rows:
+    """Return the sizes under today's rules and the plan's, and what is quoted."""
+    plan, bought = made.plan, [made.today.bought]
+    found = [("today's switching", made.today.found)]
+    if plan is not None:
+        found.append(("the plan", plan.found))
+        bought.append(plan.bought)
+    found.append(("quoted", made.quoted))
+    bought.append(made.bought)
+    rows: Rows = [("With", *(name for name, _ in found))]
+    rows.append(("inverter", *(inverter_told(one.size, show) for _, one in found)))
+    rows.append(("battery", *(battery_told(one.size, show) for _, one in found)))
+    rows.append(("PV", *(pv_told(one.size, show) for _, one in found)))
+    if made.purpose != "beside the grid":
+        rows.append(("unserved without the grid", *(show.percent(one.lpsp) for _, one in found)))
+        rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
+    if made.purpose == "stand-alone":
+        rows.append(("lasts without sun", *(f"{show.fixed(one.autonomy_days, 1)} days" for _, one in found)))
+    if made.purpose != "stand-alone":
+        rows.append(("highest import of 15 min", *(show.power(one.peak_w) for _, one in found)))
+        rows.append(("of its use not from the grid", *(show.percent(max(one.own_share, 0.0)) for _, one in found)))
+    if made.currency:
+        rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
+    return rows
+
+
+def inverter_told(size: Size, show: Show) -> str:
+    """Return the rating of a size's inverter in words."""
+    return show.apparent(size.inverter_va) if size.inverter_va else _NONE
+
+
+def battery_told(size: Size, show: Show) -> str:
+    """Return the energy of a size's battery in words."""
+    return show.energy(size.battery_wh / 1000.0, 1) if size.battery_wh else _NONE
+
+
+def pv_told(size: Size, show: Show) -> str:
+    """Return the power of a size's modules in words."""
+    return f"{show.power(size.pv_w)}p" if size.pv_w else _NONE
+
+
+def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
+    """Return what becomes of the quoted size in the three cases."""
+    alone = made.purpose == "stand-alone"
+    rows: Rows = [("What is quoted, with", "trips", "not served", *(() if alone else ("highest import",)), "above rating")]
+    for one in made.cases:
+        name = one.name
+        for id_, called in names.items():
+            name = name.replace(f"contact of {id_} welded", f"contact of {called} welded")
+        rows.append(
+            (
+                name, show.fixed(one.found.trips, 0), show.energy(one.found.unserved_kwh, 2),
+                *(() if alone else (show.power(one.found.peak_w),)), show.duration(one.found.above_s),
+            )
+        )  # fmt: skip
+    return rows
+
+
+def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
+    """Return a front, the cheapest first."""
+    money = made.currency
+    head = ("Inverter", "battery", "PV", made.front_by, *((f"to buy\n{money}", f"over the years\n{money}") if money else ()))
+    rows: Rows = [head]
+    for one in sized.front:
+        size = one.found.size
+        figures = (show.fixed(one.bought, 0), show.fixed(one.owned, 0)) if money else ()
+        rows.append(
+            (
+                inverter_told(size, show), battery_told(size, show), pv_told(size, show), least_told(made, one, show), *figures,
+            )
+        )  # fmt: skip
+    return rows
+
+
+def least_told(made: Quote, one: Point, show: Show) -> str:
+    """Return what a front sets against cost, as it is shown."""
+    return show.power(one.least) if made.front_by == "highest import" else show.percent(one.least)
+
+
+def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
+    """Return what the hardware alone is worth beside the site without it, and how its battery lasts, in pairs."""
+    worth, risk = made.worth, made.risk
+    wears = [] if made.ageing is None else [("battery lasts", _lasts(made.ageing, show))]
+    if worth is None:
+        return wears
+    never = "never within these years"
+    terms = f"{worth.currency}, {worth.terms}, at {show.percent(worth.rate)} a year"
+    rows = [
+        ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
+        ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
+        ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
+        ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
+        ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
+    ]
+    if worth.energy_cost is not None:
+        rows.append(("cost of its energy", f"{show.fixed(worth.energy_cost, 3)} {worth.currency} per kWh"))
+    if risk is not None:
+        band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
+        rows.append(("how sure", f"{band}; a loss in {show.percent(risk.loss_share)}"))
+    return rows + wears
+
+
+def tornado_rows(made: Quote, show: Show) -> Rows:
+    """Return what moves the worth most: the band of each source alone, the widest first; only the head where none was asked."""
+    bars = () if made.risk is None else made.risk.tornado
+    rows: Rows = [("Only this is unsure", "low", "middle", "high")]
+    return rows + [(one.source, *(show.fixed(value, 0) for value in (one.low, one.middle, one.high))) for one in bars]
+
+
+def _lasts(ageing: Ageing, show: Show) -> str:
+    cycles = f"{show.fixed(ageing.full_cycles_per_year, 0)} full cycles a year"
+    return f"{show.fixed(ageing.life_years, 0)} years, by {ageing.decides}; {cycles}"
+
+
+def _listed(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -1,0 +1,224 @@
+"""The quote: what is asked is reached by the engine, bills are today's where nothing is bought, control is never relied on."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.plan.cases import tariff
+from tests.supply.sizing.sites import asking, way
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import Cancelled
+from wattwright.core.progress import Reporting
+from wattwright.core.show import Show
+from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
+from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.spec import MoneySpec, QuoteSpec
+from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, worth_line, worth_rows
+from wattwright.tariff.bill import bill
+from wattwright.tariff.usage import Usage
+
+pytestmark = pytest.mark.compiled
+PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "upkeep": "20"}
+PAID = tariff()
+MONEY = MoneySpec.model_validate(
+    {
+        "spread": {
+            "demand": {"low": "90 %", "likely": "100 %", "high": "110 %"},
+            "prices": {"low": "-1 %", "likely": "0 %", "high": "2 %"},
+        }
+    }
+)
+SHOW = Show("en_GB", "SI", "UTC")
+BACKUP = "carries the site in outages"
+
+
+def price(import_w):
+    return float(bill(PAID, Usage(imported=import_w), SiteClock("UTC")).total)
+
+
+def told(made):
+    """Everything that is shown of a quote, so that all of it can be made."""
+    rows = [size_rows(made, SHOW), case_rows(made, {"tank": "Tank", "pump": "Pump"}, SHOW), worth_rows(made, SHOW)]
+    rows += [front_rows(made, one, SHOW) for one in (made.today, made.plan) if one is not None]
+    return worth_line(made, SHOW), rows, quote_json(made, SHOW)
+
+
+def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies_on():
+    """By the engine nothing is unserved and nothing trips; the plan needs less; the rating quoted is that without it."""
+    ask = asking(BACKUP, outage_s=4 * 3600.0, steps=20)
+    made = quote(ask, way(), way(("tank", "pump")))
+    assert made.today.reached
+    assert made.plan is not None
+    assert made.plan.reached
+    for found in (made.today.found, made.plan.found, made.quoted):
+        assert found.trips == 0
+        assert found.lpsp == 0.0
+    assert made.plan.size.battery_wh <= made.today.size.battery_wh
+    assert made.plan.size.inverter_va < made.today.size.inverter_va
+    assert made.size.inverter_va == made.today.size.inverter_va
+    assert not made.relies
+    line, _, plain = told(made)
+    assert line.startswith("The plan is worth")
+    assert plain["plan_is_worth"]["inverter_kw"] > 0
+    assert [one.name for one in made.cases][:2] == ["plan working", "link lost"]
+    # A contact that is welded leaves its load on, and more is taken from the battery than the plan's holds.
+    assert made.cases[2].found.unserved_kwh > 0.0
+    codes = {one.code for one in made.findings}
+    assert {"supply.no-prices", "supply.control-fails", "supply.no-year"} <= codes
+
+
+def test_an_accepted_control_system_may_be_relied_on_and_that_is_said():
+    """Only then is the smaller rating quoted."""
+    ask = replace(
+        asking(BACKUP, outage_s=2 * 3600.0, steps=12, inverters=["3 kVA", "3.5 kVA", "4 kVA", "5 kVA", "8 kVA"]), accepted=True
+    )
+    made = quote(ask, way(), way(("tank", "pump")))
+    assert made.plan is not None
+    if made.plan.size.inverter_va < made.today.size.inverter_va:
+        assert made.size.inverter_va == made.plan.size.inverter_va
+        assert made.relies
+        assert "supply.relies" in {one.code for one in made.findings}
+    refused = quote(replace(ask, accepted=False), way(), way(("tank", "pump")))
+    assert refused.size.inverter_va == refused.today.size.inverter_va
+    assert ("supply.not-relied" in {one.code for one in refused.findings}) == (
+        made.plan.size.inverter_va < made.today.size.inverter_va
+    )
+
+
+def test_no_pv_and_no_battery_is_todays_bill_to_the_cent():
+    """The size that is nothing has the bill of the site as it is, by the engine and by the screen."""
+    ask = asking(prices=PRICES, tariff=PAID, price=price, money=MONEY)
+    site = seeker(ask, way())
+    nothing = site.ask(Size(0.0, 0.0, 0.0))
+    from wattwright.core.series import of_values
+    from wattwright.supply.sizing.way import run_of
+
+    run = run_of(way())
+    series = of_values(way().scenario.span.start_s, 60, run.site_w)
+    assert nothing.bill == price(series)
+    assert nothing.own_share == 0.0
+    from wattwright.supply.sizing.screen import swept
+
+    sizes = ask.sizes(site.course, 0.0, 0.0, (3000.0,))
+    made = swept(site.course, sizes, site.plant.store, alone=False, tariff=ask.compiled(site.course))
+    assert made.bill[0] == pytest.approx(nothing.bill, abs=0.02)
+
+
+def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
+    """It costs no more over the years than any other on its front, its band holds its worth, and flows add up."""
+    ask = asking(prices=PRICES, tariff=PAID, price=price, money=MONEY)
+    made = quote(ask, way(), way())
+    least = min(one.owned for one in made.today.front)
+    mine = (
+        ask.costing.owned(_row(made.today.size))[0]
+        + (made.today.found.bill or 0.0) * 8760 / (7 * 24) * ask.costing.saving_factor()
+    )
+    assert mine <= least * 1.002
+    assert made.worth is not None
+    assert made.risk is not None
+    assert made.risk.low < made.worth.npv < made.risk.high
+    assert made.worth.npv == pytest.approx(float((made.worth.total / 1.03 ** np.arange(21)).sum()))
+    bought = ask.costing.bought(_row(made.size))[0]
+    assert -made.worth.total[0] == pytest.approx(bought, abs=0.02)
+    line, _, plain = told(made)
+    assert line.startswith("The plan needs no smaller hardware")
+    assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
+    assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
+    assert made.cases[0].name == "plan working"
+
+
+def _row(size):
+    from wattwright.supply.sizing.sizes import Sizes
+
+    return Sizes(*(np.array([one]) for one in (size.pv_w, size.battery_wh, size.inverter_va)))
+
+
+def test_what_costs_too_much_is_not_quoted():
+    """Where nothing pays, nothing is quoted, and that is said."""
+    dear = {**PRICES, "pv_kw": "90000", "battery_kwh": "90000"}
+    made = quote(asking(prices=dear, tariff=PAID, price=price), way(), None)
+    assert made.size.is_nothing
+    assert made.worth is None
+    line, _, plain = told(made)
+    assert "nothing" in line
+    assert plain["with_plan"] is None
+    assert plain["sizes"] == {"inverter_kw": 0.0, "battery_kwh": 0.0, "pv_kwp": 0.0}
+    assert "supply.no-plan" in {one.code for one in made.findings}
+
+
+def test_a_share_of_its_own_is_reached_by_the_least_that_will():
+    """Without prices what is asked decides: the engine confirms the share, and a smaller PV misses it by the screen."""
+    made = quote(asking(own_share="40 %", steps=12), way(), None)
+    assert made.today.reached
+    assert made.quoted.own_share >= 0.4
+    assert made.front_by == "share from the grid"
+    told(made)
+
+
+def test_a_peak_is_shaved():
+    """The highest quarter hour of import is kept at what was asked."""
+    free = seeker(asking(), way()).ask(Size(0.0, 0.0, 0.0))
+    ask = asking(peak="2.8 kW", steps=12)
+    made = quote(replace(ask, pv_most_w=0.0), way(), None)
+    assert free.peak_w > 2800.0
+    assert made.today.reached
+    assert made.quoted.peak_w <= 2800.0 + 1e-6
+    assert made.front_by == "highest import"
+    assert "supply.no-pv" in {one.code for one in made.findings}
+    told(made)
+
+
+def test_a_stand_alone_site_lacks_no_more_than_asked():
+    """All of it from PV and battery: the share that fails is what the engine says, and loads go while the battery is low."""
+    made = quote(asking("stand-alone", steps=12, unserved="5 %"), way(), way(("pump", "tank"), alone=True))
+    assert made.today.reached
+    assert 0.0 <= made.today.found.lpsp <= 0.05
+    assert made.today.found.balance.imported == 0.0
+    assert made.worth is None
+    assert made.today.size.pv_w > 0.0
+    told(made)
+
+
+def test_what_cannot_be_reached_is_said():
+    """With a battery of at most 1 kWh nothing carries four hours; with small inverters nothing carries the site."""
+    made = quote(asking(BACKUP, outage_s=4 * 3600.0, battery_most="1 kWh"), way(), None)
+    assert not made.today.reached
+    assert "supply.not-reached" in {one.code for one in made.findings}
+    weak = quote(asking(BACKUP, outage_s=3600.0, inverters=["1 kVA"]), way(), None)
+    assert "supply.no-rating" in {one.code for one in weak.findings}
+    assert told(weak)[2]["without_plan"]["rating"]["needed_kw"] is None
+
+
+def test_long_work_can_be_stopped():
+    """Sizing stops between its parts where progress says so."""
+    with pytest.raises(Cancelled):
+        quote(asking(BACKUP, outage_s=3600.0), way(), None, Reporting(lambda *_: None, lambda: True))
+
+
+def test_outages_are_drawn_one_a_week_and_at_the_worst():
+    """Each is as long as asked; the worst window lies in one; the seed decides which."""
+    site = way(days=21)
+    from wattwright.supply.sizing.way import run_of
+
+    course = course_of(0, 60.0, np.asarray(run_of(site).site_w), np.zeros(21 * 1440))
+    made = with_outages(course, 4 * 3600.0, 7)
+    assert longest_outage_s(made) >= 4 * 3600.0
+    lengths = 4 * 4
+    assert 3 * lengths <= int((made.grid == 0).sum()) <= 4 * lengths
+    sums = np.convolve(course.site_w, np.ones(16), "valid")
+    worst = int(np.argmax(sums))
+    assert not made.grid[worst : worst + 16].any()
+    assert energy_of_outage_kwh(course, 4 * 3600.0, np.zeros(len(course))) == pytest.approx(sums.max() * 0.25 / 1000.0)
+    assert np.array_equal(made.grid, with_outages(course, 4 * 3600.0, 7).grid)
+    assert not np.array_equal(made.grid, with_outages(course, 4 * 3600.0, 8).grid)
+    assert longest_outage_s(course) == 0.0
+
+
+def test_ratings_on_offer_are_in_order():
+    """Anything else is refused with a sentence."""
+    with pytest.raises(ValueError, match="smallest first"):
+        QuoteSpec.model_validate({"inverters": ["5 kVA", "3 kVA"]})

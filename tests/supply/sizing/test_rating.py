@@ -1,0 +1,80 @@
+"""The rating of an inverter that carries the site: by the engine, never smaller than what is borne, told with what was tried."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings, strategies as st
+
+from tests.supply.sizing.sites import way
+from wattwright.simulate.columns import X_INVERTER_OVER_S, X_TRIPS
+from wattwright.simulate.run import simulate
+from wattwright.simulate.supply import Inverter
+from wattwright.supply.sizing.asking import USUAL_INVERTER
+from wattwright.supply.sizing.rating import bears, least_rating
+from wattwright.supply.sizing.way import run_of
+
+RATINGS = (1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0)
+pytestmark = pytest.mark.compiled
+
+
+def test_the_least_rating_bears_all_and_the_one_below_does_not():
+    """Held against the highest power by hand: no less than it over 1.25, no more than what lies above it on the list."""
+    site = way()
+    made = least_rating(site.under, USUAL_INVERTER, RATINGS)
+    highest_va = float(run_of(site).peak_va.max())
+    assert made.rating_va is not None
+    assert made.rating_va * 2.0 >= highest_va
+    assert made.rating_va <= min(one for one in RATINGS if one >= highest_va)
+    told = {one.rating_va: one.trips for one in made.tried}
+    assert told[made.rating_va] == 0
+    below = RATINGS[RATINGS.index(made.rating_va) - 1]
+    assert told[below] > 0
+
+
+def test_hidden_peaks_and_what_is_taken_over_ask_for_more():
+    """Each rating is taken less by what is hidden; what runs when the grid goes must be borne until loads have gone."""
+    site = way()
+    plain = least_rating(site.under, USUAL_INVERTER, RATINGS).rating_va
+    assert plain is not None
+    assert least_rating(site.under, USUAL_INVERTER, RATINGS, hidden_va=1500.0).rating_va >= plain + 1000.0
+    # Twice the rating is borne for half a second, so 2 s of 15 kVA ask for 15 / 1.5 = 10 kVA.
+    assert least_rating(site.under, USUAL_INVERTER, RATINGS, taken_over=(15_000.0, 2.0)).rating_va == 10_000.0
+    none = least_rating(site.under, USUAL_INVERTER, (500.0, 1000.0))
+    assert none.rating_va is None
+    assert all(one.trips > 0 for one in none.tried)
+    used_up = least_rating(site.under, USUAL_INVERTER, RATINGS, hidden_va=20_000.0)
+    assert used_up.rating_va is None
+
+
+@pytest.mark.parametrize(
+    ("ratio", "time_s", "borne"),
+    [(0.9, 1e9, True), (1.25, 60.0, True), (1.25, 61.0, False), (1.4, 10.0, True), (2.1, 0.1, False)],
+)
+def test_a_withstand_is_borne_as_it_is_stated(ratio, time_s, borne):
+    """Up to each ratio for its time, nothing beyond the last point, the rating for ever."""
+    assert bears(USUAL_INVERTER, ratio, time_s) is borne
+
+
+@settings(max_examples=8, deadline=None)
+@given(seed=st.integers(0, 10_000), ratings=st.lists(st.floats(1500.0, 9000.0), min_size=2, max_size=2, unique=True))
+def test_a_larger_inverter_is_never_above_its_rating_for_longer(seed, ratings):
+    """On the same imposed load, trips left out by a withstand without end."""
+    endless = tuple((ratio, 1e9) for ratio in (1e6,))
+    above = []
+    for rating in sorted(ratings):
+        like = Inverter.model_validate({"rating": "1 kVA", "withstands": endless})
+        made = least_rating(way(days=2, seed=seed).under, like, (rating,))
+        assert made.tried[0].trips == 0
+        above.append(made.tried[0].above_s)
+    assert above[1] <= above[0] + 1e-6
+
+
+def test_the_engine_is_asked_with_the_rating_itself():
+    """A rating that just holds the highest apparent power is never above its rating; by the engine's own sums."""
+    site = way()
+    highest_va = float(run_of(site).peak_va.max())
+    made = least_rating(site.under, USUAL_INVERTER, (np.ceil(highest_va) + 1.0,))
+    assert made.tried[0].above_s == 0.0
+    scenario = site.under(1.0)
+    run = simulate(scenario)
+    assert run.supply[X_TRIPS] == 0
+    assert run.supply[X_INVERTER_OVER_S] == 0.0
