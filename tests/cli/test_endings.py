@@ -85,6 +85,13 @@ import wattwright.cli.planning as planning
 from wattwright.plan.search import Effort
 planning.Effort = lambda plans, budget_s: Effort(20, budget_s)
 """,
+    "supply": """
+import os
+os.environ.pop("NUMBA_DISABLE_JIT", None)
+import wattwright.cli.planning as planning
+from wattwright.plan.search import Effort
+planning.Effort = lambda plans, budget_s: Effort(20, budget_s)
+""",
 }
 
 
@@ -95,7 +102,7 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
         (place / "demo-job" / "trial.toml").write_text(TIMES)
-    if verb in ("plan", "drawings"):
+    if verb in ("plan", "drawings", "supply"):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
         (place / "demo-job" / "tariff.toml").write_text(PRICES)

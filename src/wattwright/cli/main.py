@@ -296,6 +296,29 @@ def plan(
 
 
 @app.command()
+def supply(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    backup: Annotated[
+        str, typer.Option("--backup", help='Carry the site through outages of so long, such as "4h"; the job\'s own if left out.')
+    ] = "",
+    plans: Annotated[
+        int, typer.Option("--plans", min=1, max=1_000_000, help="Where no plan is kept yet, try this many at most.")
+    ] = 600,
+    processes: Annotated[
+        int, typer.Option("--processes", min=0, max=256, help="Processes side by side; 0: one for each core.")
+    ] = 0,
+    json: opt.Json = False,
+) -> None:
+    """Say what inverter, battery and PV to quote, with today's switching and with the plan, and what that is worth.
+
+    Example: wattwright supply demo-job --backup 4h
+    """
+    from wattwright.cli.quoting import quote_job
+
+    quote_job(job, backup, plans, processes, json)
+
+
+@app.command()
 def gear(
     job: Annotated[
         Path | None, typer.Argument(help="A job: its folder or its job.toml; none for one load.", show_default=False)

@@ -18,13 +18,16 @@ from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
 from wattwright.core.findings import gravest_first
 from wattwright.core.labour import Labour
+from wattwright.core.progress import Progress
 from wattwright.core.show import Show
 from wattwright.core.units import parse
+from wattwright.job.assessment import Assessment
 from wattwright.job.plan_json import SCHEMA, plan_json
 from wattwright.job.plan_spec import Objective
 from wattwright.job.planned import kept_plan
 from wattwright.job.planning import PlanCase, plan_case
 from wattwright.job.shed import shed_of
+from wattwright.job.simulation import Question
 from wattwright.plan.options import Asking, Option, Planned, plan_for
 from wattwright.plan.search import Effort
 from wattwright.plan.settings import settings
@@ -69,27 +72,35 @@ def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
     reading = Reading(job, "", "", {})
     if not reading.is_job:
         raise UsageError("A meter file alone has no loads and no rules. Give a job: its folder or its job.toml.")
-    with watching(quiet=json) as progress, ExitStack() as stack:
+    with watching(quiet=json) as progress:
         assessment = assess(reading, progress)
         question = assessment.question()
         first, last = question.days()
-        asked = plan_case(
-            question, _day(begins, "--from") if begins else first, _day(ends, "--to") if ends else last, wish.objective, progress
-        )
-        labour: Labour = stack.enter_context(Processes(wish.processes))
-        if wish.journal is not None:
-            labour = Kept(labour, stack.enter_context(Journal(wish.journal, asked.mark, anew=wish.anew)))
-        spec = assessment.job.spec
-        made = plan_for(
-            asked.case, asked.gear, Asking(spec.plan.controllers, wish.effort, spec.seed, asked.mark), labour, progress
-        )
-    shed = shed_of(asked, made.best.tried.plan.control(asked.case.today), spec)
-    assessment.keep_plan(kept_plan(asked, made, shed))
+        days = (_day(begins, "--from") if begins else first, _day(ends, "--to") if ends else last)
+        asked, made, shed = seek_plan(assessment, question, days, wish, progress)
     if json:
         told = {**plan_json(asked, made, assessment.show), "shed_check": shed_json(shed, assessment.show)}
         say(to_json(SCHEMA, told))
         return
     _shown(asked, made, shed, assessment.show)
+
+
+def seek_plan(
+    assessment: Assessment, question: Question, days: tuple[dt.date, dt.date], wish: Wish, progress: Progress
+) -> tuple[PlanCase, Planned, ShedCheck]:
+    """Seek a plan over local days, both included, and keep it beside the job; raises what ``plan_case`` and its search do."""
+    asked = plan_case(question, *days, wish.objective, progress)
+    spec = assessment.job.spec
+    with ExitStack() as stack:
+        labour: Labour = stack.enter_context(Processes(wish.processes))
+        if wish.journal is not None:
+            labour = Kept(labour, stack.enter_context(Journal(wish.journal, asked.mark, anew=wish.anew)))
+        made = plan_for(
+            asked.case, asked.gear, Asking(spec.plan.controllers, wish.effort, spec.seed, asked.mark), labour, progress
+        )
+    shed = shed_of(asked, made.best.tried.plan.control(asked.case.today), spec)
+    assessment.keep_plan(kept_plan(asked, made, shed))
+    return asked, made, shed
 
 
 def _day(text: str, option: str) -> dt.date:

@@ -48,16 +48,18 @@ if TYPE_CHECKING:
     from wattwright.job.calibration import Fitted
     from wattwright.job.planned import KeptPlan
     from wattwright.job.simulation import Question
+    from wattwright.supply.sizing.answer import Quote
 
 Result = TypeVar("Result")
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
-_NO_PLAN = ("papers", "gear", "island", "strings", "outage_rate")
+_NO_PLAN = ("papers", "gear", "quote", "island", "strings", "outage_rate")
 """Tables of a job that change no plan."""
 _PLAN_ROOMS = tuple(
     f"wattwright.{room}" for room in ("sky", "loads", "control", "catalogue", "generation", "simulate", "plan", "job")
 )
+_QUOTE_ROOMS = ("wattwright.supply",)
 
 
 class Assessment:
@@ -203,6 +205,28 @@ class Assessment:
         """Keep a plan beside the job for its papers. Raises FileError when it cannot be written."""
         self._shelf.keep("plan", self._plan_mark(), plan)
 
+    def quote(self) -> "Quote | None":
+        """Return the quote asked for last for this job and its plan as they stand; None where none was."""
+        # Beside the type it brings the words of every finding that a quote may hold.
+        from wattwright.job.quoting import Quote
+
+        return self._shelf.find("quote", self._quote_mark(), Quote)
+
+    def keep_quote(self, quote: "Quote") -> None:
+        """Keep a quote beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("quote", self._quote_mark(), quote)
+
+    def quote_print(self) -> str:
+        """Return a hash of the quote that ``quote`` returns; empty where there is none."""
+        try:
+            return self._shelf.holds("quote", self._quote_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def _quote_mark(self) -> str:
+        """Return a fingerprint of what any quote for this job is made from, the outage asked for left out."""
+        return fingerprint(self._plan_mark(), self.plan_print(), self.job.spec.quote, code_version(_QUOTE_ROOMS))
+
     def plan_print(self) -> str:
         """Return a hash of the plan that ``plan`` returns; empty where there is none."""
         try:
@@ -243,7 +267,7 @@ class Assessment:
     def _plan_mark(self) -> str:
         """Return a fingerprint of what any plan for this job is made from, its objective and effort left out.
 
-        Which cable goes where and what is drawn on paper does not change a plan.
+        Which cable goes where, what is to be quoted and what is drawn on paper does not change a plan.
         """
         spec = self.job.spec
         left_out: Any = {"loads": {"__all__": {"wiring"}}, **dict.fromkeys(_NO_PLAN, True)}

@@ -24,6 +24,7 @@ from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inver
 from wattwright.sky.clearness import MonthlySun
 from wattwright.supply.backup.spec import OutageRate
 from wattwright.supply.island.spec import IslandSpec
+from wattwright.supply.sizing.spec import QuoteSpec
 
 VERSION = 2
 """The schema version this code writes and reads without bringing a file up."""
@@ -281,6 +282,9 @@ class JobSpec(Spec):
     link_losses: tuple[Absence, ...] = Field((), description="times without the link to the contacts that are to be simulated")
     control: Control = Field(default_factory=Control, description="how loads are switched today")
     plan: PlanSpec = Field(default_factory=PlanSpec, description="what a plan is to reach, and what it may do")
+    quote: QuoteSpec = Field(
+        QuoteSpec.model_validate({}), description="what inverter, battery and PV are to be quoted for, on offer, and cost"
+    )
     gear: GearSpec = Field(default_factory=GearSpec, description="equipment and wiring of the site")
     shed_gear: ShedGear = Field(
         default_factory=ShedGear, description="the hardware by which loads are shed, as far as it is known"

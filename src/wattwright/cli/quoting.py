@@ -1,0 +1,109 @@
+"""The verb that sizes: what inverter, battery and PV to quote, what the plan is worth in hardware, and where control may fail."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from wattwright.cli import tables
+from wattwright.cli.options import Reading
+from wattwright.cli.planning import Wish, seek_plan
+from wattwright.cli.verbs import assess, say
+from wattwright.cli.watching import watching
+from wattwright.control.rules import Control
+from wattwright.core.basis import WORDS, Basis
+from wattwright.core.envelope import to_json
+from wattwright.core.errors import JobError, UsageError
+from wattwright.core.findings import gravest_first
+from wattwright.core.progress import Progress
+from wattwright.core.show import Show
+from wattwright.core.units import parse
+from wattwright.job.assessment import Assessment
+from wattwright.job.quoting import QuoteCase, quote_case
+from wattwright.job.simulation import Question
+from wattwright.supply.sizing.answer import Quote
+from wattwright.supply.sizing.json_form import SCHEMA, quote_json
+from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, tornado_rows, worth_line, worth_rows
+from wattwright.work.processes import Processes
+
+_CAUTION = (
+    "Control is not protection: no rating of cable, breaker or inverter relies on it. Inverters, batteries and PV are put up "
+    "by licensed people to the local code, with the grid operator's consent; PV modules are live in daylight."
+)
+
+
+def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) -> None:
+    """Size inverter, battery and PV for a job and show the answer.
+
+    Raises FileError, RecordError, JobError, InputError, TariffError, WeatherError, UsageError, Cancelled.
+    """
+    reading = Reading(job, "", "", {})
+    if not reading.is_job:
+        raise UsageError("A meter file alone has no loads and no supply. Give a job: its folder or its job.toml.")
+    outage_s = parse(backup, "s", "--backup") if backup else None
+    if outage_s is not None and outage_s <= 0.0:
+        raise UsageError(f'--backup: found "{backup}"; expected a time above nought, such as "4h".')
+    wish = Wish("", "", plans, processes, None, anew=False)
+    with watching(quiet=json) as progress:
+        assessment = assess(reading, progress)
+        question = assessment.question()
+        control = _planned(assessment, question, wish, progress)
+        case = quote_case(question, control, assessment.peaks(), outage_s, progress)
+        with Processes(wish.processes) as labour:
+            made = case.answer(progress, labour)
+        made = replace(made, findings=gravest_first((*made.findings, *case.findings)))
+        assessment.keep_quote(made)
+    if json:
+        say(to_json(SCHEMA, quote_json(made, assessment.show)))
+        return
+    _shown(case, made, assessment.show)
+
+
+def _planned(assessment: Assessment, question: Question, wish: Wish, progress: Progress) -> Control | None:
+    """Return the rules of the plan kept beside the job, or of one sought now; None where nothing may be switched."""
+    kept = assessment.plan()
+    if kept is not None:
+        return kept.best.control
+    if not assessment.has_tariff:
+        wish.objective = "peak"
+    try:
+        asked, made, _ = seek_plan(assessment, question, question.days(), wish, progress)
+    except JobError as error:
+        if error.faults[0].code != "job.nothing-to-switch":
+            raise
+        return None
+    return made.best.tried.plan.control(asked.case.today)
+
+
+def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
+    console = tables.new_console()
+    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
+    _table(console, size_rows(made, show))
+    if made.cases:
+        _table(console, case_rows(made, case.names, show))
+    for name, sized in (("today's switching", made.today), ("the plan", made.plan)):
+        if sized is not None and len(sized.front) > 1:
+            console.print(Text(f"Side by side, with {name}", style="bold"))
+            _table(console, front_rows(made, sized, show))
+    rows = worth_rows(made, show)
+    if rows:
+        console.print(Padding(tables.pairs(rows), (0, 2)))
+    if made.risk is not None:
+        _table(console, tornado_rows(made, show))
+    tables.findings(made.findings, show, console, placed=True)
+    console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
+    console.print(Text(_CAUTION, style="dim"))
+
+
+def _table(console: Console, rows: list[tuple[str, ...]]) -> None:
+    """Print rows, the first of which is the head."""
+    table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
+    table.add_column(rows[0][0], vertical="bottom")
+    for name in rows[0][1:]:
+        table.add_column(name, justify="right", vertical="bottom")
+    for row in rows[1:]:
+        table.add_row(*row)
+    console.print(table)

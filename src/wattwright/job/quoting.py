@@ -1,0 +1,139 @@
+"""A job as a question of sizes: its site under today's rules and under its plan, and all that sizing is given beside."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.control.rules import Control
+from wattwright.core.errors import JobError, Place, TariffError
+from wattwright.core.findings import Finding
+from wattwright.core.labour import IN_TURN, Labour
+from wattwright.core.progress import SILENT, Progress
+from wattwright.core.series import Series
+from wattwright.demand.within.bands import PeakBands
+from wattwright.job.climate import climate
+from wattwright.job.days import times
+from wattwright.job.file import Job
+from wattwright.job.simulation import Question
+from wattwright.loads.columns import P_MOST_W
+from wattwright.simulate.scenario import Scenario
+from wattwright.supply.sizing.answer import Quote as Quote
+from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
+from wattwright.supply.sizing.confirm import Price, unpriced
+from wattwright.supply.sizing.costing import USUAL, Costing
+from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.spec import Purpose
+from wattwright.supply.sizing.way import Way, reference, run_of
+from wattwright.tariff.bill import bill
+from wattwright.tariff.tariff import Tariff
+from wattwright.tariff.usage import Usage
+
+Floats = NDArray[np.float64]
+USUAL_OUTAGE_S = 4 * 3600.0
+"""The outage that is carried where nothing is asked: common practice, no source."""
+_MINUTE_S = 60
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class QuoteCase:
+    """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record."""
+
+    asking: Asking
+    today: Way
+    plan: Way | None
+    names: dict[str, str]
+    findings: tuple[Finding, ...]
+
+    def answer(self, progress: Progress = SILENT, labour: Labour = IN_TURN) -> Quote:
+        """Return the quote. Raises Cancelled by ``progress``."""
+        return quote(self.asking, self.today, self.plan, progress, labour)
+
+
+def quote_case(
+    question: Question, control: Control | None, peaks: PeakBands, outage_s: float | None = None, progress: Progress = SILENT
+) -> QuoteCase:  # fmt: skip
+    """Return a job's question of sizes over its whole record; ``control`` is what its plan sets, None where there is none.
+
+    ``outage_s`` asks for an inverter that carries the site for so long, whatever the job says. Raises JobError for a site
+    without a grid that is to have outages of it, WeatherError where PV has no sun, and what simulating raises.
+    """
+    job = question.job
+    purpose, longest_s = _purpose(job, outage_s)
+    made = question.simulate(*question.days(), None, progress)
+    site, free = question.site(), reference(made.scenario)
+    today = Way(free, site.simulated(job.spec.control))
+    pv_share, most_w, told = _sun(job, made.scenario)
+    spec, tariff = job.spec.quote, question.paid()
+    prices = USUAL if spec.prices is None else spec.prices
+    currency = "" if spec.prices is None or tariff is None else tariff.currency
+    asking = Asking(
+        spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
+        battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
+        pv_share=pv_share, pv_most_w=most_w, hidden_va=_hidden_va(question, peaks, today),
+        accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency),
+        clock=job.clock, seed=job.spec.seed, price=_price(job, tariff),
+    )  # fmt: skip
+    plan = (
+        None
+        if control is None
+        else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
+    )
+    return QuoteCase(asking, today, plan, made.names, (*told, *made.findings))
+
+
+def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
+    """Return what the quote is for, and the longest outage that is to be carried."""
+    spec, inverter = job.spec.quote, job.spec.inverter
+    purpose: Purpose = spec.purpose or (inverter.role if inverter is not None else "beside the grid")
+    if outage_s is not None:
+        if purpose == "stand-alone":
+            raise JobError.one(
+                "job.no-grid-to-lose", Place(str(job.path), field="inverter.role"), found="a site without a grid",
+                wanted="one that can lose its grid", next_step="Leave --backup out, or change the purpose under [quote].",
+            )  # fmt: skip
+        return "carries the site in outages", outage_s
+    if purpose != "carries the site in outages":
+        return purpose, None
+    usual_s = None if job.spec.outages else USUAL_OUTAGE_S
+    return purpose, spec.outage_s if spec.outage_s is not None else usual_s
+
+
+def _sun(job: Job, scenario: Scenario) -> tuple[Floats, float, tuple[Finding, ...]]:
+    """Return what PV gives per W of modules in each step, (n,), the most modules there is room for, and what to say of it."""
+    arrays, steps = job.spec.quote.pv or job.spec.pv, len(scenario.drivers)
+    if not arrays:
+        return np.zeros(steps), 0.0, ()
+    made = climate(job.spec.weather, job.folder, job.spec.site, times(scenario.span), (), arrays)
+    most_w = sum(one.peak_w for one in arrays)
+    return made.pv_w / most_w, most_w, made.findings
+
+
+def _hidden_va(question: Question, peaks: PeakBands, today: Way) -> float:
+    """Return by how much the highest minute may lie above what the simulation shows, VA."""
+    highest_w = max((one.whole.high_w for one in peaks.windows if one.window_s == _MINUTE_S), default=0.0)
+    supply = question.job.spec.supply
+    factor = supply.power_factor if supply is not None else 1.0
+    return max(0.0, highest_w - float(run_of(today).peak_w.max())) / factor
+
+
+def _order(question: Question, scenario: Scenario) -> tuple[str, ...]:
+    """Return the loads that may be shed where the inverter carries the site, the largest first."""
+    control = question.site().simulated(question.job.spec.control)
+    may = {one.id for one in question.job.spec.loads if one.controllable and not control.actuator(one.id).never}
+    found = [(float(one.load.params[P_MOST_W]), one.load.id) for one in scenario.loads if one.load.id in may]
+    return tuple(id_ for _, id_ in sorted(found, reverse=True))
+
+
+def _price(job: Job, tariff: Tariff | None) -> Price:
+    """Return what tells the exact bill of an import."""
+    if tariff is None:
+        return unpriced
+
+    def price(import_w: Series) -> float | None:
+        try:
+            return float(bill(tariff, Usage(imported=import_w), job.clock).total)
+        except TariffError:
+            return None
+
+    return price

@@ -1,0 +1,107 @@
+"""The verb that sizes, called as a person calls it."""
+
+import json
+from itertools import pairwise
+
+import pytest
+
+from tests.job.simulated import SUPPLY, TIMES, question
+from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
+
+pytestmark = pytest.mark.compiled
+QUOTE = """[quote]
+steps = 12
+[[quote.pv]]
+peak = "4 kW"
+tilt_deg = 25
+azimuth_deg = 180
+[quote.prices]
+pv_kw = "700"
+inverter_kw = "150"
+battery_kwh = "250"
+[quote.money.spread]
+prices = { low = "-1 %", likely = "0 %", high = "2 %" }
+"""
+
+
+@pytest.fixture
+def small(place):
+    """The folder to work in, with a small job of three days beside."""
+    folder = place / "small"
+    folder.mkdir()
+    question(folder, SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, TARIFF, QUOTE)
+    (folder / "tariff.toml").write_text(PRICES)
+    return folder
+
+
+def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
+    """The line, sizes, cases, options, findings and the caution, none wider than a terminal; a plan is sought if none is kept."""
+    done = wattwright("supply", "small", "--backup", "2h", "--plans", "30", "--processes", "1")
+    assert done.code == 0, done.err
+    told = " ".join(done.out.split())
+    assert "Quote an inverter of" in told
+    assert "today's switching" in told
+    assert "link lost" in told
+    assert "Control is not protection" in told
+    assert max(map(len, done.out.splitlines())) <= 80
+
+
+def test_programs_get_plain_data(wattwright, small):
+    """The JSON names its schema and holds sizes both ways, cases, front, share unserved and money; sizes are on offer."""
+    made = json.loads(wattwright("supply", "small", "--backup", "2h", "--plans", "30", "--processes", "1", "--json").out)
+    assert made["schema"] == "wattwright.supply/1"
+    assert set(made["sizes"]) == {"inverter_kw", "battery_kwh", "pv_kwp"}
+    assert made["purpose"] == "carries the site in outages"
+    assert made["outage_h"] == 2.0
+    assert made["lpsp"] == 0.0
+    for which in ("without_plan", "with_plan"):
+        assert made[which]["reached"]
+        assert made[which]["trips"] == 0
+    assert [one["case"] for one in made["cases"]][:2] == ["plan working", "link lost"]
+    for rules in ("today", "plan"):
+        points = [(one["owned"], one["least"]) for one in made["front"] if one["rules"] == rules]
+        assert points == sorted(points)
+        assert all(a[1] > b[1] for a, b in pairwise(points))
+    assert made["money"]["currency"] == "EUR"
+    assert made["money"]["bands"]["low"] <= made["money"]["bands"]["high"]
+    assert made["battery"]["life_years"] > 1.0
+    # Beside the grid the same job asks for no outage, and the peak that was asked is reached or not offered.
+    grid = json.loads(wattwright("supply", "small", "--processes", "1", "--json").out)
+    assert grid["purpose"] == "beside the grid"
+    assert grid["front_by"] == "share from the grid"
+
+
+@pytest.mark.parametrize(
+    ("given", "code", "words"),
+    [
+        (("readings.csv",), 2, "Give a job"),
+        (("small", "--backup", "soon"), 1, "--backup"),
+        (("small", "--backup", "-2 h"), 2, "above nought"),
+    ],
+)
+def test_wrong_calls_end_with_a_sentence(wattwright, small, given, code, words):
+    """A bare meter file, a time that is none, and one below nought are refused, and nothing is written."""
+    done = wattwright("supply", *given)
+    assert done.code == code
+    assert words in " ".join(done.err.split())
+
+
+def test_a_site_without_a_grid_has_none_to_lose(wattwright, small):
+    """An outage asked of a stand-alone job is refused with a next step; without it the job is sized alone."""
+    text = (small / "job.toml").read_text()
+    (small / "job.toml").write_text(text.replace("[quote]\n", '[quote]\npurpose = "stand-alone"\nunserved = "5 %"\n'))
+    done = wattwright("supply", "small", "--backup", "2h", "--plans", "20", "--processes", "1")
+    assert done.code == 1
+    assert "Leave --backup out" in " ".join(done.err.split())
+    alone = wattwright("supply", "small", "--plans", "20", "--processes", "1")
+    assert alone.code == 0, alone.err
+
+
+def test_a_job_in_which_nothing_may_be_switched_is_sized_as_it_is(wattwright, small):
+    """Without a tariff and without a load to switch there is no plan and no money, and both are said."""
+    text = (small / "job.toml").read_text().replace("controllable = true\n", "").replace(TARIFF, "")
+    (small / "job.toml").write_text(text)
+    made = json.loads(wattwright("supply", "small", "--backup", "1h", "--processes", "1", "--json").out)
+    assert made["with_plan"] is None
+    assert made["money"] is None
+    assert {"supply.no-plan"} <= {one["code"] for one in made["findings"]}
