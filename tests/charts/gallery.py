@@ -7,6 +7,7 @@ import numpy as np
 from wattwright.charts.bands import banded_peaks
 from wattwright.charts.compare import Bar, bar_compare
 from wattwright.charts.duration import duration_curve
+from wattwright.charts.front import Front, front_lines
 from wattwright.charts.heat import year_heat
 from wattwright.charts.holds import Holding, HoldsPanel, holds_by_hour
 from wattwright.charts.lines import Line
@@ -149,6 +150,16 @@ def compare() -> Picture:
     return bar_compare(caption("compare", "The time-of-use tariff would cost 26 % less"), bars)
 
 
+def options() -> Picture:
+    """Options by cost and by what they leave undone, under two sets of rules."""
+    fronts = [
+        Front("with the plan", ((60_900.0, 100.0), (62_000.0, 55.0), (66_000.0, 7.0), (73_500.0, 0.0)), chosen=3),
+        Front("with today's switching", ((62_500.0, 100.0), (65_700.0, 46.0), (70_000.0, 5.0), (78_400.0, 0.0))),
+    ]
+    words = caption("options", "The plan halves what it costs to lose nothing")
+    return front_lines(words, fronts, "cost, EUR", "unserved without the grid, %")
+
+
 def holds() -> Picture:
     """Two seasons of outages under two sets of rules."""
     hours = np.arange(24)
@@ -161,7 +172,7 @@ def holds() -> Picture:
     )
 
 
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, holds)
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds)
 """All pictures of the gallery."""
 
 

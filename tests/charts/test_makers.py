@@ -9,6 +9,7 @@ import pytest
 from tests.charts import gallery
 from wattwright.charts.compare import Bar, bar_compare
 from wattwright.charts.duration import duration_curve
+from wattwright.charts.front import Front, front_lines
 from wattwright.charts.heat import year_heat
 from wattwright.charts.lines import Line, line_style
 from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_peak
@@ -239,6 +240,7 @@ REFUSED = {
     "together at most 1": lambda: completeness_strip(WORDS, DAY, [0.6], [0.6]),
     "at least one bar": lambda: bar_compare(WORDS, []),
     "at least one bar, each": lambda: bar_compare(WORDS, [Bar("a", float("nan"), "?")]),
+    "at least one front": lambda: front_lines(WORDS, [Front("a", ())], "cost", "left"),
     "wanted 1 to 7, got 8": lambda: part_shades(8),
     "1 cells, wanted 2": lambda: Table((Column("a"), Column("b")), (("1",),), "A table"),
     "lower-case letters": lambda: Caption("Heat map", "t", "a", "s").picture({}),

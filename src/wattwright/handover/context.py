@@ -23,6 +23,7 @@ from wattwright.tariff.compare import Comparison, cost_grounds
 
 if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
+    from wattwright.supply.sizing.answer import Quote
 
 LANGUAGE = "en"
 """The language the report is written in, so far the only one: months are named in it, whatever the locale of the figures."""
@@ -55,6 +56,7 @@ class Context:
     peaks: PeakBands | None = None
     bills: Against | None = None
     plan: "KeptPlan | None" = None
+    quote: "Quote | None" = None
 
     @property
     def clock(self) -> SiteClock:

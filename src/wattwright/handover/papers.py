@@ -113,7 +113,7 @@ def _fingerprint(assessment: Assessment) -> str:
     graph, job = assessment.graph, assessment.job
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
     beside = [source_of(path, read_bytes(path)) for path in map(job.inside, _beside(assessment))]
-    return fingerprint(stages, job.spec, assessment.plan_print(), beside, code_version(_ROOMS))
+    return fingerprint(stages, job.spec, assessment.plan_print(), assessment.quote_print(), beside, code_version(_ROOMS))
 
 
 def _beside(assessment: Assessment) -> list[str]:

@@ -13,6 +13,7 @@ from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.outages import outages
 from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.planned import planned
+from wattwright.handover.quoted import quoted
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
 from wattwright.job.backup import kept_backup
@@ -33,6 +34,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         planned(context),
+        quoted(context),
         outages(context, kept_backup(assessment)),
         fitted(context, equipped) if equipped is not None else None,
         survey(context),
@@ -51,7 +53,8 @@ def context_of(assessment: Assessment) -> Context:
     """Return the results and words that sections are made of. Raises FileError, RecordError, TariffError, JobError."""
     files = tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files)
     costs = assessment.costs() if assessment.has_tariff else None
-    return replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks(), plan=assessment.plan())
+    made = replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
+    return replace(made, plan=assessment.plan(), quote=assessment.quote())
 
 
 def readings_of(assessment: Assessment) -> Context:

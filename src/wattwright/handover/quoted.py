@@ -1,0 +1,128 @@
+"""What to quote: a few options a client can choose from, what the plan is worth in hardware, and where control may fail."""
+
+from wattwright.charts.front import Front, front_lines
+from wattwright.charts.picture import Caption, Picture
+from wattwright.charts.table import Cell, Table
+from wattwright.core.basis import Basis
+from wattwright.core.show import MISSING
+from wattwright.handover.context import Context
+from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
+from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.table import case_rows, size_rows, tornado_rows, worth_line, worth_rows
+
+_SIDES = ("unserved share", "share from the grid")
+
+
+def quoted(context: Context) -> Section | None:
+    """Return the section on what to quote, or None where nobody asked for a quote of the job as it stands."""
+    made = context.quote
+    if made is None:
+        return None
+    names = {one.id: one.name for one in context.spec.loads}
+    blocks: list[Block] = [TableBlock(_of_rows(size_rows(made, context.show), context.words("quote.sizes")))]
+    both = (("plan", made.plan), ("today", made.today))
+    fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
+    if fronts:
+        blocks.append(PictureBlock(_picture(context, made, fronts)))
+        blocks.append(TableBlock(_options(context, made, fronts[0][1]), wide=True))
+    if made.cases:
+        blocks.append(TableBlock(_of_rows(case_rows(made, names, context.show), context.words("quote.cases")), wide=True))
+    rows = worth_rows(made, context.show)
+    if rows:
+        columns = (text_column("Money"), text_column(""))
+        blocks.append(TableBlock(table(columns, [list(one) for one in rows], context.words("quote.worth"))))
+    if made.risk is not None:
+        blocks.append(
+            TableBlock(_of_rows(tornado_rows(made, context.show), context.words("quote.tornado", currency=made.currency)))
+        )
+    blocks += [Caution(context.words("quote.caution")), *margin_notes(made.findings, context.show)]
+    return Section(context.words("quote.title"), _lead(context, made), tuple(blocks))
+
+
+def _lead(context: Context, made: Quote) -> str:
+    told = {"line": worth_line(made, context.show)}
+    if made.purpose == "carries the site in outages" and made.outage_s is not None:
+        return context.words("quote.lead.outage", outage=made.outage_s, **told)
+    return context.words("quote.lead.alone" if made.purpose == "stand-alone" else "quote.lead.grid", **told)
+
+
+def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> Picture:
+    """Return what each option costs against what it leaves undone."""
+    drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), _chosen(made, sized)) for name, sized in fronts]
+    left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
+    money = context.words("quote.cost", currency=made.currency) if made.currency else context.words("quote.cost.relative")
+    alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
+    caption = Caption(
+        "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
+    )
+    return front_lines(caption, drawn, money, left, context.chart_words)
+
+
+def _points(made: Quote, sized: Sized) -> tuple[tuple[float, float], ...]:
+    return tuple((_cost(made, one), _left(made, one)) for one in sized.front)
+
+
+def _chosen(made: Quote, sized: Sized) -> int | None:
+    """Return which point is quoted, by battery and PV: of its inverter more may be quoted than the rules need."""
+    if sized is not (made.plan or made.today):
+        return None
+    wanted = (made.size.pv_w, made.size.battery_wh)
+    places = [place for place, one in enumerate(sized.front) if (one.found.size.pv_w, one.found.size.battery_wh) == wanted]
+    return places[-1] if places else None
+
+
+def _cost(made: Quote, one: Point) -> float:
+    return one.owned if made.currency else one.bought
+
+
+def _left(made: Quote, one: Point) -> float:
+    return 100.0 * one.least if made.front_by in _SIDES else one.least / 1000.0
+
+
+def _options(context: Context, made: Quote, sized: Sized) -> Table:
+    """Return the options along the front, the cheapest first: few enough to choose from."""
+    show, s = context.show, Basis.SIMULATED
+    columns = [
+        text_column("Option"),
+        number_column("Inverter", "kVA"),
+        number_column("Battery", "kWh"),
+        number_column("PV", "kWp"),
+    ]
+    columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
+    if made.currency:
+        columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
+    rows: list[list[Cell]] = []
+    chosen = _chosen(made, sized)
+    for place, one in enumerate(sized.front):
+        # What is quoted stands there as it is quoted: with the rating that relies on no control.
+        size, bought = (made.size, made.bought) if place == chosen else (one.found.size, one.bought)
+        money = [figure(show, bought, 0), figure(show, one.owned + bought - one.bought, 0)] if made.currency else []
+        rows.append(
+            [
+                _called(context, sized, place, is_chosen=place == chosen), figure(show, size.inverter_va / 1000.0, 1),
+                figure(show, size.battery_wh / 1000.0, 1), figure(show, size.pv_w / 1000.0, 1),
+                figure(show, _left(made, one), 1), *money,
+            ]
+        )  # fmt: skip
+    return table(columns, rows, context.words("quote.options"), _source(context))
+
+
+def _called(context: Context, sized: Sized, place: int, *, is_chosen: bool) -> str:
+    if is_chosen:
+        return context.words("quote.option.quoted")
+    is_nothing = sized.front[place].found.size.is_nothing
+    return context.words("quote.option.nothing") if is_nothing else context.words("quote.option", number=place + 1)
+
+
+def _unit(made: Quote) -> str:
+    return "%" if made.front_by in _SIDES else "kW"
+
+
+def _of_rows(rows: list[tuple[str, ...]], caption: str) -> Table:
+    columns = [text_column(name[:1].upper() + name[1:]) for name in rows[0]]
+    return table(columns, [[one or MISSING for one in row] for row in rows[1:]], caption)
+
+
+def _source(context: Context) -> str:
+    return context.words("quote.source", source=context.source)

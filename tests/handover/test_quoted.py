@@ -1,0 +1,114 @@
+"""The section on what to quote: what it says, from which kept result, and that a quote of another job is not shown."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.job.simulated import SUPPLY, TIMES, question
+from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
+from wattwright.core.frozen import pack, unpack
+from wattwright.handover.paper import Caution, PictureBlock, TableBlock
+from wattwright.handover.quoted import quoted
+from wattwright.handover.report import context_of, report
+from wattwright.job.assessment import Assessment
+from wattwright.job.file import load_job
+from wattwright.job.quoting import quote_case
+from wattwright.supply.sizing.answer import Quote
+
+pytestmark = pytest.mark.compiled
+PARTS = """[quote]
+steps = 8
+[quote.prices]
+pv_kw = "700"
+inverter_kw = "150"
+battery_kwh = "250"
+"""
+TITLE = "What inverter, battery and PV to quote"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """A small job of three days with prices."""
+    folder = tmp_path_factory.mktemp("quoted")
+    question(folder, SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, TARIFF, PARTS)
+    (folder / "tariff.toml").write_text(PRICES)
+    return folder
+
+
+def made(folder, outage_s=7200.0, planned=True):
+    """A quote for it, with today's rules standing for the plan's."""
+    assessment = Assessment(load_job(folder))
+    ask = assessment.question()
+    control = ask.site().simulated(ask.job.spec.control) if planned else None
+    return quote_case(ask, control, assessment.peaks(), outage_s).answer()
+
+
+@pytest.fixture(scope="module")
+def backup(folder):
+    """What carries it for two hours."""
+    return made(folder)
+
+
+def section(folder, quote):
+    """The section of a report that holds this quote."""
+    return quoted(replace(context_of(Assessment(load_job(folder))), quote=quote))
+
+
+def table_of(made, beginning):
+    """The table whose caption begins with these words."""
+    return next(one.table for one in made.blocks if isinstance(one, TableBlock) and one.table.caption.startswith(beginning))
+
+
+def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
+    """The line says what to buy and what it carries; options stand cheapest first, the quoted one named; then cases, caution."""
+    told = section(folder, backup)
+    assert told.title == TITLE
+    assert "Quote an inverter of" in told.lead
+    assert "any outage of 2\u202fh" in told.lead
+    options = table_of(told, "Options to choose from")
+    names = [row[0] for row in options.rows]
+    assert "Quoted" in names
+    sizes = table_of(told, "Sizes with")
+    assert [column.head for column in sizes.columns] == ["With", "Today's switching", "The plan", "Quoted"]
+    cases = table_of(told, "What is quoted, with")
+    assert cases.rows[0][0] == "plan working"
+    assert any("Water heater" in row[0] or "Pump" in row[0] for row in cases.rows)
+    assert any(isinstance(one, Caution) for one in told.blocks)
+    assert any(isinstance(one, PictureBlock) for one in told.blocks)
+
+
+def test_a_quote_comes_back_from_disk_as_it_was(folder, backup):
+    """Kept beside the job it is found again, and the report shows it; another question about sizes hides it."""
+    assert unpack(pack(backup), Quote).size == backup.size
+    assessment = Assessment(load_job(folder))
+    assert assessment.quote() is None
+    assert assessment.quote_print() == ""
+    assert quoted(context_of(assessment)) is None
+    assessment.keep_quote(backup)
+    assert assessment.quote().size == backup.size
+    assert assessment.quote_print()
+    assert TITLE in [one.title for one in report(assessment).sections]
+    text = (folder / "job.toml").read_text()
+    try:
+        (folder / "job.toml").write_text(text.replace("steps = 8", "steps = 9"))
+        assert Assessment(load_job(folder)).quote() is None
+    finally:
+        (folder / "job.toml").write_text(text)
+
+
+def test_other_purposes_have_words_of_their_own(folder):
+    """Beside the grid, and where a peak is asked, the figures that decide are named; without a plan no case is shown."""
+    grid = section(folder, made(folder, None, planned=False))
+    assert "The grid stays there" in grid.lead
+    assert not any("with the plan working" in one.table.caption for one in grid.blocks if isinstance(one, TableBlock))
+    text = (folder / "job.toml").read_text()
+    try:
+        (folder / "job.toml").write_text(text.replace("steps = 8", 'steps = 8\npeak = "3 kW"'))
+        shaved = section(folder, made(folder, None, planned=False))
+        assert "Highest 15 min" in [column.head for column in table_of(shaved, "Options").columns]
+        bare = text[: text.index("[quote.prices]")]
+        (folder / "job.toml").write_text(bare.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"'))
+        alone = section(folder, made(folder, None))
+        assert "There is no grid" in alone.lead
+    finally:
+        (folder / "job.toml").write_text(text)
