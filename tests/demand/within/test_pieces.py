@@ -8,11 +8,13 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.demand.within.bands import hull
 from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction, weighted_quantile
+from wattwright.demand.within.correction import Correction, correct, each_in_turn, half_by_half
 from wattwright.demand.within.course_kernels import draw_courses
 from wattwright.demand.within.courses import beside, invented_courses, measured_courses
 from wattwright.demand.within.draws import (
     DRAWS,
     RESOLUTION_W,
+    Drawing,
     Spans,
     at_levels,
     day_maxima,
@@ -21,12 +23,13 @@ from wattwright.demand.within.draws import (
     redrawn,
     spans_of,
     together,
+    usual_width,
 )  # fmt: skip
 from wattwright.demand.within.lent import Lent
-from wattwright.demand.within.likeness import features, fewest_others, left_out, nearest, nearest_of_other_days
+from wattwright.demand.within.likeness import features, fewest_others, left_out, nearest, nearest_of_days
 from wattwright.demand.within.listed import HOUSEHOLD, Listed, allowance_w, ceiling_w, columns, usual_loads
 from wattwright.demand.within.passing import passed, passing
-from wattwright.demand.within.views import At, Correction, View
+from wattwright.demand.within.views import At, View, calibrated
 
 HOUR = 3600
 CLOCK = SiteClock("UTC")
@@ -36,6 +39,12 @@ def days(count, each=24):
     """So many whole days of ``each`` intervals."""
     first = np.arange(count, dtype=np.int64) * each
     return Spans(first, first * 3600, np.ones(count, np.bool_), count * each)
+
+
+def told_of_others(points, day, count):
+    """Every day told from all others but those around it."""
+    every = np.ones(len(np.unique(day)), np.bool_)
+    return nearest_of_days(points, day, count, every, every)
 
 
 def level(excess):
@@ -103,7 +112,7 @@ def test_days_left_out_are_left_out():
     """No interval is told from another of its own day."""
     draws = np.random.default_rng(3)
     points, day = draws.random((90, 5)), np.repeat(np.arange(9), 10)
-    index, far = nearest_of_other_days(points, day, 6)
+    index, far = told_of_others(points, day, 6)
     assert (day[index] != day[:, None]).all()
     assert index.shape == (90, 12)
     assert (far > 0).all()
@@ -114,7 +123,7 @@ def test_days_around_are_left_out_too():
     assert [left_out(one) for one in (2, 13, 14, 28, 365)] == [0, 0, 1, 2, 2]
     draws = np.random.default_rng(4)
     day = np.repeat(np.arange(30), 8)
-    index, _ = nearest_of_other_days(draws.random((240, 5)), day, 6)
+    index, _ = told_of_others(draws.random((240, 5)), day, 6)
     assert np.abs(day[index] - day[:, None]).min() == 3
     # By hand: five days of eight courses are left out of thirty days; of two days always the one.
     assert fewest_others(day) == 240 - 5 * 8
@@ -233,16 +242,25 @@ def test_draws_of_a_day_come_from_one_day_of_the_stretch():
     mean, each = np.zeros(48), 24
     excess, of_day = np.zeros((48, 4)), np.tile(np.arange(4), (48, 1))
     excess[:, 2] = 900.0
-    told = day_maxima_like(mean, level(excess), of_day, days(2, each), np.random.default_rng(2), 4000)
+    told = day_maxima_like(mean, level(excess), of_day, days(2, each), np.random.default_rng(2), Drawing.APART, 4000)
     assert (told == 900.0).mean() == pytest.approx(0.25, abs=0.02)
     alone = day_maxima(mean, excess, days(2, each), np.random.default_rng(2), 400)
     assert (alone == 900.0).mean() > 0.99
 
 
+def test_half_of_the_draws_may_hold_all_intervals_alike():
+    """Each of 24 intervals peaks by nought or 900 W: drawn apart hardly a day stays low, drawn half together a quarter does."""
+    excess = np.tile([0.0, 900.0], (24, 1))
+    put = (np.zeros(24), level(excess), np.zeros((24, 2)), days(1), np.random.default_rng(4))
+    assert (day_maxima_like(*put, Drawing.APART, 1000) == 0.0).mean() < 0.001
+    # By hand: half of the draws are together, and half of those low.
+    assert (day_maxima_like(*put, Drawing.OFTEN_TOGETHER, 1000) == 0.0).mean() == 0.25
+
+
 def test_an_interval_like_none_of_the_day_takes_any():
     """Where an interval has likes of day 7 alone, draws from another day take those."""
     excess, of_day = np.array([[5.0, 5.0], [1.0, 3.0]]), np.array([[7, 7], [8, 8]])
-    told = day_maxima_like(np.array([10.0, 10.0]), level(excess), of_day, days(1, 2), np.random.default_rng(2), 50)
+    told = day_maxima_like(np.array([10.0, 10.0]), level(excess), of_day, days(1, 2), np.random.default_rng(2), Drawing.APART, 50)
     assert (told == 15.0).all()
 
 
@@ -253,7 +271,10 @@ def test_a_day_is_drawn_with_one_answer_to_how_a_peak_goes_with_its_mean():
     for each interval, the highest of 24 would nearly always lie near 10.
     """
     lent = Lent(np.full((24, 4), 10.0), np.full((24, 4), 6.0))
-    told = day_maxima_like(np.full(24, 50.0), lent, np.zeros((24, 4)), days(1), np.random.default_rng(3), 4000)[0] - 50.0
+    told = (
+        day_maxima_like(np.full(24, 50.0), lent, np.zeros((24, 4)), days(1), np.random.default_rng(3), Drawing.APART, 4000)[0]
+        - 50.0
+    )
     assert (told.min(), told.max()) == pytest.approx((4.0, 10.0), abs=0.01)
     assert told.mean() == pytest.approx(7.0, abs=0.1)
 
@@ -294,6 +315,89 @@ def test_ranks_and_redrawn_days():
     high = redrawn(drawn, np.full(9, 0.9), np.random.default_rng(1))
     assert high.min() >= 84.0
     assert redrawn(drawn, np.zeros(0), np.random.default_rng(1)) is drawn
+
+
+def test_ranks_are_told_in_usual_widths_at_least():
+    """Draws that are all but alike tell a miss of 500 W in widths of 250 W when told to, and levels give the truth back."""
+    drawn = np.linspace(100.0, 101.0, 101)[None, :]
+    rank = ranks_of(np.array([601.0]), drawn, 250.0)
+    assert rank == pytest.approx([3.0])
+    assert at_levels(drawn, rank, 250.0)[0] == pytest.approx([601.0])
+    # By hand: widths of 20.9 W (the draws' 0.9 and the resolution), 20 W more and 40 W more; the middle one counts.
+    assert usual_width(np.linspace(0.0, 1.0, 101) * np.array([[1.0], [1 + 20 / 0.9], [1 + 40 / 0.9]])) == pytest.approx(40.9)
+    assert usual_width(np.zeros((0, 5))) == 0.0
+
+
+def stretch(each_w, peak_w, count=24):
+    """A stretch of whole days, each at one power but for one minute of each hour, which lies ``peak_w`` above the others."""
+    hour = np.zeros((len(each_w), count, 60)) + np.asarray(each_w, float)[:, None, None]
+    hour[:, :, 7] += np.asarray(peak_w, float)[:, None]
+    fine = of_values(0, 60, hour.ravel())
+    return measured_courses(fine, 0, HOUR, CLOCK)
+
+
+def few(courses):
+    """Ten courses stand for an interval, of however many."""
+    return 10
+
+
+def test_the_half_that_uses_less_is_told_from_the_other():
+    """Of 20 days 100 W apart the ten lowest are told, each from days above all of them and none next to it; and in reverse."""
+    power = 1000.0 + 100.0 * np.random.default_rng(2).permutation(20)
+    own, spans = stretch(power, np.full(20, 600.0)), days(20)
+    for sign in (1.0, -1.0):
+        left = half_by_half(own.mean_w[:, None] * np.ones(5), own, spans, sign * power, few)
+        low = sign * power <= np.median(sign * power)
+        assert left.days.tolist() == low.tolist()
+        told = left.like[spans.each(low)] // 24
+        assert (sign * power[told] > np.median(sign * power)).all()
+        assert (np.abs(told - np.repeat(np.flatnonzero(low), 24)[:, None]) > 1).all()
+
+
+def test_too_few_or_too_like_days_are_not_told_half_by_half():
+    """A week on either side is wanted, of whole days, and days that use the same have no lower half."""
+    points, alike = np.zeros((20 * 24, 5)), np.full(20, 100.0)
+    own = stretch(alike, alike)
+    assert half_by_half(points, own, days(20), alike, few) is None
+    assert half_by_half(points[: 13 * 24], stretch(alike[:13], alike[:13]), days(13), np.arange(13.0), few) is None
+    none = Spans(days(20).first, days(20).start_s, np.zeros(20, np.bool_), 480)
+    assert half_by_half(points, own, none, np.arange(20.0), few) is None
+
+
+def test_a_peak_that_falls_faster_than_the_mean_is_measured_half_by_half():
+    """Days of less energy peak lower than those of more lend: told half by half the low bound moves further than day by day."""
+    draws = np.random.default_rng(6)
+    power = 1000.0 + 50.0 * draws.permutation(28)
+    own, spans = stretch(power, 3.0 * (power - 900.0)), days(28)
+    points = np.column_stack([np.sqrt(own.mean_w), *([np.zeros(len(own))] * 4)])
+    turn, _ = each_in_turn(points, own, spans, 10)
+    half = half_by_half(points, own, spans, power, few)
+    weight, rng = np.ones(len(own)), np.random.default_rng
+    one, other = (correct(own, spans, left, weight, 60, rng(1), Drawing.APART) for left in (turn, half))
+    assert other.low > one.low
+    assert (len(one.ranks), len(other.ranks)) == (28, 14)
+    assert (other.ranks < 0.0).all()
+    # A weight that lies on days not told says nothing: then every interval that was told counts alike.
+    nothing = np.where(spans.each(half.days), 0.0, 1.0)
+    assert correct(own, spans, half, nothing, 60, rng(1), Drawing.APART).low == other.low
+
+
+def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
+    """Less than every day of the stretch, more, and between: each is held against its own kind of days left out."""
+    power = 1000.0 + 100.0 * np.random.default_rng(2).permutation(20)
+    own, spans = stretch(power, np.full(20, 600.0)), days(20)
+    asked = np.repeat([500.0, 1500.0, 9000.0], 24)
+    at = At(asked, asked, asked, np.tile(np.arange(24.0) * 3600, 3), days(3))
+    seen = calibrated(own, spans, at, np.arange(72, dtype=np.int64) * 3600 + 10**8)
+    told = [(one.days.tolist(), one.how, one.is_unlike, int(one.left.days.sum())) for one in seen.groups]
+    assert told == [
+        ([False, True, False], Drawing.APART, False, 20),
+        ([True, False, False], Drawing.OFTEN_TOGETHER, True, 10),
+        ([False, False, True], Drawing.APART, True, 10),
+    ]
+    assert seen.unlike_days.tolist() == [True, False, True]
+    few_days = calibrated(stretch(power[:5], power[:5]), days(5), at, np.arange(72, dtype=np.int64) * 3600 + 10**8)
+    assert [int(one.left.days.sum()) for one in few_days.groups] == [5, 5, 5]
 
 
 def test_limit_passed_in_readings():

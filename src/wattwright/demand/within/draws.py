@@ -1,6 +1,8 @@
 """Days drawn at random: each interval takes one of its likely courses, and the day's maximum is that of the drawn ones."""
 
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +20,16 @@ RESOLUTION_W = 20.0
 """What a width is taken to be at least when a miss is told in widths; common practice, no source."""
 _AT_ONCE = 8000
 """Intervals that are drawn together, to bound memory."""
+Kind = TypeVar("Kind", np.bool_, np.float64)
 _WHOLE = 0.9
 """A day counts as whole from this share of its intervals on."""
+
+
+class Drawing(StrEnum):
+    """How the intervals of a day are drawn: each for itself, or as likely all of them equally high in what they may be."""
+
+    APART = "each for itself"
+    OFTEN_TOGETHER = "half of the draws together"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,10 +53,18 @@ class Spans:
         end = int(self.first[day + 1]) if day + 1 < len(self) else self.count
         return slice(int(self.first[day]), end)
 
+    @property
+    def size(self) -> Ints:
+        """Return the number of intervals of each day, shape (d,)."""
+        return np.asarray(np.diff(np.append(self.first, self.count)), np.int64)
+
     def means(self, values: Floats) -> Floats:
         """Return the mean of each day's intervals, shape (d,) from (n,)."""
-        size = np.diff(np.append(self.first, self.count))
-        return np.asarray(np.add.reduceat(values, self.first) / size)
+        return np.asarray(np.add.reduceat(values, self.first) / self.size)
+
+    def each(self, of_days: NDArray[Kind]) -> NDArray[Kind]:
+        """Return what is told of each day, (d,), for each of its intervals, (n,)."""
+        return np.repeat(of_days, self.size)
 
 
 def spans_of(starts_s: Ints, days_s: Ints, step_s: int) -> Spans:
@@ -74,7 +92,7 @@ def day_maxima(mean_w: Floats, excess_w: Floats, spans: Spans, draws: np.random.
 
 
 def day_maxima_like(
-    mean_w: Floats, lent: Lent, of_day: Ints, spans: Spans, draws: np.random.Generator, count: int = DRAWS
+    mean_w: Floats, lent: Lent, of_day: Ints, spans: Spans, draws: np.random.Generator, how: Drawing, count: int = DRAWS
 ) -> Floats:
     """Return drawn maxima of each day, W, shape (d, count), each draw taking its courses from one day of the finer stretch.
 
@@ -99,6 +117,10 @@ def day_maxima_like(
         chosen = begins + (draws.random(some.shape) * some).astype(np.int64)
         told = np.take_along_axis(excess[rows], chosen, axis=1) - stays * np.take_along_axis(apart[rows], chosen, axis=1)
         out[day] = (mean_w[rows, None] + np.maximum(told, 0.0)).max(axis=0)
+    if how is Drawing.OFTEN_TOGETHER:
+        every = together(mean_w, lent.excess_w, spans)
+        half = count // 2
+        out[:, :half] = every[:, (np.arange(half) + 0.5).astype(np.int64) * every.shape[1] // half]
     return out
 
 
@@ -108,18 +130,19 @@ def together(mean_w: Floats, excess_w: Floats, spans: Spans) -> Floats:
     return drawn
 
 
-def ranks_of(truth_w: Floats, drawn_w: Floats) -> Floats:
+def ranks_of(truth_w: Floats, drawn_w: Floats, usual_w: float = 0.0) -> Floats:
     """Return the share of each day's draws that lie at or below its truth, shape (d,).
 
-    Beyond all draws it goes on by how far the truth lies from the nearest, in widths of the draws: below 0 and above 1.
+    Beyond all draws it goes on by how far the truth lies from the nearest, in widths of the draws: below 0 and above 1. A width
+    counts as ``usual_w`` at least: one day whose draws happen to be nearly alike says nothing of how far others may be off.
     """
     share = (drawn_w <= truth_w[:, None] + 1e-9).mean(axis=1)
     low, high = drawn_w.min(axis=1), drawn_w.max(axis=1)
-    beyond = (np.maximum(truth_w - high, 0.0) - np.maximum(low - truth_w, 0.0)) / _width(drawn_w)
+    beyond = (np.maximum(truth_w - high, 0.0) - np.maximum(low - truth_w, 0.0)) / np.maximum(_width(drawn_w), usual_w)
     return np.asarray(share + beyond)
 
 
-def at_levels(drawn_w: Floats, level: Floats) -> Floats:
+def at_levels(drawn_w: Floats, level: Floats, usual_w: float = 0.0) -> Floats:
     """Return what each day's draws (d, r) are at levels as :func:`ranks_of` tells them, shape (d, n) from (d, n) or (n,), W.
 
     A day whose draws are all alike is known, and nothing lies beyond them.
@@ -130,7 +153,7 @@ def at_levels(drawn_w: Floats, level: Floats) -> Floats:
     below = place.astype(np.int64)
     above = np.minimum(below + 1, ordered.shape[1] - 1)
     low, high = np.take_along_axis(ordered, below, axis=1), np.take_along_axis(ordered, above, axis=1)
-    width = np.where(ordered[:, -1] > ordered[:, 0], _width(drawn_w), 0.0)
+    width = np.where(ordered[:, -1] > ordered[:, 0], np.maximum(_width(drawn_w), usual_w), 0.0)
     beyond = (level - np.clip(level, 0.0, 1.0)) * width[:, None]
     return np.asarray(low + (place - below) * (high - low) + beyond)
 
@@ -141,11 +164,17 @@ def _width(drawn_w: Floats) -> Floats:
     return np.asarray(high - low + RESOLUTION_W)
 
 
-def redrawn(drawn_w: Floats, ranks: Floats, draws: np.random.Generator) -> Floats:
+def usual_width(drawn_w: Floats) -> float:
+    """Return the middle of the widths of days' draws (d, r), W; nought of no day."""
+    return float(np.median(_width(drawn_w))) if len(drawn_w) else 0.0
+
+
+def redrawn(drawn_w: Floats, ranks: Floats, draws: np.random.Generator, usual_w: float = 0.0) -> Floats:
     """Return draws whose ranks within their day are spread as those of days left out were, shape as ``drawn_w``.
 
     A rank is taken from ``ranks`` at random and moved by up to half the distance between neighbours among so many.
     """
     if not len(ranks):
         return drawn_w
-    return at_levels(drawn_w, draws.choice(ranks, drawn_w.shape) + (draws.random(drawn_w.shape) - 0.5) / (len(ranks) + 1))
+    level = draws.choice(ranks, drawn_w.shape) + (draws.random(drawn_w.shape) - 0.5) / (len(ranks) + 1)
+    return at_levels(drawn_w, level, usual_w)

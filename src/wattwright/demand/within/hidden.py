@@ -11,9 +11,9 @@ from wattwright.core.series import Floats, Series, clock_windows
 from wattwright.demand.within.asked import Asked, Inside
 from wattwright.demand.within.bands import Band, Bands, Rests, WindowBands, hull
 from wattwright.demand.within.conformal import LEVELS, guarantee
+from wattwright.demand.within.correction import moved
 from wattwright.demand.within.courses import Ints
-from wattwright.demand.within.draws import FEW_DRAWS, at_levels, day_maxima, day_maxima_like, redrawn, together
-from wattwright.demand.within.views import moved
+from wattwright.demand.within.draws import DRAWS, FEW_DRAWS, at_levels, day_maxima, day_maxima_like, redrawn, together
 
 _UNKNOWN = Band(float("nan"), float("nan"), float("nan"))
 
@@ -106,16 +106,22 @@ def _by_loads(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floa
 
 
 def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Floats, list[Floats], float]:
-    seen = inside.calibrated
+    seen, at = inside.calibrated, inside.at
     assert seen is not None  # the window rests on the finer stretch
-    correction = seen.correction(window_s, asked.streams)
-    lent, draws = seen.lent(window_s, inside.at), asked.streams.stream(f"days {inside.step_s}")
-    drawn = day_maxima_like(inside.at.mean_w, lent, seen.own.day[seen.view.like], inside.at.spans, draws)
-    excess = moved(lent.band(), correction, seen.known)
-    unlike = seen.unlike_days(inside.at)
-    days = at_levels(drawn, np.where(unlike[:, None], correction.levels_unlike, correction.levels)).T
-    every = [drawn, redrawn(drawn, correction.ranks, asked.streams.stream(f"ranks {inside.step_s} {window_s}"))]
-    share = guarantee(len(correction.ranks))
+    lent = seen.lent(window_s, at)
+    excess, of_day = lent.band(), seen.own.day[seen.view.like]
+    days, every = np.empty((3, len(at.spans))), [np.empty((len(at.spans), DRAWS)) for _ in range(2)]
+    for group in seen.groups:
+        correction, rows, which = seen.correction(group, at, window_s, asked.streams), at.spans.each(group.days), group.days
+        excess[:, rows] = moved(excess[:, rows], correction, seen.known[rows])
+        drawn = day_maxima_like(at.mean_w, lent, of_day, at.spans, asked.streams.stream(f"days {inside.step_s}"), group.how)[
+            which
+        ]
+        levels = correction.levels_unlike if group.is_unlike else correction.levels
+        days[:, which] = at_levels(drawn, np.array(levels), correction.usual_w).T
+        chance = asked.streams.stream(f"ranks {inside.step_s} {window_s}")
+        every[0][which], every[1][which] = drawn, redrawn(drawn, correction.ranks, chance, correction.usual_w)
+    share = guarantee(int(seen.own_spans.whole.sum()))
     if not seen.far.any():
         return excess, days, every, share
     # What the stretch never saw may be as loads alone would have it, too.

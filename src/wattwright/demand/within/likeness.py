@@ -1,6 +1,7 @@
 """Which known courses an interval is most like: near in its own mean, in those beside it and in the hour of the day."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S
 from wattwright.core.series import Floats
@@ -69,13 +70,18 @@ def left_out(days: int) -> int:
     return min(2, days // 14)
 
 
-def nearest_of_other_days(known: Floats, day: Ints, count: int) -> tuple[Ints, Floats]:
-    """Return the same for the known courses themselves, none of its own day and those around it among those of any."""
-    index, far = np.empty((len(known), 2 * count), np.int64), np.empty(len(known))
+def nearest_of_days(
+    known: Floats, day: Ints, count: int, tell: NDArray[np.bool_], told: NDArray[np.bool_]
+) -> tuple[Ints, Floats]:
+    """Return the same for the known courses of the days ``told``, shape (d,), among those of the days that ``tell``.
+
+    None of its own day and those around it stands for an interval. Rows of other days are nought.
+    """
+    index, far = np.zeros((len(known), 2 * count), np.int64), np.zeros(len(known))
     place = apart(day)
-    around = left_out(int(place.max()) + 1)
-    for one in range(int(place.max()) + 1):
-        here, others = np.flatnonzero(place == one), np.flatnonzero(np.abs(place - one) > around)
+    around = left_out(len(told))
+    for one in np.flatnonzero(told):
+        here, others = np.flatnonzero(place == one), np.flatnonzero((np.abs(place - one) > around) & tell[place])
         found, far[here] = nearest_both(known[others], known[here], count)
         index[here] = others[found]
     return index, far

@@ -128,7 +128,7 @@ def _stretch(asked: Asked, first: Inside | None) -> Stretch | None:
     seen, fine = first.calibrated, asked.finer.power
     days = int(seen.own_spans.whole.sum())
     far = float(seen.far.mean()) if len(seen.far) else 0.0
-    unlike = float(seen.unlike_days(first.at).mean())
+    unlike = float(seen.unlike_days.mean())
     return Stretch(asked.finer.name, fine.start_s, fine.end_s, fine.step_s, days, len(seen.own), far, unlike)
 
 

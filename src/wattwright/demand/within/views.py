@@ -1,6 +1,6 @@
 """Suppositions about what lies inside each interval of a record, each as courses of which any is as likely as the next."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,16 +8,15 @@ from numpy.typing import NDArray
 
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
-from wattwright.demand.within.conformal import LEVELS, rank_levels, tail_correction
+from wattwright.demand.within.correction import Correction, LeftOut, correct, each_in_turn, half_by_half
 from wattwright.demand.within.courses import Courses, Ints, invented_courses
-from wattwright.demand.within.draws import RESOLUTION_W, Spans, day_maxima_like, ranks_of
+from wattwright.demand.within.draws import RESOLUTION_W, Drawing, Spans
 from wattwright.demand.within.lent import Lent
 from wattwright.demand.within.likeness import (
     features,
     fewest_others,
     nearest,
     nearest_both,
-    nearest_of_other_days,
     own_features,
     scale_of,
 )
@@ -82,25 +81,17 @@ def supposed_views(loads: Sequence[Listed], base_w: float, step_s: int, at: At, 
     return views
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """By how many widths the low and the high bound move outwards, and the ranks that the truth took on days left out."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Days of a record, shape (d,), that are held against the same days left out of the stretch, and how they are drawn.
 
-    low: float
-    high: float
-    ranks: Floats
+    ``is_unlike``: they use less, or more, than every day of the stretch.
+    """
 
-    @property
-    def levels(self) -> tuple[float, float, float]:
-        """Return the levels of a day's draws that make its band: low, middle, high."""
-        low, high = rank_levels(self.ranks)
-        return low, LEVELS[1], high
-
-    @property
-    def levels_unlike(self) -> tuple[float, float, float]:
-        """Return the same for a day unlike those left out, which cannot say that its band may be narrower than its draws."""
-        low, middle, high = self.levels
-        return min(low, LEVELS[0]), middle, max(high, LEVELS[2])
+    days: NDArray[np.bool_]
+    left: LeftOut
+    how: Drawing
+    is_unlike: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,12 +103,11 @@ class Calibrated:
     known: NDArray[np.bool_]
     own: Courses
     own_spans: Spans
-    out: Ints
+    groups: tuple[Group, ...]
 
-    @property
-    def weight(self) -> Floats:
-        """Return how often the record has an interval like each of the stretch, (n,), so that what it has most of counts most."""
-        asked = self.view.like[~self.known]
+    def weight(self, rows: NDArray[np.bool_]) -> Floats:
+        """Return how often intervals ``rows`` of the record, (m,), are like each of the stretch, (n,): what it has most of."""
+        asked = self.view.like[rows & ~self.known]
         return np.bincount(asked.ravel(), minlength=len(self.own)).astype(np.float64) if len(asked) else np.ones(len(self.own))
 
     def lent(self, window_s: int, at: At) -> Lent:
@@ -126,23 +116,15 @@ class Calibrated:
         apart = np.where(self.known[:, None], 0.0, at.mean_w[:, None] - self.own.mean_w[like])
         return Lent(self.view.excess_w(window_s), apart)
 
-    def unlike_days(self, at: At) -> NDArray[np.bool_]:
-        """Return which days of the record have a mean below or above that of every whole day of the stretch, shape (d,)."""
-        own, asked = self.own_spans.means(self.own.mean_w)[self.own_spans.whole], at.spans.means(at.mean_w)
-        return np.asarray((asked < own.min(initial=np.inf) - _SAME_W) | (asked > own.max(initial=-np.inf) + _SAME_W))
+    def correction(self, group: Group, at: At, window_s: int, streams: Streams) -> Correction:
+        """Return how bands of ``window_s`` seconds must be moved for a group of days."""
+        weight, draws = self.weight(at.spans.each(group.days)), streams.stream(f"days left out {window_s}")
+        return correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
 
-    def correction(self, window_s: int, streams: Streams) -> Correction:
-        """Return how bands of ``window_s`` seconds must be moved, found by leaving out each day of the stretch in turn."""
-        excess, weight, mean = self.own.excess_w(window_s), self.weight, self.own.mean_w
-        seen = Lent(excess[self.out], mean[:, None] - mean[self.out])
-        low, _, high = seen.band()
-        width = high - low + RESOLUTION_W
-        below = tail_correction((low - excess) / width, self.own.day, weight)
-        above = tail_correction((excess - high) / width, self.own.day, weight)
-        draws = streams.stream(f"days left out {window_s}")
-        drawn = day_maxima_like(mean, seen, self.own.day[self.out], self.own_spans, draws)
-        truth = np.maximum.reduceat(mean + excess, self.own_spans.first)
-        return Correction(below, above, ranks_of(truth, drawn)[self.own_spans.whole])
+    @property
+    def unlike_days(self) -> NDArray[np.bool_]:
+        """Return which days of the record have a mean below or above that of every whole day of the stretch, shape (d,)."""
+        return np.asarray(np.any([one.days & one.is_unlike for one in self.groups], axis=0))
 
 
 def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibrated:
@@ -153,8 +135,8 @@ def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibra
     """
     scale = scale_of(courses)
     points = own_features(courses, scale)
-    count = max(1, min(int(np.clip(len(courses) // _ONE_OF, _FEWEST_LIKE, _MOST_LIKE)), fewest_others(courses.day)))
-    out, reach = nearest_of_other_days(points, courses.day, count)
+    count = max(1, min(_some_of(len(courses)), fewest_others(courses.day)))
+    out, reach = each_in_turn(points, courses, spans, count)
     like, distance = nearest_both(points, features(at.mean_w, at.before_w, at.after_w, at.of_day_s, scale), count)
     place = np.clip(np.searchsorted(courses.start_s, start_s), 0, len(courses) - 1)
     same = courses.start_s[place] == start_s
@@ -162,12 +144,26 @@ def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibra
     known = same & close
     like[known] = place[known, None]
     far = (distance > reach.max()) & ~known
-    return Calibrated(View(courses, like), far, known, courses, spans, out)
+    return Calibrated(View(courses, like), far, known, courses, spans, tuple(_groups(points, courses, spans, at, out)))
 
 
-def moved(quantiles_w: Floats, correction: Correction, still: NDArray[np.bool_]) -> Floats:
-    """Return bands of excess (3, n) moved by a correction, except where ``still``; no bound below nought."""
-    width = np.where(still, 0.0, quantiles_w[2] - quantiles_w[0] + RESOLUTION_W)
-    low = np.maximum(quantiles_w[0] - correction.low * width, 0.0)
-    high = np.maximum(quantiles_w[2] + correction.high * width, low)
-    return np.stack([low, np.clip(quantiles_w[1], low, high), high])
+def _groups(points: Floats, own: Courses, spans: Spans, at: At, out: LeftOut) -> Iterator[Group]:
+    """Yield the days of a record like those of the stretch, those that use less than any of them, and those that use more.
+
+    What is off for a season is off all day, so that all intervals of a day that uses less may lie low in what they may be.
+    """
+    own_w, asked_w = spans.means(own.mean_w), at.spans.means(at.mean_w)
+    whole_w = own_w[spans.whole]
+    below = asked_w < whole_w.min(initial=np.inf) - _SAME_W
+    above = ~below & (asked_w > whole_w.max(initial=-np.inf) + _SAME_W)
+    if not (below | above).all():
+        yield Group(~(below | above), out, Drawing.APART, False)
+    for days, sign, how in ((below, 1.0, Drawing.OFTEN_TOGETHER), (above, -1.0, Drawing.APART)):
+        if days.any():
+            halves = half_by_half(points, own, spans, sign * own_w, _some_of)
+            yield Group(days, halves or out, how, True)
+
+
+def _some_of(courses: int) -> int:
+    """Return how many of so many courses stand for one interval."""
+    return int(np.clip(courses // _ONE_OF, _FEWEST_LIKE, _MOST_LIKE))
