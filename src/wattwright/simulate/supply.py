@@ -116,10 +116,13 @@ class Battery(Spec):
         alias="discharge_power", gt=0, le=1e6, description="most it gives; usual: half of its energy an hour"
     )
     charge_efficiency: Share = Field(
-        0.95, gt=0, le=1, description="kept of what goes in, inverter included; usual: 93 to 97 %, common practice"
+        0.95,
+        gt=0,
+        le=1,
+        description="kept of what goes in, the inverter included unless by_power tells its own; usual: 93 to 97 %",
     )
     discharge_efficiency: Share = Field(
-        0.95, gt=0, le=1, description="arriving of what is taken out, inverter included; usual: 93 to 97 %, common practice"
+        0.95, gt=0, le=1, description="arriving of what is taken out, the same; usual: 93 to 97 %, common practice"
     )
     reserve: Share = Field(0.2, ge=0, lt=1, description="kept for outages while the grid is there")
     floor: Share = Field(0.1, ge=0, lt=1, description="the inverter stops here; usual: 5 to 20 %")
@@ -162,11 +165,36 @@ class Inverter(Spec):
     restart_s: DurationS = Field(60.0, alias="restart_after", ge=0, description="rest after a trip; usual: 1 to 5 min")
     closed: Closed = Field("by itself", description="who starts it again after a trip")
     idle_w: PowerW = Field(0.0, alias="idle", ge=0, le=5000, description="own draw while it is on; usual: 10 to 60 W")
+    by_power: Points = Field(
+        (), max_length=12,
+        description="pairs: share of its rating and its efficiency there, on the battery's side; the battery's are then its own",
+    )  # fmt: skip
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         _rising(self.withstands, "overloads")
+        shares, held = [share for share, _ in self.by_power], [one for _, one in self.by_power]
+        if shares != sorted(set(shares)) or any(not 0.0 < one <= 1.0 for one in (*shares, *held)) or len(shares) == 1:
+            raise ValueError(
+                "two pairs or more of a share and an efficiency, over 0 up to 1, shares rising|"
+                "Read its efficiency at a tenth, half and all of its rating from the data sheet."
+            )
         return self
+
+    @property
+    def losses(self) -> tuple[float, float]:
+        """Return what conversion takes: a draw beside the site, as a share of the rating, and what goes in for each W given.
+
+        Least squares through what goes in at each pair: input = ratio x (output + draw), as an efficiency that falls at little
+        power has it. Without pairs (0, 1): the battery's own efficiencies then hold the inverter's.
+        """
+        if not self.by_power:
+            return 0.0, 1.0
+        share, held = np.array(self.by_power).T
+        ratio, draw = np.polyfit(share, share / held, 1)
+        if draw < 0.0 or ratio < 1.0:
+            return 0.0, float((share / held) @ share / (share @ share))
+        return float(draw / ratio), float(ratio)
 
 
 class Generator(Spec):
@@ -247,6 +275,8 @@ class Supply(Spec):
             _invert(self.inverter, v, curves[1])
         if self.battery is not None:
             _store(self.battery, v)
+            if self.inverter is not None:
+                v[[V_CHARGE_SHARE, V_DISCHARGE_SHARE]] /= self.inverter.losses[1]
             x[X_BATTERY_J] = self.battery.start * v[V_BATTERY_J]
         if self.generator is not None:
             _generate(self.generator, v, curves[2])
@@ -275,7 +305,7 @@ def _connect(one: Connection, v: Floats, curve: Floats) -> None:
 
 
 def _invert(one: Inverter, v: Floats, curve: Floats) -> None:
-    v[V_INVERTER_VA], v[V_RESTART_S], v[V_IDLE_W] = one.rating_va, one.restart_s, one.idle_w
+    v[V_INVERTER_VA], v[V_RESTART_S], v[V_IDLE_W] = one.rating_va, one.restart_s, one.idle_w + one.losses[0] * one.rating_va
     v[V_ALONE], v[V_OFF_GRID] = one.role != "beside the grid", one.role == "stand-alone"
     v[V_INVERTER_BY_HAND] = one.closed == "by hand"
     _curve(one.withstands, curve)

@@ -193,6 +193,18 @@ def test_what_cannot_be_reached_is_said():
     assert told(weak)[2]["without_plan"]["rating"]["needed_kw"] is None
 
 
+def test_an_inverter_by_its_data_sheet_takes_its_own_share():
+    """With a draw and losses by power the same outage asks for more battery, and the engine finds it carried all the same."""
+    plain = asking(BACKUP, outage_s=4 * 3600.0, steps=40)
+    points = ((0.05, 0.7), (0.5, 0.92), (1.0, 0.93))
+    lossy = replace(plain, inverter=plain.inverter.model_copy(update={"by_power": points}))
+    of_plain, of_lossy = (quote(one, way(), None).today for one in (plain, lossy))
+    assert of_lossy.reached
+    assert of_lossy.outage_kwh > of_plain.outage_kwh
+    assert of_lossy.size.battery_wh >= of_plain.size.battery_wh
+    assert of_lossy.found.balance.lost > of_plain.found.balance.lost
+
+
 def test_long_work_can_be_stopped():
     """Sizing stops between its parts where progress says so."""
     with pytest.raises(Cancelled):

@@ -97,6 +97,7 @@ class Asking:
         told, alone = self.battery, self.carries
         return Store(
             told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.spec.hours, self.inverter.idle_w,
+            *self.inverter.losses,
             _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,
             0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone,
         )  # fmt: skip

@@ -100,7 +100,7 @@ def confirmed(
 
 
 def _autonomy_days(store: Store, size: Size, mean_w: float) -> float:
-    usable_wh = size.battery_wh * (1.0 - store.floor) * store.arrives
+    usable_wh = size.battery_wh * (1.0 - store.floor) * store.comes
     return usable_wh / (24.0 * mean_w) if mean_w > 0.0 else 0.0
 
 

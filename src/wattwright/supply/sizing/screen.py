@@ -83,7 +83,7 @@ def swept(
         held = net_w if count == net_w.shape[1] else np.zeros((len(net_w), count))
         start_j = block[Z_START_J].copy()
         sweep(
-            site_w, pv_share, grid, block, start_j, sums, held, float(alone), store.kept, store.arrives, float(course.step_s)
+            site_w, pv_share, grid, block, start_j, sums, held, float(alone), store.stays, store.comes, float(course.step_s)
         )  # fmt: skip
         y[:, part] = sums
         if tariff is not None:

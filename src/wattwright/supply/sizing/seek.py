@@ -176,7 +176,9 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
         run = simulate(endless(way.under(rating.rating_va or asking.spec.ratings_va[-1]), grid))
         off_w = course_of(start_s, step_s, held_w, asking.pv_share).site_w
         if asking.purpose == "carries the site in outages":
-            needs_kwh = energy_of_outage_kwh(plain, asking.outage_s or longest_outage_s(course), off_w)
+            longest_s = asking.outage_s or longest_outage_s(course)
+            needs_kwh = energy_of_outage_kwh(plain, longest_s, off_w)
+            needs_kwh += asking.store(0.0).own_w(rating.rating_va or 0.0) * longest_s / 3.6e6
         course = replace(course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share), grid=course.grid)
     plant, free_w = asking.plant(asking.store(needs_kwh)), np.asarray(run.site_w)
     return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w)

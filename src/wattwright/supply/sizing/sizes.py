@@ -63,6 +63,8 @@ class Sizes:
 class Store:
     """What batteries of any size have in common: efficiencies one way, floor and reserve, energy over power in h, own draw.
 
+    ``draw_share`` is an own draw of the inverter as a share of its rating, ``ratio`` what it takes in for each W it gives.
+
     ``reserve_kwh`` is kept for an outage while the grid is there, or all there is, and is filled from the grid; ``full`` says
     whether it starts full, else with its reserve alone. ``shave_w`` is the import above which it gives.
     """
@@ -73,14 +75,30 @@ class Store:
     back: float
     hours: float
     idle_w: float
+    draw_share: float = 0.0
+    ratio: float = 1.0
     reserve_kwh: float = 0.0
     shave_w: float = 0.0
     full: bool = False
 
     @property
+    def stays(self) -> float:
+        """Return what stays of a W that goes in, inverter included."""
+        return self.kept / self.ratio
+
+    @property
+    def comes(self) -> float:
+        """Return what comes of a W that is taken out, inverter included."""
+        return self.arrives / self.ratio
+
+    def own_w(self, inverter_va: float) -> float:
+        """Return the own draw of an inverter of so many VA."""
+        return self.idle_w + self.draw_share * inverter_va if inverter_va > 0.0 else 0.0
+
+    @property
     def refill_w(self) -> float:
         """Return with what the grid fills the reserve, W: slowly, so that it makes no new peak."""
-        return self.reserve_kwh * 1000.0 / self.kept / self.arrives / REFILL_H
+        return self.reserve_kwh * 1000.0 / self.stays / self.comes / REFILL_H
 
     def rows(self, sizes: Sizes) -> Floats:
         """Return sizes for the sweep, (SIZES, m)."""
@@ -88,12 +106,12 @@ class Store:
         full_j = sizes.battery_wh * _J_WH
         z[Z_PV_W], z[Z_FULL_J], z[Z_INVERTER_W] = sizes.pv_w, full_j, sizes.inverter_va
         z[Z_FLOOR_J] = self.floor * full_j
-        z[Z_RESERVE_J] = np.clip(z[Z_FLOOR_J] + self.reserve_kwh * _J_KWH / self.arrives, z[Z_FLOOR_J], full_j)
+        z[Z_RESERVE_J] = np.clip(z[Z_FLOOR_J] + self.reserve_kwh * _J_KWH / self.comes, z[Z_FLOOR_J], full_j)
         z[Z_START_J] = full_j if self.full else z[Z_RESERVE_J]
         z[Z_CHARGE_W] = z[Z_DISCHARGE_W] = sizes.battery_wh / self.hours
         z[Z_REFILL_W] = np.minimum(z[Z_CHARGE_W], self.refill_w)
         z[Z_SHAVE_W] = self.shave_w * (sizes.battery_wh > 0.0)
-        z[Z_IDLE_W] = self.idle_w * (sizes.inverter_va > 0.0)
+        z[Z_IDLE_W] = (self.idle_w + self.draw_share * sizes.inverter_va) * (sizes.inverter_va > 0.0)
         return z
 
     def battery(self, size: Size) -> Battery | None:
@@ -101,7 +119,7 @@ class Store:
         if size.battery_wh <= 0.0:
             return None
         power = dict.fromkeys(("charge_power", "discharge_power"), f"{size.battery_wh / self.hours!r} W")
-        held = min(self.floor + self.reserve_kwh * 1000.0 / self.arrives / size.battery_wh, 1.0 - 1e-9)
+        held = min(self.floor + self.reserve_kwh * 1000.0 / self.comes / size.battery_wh, 1.0 - 1e-9)
         share = {
             "charge_efficiency": self.kept, "discharge_efficiency": self.arrives, "floor": self.floor, "back": self.back,
             "reserve": held, "start": 1.0 if self.full else held,
