@@ -15,10 +15,10 @@ from wattwright.handover.paper import PictureBlock, TableBlock
 from wattwright.handover.report import context_of
 from wattwright.job import backup as module
 from wattwright.job.assessment import Assessment
-from wattwright.job.backup import job_backup, kept_backup, typical_days
+from wattwright.job.backup import as_quoted, job_backup, kept_backup, typical_days
 from wattwright.job.equipping import Ruled
 from wattwright.job.file import load_job
-from wattwright.job.simulated_site import supply_of
+from wattwright.job.quoting import quote_case
 from wattwright.job.spec import SiteSpec
 from wattwright.supply.backup.spec import OutageRate
 
@@ -94,17 +94,27 @@ def test_the_story_of_a_job(tmp_path):
 
 
 @pytest.mark.compiled
-def test_a_supply_handed_in_stands_in_place_of_the_jobs(tmp_path):
-    """Twice the battery lasts about twice as long; a rate handed in is taken too."""
-    given = assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY)
-    own = supply_of(given.job.spec, given.job.spec.supply)
-    twice = own.model_copy(update={"battery": own.battery.model_copy(update={"capacity_wh": 16_000.0})})
-    rate = OutageRate.model_validate({"a_year": 1, "durations": ["2 h"]})
-    small, large = job_backup(given, rate), job_backup(given, rate, twice)
-    ratio = np.mean([b.middle_s / a.middle_s for a, b in zip(small.told[0].hours, large.told[0].hours, strict=True)])
-    assert ratio == pytest.approx(2.0, rel=0.25)
-    assert large.told[0].lost.mean_h <= small.told[0].lost.mean_h
-    assert small.told[0].lost.grid_h == 2.0
+def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
+    """A site of the grid alone has no story until a quote is kept; with it the plan holds as long as was asked, at any hour."""
+    sun = '[[quote.pv]]\npeak = "4 kW"\nlimit = "3.5 kW"\ntilt_deg = 25\nazimuth_deg = 180\n'
+    given = assessment(
+        tmp_path, SUPPLY, HEATER.replace('interrupt = "mains"', 'interrupt = "mains"\ncontrollable = true'), sun, keep=True
+    )
+    assert kept_backup(given) is None
+    question = given.question()
+    made = quote_case(question, question.site().simulated(given.job.spec.control), given.peaks(), 2 * 3600.0).answer()
+    given.keep_quote(made)
+    job = as_quoted(given.job, made)
+    assert job.spec.inverter.rating_va == made.size.inverter_va
+    assert job.spec.battery.capacity_wh == made.size.battery_wh
+    assert sum(one.peak_w for one in job.spec.pv) == pytest.approx(made.size.pv_w)
+    story = kept_backup(given)
+    assert [one.name for one in story.told] == ["today", "plan"]
+    assert min(one.middle_s for one in story.told[1].hours) >= 2 * 3600.0
+    assert any("grid voltage" in one.value for _, settings in story.settings for one in settings)
+    beside = quote_case(question, None, given.peaks()).answer()
+    given.keep_quote(beside)
+    assert kept_backup(given) is None
 
 
 def test_too_short_a_record_is_refused_with_what_it_needs(tmp_path):

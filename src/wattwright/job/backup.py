@@ -14,17 +14,19 @@ from wattwright.core.errors import InputError, JobError, Place
 from wattwright.core.fingerprint import code_version
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
+from wattwright.generation.array import Array
 from wattwright.job.assessment import Assessment
 from wattwright.job.days import STEP_S
 from wattwright.job.equipping import ruled_by
+from wattwright.job.file import Job
 from wattwright.job.simulated_site import supply_of
 from wattwright.job.simulation import Question
-from wattwright.job.spec import SiteSpec
+from wattwright.job.spec import PvSpec, SiteSpec
 from wattwright.simulate.scenario import Scenario
-from wattwright.simulate.supply import Supply
 from wattwright.supply.backup.results import BackupStory, ProbeDay, UnderRules
 from wattwright.supply.backup.spec import OutageRate
 from wattwright.supply.backup.story import backup_story, carries, followed_s
+from wattwright.supply.sizing.answer import Quote
 
 PERCENTILES = (10.0, 30.0, 50.0, 70.0, 90.0)
 """Of each season the days are tried whose energy is nearest to these percentiles, from quiet to busy."""
@@ -70,16 +72,18 @@ def _spread(places: NDArray[np.int64], energy: NDArray[np.float64]) -> list[int]
 
 
 def job_backup(
-    assessment: Assessment, rate: OutageRate | None = None, supply: Supply | None = None, progress: Progress = SILENT
+    assessment: Assessment, rate: OutageRate | None = None, quote: Quote | None = None, progress: Progress = SILENT
 ) -> BackupStory:  # fmt: skip
     """Return the story of a job under today's rules and, where there is one, the plan sought last.
 
-    ``rate`` is in place of the job's own, ``supply`` in place of what feeds the job: sizes that are to be quoted. Raises
+    ``rate`` is in place of the job's own, a ``quote`` in place of what feeds the job and of the plan. Raises
     FileError, RecordError, JobError where the job cannot be simulated or its record holds no whole days.
     """
     spec = assessment.job.spec
     asked = spec.outage_rate if rate is None else rate
     length_s, question = followed_s(asked), assessment.question()
+    if quote is not None:
+        question = question.of(as_quoted(assessment.job, quote))
     days = typical_days(assessment.power().series, spec.site, length_s)
     if not days:
         raise JobError.one(
@@ -89,14 +93,30 @@ def job_backup(
         )  # fmt: skip
     ruled = ruled_by(assessment)
     controls = {"today": spec.control, **({"plan": ruled.control} if ruled.by == "plan" else {})}
+    if quote is not None and quote.plan is not None:
+        controls["plan"] = quote.control
     made: dict[str, list[ProbeDay]] = {name: [] for name in controls}
     for count, (season, day) in enumerate(days):
         progress.at("typical days", count, len(days))
         for name, one in zip(controls, _scenarios(question, day, length_s, list(controls.values()), progress), strict=True):
-            made[name].append(ProbeDay(season, day, one if supply is None else replace(one, supply=supply), _midnight(one, day)))
+            made[name].append(ProbeDay(season, day, one, _midnight(one, day)))
     rulings = [UnderRules(name, controls[name], tuple(made[name])) for name in controls]
     names = {one.id: one.name for one in spec.loads}
     return backup_story(rulings, asked, names, spec.seed, progress)
+
+
+def as_quoted(job: Job, quote: Quote) -> Job:
+    """Return a job with the battery, inverter and PV that are quoted in place of its own."""
+    arrays = job.spec.quote.pv or job.spec.pv
+    share = quote.size.pv_w / sum(one.peak_w for one in arrays) if arrays else 0.0
+    fed = {"battery": quote.supply.battery, "inverter": quote.supply.inverter, "pv": tuple(_scaled(one, share) for one in arrays)}
+    return replace(job, spec=job.spec.model_copy(update=fed if share > 0.0 else {**fed, "pv": ()}))
+
+
+def _scaled(array: Array, share: float) -> PvSpec:
+    limit = None if array.limit_w is None else array.limit_w * share
+    told = {name: getattr(array, name) for name in Array.model_fields}
+    return PvSpec.model_construct(**{**told, "peak_w": array.peak_w * share, "limit_w": limit, "meter": ""})
 
 
 def _scenarios(
@@ -116,11 +136,17 @@ def kept_backup(assessment: Assessment, progress: Progress = SILENT) -> BackupSt
     Raises FileError, RecordError.
     """
     spec = assessment.job.spec
-    if spec.supply is None or not carries(supply_of(spec, spec.supply)) or not spec.files:
+    if spec.supply is None or not spec.files:
         return None
-    more = (spec.outage_rate, code_version(_ROOMS))
+    # What is there tells its own story; else what is quoted does.
+    quote = None if carries(supply_of(spec, spec.supply)) else assessment.quote()
+    if quote is None and not carries(supply_of(spec, spec.supply)):
+        return None
+    if quote is not None and not carries(quote.supply):
+        return None
+    more = (spec.outage_rate, code_version(_ROOMS), assessment.quote_print())
     try:
-        return assessment.kept("backup", more, BackupStory, lambda: job_backup(assessment, progress=progress))
+        return assessment.kept("backup", more, BackupStory, lambda: job_backup(assessment, quote=quote, progress=progress))
     except InputError:
         # A job that cannot be simulated yet has no story; the verbs that simulate say why.
         return None

@@ -87,6 +87,10 @@ class Question:
         """Take a job, the main meter's record and power, and by the ids of their meters the power of loads and of PV."""
         self.job, self._record, self._power, self._metered, self._generated = job, record, power, metered, generated
 
+    def of(self, job: Job) -> "Question":
+        """Return the same readings as those of another job: one that is fed otherwise, say."""
+        return Question(job, self._record, self._power, self._metered, self._generated)
+
     @property
     def mark(self) -> str:
         """Return a fingerprint of the readings."""

@@ -7,7 +7,7 @@ from wattwright.core.show import THIN
 from wattwright.simulate.supply import Supply
 from wattwright.supply.backup.results import Setting
 
-_OF_SITE = ("site power", "current", "state of charge")
+_OF_SITE = ("site power", "current", "state of charge", "grid voltage")
 
 
 def settings(supply: Supply, control: Control, names: dict[str, str]) -> tuple[Setting, ...]:

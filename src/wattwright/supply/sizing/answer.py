@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from wattwright.control.rules import Control
 from wattwright.core.findings import Finding
+from wattwright.simulate.supply import Supply
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.confirm import Confirmed
@@ -61,10 +63,10 @@ class Quote:
     """The whole answer; amounts of money in ``currency``, which is empty where there are no prices.
 
     ``today`` and ``plan`` are the sizes under today's rules and the plan's, the latter None where there is none. ``size`` is
-    quoted, ``bought`` is what that costs, and ``relies`` whether its rating relies on control, which only a recorded acceptance
-    allows. ``bare`` is the site without any of it under the rules that it is quoted with; ``worth`` is what the hardware alone is
-    worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what fronts set against cost.
-    ``stretch_days`` is how long the record is; bills are of it.
+    quoted, ``bought`` is what that costs, ``supply`` what then feeds the site under ``control``, ``relies`` whether its rating
+    relies on control, which only a recorded acceptance allows. ``bare`` is the site without any of it under the rules that it
+    is quoted with; ``worth`` is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without
+    one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
     """
 
     purpose: Purpose
@@ -79,6 +81,8 @@ class Quote:
     relies: bool
     quoted: Confirmed
     bought: float
+    supply: Supply
+    control: Control
     bare: Confirmed
     cases: tuple[Case, ...]
     ageing: Ageing | None

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
+from wattwright.simulate.supply import Supply
 from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS
 from wattwright.supply.money.worth import Worth, worth
@@ -52,10 +53,11 @@ def quote(
     cases = () if plan is None else tuple(_cases(used, size, quoted))
     money = _money(asking, used, size, progress, labour)
     days = used.course.hours / 24.0
+    fed, bought = _fed(asking, used, size), float(asking.costing.bought(one_of(size))[0])
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
-        relies, quoted, float(asking.costing.bought(one_of(size))[0]), money.bare, cases, money.ageing,
-        money.worth, money.risk, (),
+        relies, quoted, bought, fed, used.way.carried(size.inverter_va), money.bare, cases, money.ageing, money.worth,
+        money.risk, (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -70,6 +72,11 @@ def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, boo
     if asking.accepted:
         return size, True
     return replace(size, inverter_va=by_today), False
+
+
+def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
+    """Return what feeds the site with a size, its connection as it is."""
+    return used.plant.supply(size).model_copy(update={"connection": asking.connection})
 
 
 def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:

@@ -112,8 +112,8 @@ class Seeker:
             cost = cost + billed.bill * self.years_factor
         met = least <= asking.unserved + _MET
         if asking.carries:
-            # A battery must give the highest power too, and not only the energy.
-            met &= sizes.battery_wh / asking.spec.hours >= min(self.peak_w, ratings_va[-1]) * (asking.generator is None)
+            # A battery must give the highest power too, and not only the energy: an overload of the inverter comes from it.
+            met &= sizes.battery_wh / asking.spec.hours >= self.peak_w * (asking.generator is None)
         else:
             share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
             least = made.peak_w if asking.by == "highest import" else share

@@ -41,7 +41,7 @@ class Way:
 
     def under(self, rating_va: float) -> Scenario:
         """Return the scenario for an inverter of so many VA: what may be shed is, below its rating."""
-        control = self.control if not self.order else self._carried(self.set_va or rating_va)
+        control = self.carried(rating_va)
         ids, span = [one.load.id for one in self.scenario.loads], self.scenario.span
         drivers = self.scenario.drivers
         if self.link_lost:
@@ -75,12 +75,14 @@ class Way:
         rest_w = float(np.median(self.scenario.drivers.rest_w.sum(axis=1)))
         return not self.alone or BACK_SHARE * rating_va >= max(most_w, default=0.0) + rest_w
 
-    def _carried(self, rating_va: float) -> Control:
+    def carried(self, rating_va: float) -> Control:
         """Return the rules where an inverter of so many VA carries the site, now and then or always.
 
         Who is kept off without the grid need not be shed, and an order to shed would act with the grid too.
         """
-        shedding = self.shedding(rating_va) if self.alone else self.control.shedding
+        if not self.order:
+            return self.control
+        shedding = self.shedding(self.set_va or rating_va) if self.alone else self.control.shedding
         return self.control.model_copy(update={"shedding": shedding, "rules": (*self.control.rules, *self.held_off())})
 
     def shedding(self, rating_va: float) -> Shedding:
