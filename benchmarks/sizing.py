@@ -62,6 +62,6 @@ def _exhaustive() -> Iterator[Action]:
 
 
 SIZING: tuple[Allowed | Benchmark, ...] = (
-    Benchmark("10,000 system-years of hours, beside a sum", 20.0, 5, _years),
-    Allowed("40 x 40 x 20 sizes by quarter hours", 60_000.0, 3, _exhaustive),
+    Benchmark(name="10,000 system-years of hours, beside a sum", bar=20.0, pairs=5, prepare=_years),
+    Allowed(name="40 x 40 x 20 sizes by quarter hours", allowed=60_000.0, pairs=3, prepare=_exhaustive),
 )
