@@ -64,7 +64,7 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     told = section(folder, backup)
     assert told.title == TITLE
     assert "Quote an inverter of" in told.lead
-    assert "any outage of 2\u202fh" in told.lead
+    assert "outages of 2\u202fh" in told.lead
     options = table_of(told, "Options to choose from")
     names = [row[0] for row in options.rows]
     assert "Quoted" in names

@@ -26,6 +26,7 @@ from wattwright.job.quoting import QuoteCase, quote_case
 from wattwright.job.simulation import Question
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
+from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, tornado_rows, worth_line, worth_rows
 from wattwright.work.processes import Processes
 
@@ -44,8 +45,8 @@ def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) ->
     if not reading.is_job:
         raise UsageError("A meter file alone has no loads and no supply. Give a job: its folder or its job.toml.")
     outage_s = parse(backup, "s", "--backup") if backup else None
-    if outage_s is not None and outage_s <= 0.0:
-        raise UsageError(f'--backup: found "{backup}"; expected a time above nought, such as "4h".')
+    if outage_s is not None and not 0.0 < outage_s <= MOST_OUTAGE_S:
+        raise UsageError(f'--backup: found "{backup}"; expected a time above nought, such as "4h", and no longer than 30 days.')
     wish = Wish("", "", plans, processes, None, anew=False)
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress)

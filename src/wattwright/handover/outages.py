@@ -32,9 +32,9 @@ def outages(context: Context, story: BackupStory | None) -> Section | None:
 
 def _lead(context: Context, story: BackupStory) -> str:
     hours = sorted(story.best.hours, key=lambda one: one.middle_s)
-    worst, middle = hours[0], hours[len(hours) // 2]
+    worst, middle = min(hours, key=lambda one: one.low_s), hours[len(hours) // 2]
     told = {
-        "middle": _held(context, middle.middle_s, story), "worst": _held(context, worst.middle_s, story), "season": worst.season,
+        "middle": _held(context, middle.middle_s, story), "worst": _held(context, worst.low_s, story), "season": worst.season,
         "hour": f"{worst.hour:02d}:00", "rules": _rules(context, story.best),
     }  # fmt: skip
     lead = context.words("outages.lead", **told)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.rules import Control
+from wattwright.core.clock import DAY_S
 from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
@@ -60,6 +61,7 @@ def quote_case(
     """
     job = question.job
     purpose, longest_s = _purpose(job, outage_s)
+    _require_room(job, question, longest_s)
     made = question.simulate(*question.days(), None, progress)
     site, free = question.site(), reference(made.scenario)
     today = Way(free, site.simulated(job.spec.control))
@@ -72,7 +74,7 @@ def quote_case(
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
         pv_share=pv_share, pv_most_w=most_w, hidden_va=_hidden_va(question, peaks, today),
         accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency),
-        clock=job.clock, seed=job.spec.seed, price=_price(job, tariff),
+        clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
     )  # fmt: skip
     plan = (
         None
@@ -97,6 +99,27 @@ def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
         return purpose, None
     usual_s = None if job.spec.outages else USUAL_OUTAGE_S
     return purpose, spec.outage_s if spec.outage_s is not None else usual_s
+
+
+def _require_room(job: Job, question: Question, longest_s: float | None) -> None:
+    """Raise JobError where the record is too short for an outage, or the site has PV that a quote cannot see beside."""
+    first, last = question.days()
+    if longest_s is not None and ((last - first).days + 1) * DAY_S < longest_s + DAY_S:
+        raise JobError.one(
+            "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {(last - first).days + 1} days",
+            wanted="one that is a day longer than the outage", next_step="Ask for a shorter outage, or give a longer record.",
+        )  # fmt: skip
+    if any(one.meter for one in job.spec.pv):
+        raise JobError.one(
+            "job.quote-beside-own", Place(str(job.path), field="pv"), found="PV that is there already, and measured",
+            wanted="a site whose PV is all to be quoted", next_step="Sizes beside PV that is there are not worked out yet.",
+        )  # fmt: skip
+
+
+def _own(job: Job) -> tuple[str, ...]:
+    """Return what is there already and is to be quoted again."""
+    there = {"battery": job.spec.battery, "inverter": job.spec.inverter, "PV": job.spec.pv}
+    return tuple(name for name, one in there.items() if one)
 
 
 def _sun(job: Job, scenario: Scenario) -> tuple[Floats, float, tuple[Finding, ...]]:

@@ -41,7 +41,7 @@ class Sized:
     """The answer under one set of rules: the size, how its rating was found, the engine's word, and the front around it.
 
     ``reached`` says whether all that was asked is reached; ``outage_kwh`` is the most that any outage asked for takes.
-    ``screened`` is how many sizes were stepped through.
+    ``screened`` is how many sizes were stepped through, ``battery_most_wh`` the largest battery of them.
     """
 
     found: Confirmed
@@ -51,6 +51,7 @@ class Sized:
     bought: float
     front: tuple[Point, ...]
     screened: int
+    battery_most_wh: float
 
     @property
     def size(self) -> Size:

@@ -37,7 +37,7 @@ class Asking:
     ``outage_s``: longest outage to be carried, None where only those of the job are; ``gone`` (n,): where the job says that the
     grid is gone, by the engine's steps. ``pv_share`` (n,): what PV gives per W of modules, ``pv_most_w`` at most.
     ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
-    ``accepted`` whether a control system was accepted as holding the supply within its rating.
+    ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there.
     """
 
     spec: QuoteSpec
@@ -57,6 +57,7 @@ class Asking:
     clock: SiteClock
     seed: int
     price: Price = unpriced
+    own: tuple[str, ...] = ()
 
     @property
     def carries(self) -> bool:
@@ -70,14 +71,30 @@ class Asking:
         return usual if self.spec.unserved is None else self.spec.unserved
 
     @property
+    def aims_at_half(self) -> bool:
+        """Return whether nothing says which size is better beside the grid: neither a wish nor money."""
+        wished = self.spec.own_share is not None or self.spec.peak_w is not None
+        return not (self.carries or wished or (self.costing.currency and self.tariff is not None))
+
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """Return the wishes that belong to another purpose."""
+        of = (
+            {"peak": self.spec.peak_w, "own_share": self.spec.own_share}
+            if self.carries
+            else {"outage": self.spec.outage_s, "unserved": self.spec.unserved}
+        )
+        return tuple(name for name, told in of.items() if told is not None)
+
+    @property
     def by(self) -> str:
         """Return what a front sets against cost."""
         if self.carries:
             return "unserved share"
         return "highest import" if self.spec.peak_w is not None else "share from the grid"
 
-    def grid(self, course: Course) -> Course:
-        """Return a course with the outages that sizes are judged by."""
+    def grid(self, course: Course, off_w: Floats) -> Course:
+        """Return a course with the outages that sizes are judged by; ``off_w`` (n,) is held off in them."""
         if self.purpose == "stand-alone":
             return course.without(np.zeros(len(course)))
         if not self.carries:
@@ -85,7 +102,7 @@ class Asking:
         each = round(course.step_s * len(self.gone) / (course.step_s * len(course)))
         told = self.gone[: len(course) * each].reshape(-1, each).any(axis=1)
         if self.outage_s is not None:
-            course = with_outages(course, self.outage_s, self.seed)
+            course = with_outages(course, self.outage_s, self.seed, off_w, self.pv_most_w)
         return course.without(course.grid * ~told)
 
     def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:

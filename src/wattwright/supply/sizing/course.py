@@ -11,6 +11,8 @@ Floats = NDArray[np.float64]
 STEP_S = 900
 """Steps of the screen: the window of most demand charges."""
 _WEEK_S = 7 * 86_400
+APART_S = 86_400
+"""Twice as long as the grid takes to fill an empty reserve."""
 _KWH_J = 3.6e6
 
 
@@ -61,24 +63,30 @@ def energy_of_outage_kwh(course: Course, outage_s: float, off_w: Floats) -> floa
     return float((sums[width:] - sums[:-width]).max()) * course.step_s / _KWH_J
 
 
-def with_outages(course: Course, outage_s: float, seed: int) -> Course:
-    """Return a course with an outage in each week, at an hour drawn by chance, and one at the worst: where least is left.
+def with_outages(course: Course, outage_s: float, seed: int, off_w: Floats | None = None, pv_most_w: float = 0.0) -> Course:
+    """Return a course with an outage in each week, at an hour drawn by chance, and those that leave least.
 
-    The worst is where what the site takes less what half of its own energy in PV would give is highest.
+    The worst are those in which what the site takes, less ``off_w`` (n,) that is held off and less what no PV, half and all of
+    ``pv_most_w`` give, is highest. Outages lie at least APART_S apart, so that each is met with a battery filled again; longer
+    ones than a week come as often as that leaves room.
     """
-    width = _width(course, outage_s)
+    width, apart = _width(course, outage_s), APART_S // course.step_s
     grid, chance = np.ones(len(course)), Streams(seed).stream("supply.outages")
-    week = _WEEK_S // course.step_s
-    for begins in range(0, len(course), week):
-        most = min(week, len(course) - begins) - width
-        at = begins + int(chance.integers(0, max(most, 0) + 1))
-        grid[at : at + width] = 0.0
-    given = course.pv_share.sum()
-    lacks = course.site_w - course.pv_share * (0.5 * course.site_w.sum() / given if given > 0.0 else 0.0)
-    sums = np.cumsum(np.concatenate(([0.0], lacks)))
-    worst = int(np.argmax(sums[width:] - sums[:-width]))
-    grid[worst : worst + width] = 0.0
+    plain_w = course.site_w if off_w is None else course.site_w - off_w
+    for share in (0.0, 0.5, 1.0):
+        sums = np.cumsum(np.concatenate(([0.0], plain_w - share * pv_most_w * course.pv_share)))
+        _place(grid, int(np.argmax(sums[width:] - sums[:-width])), width, apart)
+    every = max(_WEEK_S // course.step_s, width + apart)
+    for begins in range(0, len(course) - width + 1, every):
+        most = min(every, len(course) - begins) - width
+        _place(grid, begins + int(chance.integers(0, most + 1)), width, apart)
     return course.without(grid)
+
+
+def _place(grid: Floats, at: int, width: int, apart: int) -> None:
+    """Take the grid away for ``width`` steps, unless that would be too near another outage."""
+    if grid[max(0, at - apart) : at + width + apart].all():
+        grid[at : at + width] = 0.0
 
 
 def _width(course: Course, outage_s: float) -> int:

@@ -82,3 +82,59 @@ FAILS = define(
     do="Say so to the client, and decide whether that may happen.",
     source="",
 )
+GENERATOR = define(
+    "supply.generator-unscreened",
+    Severity.LOOK,
+    says="A generator is there, but sizes are screened without it, and its fuel costs nothing here.",
+    why="Only the engine knows it; a smaller battery and less PV may do.",
+    do="Look at the options side by side, and reckon fuel and hours of running beside them.",
+    source="",
+)
+AT_EDGE = define(
+    "supply.at-edge",
+    Severity.LOOK,
+    says="Under {rules:text} the battery of {battery:energy} is the largest that was tried.",
+    why="A larger one may be worth more.",
+    do="Write a larger battery_most under [quote], and ask again.",
+    source="",
+)
+ROOFS = define(
+    "supply.roofs-together",
+    Severity.LOOK,
+    says="PV is spread over {count:count} roofs in proportion to their room.",
+    why="A roof that looks away from the sun then lowers what all of them are worth.",
+    do="Quote the best roof alone, and ask again with the next one.",
+    source="",
+)
+HALF = define(
+    "supply.half-of-own-share",
+    Severity.LOOK,
+    says="Nothing was asked and no bill can be told, so half of the largest share of its own was aimed at.",
+    why="Without money or a wish no size is better than another.",
+    do="Write own_share or peak under [quote], or prices and a tariff.",
+    source="common practice, no source",
+)
+NOT_ASKED = define(
+    "supply.wish-unused",
+    Severity.LOOK,
+    says="{wishes:text} under [quote] is not looked at where the purpose is: {purpose:text}.",
+    why="It belongs to another purpose.",
+    do="Take it out, or change the purpose.",
+    source="",
+)
+OWN_LEFT_OUT = define(
+    "supply.own-left-out",
+    Severity.LOOK,
+    says="What is there already ({own:text}) is left out: sizes and bills are as if all were bought anew.",
+    why="It only says what kind the new one is.",
+    do="Take what is there off the quote, and off its saving.",
+    source="",
+)
+MISSED = define(
+    "supply.wish-missed",
+    Severity.LOOK,
+    says="Under {rules:text} no size does what was asked: the nearest imports {peak:power}, and has {own:percent} of its own.",
+    why="The sizes on offer are too small, or what was asked is too much for them.",
+    do="Offer larger sizes under [quote], or ask for less.",
+    source="",
+)

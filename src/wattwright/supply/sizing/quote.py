@@ -43,11 +43,10 @@ def quote(
     of_today = seeker(asking, today, progress)
     of_plan = None if plan is None else seeker(asking, plan, progress)
     sized_today = of_today.sized(progress)
+    if of_plan is not None:
+        of_plan = _as_quoted(asking, sized_today, of_plan)
     sized_plan = None if of_plan is None else of_plan.sized(progress)
     used, sized = (of_today, sized_today) if of_plan is None or sized_plan is None else (of_plan, sized_plan)
-    if sized.rating is not None and sized.rating.rating_va is not None:
-        # A larger inverter is quoted than the plan needs: the order to shed stays set as the plan's battery wants it.
-        used = replace(used, way=replace(used.way, set_va=sized.rating.rating_va))
     size, relies = _quoted(asking, sized_today, sized_plan)
     quoted = sized.found if size == sized.size else used.ask(size)
     cases = () if plan is None else tuple(_cases(used, size, quoted))
@@ -60,6 +59,16 @@ def quote(
         money.risk, (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
+
+
+def _as_quoted(asking: Asking, today: Sized, of_plan: Seeker) -> Seeker:
+    """Return a plan's seeker whose options hold no rating that relies on control unless that is accepted.
+
+    An order to shed stays set by the rating the plan needs: a larger inverter is no reason to let more run.
+    """
+    needed_va = 0.0 if of_plan.rating is None else of_plan.rating.rating_va or 0.0
+    least_va = today.size.inverter_va if asking.carries and not asking.accepted else 0.0
+    return replace(of_plan, least_va=least_va, way=replace(of_plan.way, set_va=needed_va or None))
 
 
 def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, bool]:
@@ -118,15 +127,26 @@ def _ageing(asking: Asking, plain: Seeker, size: Size) -> Ageing | None:
 def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     yield from _of_means(asking, made)
     for name, sized in (("today's rules", made.today), ("the plan", made.plan)):
-        if sized is not None and not sized.reached:
-            yield kinds.NOT_REACHED.at(name, rules=name, lpsp=sized.found.lpsp, trips=sized.found.trips)
-        if sized is not None and sized.rating is not None and sized.rating.rating_va is None:
-            yield kinds.NO_RATING.at(name, rules=name, largest=asking.spec.ratings_va[-1])
+        if sized is not None:
+            yield from _of_size(asking, name, sized)
     yield from _of_control(asking, made)
     if made.ageing is not None:
         yield from made.ageing.findings
     if made.worth is not None:
         yield from made.worth.findings
+
+
+def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
+    """Yield what there is to say of one answer: that it misses what was asked, and that it lies at the edge of what was tried."""
+    found = sized.found
+    if not sized.reached and asking.carries:
+        yield kinds.NOT_REACHED.at(name, rules=name, lpsp=found.lpsp, trips=found.trips)
+    elif not sized.reached:
+        yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=found.own_share)
+    if sized.rating is not None and sized.rating.rating_va is None:
+        yield kinds.NO_RATING.at(name, rules=name, largest=asking.spec.ratings_va[-1])
+    if found.size.battery_wh >= sized.battery_most_wh > 0.0:
+        yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)
 
 
 def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
@@ -135,12 +155,27 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
         yield kinds.NO_PRICES.at("quote.prices")
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")
+    yield from _of_question(asking)
     if asking.pv_most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
     if abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
         yield kinds.NO_YEAR.at("record", days=made.stretch_days)
     if asking.hidden_va > 0.0 and asking.carries:
         yield kinds.HIDDEN.at("record", hidden=asking.hidden_va)
+
+
+def _of_question(asking: Asking) -> Iterator[Finding]:
+    """Yield what of the question the answer leaves aside."""
+    if asking.generator is not None:
+        yield kinds.GENERATOR.at("generator")
+    if asking.own:
+        yield kinds.OWN_LEFT_OUT.at("supply", own=", ".join(asking.own))
+    if len(asking.spec.pv) > 1:
+        yield kinds.ROOFS.at("quote.pv", count=len(asking.spec.pv))
+    if asking.aims_at_half:
+        yield kinds.HALF.at("quote")
+    if asking.unused:
+        yield kinds.NOT_ASKED.at("quote", wishes=", ".join(asking.unused), purpose=asking.purpose)
 
 
 def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:

@@ -48,7 +48,8 @@ class Seeker:
     """A site under its rules, and all that the engine needs to be asked about any size for it.
 
     ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
-    steps; ``peak_w`` is the highest minute that is to be carried.
+    steps; ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
+    may be quoted.
     """
 
     asking: Asking
@@ -60,6 +61,7 @@ class Seeker:
     free_w: Floats
     grid: Bools
     peak_w: float
+    least_va: float = 0.0
 
     def ask(self, size: Size, way: Way | None = None) -> Confirmed:
         """Return what the engine says of a size, under other rules if they are given."""
@@ -94,8 +96,18 @@ class Seeker:
         made = self._screened(progress)
         found, reached = self._chosen(made, progress)
         points = tuple(self._front(made, progress))
+        found, reached = self._or_cheaper(found, reached, points)
         bought = float(self.asking.costing.bought(one_of(found.size))[0])
-        return Sized(found, self.rating, reached, self.outage_kwh, bought, points, len(made.sizes))
+        return Sized(
+            found,
+            self.rating,
+            reached,
+            self.outage_kwh,
+            bought,
+            points,
+            len(made.sizes),
+            float(made.sizes.battery_wh.max()),
+        )
 
     def _screened(self, progress: Progress) -> Screened:
         asking, ratings_va = self.asking, self.asking.spec.ratings_va
@@ -118,7 +130,7 @@ class Seeker:
             share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
             least = made.peak_w if asking.by == "highest import" else share
             own, peak_w = asking.spec.own_share, asking.spec.peak_w
-            if own is None and peak_w is None and tariff is None:
+            if asking.aims_at_half or (own is None and peak_w is None and tariff is None):
                 own = _HALF * float(made.own_share.max())
             met &= (own is None) | (made.own_share >= (own or 0.0) - _MET)
             met &= (peak_w is None) | (made.peak_w <= (peak_w or np.inf) * (1.0 + _MET))
@@ -134,6 +146,20 @@ class Seeker:
                 return found[-1], True
         return min(found, key=lambda one: (one.trips > 0, one.lpsp)), False
 
+    def _or_cheaper(self, found: Confirmed, reached: bool, points: tuple[Point, ...]) -> tuple[Confirmed, bool]:
+        """Return the answer, or what on the front does the same for less: nothing shown may beat what is quoted."""
+        met = [one for one in points if self.met(one.found) and self._is_strong(one.found.size)]
+        if not met:
+            return found, reached
+        best = min(met, key=lambda one: one.owned)
+        if reached and self._point(self.ask(self._at_least(found.size))).owned <= best.owned:
+            return found, reached
+        size, needed_va = best.found.size, 0.0 if self.rating is None else self.rating.rating_va or 0.0
+        if needed_va and not size.is_nothing:
+            again = self.ask(replace(size, inverter_va=needed_va))
+            return (again, True) if self.met(again) else (best.found, True)
+        return best.found, True
+
     def _front(self, made: Screened, progress: Progress) -> Iterator[Point]:
         """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
         figures = np.column_stack((made.cost, made.least))
@@ -143,9 +169,18 @@ class Seeker:
         points = []
         for number, place in enumerate(places):
             progress.at("sizes side by side", number, len(places))
-            points.append(self._point(self.ask(made.sizes.at(int(place)))))
+            points.append(self._point(self.ask(self._at_least(made.sizes.at(int(place))))))
         told = np.array([(one.owned, one.least) for one in points])
         yield from (points[int(one)] for one in front(told))
+
+    def _is_strong(self, size: Size) -> bool:
+        """Return whether its battery gives the highest power, too, that outages tried by chance may have missed."""
+        asking = self.asking
+        return not asking.carries or asking.generator is not None or size.battery_wh / asking.spec.hours >= self.peak_w
+
+    def _at_least(self, size: Size) -> Size:
+        """Return a size with no smaller inverter than may be quoted."""
+        return size if size.is_nothing else replace(size, inverter_va=max(size.inverter_va, self.least_va))
 
     def _point(self, found: Confirmed) -> Point:
         asking, one = self.asking, one_of(found.size)
@@ -162,19 +197,14 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     rating, scenario, run, highest_w = None, way.scenario, run_of(way), 0.0
     start_s, step_s = scenario.span.start_s, scenario.step_s
     plain = course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share)
-    course, needs_kwh = asking.grid(plain), 0.0
+    off_w = course_of(start_s, step_s, _held_off_w(way, run), asking.pv_share).site_w
+    course, needs_kwh = asking.grid(plain, off_w), 0.0
     grid = asking.engine_grid(course, len(run.site_w), step_s)
     if asking.carries:
-        taken_over = (float(run.peak_va.max()), way.response_s) if way.order and not way.alone else (0.0, 0.0)
-        fitting = tuple(one for one in asking.spec.ratings_va if way.fits(one)) or asking.spec.ratings_va[-1:]
-        rating = least_rating(way.under, asking.inverter, fitting, asking.hidden_va, taken_over, progress)
-        if way.order and not way.alone:
-            rating = _no_larger(rating, least_rating(replace(way, order=()).under, asking.inverter, fitting, asking.hidden_va))
-        held_w = _held_off_w(way, run)
+        rating = _rating(asking, way, run, progress)
         # For a moment the battery carries all that runs when the grid goes.
         highest_w = float(run.peak_w.max())
         run = simulate(endless(way.under(rating.rating_va or asking.spec.ratings_va[-1]), grid))
-        off_w = course_of(start_s, step_s, held_w, asking.pv_share).site_w
         if asking.purpose == "carries the site in outages":
             longest_s = asking.outage_s or longest_outage_s(course)
             needs_kwh = energy_of_outage_kwh(plain, longest_s, off_w)
@@ -182,6 +212,20 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
         course = replace(course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share), grid=course.grid)
     plant, free_w = asking.plant(asking.store(needs_kwh)), np.asarray(run.site_w)
     return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w)
+
+
+def _rating(asking: Asking, way: Way, run: Run, progress: Progress) -> Rating:
+    """Return the rating for a site under its rules; what may hide, and what is taken over, may lie on one conductor."""
+    volts = way.scenario.drivers.volts
+    conductors = int(np.isfinite(volts[0]).sum())
+    hidden_va = asking.hidden_va * conductors
+    most_va = conductors * float(np.nanmax(run.phase_a * volts))
+    taken_over = (most_va, way.response_s) if way.order and not way.alone else (0.0, 0.0)
+    fitting = tuple(one for one in asking.spec.ratings_va if way.fits(one)) or asking.spec.ratings_va[-1:]
+    rating = least_rating(way.under, asking.inverter, fitting, hidden_va, taken_over, progress)
+    if way.order and not way.alone:
+        rating = _no_larger(rating, least_rating(replace(way, order=()).under, asking.inverter, fitting, hidden_va))
+    return rating
 
 
 def _no_larger(held: Rating, free: Rating) -> Rating:

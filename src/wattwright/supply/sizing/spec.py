@@ -20,6 +20,7 @@ USUAL_RATINGS_VA = (
 )  # fmt: skip
 """Continuous ratings of inverters as they are sold: common practice, no source."""
 _MOST = Decimal(10) ** 9
+MOST_OUTAGE_S = 30 * 86_400.0
 
 
 class Prices(Spec):
@@ -57,7 +58,7 @@ class QuoteSpec(Spec):
 
     purpose: Purpose | None = Field(None, description="what it is for; that of the job's inverter, else beside the grid")
     outage_s: DurationS | None = Field(
-        None, alias="outage", gt=0, le=30 * 86_400, description="longest outage that is to be carried; usual: 4 h"
+        None, alias="outage", gt=0, le=MOST_OUTAGE_S, description="longest outage that is to be carried; usual: 4 h"
     )
     unserved: Share | None = Field(
         None, ge=0, lt=1,

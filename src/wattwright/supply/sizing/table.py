@@ -9,6 +9,8 @@ from wattwright.supply.wear.ageing import Ageing
 
 Rows = list[tuple[str, ...]]
 _NONE = "none"
+_LITTLE = 0.5
+"""Of a litre, K h and the like: less is not told."""
 
 
 def worth_line(made: Quote, show: Show) -> str:
@@ -17,12 +19,24 @@ def worth_line(made: Quote, show: Show) -> str:
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
     if made.plan is None:
         return f"Quote {of_size(made.size, show)}."
-    today, plan = made.today.size, made.plan.size
-    less = Size(*(max(getattr(today, one) - getattr(plan, one), 0.0) for one in ("pv_w", "battery_wh", "inverter_va")))
-    each = (("inverter", inverter_told(less, show)), ("battery", battery_told(less, show)), ("PV", pv_told(less, show)))
-    parts = [f"{told} of {name}" for name, told in each if told != _NONE]
-    told = f"The plan is worth {_listed(parts)}." if parts else "The plan needs no smaller hardware than today's switching."
+    less, more = (_apart(one, other, show) for one, other in _both(made))
+    told = f"The plan is worth {_listed(less)}" if less else "The plan needs no smaller hardware than today's switching"
+    told += f", and takes {_listed(more)} more." if more else "."
+    if made.plan.size.inverter_va < made.size.inverter_va:
+        told += " No rating relies on it, since no control system is accepted."
     return f"{told} Quote {of_size(made.size, show)}."
+
+
+def _both(made: Quote) -> tuple[tuple[Size, Size], tuple[Size, Size]]:
+    today, plan = made.today.size, (made.plan or made.today).size
+    return (today, plan), (plan, today)
+
+
+def _apart(one: Size, other: Size, show: Show) -> list[str]:
+    """Return by how much one size is larger than another, in words."""
+    more = Size(*(max(getattr(one, name) - getattr(other, name), 0.0) for name in ("pv_w", "battery_wh", "inverter_va")))
+    each = (("inverter", inverter_told(more, show)), ("battery", battery_told(more, show)), ("PV", pv_told(more, show)))
+    return [f"{told} of {name}" for name, told in each if told != _NONE]
 
 
 def of_size(size: Size, show: Show) -> str:
@@ -56,6 +70,10 @@ def size_rows(made: Quote, show: Show) -> Rows:
     if made.purpose != "stand-alone":
         rows.append(("highest import of 15 min", *(show.power(one.peak_w) for _, one in found)))
         rows.append(("of its use not from the grid", *(show.percent(max(one.own_share, 0.0)) for _, one in found)))
+    for place, (load, _, unit) in enumerate(made.quoted.lacks):
+        if any(one.lacks[place][1] >= _LITTLE for _, one in found):
+            told = (f"{show.number(one.lacks[place][1], 2)} {unit}" for _, one in found)
+            rows.append((f"{load} lacks", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows

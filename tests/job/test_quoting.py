@@ -1,0 +1,65 @@
+"""A job as a question of sizes: what it is for, its sun, its order, what may hide, and what is refused with a next step."""
+
+import pytest
+
+from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from wattwright.core.errors import JobError
+from wattwright.job.assessment import Assessment
+from wattwright.job.file import load_job
+from wattwright.job.quoting import quote_case
+
+pytestmark = pytest.mark.compiled
+MAY = 'interrupt = "mains"\ncontrollable = true'
+PARTS = (SUPPLY, HEATER.replace('interrupt = "mains"', MAY), PUMP.replace('interrupt = "mains"', MAY), TIMES)
+ROOFS = "".join(
+    f'[[quote.pv]]\npeak = "{peak} kW"\ntilt_deg = 25\nazimuth_deg = {heading}\n' for peak, heading in ((3, 180), (2, 90))
+)
+
+
+def case(folder, *parts, planned=True, **asked):
+    """The question of a job of these parts, today's rules standing for the plan's."""
+    ask = question(folder, *parts)
+    control = ask.site().simulated(ask.job.spec.control) if planned else None
+    return quote_case(ask, control, Assessment(load_job(folder), keep=False).peaks(), **asked)
+
+
+def test_purposes_and_outages(tmp_path):
+    """Left out it is beside the grid; a longest outage asks for one that carries; the job's inverter says what it is for."""
+    assert case(tmp_path, *PARTS).asking.purpose == "beside the grid"
+    backup = case(tmp_path, *PARTS, outage_s=7200.0).asking
+    assert (backup.purpose, backup.outage_s, backup.unserved) == ("carries the site in outages", 7200.0, 0.0)
+    own = '[inverter]\nrating = "3 kVA"\nrole = "carries the site in outages"\n'
+    assert case(tmp_path, *PARTS, own).asking.outage_s == 4 * 3600.0
+    gone = "[[outages]]\nbegins = 2025-01-07T10:00:00\nends = 2025-01-07T13:00:00\n"
+    told = case(tmp_path, *PARTS, own, gone).asking
+    assert told.outage_s is None
+    assert int(told.gone.sum()) == 180
+
+
+def test_who_may_go_and_in_which_order(tmp_path):
+    """Only where the inverter carries the site, the largest first; without a plan nobody goes."""
+    assert case(tmp_path, *PARTS, outage_s=7200.0).plan.order == ("heater", "pump")
+    assert case(tmp_path, *PARTS).plan.order == ()
+    assert case(tmp_path, *PARTS, planned=False).plan is None
+
+
+def test_roofs_are_taken_together(tmp_path):
+    """What PV gives is per watt of all modules, whose most is the sum; without any no sun is asked for."""
+    made = case(tmp_path, *PARTS, ROOFS).asking
+    assert made.pv_most_w == 5000.0
+    assert 0.0 < made.pv_share.max() < 1.2
+    assert case(tmp_path, *PARTS).asking.pv_most_w == 0.0
+
+
+def test_means_hide_peaks(tmp_path):
+    """Hourly readings hide what a minute may reach, so that ratings are held against more than is simulated."""
+    assert case(tmp_path, *PARTS).asking.hidden_va > 0.0
+
+
+def test_what_cannot_be_quoted_is_refused(tmp_path):
+    """A record no longer than the outage, PV that is there already, and a site without a grid that is to lose it."""
+    with pytest.raises(JobError, match="a day longer"):
+        case(tmp_path, *PARTS, outage_s=3 * 86_400.0)
+    alone = '[quote]\npurpose = "stand-alone"\n'
+    with pytest.raises(JobError, match="can lose its grid"):
+        case(tmp_path, *PARTS, alone, outage_s=3600.0)
