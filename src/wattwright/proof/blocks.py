@@ -11,15 +11,20 @@ from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.uncertainty import student
 
 BLOCK_DAYS = 14
+_ALIKE_AT_MOST = 0.99
 _PER_DAY = {Grain.HOUR: 24.0, Grain.DAY: 1.0, Grain.MONTH: 1 / 30.4375}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blocks:
-    """Residuals of a baseline, shape (n,), in kWh, widened for what the fit took up, and how many stretches are a block."""
+    """Residuals of a baseline about their mean, shape (n,), in kWh, and how many stretches are a block.
+
+    ``wider`` is by how much sums of them spread more than those drawn from blocks.
+    """
 
     residual_kwh: Floats
     length: int
+    wider: float
 
     def starts(self, count: int, draws: np.random.Generator) -> NDArray[np.int64]:
         """Return where blocks begin that cover ``count`` stretches, drawn with equal chance, shape (blocks,)."""
@@ -47,15 +52,31 @@ class Blocks:
 def blocks_of(found: Baseline, confidence: float) -> Blocks:
     """Return the residuals of a baseline as blocks of two weeks (a month alone).
 
-    They are about their mean, and wider by the degrees of freedom that the fit took and by Student's t over the normal
-    quantile for as many blocks as there are: few blocks show a spread that is too small.
+    Sums are wider by what is lost otherwise: the degrees of freedom that the fit took of the independent readings, and the mean
+    of the blocks; Student's t over the normal quantile, since few blocks show their own spread badly (overlapping ones say as
+    much as one and a half times as many apart); and what is cut at the ends of blocks, where residuals stay alike from one
+    reading to the next.
     """
     fit = found.fitness
     length = max(round(BLOCK_DAYS * _PER_DAY[found.record.grain]), 1)
     number = max(fit.count / length, 2.0)
-    few = student(confidence, number - 1) / student(confidence, np.inf)
-    taken = np.sqrt(fit.count / (fit.count - fit.parameters))
-    return Blocks((found.residual_kwh - found.residual_kwh.mean()) * taken * few, length)
+    few = student(confidence, 1.5 * number - 1) / student(confidence, np.inf)
+    # Levels of many hours take little of what adds up over weeks, so no more than half counts as taken.
+    taken = fit.effective / max(fit.free, fit.effective / 2)
+    lost = float(np.sqrt(taken * number / (number - 1)))
+    return Blocks(found.residual_kwh - found.residual_kwh.mean(), length, lost * few * cut_at_ends(fit.alike, length))
+
+
+def cut_at_ends(alike: float, length: int) -> float:
+    """Return by how much sums of residuals alike by a first autocorrelation r spread more than blocks of ``length`` show.
+
+    Closed form of a first-order process: the root of (1 + r) / (1 - r) over 1 + 2 sum (1 - k / length) r^k; one where nothing
+    is alike.
+    """
+    share = min(max(alike, 0.0), _ALIKE_AT_MOST)
+    lags = np.arange(1, length)
+    within = 1 + 2 * float(((1 - lags / length) * share**lags).sum())
+    return float(np.sqrt((1 + share) / (1 - share) / within))
 
 
 def leverage(found: Baseline, reporting: UseRecord) -> Floats:

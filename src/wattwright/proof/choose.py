@@ -11,7 +11,7 @@ from wattwright.core.series import Floats
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof import kinds
 from wattwright.proof.fitness import Fitness, fitness
-from wattwright.proof.models.calendar import Calendar
+from wattwright.proof.models.calendar import Calendar, Mean
 from wattwright.proof.models.fitted import Fitted, Model
 from wattwright.proof.models.kelvins import ChangePoint, DegreeDays
 from wattwright.proof.models.linear import Linear
@@ -22,6 +22,9 @@ FOLDS = 5
 FEWEST_DAYS, FEWEST_MONTHS = 28, 9
 """Under four weeks, or nine months where months are all there is, nothing is claimed; common practice, no source."""
 _YEAR_D, _LOOSE = 330.0, 0.20
+_WORTH = 0.03
+"""A model must be less off than the mean by so much of it, since of a dozen one is so by chance; common practice, no source."""
+_MEAN = Mean()
 MODELS: tuple[Model, ...] = (
     Calendar(by_type=True),
     Calendar(by_type=True, yearly=True),
@@ -70,17 +73,21 @@ class Refused:
 
 
 def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | Refused:
-    """Return the model that tells weeks left out best (months, where the record is of months), fitted to all of ``record``."""
+    """Return the model that tells weeks left out best (months, where the record is of months), fitted to all of ``record``.
+
+    The plain mean stands in where no model is clearly better and the use is steady; where it is not, there is no baseline.
+    """
     needed = FEWEST_MONTHS if record.grain is Grain.MONTH else FEWEST_DAYS * (24 if record.grain is Grain.HOUR else 1)
     if len(record) < needed:
         return Refused((kinds.TOO_SHORT.at("baseline", count=len(record), needed=needed),))
-    by_mean = _score("mean", record, unseen_mean(record))
     scored = [(_score(one.name, record, unseen(one, record)), one) for one in models if one.suits(record)]
-    scored.sort(key=lambda pair: pair[0].cv_rmse)
-    scored = [pair for pair in scored if pair[0].cv_rmse < float("inf")]
-    if not scored or not scored[0][0].cv_rmse < by_mean.cv_rmse:
-        return Refused((kinds.NO_BETTER.at("baseline"),))
-    score, model = scored[0]
+    scored = sorted((pair for pair in scored if pair[0].cv_rmse < float("inf")), key=lambda pair: pair[0].cv_rmse)
+    by_mean = _score(_MEAN.name, record, unseen(_MEAN, record))
+    score, model = scored[0] if scored else (by_mean, _MEAN)
+    if score.cv_rmse > (1 - _WORTH) * by_mean.cv_rmse:
+        score, model = by_mean, _MEAN
+        if not by_mean.cv_rmse <= _LOOSE:
+            return Refused((kinds.NO_BETTER.at("baseline", cv=by_mean.cv_rmse),))
     fitted = model.fit(record)
     predicted = fitted.predict(record)
     found = []
@@ -114,15 +121,6 @@ def unseen(model: Model, record: UseRecord) -> Floats:
         rest = record.part(fold != one)
         if model.suits(rest):
             told[fold == one] = model.fit(rest).predict(record.part(fold == one))
-    return told
-
-
-def unseen_mean(record: UseRecord) -> Floats:
-    """Return what the mean power of the other folds tells of each stretch, shape (n,)."""
-    told, fold = np.full(len(record), np.nan), folds(record)
-    for one in np.unique(fold):
-        rest = fold != one
-        told[~rest] = record.energy_kwh[rest].sum() / record.days[rest].sum() * record.days[~rest]
     return told
 
 

@@ -29,7 +29,7 @@ LOOSE_MODEL = define(
 NO_BETTER = define(
     "proof.no-better-than-mean",
     Severity.STOP,
-    says="No model tells weeks left out better than their plain mean does.",
+    says="No model tells weeks left out clearly better than the plain mean, which is off by {cv:percent}.",
     why="Nothing in calendar or weather explains the use, so what it would have been cannot be told.",
     do="Find out what drives the use, and log that too.",
     source="common practice, no source",

@@ -1,4 +1,4 @@
-"""Avoided energy: what would have been used at the weather and calendar after the measures, less what was, and how sure that is."""
+"""Avoided energy: what would have been used at the weather and calendar after, less what was, and how sure that is."""
 
 from dataclasses import dataclass
 
@@ -33,8 +33,8 @@ class Savings:
     """What was avoided over the stretches of a reporting period that were read.
 
     ``expected_kwh`` would have been used, ``used_kwh`` was, ``saved_kwh`` is the difference. ``bootstrap`` is the band that a
-    claim rests on; ``guideline`` that of Guideline 14's formula beside it, both at ``confidence``. ``uncertainty_ratio`` is half the
-    formula's band at 68 % over the saving, infinite where nothing was saved.
+    claim rests on; ``guideline`` that of Guideline 14's formula beside it, both at ``confidence``. ``uncertainty_ratio`` is half
+    the formula's band at 68 % over the saving, infinite where nothing was saved.
     """
 
     expected_kwh: float
@@ -90,7 +90,7 @@ def _drawn(found: Baseline, reporting: UseRecord, saved_kwh: float, confidence: 
     blocks, draws = blocks_of(found, confidence), Streams(seed).stream("savings")
     moved = blocks.weighed(leverage(found, reporting), DRAWN, draws)
     scattered = blocks.weighed(np.ones(len(reporting)), DRAWN, draws)
-    low, high = np.quantile(moved - scattered, ((1 - confidence) / 2, (1 + confidence) / 2))
+    low, high = np.quantile(blocks.wider * (moved - scattered), ((1 - confidence) / 2, (1 + confidence) / 2))
     # What lies high by chance was drawn too high: the error is taken off, so the ends change places.
     return Band(saved_kwh - float(high), saved_kwh - float(low))
 

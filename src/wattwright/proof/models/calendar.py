@@ -29,6 +29,30 @@ def indicators(cells: NDArray[np.int64], known: NDArray[np.int64]) -> Floats:
 
 
 @dataclass(frozen=True, eq=False)
+class FittedMean(Fitted):
+    """One mean power for all times."""
+
+    def columns(self, record: UseRecord) -> Floats:
+        """Return what the coefficient is multiplied by, shape (n, 1)."""
+        return record.days[:, None]
+
+
+@dataclass(frozen=True, slots=True)
+class Mean:
+    """The plain mean, which others must beat; a steady site needs no more."""
+
+    name: str = "mean"
+
+    def suits(self, record: UseRecord) -> bool:
+        """Return whether there is anything to take the mean of."""
+        return len(record) > 0
+
+    def fit(self, record: UseRecord) -> FittedMean:
+        """Return the mean fitted to a record."""
+        return FittedMean(solved(record.days[:, None], record.energy_kwh), 0)
+
+
+@dataclass(frozen=True, eq=False)
 class FittedCalendar(Fitted):
     """Means of cells, with one wave over the year or none; a cell never seen is told as the mean of all."""
 

@@ -65,7 +65,8 @@ def occupied(record: UseRecord, places: NDArray[np.int64]) -> NDArray[np.bool_]:
     mean = record.mean_c
     kelvins = np.maximum(_HEATING_C - mean, 0.0), np.maximum(mean - _COOLING_C, 0.0)
     columns = np.column_stack([np.ones(len(mean)), *kelvins]) * record.days[:, None]
-    above = record.energy_kwh > columns @ solved(columns, record.energy_kwh)
+    # Beyond rounding, so that a use without any scatter is not told by its last bits.
+    above = record.energy_kwh - columns @ solved(columns, record.energy_kwh) > 1e-9 * record.energy_kwh.mean()
     share = np.array([above[record.week_place == one].mean() for one in places])
     found: NDArray[np.bool_] = share > _OCCUPIED
     return found if found.any() else np.ones(len(places), np.bool_)
