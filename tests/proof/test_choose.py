@@ -9,6 +9,7 @@ from wattwright.core.show import Show
 from wattwright.proof.choose import FOLDS, Baseline, Refused, baseline, folds, unseen, week_before
 from wattwright.proof.models.calendar import Calendar, Mean
 from wattwright.proof.models.fitted import Fitted
+from wattwright.proof.models.kelvins import DegreeDays
 from wattwright.proof.models.record import use_record
 from wattwright.record.read import read_record
 
@@ -25,6 +26,14 @@ def test_heated_days_are_told_by_degree_days():
     assert [one.cv_rmse for one in told.scores] == sorted(one.cv_rmse for one in told.scores)
     assert told.scores[0].cv_rmse < told.mean_score.cv_rmse
     assert told.findings == ()
+
+
+def test_of_two_as_good_the_plainer_is_taken():
+    """Where heating alone explains a site, a cooling part that does a hair better by chance is not chosen."""
+    for seed in range(3, 7):
+        before, _ = before_and_after(Grain.DAY, office_w=0.0, seed=seed)
+        told = baseline(before, (DegreeDays(heating=True, cooling=True), DegreeDays(heating=True, cooling=False)))
+        assert told.model == "degree-days, heating"
 
 
 class Learnt(Fitted):
@@ -117,6 +126,14 @@ def test_refused_for_too_few():
     assert codes(told) == ["proof.too-short"]
     months, _ = before_and_after(Grain.MONTH, days=240)
     assert isinstance(baseline(months.part(np.arange(len(months)) < 8)), Refused)
+
+
+def test_refused_where_nothing_is_used_or_power_comes_back():
+    """A site that gives back, and one that used nothing, have no baseline."""
+    power, outside = site(40)
+    for values in (power.values - 1500, 0 * power.values):
+        told = baseline(use_record(of_values(BEGIN_S, 3600, values), CLOCK, Grain.DAY, outside))
+        assert codes(told) == ["proof.no-use"]
 
 
 def test_refused_where_nothing_explains():

@@ -24,6 +24,8 @@ FEWEST_DAYS, FEWEST_MONTHS = 28, 9
 _YEAR_D, _LOOSE = 330.0, 0.20
 _WORTH = 0.03
 """A model must be less off than the mean by so much of it, since of a dozen one is so by chance; common practice, no source."""
+_TIE = 0.01
+"""Of models that are off by as much but for so small a share, the one with the fewest numbers; common practice, no source."""
 _MEAN = Mean()
 MODELS: tuple[Model, ...] = (
     Calendar(by_type=True),
@@ -73,38 +75,47 @@ class Refused:
 
 
 def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | Refused:
-    """Return the model that tells weeks left out best (months, where the record is of months), fitted to all of ``record``.
+    """Return the model that tells weeks left out best (months, in a record of months), fitted to all of ``record``.
 
-    The plain mean stands in where no model is clearly better and the use is steady; where it is not, there is no baseline.
+    Of models that do as well, the one with the fewest parameters. The plain mean stands in where no model is clearly better and
+    the use is steady; where it is not, there is no baseline.
     """
     needed = FEWEST_MONTHS if record.grain is Grain.MONTH else FEWEST_DAYS * (24 if record.grain is Grain.HOUR else 1)
     if len(record) < needed:
         return Refused((kinds.TOO_SHORT.at("baseline", count=len(record), needed=needed),))
+    if (record.energy_kwh < 0).any() or not record.energy_kwh.any():
+        return Refused((kinds.NO_USE.at("baseline"),))
     scored = [(_score(one.name, record, unseen(one, record)), one) for one in models if one.suits(record)]
     scored = sorted((pair for pair in scored if pair[0].cv_rmse < float("inf")), key=lambda pair: pair[0].cv_rmse)
     by_mean = _score(_MEAN.name, record, unseen(_MEAN, record))
-    score, model = scored[0] if scored else (by_mean, _MEAN)
-    if score.cv_rmse > (1 - _WORTH) * by_mean.cv_rmse:
-        score, model = by_mean, _MEAN
-        if not by_mean.cv_rmse <= _LOOSE:
-            return Refused((kinds.NO_BETTER.at("baseline", cv=by_mean.cv_rmse),))
-    fitted = model.fit(record)
+    best = scored[0][0] if scored else by_mean
+    if best.cv_rmse <= (1 - _WORTH) * by_mean.cv_rmse:
+        as_good = [(score, one.fit(record), one) for score, one in scored if score.cv_rmse <= (1 + _TIE) * best.cv_rmse]
+        score, fitted, _ = min(as_good, key=lambda three: three[1].parameters)
+    elif by_mean.cv_rmse <= _LOOSE:
+        score, fitted = by_mean, _MEAN.fit(record)
+    else:
+        return Refused((kinds.NO_BETTER.at("baseline", cv=by_mean.cv_rmse),))
     predicted = fitted.predict(record)
-    found = []
-    if record.span_days < _YEAR_D:
-        found.append(kinds.PART_OF_YEAR.at("baseline", days=round(record.span_days)))
-    if record.grain is not Grain.HOUR and score.cv_rmse > _LOOSE:
-        found.append(kinds.LOOSE_MODEL.at("baseline", model=score.model, cv=score.cv_rmse))
     return Baseline(
-        model.name,
+        score.model,
         fitted,
         fitness(record.energy_kwh, predicted, fitted.parameters),
         record.energy_kwh - predicted,
         record,
         tuple(one for one, _ in scored),
         by_mean,
-        tuple(found),
+        _limits(record, score),
     )
+
+
+def _limits(record: UseRecord, score: Score) -> tuple[Finding, ...]:
+    found = []
+    if record.span_days < _YEAR_D:
+        found.append(kinds.PART_OF_YEAR.at("baseline", days=round(record.span_days)))
+    if record.grain is not Grain.HOUR and score.cv_rmse > _LOOSE:
+        found.append(kinds.LOOSE_MODEL.at("baseline", model=score.model, cv=score.cv_rmse))
+    return tuple(found)
 
 
 def folds(record: UseRecord) -> NDArray[np.int64]:

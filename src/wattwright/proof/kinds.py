@@ -10,6 +10,14 @@ TOO_SHORT = define(
     do="Log for longer before anything is changed, or measure the single load before and after.",
     source="common practice, no source",
 )
+NO_USE = define(
+    "proof.no-use",
+    Severity.STOP,
+    says="The site gives back more than it draws at times, or nothing was used at all.",
+    why="What it used itself is not in the meter's readings, so a saving cannot be told from them.",
+    do="Meter the generation apart.",
+    source="",
+)
 PART_OF_YEAR = define(
     "proof.part-of-year",
     Severity.LOOK,
