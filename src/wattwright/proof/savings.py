@@ -1,6 +1,6 @@
 """Avoided energy: what would have been used at the weather and calendar after, less what was, and how sure that is."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -80,9 +80,7 @@ def savings(found: Baseline, reporting: UseRecord, confidence: float = CONFIDENC
         uncertainty,
         (),
     )
-    return Savings(
-        expected, used, saved, confidence, told.bootstrap, told.guideline, uncertainty, _findings(told, before, reporting)
-    )
+    return replace(told, findings=_findings(told, before, reporting))
 
 
 def _drawn(found: Baseline, reporting: UseRecord, saved_kwh: float, confidence: float, seed: int) -> Band:
