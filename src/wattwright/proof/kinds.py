@@ -74,3 +74,12 @@ TOO_VAGUE = define(
     do="Log for longer, or measure the single load.",
     source="ASHRAE Guideline 14, performance path; from memory",
 )
+EVENT = define(
+    "proof.event",
+    Severity.LOOK,
+    says="From {first:time} on, for {days:count} days, the site used {energy:energy} a day {more:text} than the rest of the time "
+    "explains ({share:percent} of a day).",
+    why="Something other than the measures changed: a new load, a closed stretch, more or fewer people.",
+    do="Ask on site what it was. If the measures have nothing to do with it, agree in writing to leave it out or adjust for it.",
+    source="IPMVP, non-routine adjustments; from memory",
+)
