@@ -12,7 +12,8 @@ from studies.planted_savings import years
 from wattwright.proof.choose import Baseline, baseline
 from wattwright.proof.events import events
 
-SITES, SEED = 80, 51_883
+SITES, SEED = 100, 60_119
+"""The seed is none of those on which the bar of chance was set (3 and 51,883)."""
 ALIKE = {"days on their own": 0.0, "days alike by a half": 0.5}
 SAVED = 0.08
 
