@@ -24,6 +24,7 @@ ROOMS = {
     "loads": "Loads",
     "money": "Money",
     "plan": "Plans",
+    "proof": "Proof of savings",
     "quality": "Quality codes",
     "record": "Meter files",
     "shed": "Shedding in time",

@@ -86,7 +86,7 @@ class Response:
         count = len(_NAMES[self.shape])
         changes = _changes_in(self.shape)
         values = np.array([one.value for one in self.parameters])
-        predicted: Floats = _columns(self.shape, temperature_c, values[count - changes :]) @ values[: count - changes]
+        predicted: Floats = shape_columns(self.shape, temperature_c, values[count - changes :]) @ values[: count - changes]
         return predicted
 
     def kelvins(self, temperature_c: Floats) -> Floats:
@@ -107,11 +107,11 @@ def fit(shape: Shape, temperature_c: Floats, energy: Floats, seed: int = 0) -> R
     solved exactly. Intervals come from DRAWN records made anew from the fit, with residuals as large and as alike from day to
     day as those that were left (parametric bootstrap). Raises ValueError for fewer points than twice the parameters.
     """
-    names, changes = _NAMES[shape], _changes_in(shape)
+    names = _NAMES[shape]
     if len(energy) < 2 * len(names):
         raise ValueError("too few points for so many parameters")
-    at = _searched(shape, temperature_c, energy) if changes else np.zeros(0)
-    columns = _columns(shape, temperature_c, at)
+    at = change_points(shape, temperature_c, energy)
+    columns = shape_columns(shape, temperature_c, at)
     coefficients = np.linalg.lstsq(columns, energy, rcond=None)[0]
     residual = energy - columns @ coefficients
     values = np.concatenate([coefficients, at])
@@ -164,7 +164,8 @@ def _changes_in(shape: Shape) -> int:
     return sum("change" in name for name in _NAMES[shape])
 
 
-def _columns(shape: Shape, temperature_c: Floats, at: Sequence[float] | Floats) -> Floats:
+def shape_columns(shape: Shape, temperature_c: Floats, at: Sequence[float] | Floats) -> Floats:
+    """Return what the coefficients of a shape are multiplied by at temperatures (n,) with change points ``at``, (n, columns)."""
     one = np.ones_like(temperature_c)
     below = np.maximum(at[0] - temperature_c, 0.0) if len(at) else one
     above = np.maximum(temperature_c - at[-1], 0.0) if len(at) else one
@@ -196,7 +197,7 @@ def _solved(shape: Shape, temperature_c: Floats, records: Floats, places: Floats
 def _many_columns(shape: Shape, temperature_c: Floats, places: Floats) -> tuple[Floats, NDArray[np.int64]]:
     """Return all columns that any place needs, shape (n, q), and which of them each needs, (p, columns)."""
     if not places.shape[1]:
-        columns = _columns(shape, temperature_c, ())
+        columns = shape_columns(shape, temperature_c, ())
         return columns, np.arange(columns.shape[1])[None]
     blocks: list[Floats] = [np.ones((len(temperature_c), 1))]
     index, count = [np.zeros(len(places), np.int64)], 1
@@ -216,9 +217,12 @@ def _places(grids: Sequence[Floats]) -> Floats:
     return places[(np.diff(places, axis=1) >= 0).all(axis=1)]
 
 
-def _searched(shape: Shape, temperature_c: Floats, energy: Floats) -> Floats:
+def change_points(shape: Shape, temperature_c: Floats, energy: Floats) -> Floats:
+    """Return the change points of a shape that leave the least squares, shape (changes,), by a grid drawn closer."""
     low, high = (float(one) for one in np.quantile(temperature_c, (_EDGE, 1 - _EDGE)))
     changes = _changes_in(shape)
+    if not changes:
+        return np.zeros(0)
     step = (high - low) / _GRID
     grid: Floats = np.linspace(low, high, _GRID + 1)
     places = _places([grid] * changes)

@@ -1,0 +1,84 @@
+"""What models are fitted to: hours, days and months of a series on the site's clock."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from tests.proof.invented import BEGIN_S, CLOCK, Grain, site
+from wattwright.core.clock import SiteClock
+from wattwright.core.series import of_values
+from wattwright.proof.models.record import use_record
+
+
+@pytest.mark.parametrize("grain", list(Grain))
+def test_no_energy_is_lost(grain):
+    """Hours, days and months of whole months add up to the energy of the series."""
+    power, outside = site(89)  # 2 January to 31 March
+    told = use_record(power, CLOCK, grain, outside)
+    assert told.energy_kwh.sum() == pytest.approx(power.values.sum() / 1000, rel=1e-3)
+    assert (np.diff(told.starts_s) > 0).all()
+
+
+def test_days_have_their_true_length_and_hours():
+    """The day on which the clock goes forward has 23 hours, of which each counts in its mean temperature."""
+    power, outside = site(120)
+    told = use_record(power, CLOCK, Grain.DAY, outside)
+    short = np.flatnonzero(told.days < 1)
+    assert [CLOCK.day_of(int(told.starts_s[one])) for one in short] == [date(2023, 3, 26)]
+    assert told.days[short[0]] == pytest.approx(23 / 24)
+    begin = (told.starts_s[short[0]] - BEGIN_S) // 3600
+    assert told.mean_c[short[0]] == pytest.approx(outside.values[begin : begin + 23].mean())
+
+
+def test_places_of_the_week_begin_on_monday():
+    """The series begins on Monday at midnight; hour 33 is Tuesday at nine; holidays count as Sundays."""
+    power, _ = site(14)
+    hours = use_record(power, CLOCK, Grain.HOUR, holidays=frozenset({date(2023, 1, 3)}))
+    assert hours.week_place[:3].tolist() == [0, 1, 2]
+    assert hours.week_place[33] == 33
+    assert hours.week_place[168] == 0
+    assert hours.day_type[[0, 33, 168]].tolist() == [0, 2, 0]
+    assert (hours.week[0], hours.week[167]) == (hours.week[1], hours.week[168] - 1)
+    assert not hours.has_temperature
+
+
+def test_months_hold_their_days():
+    """Degree-days of a month need the mean of each of its days."""
+    power, outside = site(90)
+    told = use_record(power, CLOCK, Grain.MONTH, outside)
+    assert told.parts_c.shape == (3, 31)
+    assert np.isnan(told.parts_c[1]).sum() == 3  # February
+    assert told.parts_c[1, 0] == pytest.approx(outside.values[30 * 24 : 31 * 24].mean())
+
+
+def test_what_was_hardly_read_is_left_out():
+    """A day with a gap of three hours, without temperature, or without a driver, is no day of the record."""
+    power, outside = site(20)
+    values, warm, made = power.values.copy(), outside.values.copy(), np.ones(480)
+    values[24:27] = warm[48:96] = made[120:130] = np.nan
+    told = use_record(
+        of_values(BEGIN_S, 3600, values),
+        CLOCK,
+        Grain.DAY,
+        of_values(BEGIN_S, 3600, warm),
+        drivers={"units": of_values(BEGIN_S, 3600, made)},
+    )
+    assert len(told) == 16
+    assert told.driver_names == ("units",)
+    assert told.span_days == pytest.approx(20)
+
+
+def test_hours_of_a_zone_half_an_hour_off():
+    """Where the clock is five and a half hours ahead of UTC, hours begin at its own full hours."""
+    clock = SiteClock("Asia/Kolkata")
+    start = int(clock.midnights_s(date(2023, 1, 2), 1)[0])
+    told = use_record(of_values(start, 1800, np.arange(96.0)), clock, Grain.HOUR)
+    assert told.starts_s[0] == start
+    assert told.energy_kwh[0] == pytest.approx(0.0005)
+
+
+def test_readings_longer_than_the_grain_are_refused():
+    """A day's reading says nothing about hours."""
+    with pytest.raises(ValueError, match="longer"):
+        use_record(of_values(BEGIN_S, 86_400, np.ones(30)), CLOCK, Grain.HOUR)
