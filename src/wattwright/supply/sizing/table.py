@@ -23,7 +23,7 @@ def worth_line(made: Quote, show: Show) -> str:
     told = f"The plan is worth {_listed(less)}" if less else "The plan needs no smaller hardware than today's switching"
     told += f", and takes {_listed(more)} more." if more else "."
     if made.plan.size.inverter_va < made.size.inverter_va:
-        told += " No rating relies on it, since no control system is accepted."
+        told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
     return f"{told} Quote {of_size(made.size, show)}."
 
 
