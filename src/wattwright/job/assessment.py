@@ -207,6 +207,8 @@ class Assessment:
 
     def quote(self) -> "Quote | None":
         """Return the quote asked for last for this job and its plan as they stand; None where none was."""
+        if not self.quote_print():
+            return None
         # Beside the type it brings the words of every finding that a quote may hold.
         from wattwright.job.quoting import Quote
 

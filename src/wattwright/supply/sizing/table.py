@@ -142,6 +142,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     terms = f"{worth.currency}, {worth.terms}, at {show.percent(worth.rate)} a year"
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
+        ("saves in its first year", f"{show.fixed(float(worth.flows.saving[1]), 0)} {worth.currency}"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
