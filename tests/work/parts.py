@@ -31,14 +31,16 @@ class Drawn:
 
 
 class Shared:
-    """What all tasks share; it counts how often it is unpacked in a process."""
+    """What all tasks share; it counts how often it is packed, and how often it is unpacked in a process."""
 
     unpacked = 0
 
     def __init__(self, seed: int) -> None:
         self.seed = seed
+        self.packed = 0
 
     def __getstate__(self):
+        self.packed += 1
         return {"seed": self.seed}
 
     def __setstate__(self, state):

@@ -132,9 +132,12 @@ class Processes:
             self._workers.append(_Worker(process, ours))
 
     def _work(self, one: _Round, progress: Progress) -> None:
-        packed = _packed(BEGIN, one.work.do, one.work.given, one.work.name)
         for worker in self._workers:
             worker.at = None
+        # What all tasks share may be large: it is packed once, and only where a worker does not know it yet.
+        knowing = [worker.knows is one.work for worker in self._workers]
+        packed = b"" if all(knowing) else _packed(BEGIN, one.work.do, one.work.given, one.work.name)
+        for worker in self._workers:
             self._hand_out(worker, one, packed)
         while len(one.results) < len(one.tasks):
             ready = wait([worker.line for worker in self._workers], _ASKED_S)

@@ -1,5 +1,6 @@
 """What a worker process does: it is told the work once, then a task at a time, until its line to the parent is closed."""
 
+import ctypes
 import pickle
 import signal
 import threading
@@ -12,13 +13,31 @@ from wattwright.core.errors import OwnFault, WattwrightError
 
 BEGIN, TASK = "begin", "task"
 
+_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
+"""Options of ``mallopt``, as the C library's own header numbers them."""
+_KEPT_BYTES, _MAPPED_BYTES = 256 * 1024 * 1024, 32 * 1024 * 1024
+
 
 def live(line: Connection) -> None:
     """Serve as a process of its own, and end when the parent does, however that came about."""
     # Control and C reaches every process of a terminal; the parent alone decides what it means.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
+    keep_memory()
     serve(line)
+
+
+def keep_memory() -> bool:
+    """Have the C library keep freed memory for the next task, where it can be told to; return whether it could.
+
+    Each task takes and frees the same arrays of a year. Given back to the system they cost a page fault for every 4 kB in every
+    task: a sixth of the time of two processes.
+    """
+    try:
+        tell = ctypes.CDLL(None).mallopt
+    except (AttributeError, OSError, TypeError):  # not this C library
+        return False
+    return bool(tell(_TRIM_THRESHOLD, _KEPT_BYTES)) and bool(tell(_MMAP_THRESHOLD, _MAPPED_BYTES))
 
 
 def _end_with_parent() -> None:
