@@ -319,6 +319,30 @@ def supply(
 
 
 @app.command()
+def proof(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    freeze: Annotated[bool, typer.Option("--freeze", help="Freeze baseline, promise and measurement plan at handover.")] = False,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="With --freeze: in place of what is frozen, if both sides agreed on that.")
+    ] = False,
+    record: Annotated[
+        Path | None, typer.Option("--record", help="Meter file of the time after the measures, read as the job's own.")
+    ] = None,
+    weather: Annotated[
+        Path | None, typer.Option("--weather", help="With --record: a file of measured weather of the same place and days.")
+    ] = None,
+    json: opt.Json = False,
+) -> None:
+    """Freeze a promise at handover, and a year later show from the meter what was saved, how surely, and why not more.
+
+    Example: wattwright proof demo-job --freeze
+    """
+    from wattwright.cli.proving import prove_job
+
+    prove_job(job, freeze, anew, record, weather, json)
+
+
+@app.command()
 def gear(
     job: Annotated[
         Path | None, typer.Argument(help="A job: its folder or its job.toml; none for one load.", show_default=False)
