@@ -222,6 +222,12 @@ class Assessment:
         """Keep a quote beside the job for its papers. Raises FileError when it cannot be written."""
         self._shelf.keep("quote", self._quote_mark(), quote)
 
+    def frozen_text(self) -> str | None:
+        """Return what is frozen of the job's proof, as text; None where nothing is. Raises FileError if it cannot be read."""
+        path = self.job.inside(FROZEN)
+        there = self.job.path.suffix == ".toml" and path.exists()
+        return read_bytes(path).decode("utf-8", errors="replace") if there else None
+
     def proof(self) -> "Proof | None":
         """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
         if not self.proof_print():
@@ -237,6 +243,8 @@ class Assessment:
 
     def proof_print(self) -> str:
         """Return a hash of the proof that ``proof`` returns; empty where there is none."""
+        if self.frozen_text() is None:
+            return ""
         try:
             return self._shelf.holds("proof", self._proof_mark())
         except FileError:
