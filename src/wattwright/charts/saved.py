@@ -49,7 +49,7 @@ class SavedWords:
 def saved_weeks(caption: Caption, weeks: Weeks, told: SavedWords, words: ChartWords = ENGLISH) -> Picture:
     """Two panels over weeks: what was used (solid) beside what was expected (dashed, in its band), and the running saving.
 
-    Raises OwnFault where the arrays differ in length or there is no week.
+    Raises OwnFault where the arrays differ in length.
     """
     arrays = {name: getattr(weeks, name) for name in Weeks.__slots__}
     parts.same_length(caption.id, len(weeks.used_kwh), arrays)

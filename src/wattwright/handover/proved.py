@@ -69,11 +69,11 @@ def _picture(context: Context, made: Proof) -> Picture:
         week=context.words("proof.picture.week"), energy=context.words("proof.picture.energy"),
         saved=context.words("proof.picture.saved"), used=context.words("proof.picture.used"),
         expected=context.words("proof.picture.expected"),
-        band=context.words("proof.picture.band", confidence=made.saving.confidence),
+        band=context.words("proof.picture.band", confidence=context.show.percent(made.saving.confidence, 2)),
     )  # fmt: skip
     low, high = made.saving.bootstrap.low_kwh, made.saving.bootstrap.high_kwh
     alt = context.words("proof.picture.alt", count=len(course.ends_s), saved=made.saving.saved_kwh, low=low, high=high)
-    source = context.words("proof.source", record=made.record, model=made.model)
+    source = f"{_source(context, made)}."
     caption = Caption("proof-weeks", context.words("proof.picture"), alt, source, None, context.words("proof.step"))
     return saved_weeks(caption, weeks, told, context.chart_words)
 
@@ -94,8 +94,12 @@ def _energy(context: Context, made: Proof) -> Table:
         ]
         for k in places
     ]  # fmt: skip
-    caption = context.words("proof.running", confidence=made.saving.confidence)
-    return table(columns, rows, caption, context.words("proof.source", record=made.record, model=made.model))
+    caption = context.words("proof.running", confidence=context.show.percent(made.saving.confidence, 2))
+    return table(columns, rows, caption, _source(context, made))
+
+
+def _source(context: Context, made: Proof) -> str:
+    return context.words("proof.source", record=made.record, model=made.model)
 
 
 def _begun(words: str) -> str:

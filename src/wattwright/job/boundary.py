@@ -100,11 +100,11 @@ def covers(spec: JobSpec, power: Series, warm: Series | None, grain: Grain) -> b
     return len(told) >= _WARM_ENOUGH * len(all_)
 
 
-def grains_of(power: Series, *, with_hours: bool) -> tuple[Grain, ...]:
+def grains_of(power: Series, *, for_money: bool) -> tuple[Grain, ...]:
     """Return the stretches that readings allow: days or months for energy, and hours for money where they are asked for."""
     if power.step_s > _LONGEST_DAY_STEP_S:
         return (Grain.MONTH,)
-    return (Grain.DAY, Grain.HOUR) if with_hours and power.step_s <= _HOUR_S else (Grain.DAY,)
+    return (Grain.DAY, Grain.HOUR) if for_money and power.step_s <= _HOUR_S else (Grain.DAY,)
 
 
 def identity(path: Path) -> dict[str, object]:

@@ -49,7 +49,7 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
     bound = boundary_of(assessment, asked.boundary)
     power = _stretch(bound.power, asked, clock, job)
     warm, weather = _warmth(job, asked, bound)
-    grains = grains_of(power, with_hours=bound.is_whole and assessment.has_tariff)
+    grains = grains_of(power, for_money=bound.is_whole and assessment.has_tariff)
     found: list[Finding] = []
     if weather is not None and not covers(spec, power, warm, grains[0]):
         found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))

@@ -33,7 +33,7 @@ def plan_rows(seal: Seal, show: Show) -> list[tuple[str, str]]:
         ("must stay as it is", "; ".join(plan.static_factors)),
         ("model", f"{fit.model}, off by {show.percent(fit.unseen_cv_rmse)} on weeks left out"),
         ("fit", f"CV(RMSE) {show.percent(fit.cv_rmse)}, NMBE {show.percent(fit.nmbe)}, R2 {show.fixed(fit.r2, 2)}"),
-        ("confidence", show.percent(plan.confidence)),
+        ("confidence", show.percent(plan.confidence, 2)),
         ("responsible", plan.responsible or _SAID_NOTHING),
         ("fingerprint", seal.shown),
     ]  # fmt: skip
@@ -52,13 +52,13 @@ def _besides(promise: Promise, show: Show) -> str:
 def headline(made: Proof, show: Show) -> str:
     """Return what was found, in one sentence."""
     told, band = made.saving, made.saving.bootstrap
-    sure = f"{show.percent(told.confidence)} sure between {show.energy(band.low_kwh)} and {show.energy(band.high_kwh)}"
+    sure = f"at {show.percent(told.confidence, 2)} it lies between {show.energy(band.low_kwh)} and {show.energy(band.high_kwh)}"
     when = f"from {show.day(made.first)} to {show.day(made.last)}"
     if made.is_claim:
-        return f"Saved {show.energy(told.saved_kwh)} {when}, {sure}."
+        return f"Saved {show.energy(told.saved_kwh)} {when}; {sure}."
     if not made.is_whole:
-        return f"So far {show.energy(told.saved_kwh)} {when}, {sure}: news, and no claim yet."
-    return f"No saving is shown {when}: {show.energy(told.saved_kwh)}, {sure}."
+        return f"So far {show.energy(told.saved_kwh)} {when}; {sure}. This is news, and no claim yet."
+    return f"No saving is shown {when}: {show.energy(told.saved_kwh)}; {sure}."
 
 
 def figure_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
@@ -82,7 +82,7 @@ def figure_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
     if made.provable is not None and made.provable.day is not None:
         whose = "promised" if made.provable.is_promised else "found so far"
         rows.append(
-            ("provable from", f"{show.day(made.provable.day)}, at {show.energy(made.provable.a_day_kwh)} a day as {whose}")
+            ("provable from", f"{show.day(made.provable.day)}, at {show.energy(made.provable.saved_a_day_kwh)} a day as {whose}")
         )
     for one in made.adjusted:
         what = f"{show.energy(one.energy_kwh)} taken off" if one.energy_kwh else "left out"

@@ -27,13 +27,13 @@ class Adjusted:
 
 @dataclass(frozen=True, slots=True)
 class Provable:
-    """From which day on a saving of ``a_day_kwh`` should show, None where it does not in the months agreed on.
+    """From which day on a saving of ``saved_a_day_kwh`` should show, None where it does not in the months agreed on.
 
     ``is_promised`` says whether it is what the plan promised, or what was found so far.
     """
 
     day: dt.date | None
-    a_day_kwh: float
+    saved_a_day_kwh: float
     is_promised: bool
 
 

@@ -151,7 +151,7 @@ def _money(
     try:
         return cost_saved(hourly, after, tariff, clock, held.seal.plan.confidence, held.seal.seed), ()
     except TariffError as error:
-        return None, (kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence()),)
+        return None, (kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")),)
 
 
 def _events(main: Baseline, record: UseRecord, seed: int) -> Events:

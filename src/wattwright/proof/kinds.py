@@ -230,7 +230,7 @@ EMPTY_DAYS = define(
 NO_PRICES = define(
     "proof.no-prices",
     Severity.LOOK,
-    says="The money saved cannot be told: {why:text}",
+    says="The money saved cannot be told: {why:text}.",
     why="A bill takes a price for each hour after the measures.",
     do="Write the tariff of that time into the job's tariff file.",
     source="",
