@@ -2,11 +2,13 @@
 
 import pytest
 
+from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
 from wattwright.core.errors import JobError
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
+from wattwright.supply.sizing.sizes import NOTHING, Size
 
 pytestmark = pytest.mark.compiled
 MAY = 'interrupt = "mains"\ncontrollable = true'
@@ -16,9 +18,10 @@ ROOFS = "".join(
 )
 
 
-def case(folder, *parts, planned=True, **asked):
+def case(folder, *parts, planned=True, readings=None, roof=None, **asked):
     """The question of a job of these parts, today's rules standing for the plan's."""
-    ask = question(folder, *parts)
+    read = {} if readings is None else {"readings": readings, "roof": roof}
+    ask = question(folder, *parts, **read)
     control = ask.site().simulated(ask.job.spec.control) if planned else None
     return quote_case(ask, control, Assessment(load_job(folder), keep=False).peaks(), **asked)
 
@@ -49,6 +52,42 @@ def test_roofs_are_taken_together(tmp_path):
     assert made.pv_most_w == 5000.0
     assert 0.0 < made.pv_share.max() < 1.2
     assert case(tmp_path, *PARTS).asking.pv_most_w == 0.0
+
+
+def test_pv_that_is_measured_stays_and_what_comes_beside_it_is_quoted(tmp_path):
+    """What its meter read is there in every size, on the engine's steps; only a site without a grid has no use for it."""
+    array = PV + 'meter = "roof"\n'
+    parts = (*PARTS, PV_METER, array, ROOFS)
+    made = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).asking
+    drivers = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).today.scenario.drivers
+    assert made.pv_most_w == 5000.0
+    assert made.beside_kwh == pytest.approx(drivers.beside_w.sum() / 60_000.0)
+    assert made.beside_kwh > 1.0
+    assert not drivers.pv_w.any()
+    alone = '[quote]\npurpose = "stand-alone"\n'
+    with pytest.raises(JobError, match="gives beside the grid only"):
+        case(tmp_path, *PARTS, PV_METER, array, alone, readings=meter_of_the_house(True), roof=sunny())
+
+
+def test_what_stays_is_kept_where_the_person_says_so(tmp_path):
+    """Battery and inverter of the job are quoted anew and that is told, or stay and are no part of what is bought."""
+    own = '[inverter]\nrating = "3 kVA"\n[battery]\ncapacity = "5 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n'
+    anew = case(tmp_path, *PARTS, own).asking
+    assert anew.own == ("battery", "inverter")
+    assert anew.kept == NOTHING
+    stays = case(tmp_path, *PARTS, own, "[quote]\nkeeps = true\n").asking
+    assert stays.own == ()
+    assert stays.kept == Size(0.0, 5000.0, 3000.0)
+    assert stays.ratings_va[0] == 3000.0
+
+
+def test_a_meter_alone_is_enough(tmp_path):
+    """A site without any load that is modelled is sized on its record as it stands."""
+    made = case(tmp_path, SUPPLY, ROOFS, planned=False)
+    assert made.plan is None
+    assert made.today.scenario.loads == ()
+    found = made.answer()
+    assert found.today.found.balance.site == pytest.approx(float(made.today.scenario.drivers.rest_w.sum()) / 60_000.0)
 
 
 def test_means_hide_peaks(tmp_path):
