@@ -1,5 +1,6 @@
 """A job as a question of sizes: what it is for, its sun, its order, what may hide, and what is refused with a next step."""
 
+import numpy as np
 import pytest
 
 from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
@@ -46,12 +47,14 @@ def test_who_may_go_and_in_which_order(tmp_path):
     assert case(tmp_path, *PARTS, planned=False).plan is None
 
 
-def test_roofs_are_taken_together(tmp_path):
-    """What PV gives is per watt of all modules, whose most is the sum; without any no sun is asked for."""
+def test_roofs_are_looked_at_together_and_apart(tmp_path):
+    """What PV gives is per watt of the modules of the roofs that are chosen; without any no sun is asked for."""
     made = case(tmp_path, *PARTS, ROOFS).asking
-    assert made.pv_most_w == 5000.0
-    assert 0.0 < made.pv_share.max() < 1.2
-    assert case(tmp_path, *PARTS).asking.pv_most_w == 0.0
+    assert [one.most_w for one in made.layouts] == [5000.0, 3000.0, 2000.0]
+    together, south, east = (one.share for one in made.layouts)
+    np.testing.assert_allclose(together, 0.6 * south + 0.4 * east, rtol=1e-9, atol=1e-12)
+    assert 0.0 < together.max() < 1.2
+    assert case(tmp_path, *PARTS).asking.layout.most_w == 0.0
 
 
 def test_pv_that_is_measured_stays_and_what_comes_beside_it_is_quoted(tmp_path):
@@ -60,7 +63,7 @@ def test_pv_that_is_measured_stays_and_what_comes_beside_it_is_quoted(tmp_path):
     parts = (*PARTS, PV_METER, array, ROOFS)
     made = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).asking
     drivers = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).today.scenario.drivers
-    assert made.pv_most_w == 5000.0
+    assert made.layout.most_w == 5000.0
     assert made.beside_kwh == pytest.approx(drivers.beside_w.sum() / 60_000.0)
     assert made.beside_kwh > 1.0
     assert not drivers.pv_w.any()

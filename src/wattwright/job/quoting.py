@@ -24,6 +24,7 @@ from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
 from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import Purpose
 from wattwright.supply.sizing.way import Way, reference, run_of
@@ -68,14 +69,14 @@ def quote_case(
     beside_w = question.measured_pv_w(made.scenario.span)
     free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
     today = Way(free, site.simulated(job.spec.control))
-    pv_share, most_w, told = _sun(job, made.scenario)
+    layouts, told = _roofs(job, made.scenario)
     spec, tariff = job.spec.quote, question.paid()
     prices = USUAL if spec.prices is None else spec.prices
     currency = "" if spec.prices is None or tariff is None else tariff.currency
     asking = Asking(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
-        pv_share=pv_share, pv_most_w=most_w, hidden_va=_hidden_va(question, peaks, today),
+        layouts=layouts, hidden_va=_hidden_va(question, peaks, today),
         accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency, _kept(job)),
         clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
         beside_kwh=float(beside_w.sum()) * made.scenario.step_s / 3.6e6,
@@ -136,15 +137,18 @@ def _kept(job: Job) -> Size:
     return Size(0.0, battery.capacity_wh if battery is not None else 0.0, inverter.rating_va if inverter is not None else 0.0)
 
 
-def _sun(job: Job, scenario: Scenario) -> tuple[Floats, float, tuple[Finding, ...]]:
-    """Return what PV gives per W of modules in each step, (n,), the most modules there is room for, and what to say of it."""
+def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Finding, ...]]:
+    """Return the choices of roofs that PV could lie on, and what to say of their sun."""
     supposed = tuple(one for one in job.spec.pv if not one.meter)
-    arrays, steps = job.spec.quote.pv or supposed, len(scenario.drivers)
+    arrays, times_s = job.spec.quote.pv or supposed, times(scenario.span)
     if not arrays:
-        return np.zeros(steps), 0.0, ()
-    made = climate(job.spec.weather, job.folder, job.spec.site, times(scenario.span), (), arrays)
-    most_w = sum(one.peak_w for one in arrays)
-    return made.pv_w / most_w, most_w, made.findings
+        return (no_pv(len(times_s)),), ()
+    made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
+    roofs = tuple(
+        Roof(f"{one.tilt_deg:g}\N{DEGREE SIGN} to {one.azimuth_deg:g}\N{DEGREE SIGN}", each.pv_w, one.peak_w)
+        for one, each in zip(arrays, made, strict=True)
+    )
+    return layouts_of(roofs), made[0].findings
 
 
 def _hidden_va(question: Question, peaks: PeakBands, today: Way) -> float:

@@ -14,6 +14,7 @@ from wattwright.core.show import Show
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.spec import MoneySpec, QuoteSpec
@@ -175,7 +176,7 @@ def test_a_peak_is_shaved():
     """The highest quarter hour of import is kept at what was asked."""
     free = seeker(asking(), way()).ask(Size(0.0, 0.0, 0.0))
     ask = asking(peak="2.8 kW", steps=12)
-    made = quote(replace(ask, pv_most_w=0.0), way(), None)
+    made = quote(ask.on(no_pv(len(ask.gone))), way(), None)
     assert free.peak_w > 2800.0
     assert made.today.reached
     assert made.quoted.peak_w <= 2800.0 + 1e-6

@@ -68,6 +68,14 @@ class HeldOff:
     current_a: float
 
 
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """How much PV lies on a roof, by its name, W at standard conditions."""
+
+    roof: str
+    pv_w: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Quote:
     """The whole answer; amounts of money in ``currency``, which is empty where there are no prices.
@@ -75,10 +83,10 @@ class Quote:
     ``today`` and ``plan`` are the sizes under today's rules and the plan's, the latter None where there is none. ``size`` is
     quoted, ``bought`` is what that costs, ``supply`` what then feeds the site under ``control``, ``relies`` whether its rating
     relies on control, which only a recorded acceptance allows. ``parts`` are what is bought, ``held`` the loads that a relay each
-    keeps off without the grid. ``bare`` is the site without what is bought, under the rules that it is quoted with; ``usual`` is
-    the quoted size with the grid as it usually is, None where no bill can be told. ``worth`` is what the hardware alone is worth
-    beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what fronts set against cost.
-    ``stretch_days`` is how long the record is; bills are of it.
+    keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
+    that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
+    is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
+    fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
     """
 
     purpose: Purpose
@@ -97,6 +105,7 @@ class Quote:
     control: Control
     parts: tuple[Bought, ...]
     held: tuple[HeldOff, ...]
+    laid: tuple[Laid, ...]
     bare: Confirmed
     usual: Confirmed | None
     cases: tuple[Case, ...]

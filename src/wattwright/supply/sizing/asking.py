@@ -1,6 +1,6 @@
 """All that sizing is asked and given, beside the site under its rules."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from wattwright.supply.sizing.confirm import Plant, Price, minutes, unpriced
 from wattwright.supply.sizing.costing import Costing
 from wattwright.supply.sizing.course import Course, with_outages
 from wattwright.supply.sizing.rating import unlimited
+from wattwright.supply.sizing.roofs import Layout
 from wattwright.supply.sizing.sizes import Size, Sizes, Store, grid_of, rows_of
 from wattwright.supply.sizing.spec import Purpose, QuoteSpec
 from wattwright.tariff.compiled import CompiledTariff, compile_tariff
@@ -35,7 +36,8 @@ class Asking:
     """What is asked, and what is known of the site.
 
     ``outage_s``: longest outage to be carried, None where only those of the job are; ``gone`` (n,): where the job says that the
-    grid is gone, by the engine's steps. ``pv_share`` (n,): what PV gives per W of modules, ``pv_most_w`` at most.
+    grid is gone, by the engine's steps. ``layouts`` are the choices of roofs that PV could lie on, the first of them meant where
+    none is named.
     ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
     is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record.
@@ -49,8 +51,7 @@ class Asking:
     battery: Battery
     inverter: Inverter
     generator: Generator | None
-    pv_share: Floats
-    pv_most_w: float
+    layouts: tuple[Layout, ...]
     hidden_va: float
     accepted: bool
     tariff: Tariff | None
@@ -60,6 +61,15 @@ class Asking:
     price: Price = unpriced
     own: tuple[str, ...] = ()
     beside_kwh: float = 0.0
+
+    @property
+    def layout(self) -> Layout:
+        """Return the roofs that PV lies on."""
+        return self.layouts[0]
+
+    def on(self, layout: Layout) -> "Asking":
+        """Return the same question with PV on these roofs alone."""
+        return replace(self, layouts=(layout,))
 
     @property
     def carries(self) -> bool:
@@ -104,7 +114,7 @@ class Asking:
         each = round(course.step_s * len(self.gone) / (course.step_s * len(course)))
         told = self.gone[: len(course) * each].reshape(-1, each).any(axis=1)
         if self.outage_s is not None:
-            course = with_outages(course, self.outage_s, self.seed, off_w, self.pv_most_w)
+            course = with_outages(course, self.outage_s, self.seed, off_w, self.layout.most_w)
         return course.without(course.grid * ~told)
 
     def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:
@@ -123,7 +133,7 @@ class Asking:
 
     def plant(self, store: Store) -> Plant:
         """Return what is there beside the size; its connection never trips, since its own overload is told elsewhere."""
-        return Plant(self.purpose, unlimited(self.connection), self.inverter, self.generator, store, self.pv_share)
+        return Plant(self.purpose, unlimited(self.connection), self.inverter, self.generator, store, self.layout.share)
 
     @property
     def kept(self) -> Size:
@@ -151,7 +161,7 @@ class Asking:
         told_wh, kept = self.spec.battery_most_wh, self.kept
         more_wh = max(0.0, (wider * needs_wh if told_wh is None else told_wh) - kept.battery_wh)
         battery_wh = kept.battery_wh + _evenly(more_wh, self.spec.steps, is_bound=told_wh is not None)
-        pv_w = _evenly(self.pv_most_w, self.spec.steps, is_bound=True)
+        pv_w = _evenly(self.layout.most_w, self.spec.steps, is_bound=True)
         made = grid_of(pv_w, battery_wh, np.array(ratings_va), kept)
         # Without a grid nothing forms one but a battery or a generator.
         held = (made.battery_wh > 0.0) | (made.pv_w == 0.0) | (self.purpose != "stand-alone") | (self.generator is not None)

@@ -28,6 +28,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
             for one in made.parts
         ],
+        "roofs": [{"roof": one.roof, "pv_kwp": round(one.pv_w / 1000.0, 3)} for one in made.laid],
         "kept_off": [{"load": one.load, "contactor_a": round(one.current_a, 2)} for one in made.held],
         "front_by": made.front_by,
         "front": [

@@ -154,14 +154,6 @@ AT_EDGE = define(
     do="Write a larger battery_most under [quote], and ask again.",
     source="",
 )
-ROOFS = define(
-    "supply.roofs-together",
-    Severity.LOOK,
-    says="PV is spread over {count:count} roofs in proportion to their room.",
-    why="A roof that looks away from the sun then lowers what all of them are worth.",
-    do="Quote the best roof alone, and ask again with the next one.",
-    source="",
-)
 HALF = define(
     "supply.half-of-own-share",
     Severity.LOOK,

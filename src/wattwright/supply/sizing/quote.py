@@ -12,7 +12,7 @@ from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS
 from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
-from wattwright.supply.sizing.answer import Case, HeldOff, Quote, Sized
+from wattwright.supply.sizing.answer import Case, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
@@ -42,6 +42,7 @@ def quote(
 
     Raises Cancelled by ``progress``.
     """
+    asking = _on_best_roofs(asking, plan or today, progress)
     of_today = seeker(asking, today, progress)
     of_plan = None if plan is None else seeker(asking, plan, progress)
     sized_today = of_today.sized(progress)
@@ -58,10 +59,21 @@ def quote(
     held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order)
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
-        relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, money.bare, money.usual,
-        cases, money.ageing, money.worth, money.risk, (),
+        relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
+        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
+
+
+def _on_best_roofs(asking: Asking, way: Way, progress: Progress) -> Asking:
+    """Return the question with PV on the roofs that do what is asked at least cost, under the rules it is quoted with."""
+    if len(asking.layouts) == 1:
+        return asking
+    found = []
+    for layout in asking.layouts:
+        of_layout = seeker(asking.on(layout), way, progress)
+        found.append(of_layout.cost_of(of_layout.sized(progress)))
+    return asking.on(asking.layouts[found.index(min(found))])
 
 
 def _as_quoted(asking: Asking, today: Sized, of_plan: Seeker) -> Seeker:
@@ -89,6 +101,11 @@ def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, boo
 def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
     """Return what feeds the site with a size, its connection as it is."""
     return used.plant.supply(size).model_copy(update={"connection": asking.connection})
+
+
+def _laid(asking: Asking, size: Size) -> tuple[Laid, ...]:
+    """Return how much of the PV lies on each roof."""
+    return tuple(Laid(name, size.pv_w * share) for name, share in asking.layout.parts) if size.pv_w > 0.0 else ()
 
 
 def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:
@@ -169,7 +186,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")
     yield from _of_question(asking)
-    if asking.pv_most_w <= 0.0:
+    if asking.layout.most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
     if abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
         yield kinds.NO_YEAR.at("record", days=made.stretch_days)
@@ -204,8 +221,6 @@ def _of_question(asking: Asking) -> Iterator[Finding]:
         yield kinds.BESIDE.at("pv", energy=asking.beside_kwh)
     if asking.own:
         yield kinds.OWN_LEFT_OUT.at("supply", own=", ".join(asking.own))
-    if len(asking.spec.pv) > 1:
-        yield kinds.ROOFS.at("quote.pv", count=len(asking.spec.pv))
     if asking.aims_at_half:
         yield kinds.HALF.at("quote")
     if asking.unused:

@@ -93,6 +93,10 @@ class Seeker:
         """Return what a bill of the stretch comes to over the years, in money of today."""
         return YEAR_H / self.course.hours * self.asking.costing.saving_factor()
 
+    def cost_of(self, sized: Sized) -> tuple[bool, float]:
+        """Return by what one answer is better than another: that it does what was asked, and what it costs over the years."""
+        return not sized.reached, self._point(sized.found).owned
+
     @property
     def held_off(self) -> int:
         """Return how many loads the rules keep off where the inverter carries the site: each needs a relay of its own."""
@@ -219,7 +223,7 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     """Return what seeks the size for a site under its rules, its inverter's rating known. Raises Cancelled by ``progress``."""
     rating, scenario, run, highest_w = None, way.scenario, run_of(way), 0.0
     start_s, step_s = scenario.span.start_s, scenario.step_s
-    drivers = (asking.pv_share, scenario.drivers.beside_w)
+    drivers = (asking.layout.share, scenario.drivers.beside_w)
     plain = course_of(start_s, step_s, np.asarray(run.site_w), *drivers)
     off_w = course_of(start_s, step_s, _held_off_w(way, run), *drivers).site_w
     course, needs_kwh = asking.grid(plain, off_w), 0.0

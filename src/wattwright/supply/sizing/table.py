@@ -114,7 +114,8 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows: Rows = [("What is bought", "how much", "for", *((f"cost\n{made.currency}",) if made.currency else ()))]
     for one in made.parts:
         digits = 0 if one.unit == "pcs" else 1
-        held = f"each contactor bears at least: {named}" if one.name.startswith("relay") else ""
+        laid = ", ".join(f"{each.roof} {show.power(each.pv_w)}p" for each in made.laid)
+        held = f"each contactor bears at least: {named}" if one.name.startswith("relay") else laid if one.name == "PV" else ""
         cost = (show.fixed(float(one.cost), 0),) if made.currency else ()
         rows.append((one.name, f"{show.fixed(one.amount, digits)} {one.unit}", held, *cost))
     return rows
