@@ -91,7 +91,7 @@ def _planned(assessment: Assessment, question: Question, wish: Wish, progress: P
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    _table(console, size_rows(made, show))
+    _table(console, size_rows(made, case.names, show))
     working = working_rows(made, show)
     if len(working) > 1:
         _table(console, working)
