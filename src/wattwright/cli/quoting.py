@@ -25,7 +25,16 @@ from wattwright.job.simulation import Question
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
-from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, tornado_rows, worth_line, worth_rows
+from wattwright.supply.sizing.table import (
+    bought_rows,
+    case_rows,
+    front_rows,
+    size_rows,
+    tornado_rows,
+    working_rows,
+    worth_line,
+    worth_rows,
+)
 from wattwright.work.processes import Processes
 
 _CAUTION = (
@@ -71,7 +80,7 @@ def _planned(assessment: Assessment, question: Question, wish: Wish, progress: P
     try:
         asked, made, _ = seek_plan(assessment, question, question.days(), wish, progress)
     except JobError as error:
-        if error.faults[0].code != "job.nothing-to-switch":
+        if error.faults[0].code not in ("job.nothing-to-switch", "job.nothing-to-simulate"):
             raise
         return None
     return made.best.tried.plan.control(asked.case.today)
@@ -80,7 +89,12 @@ def _planned(assessment: Assessment, question: Question, wish: Wish, progress: P
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    tables.rows(console, size_rows(made, show))
+    tables.rows(console, size_rows(made, case.names, show))
+    working = working_rows(made, show)
+    if len(working) > 1:
+        tables.rows(console, working)
+    if len(made.parts) > 1:
+        tables.rows(console, bought_rows(made, case.names, show))
     if made.cases:
         tables.rows(console, case_rows(made, case.names, show))
     for name, sized in (("today's switching", made.today), ("the plan", made.plan)):
