@@ -1,9 +1,9 @@
 """A job's promise frozen beside its job file at handover."""
 
 import datetime as dt
+from importlib.metadata import version
 from pathlib import Path
 
-from wattwright import __version__
 from wattwright.control.rules import Control
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import FileError, JobError, Place
@@ -74,7 +74,7 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
     found += [kinds.PLAN_PROPOSED.at("measurement", fields=", ".join(told.proposed))] if told.proposed else []
     seal = Seal(
         job=spec.name, zone=spec.site.zone, country=spec.site.country, subdivision=spec.site.subdivision, seed=spec.seed,
-        issued=spec.papers.date, made_by=__version__, start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
+        issued=spec.papers.date, made_by=version("wattwright"), start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
         readings=print_of(power), files=tuple(files), models=tuple(models), promise=promise,
         loads=() if promise is None else _loads(spec, plan), plan=told,
     )  # fmt: skip
