@@ -15,6 +15,7 @@ from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_pea
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
+from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.simulated import Contact, Store, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Marked, Table
@@ -173,6 +174,17 @@ def holds() -> Picture:
     )
 
 
+def weeks() -> Picture:
+    """Thirty weeks of a saving that is at first lost in its band."""
+    number = np.arange(1, 31)
+    expected = 200 + 60 * np.cos(number / 6.0)
+    used, wide = expected * 0.9 + 8 * np.sin(number * 2.0), np.full(30, 25.0)
+    saved, off = np.cumsum(expected - used), 25 * np.sqrt(number) + 0.3 * number
+    told = SavedWords("weeks since the measures", "kWh a week", "saved so far, kWh", "used", "would have been", "band 90 %")
+    course = Weeks(used, expected, expected - wide, expected + wide, saved, saved - off, saved + off)
+    return saved_weeks(caption("weeks", "The saving has been shown since week 10"), course, told)
+
+
 def unsure() -> Picture:
     """What moves the worth of an investment."""
     reaches = [
@@ -183,7 +195,7 @@ def unsure() -> Picture:
     return tornado_bars(words, reaches, (-1890.0, "-1,890"), "net present value, EUR")
 
 
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, unsure)
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, weeks, unsure)
 """All pictures of the gallery."""
 
 

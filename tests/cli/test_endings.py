@@ -14,6 +14,7 @@ import pytest
 import typer
 
 from tests.job.hand import TARIFF, readings
+from tests.job.proved import write_job
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF as PAID
 from wattwright import __version__
@@ -106,6 +107,9 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
         (place / "demo-job" / "tariff.toml").write_text(PRICES)
+    if verb == "proof":
+        (place / "demo-job").mkdir()
+        write_job(place / "demo-job", after_days=1)
     done = process(*example_of(verb), first=SHORT.get(verb, "pass"))
     out, err = done.communicate(timeout=120)
     assert done.returncode == 0, err

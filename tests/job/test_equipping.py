@@ -28,7 +28,7 @@ def option(name, control=None, classes=()):
     """An option of a plan with these rules."""
     return KeptOption(
         name, 1, (), None, 1.0, 0.5, 0.5, 2000.0, 0.5, 0.0, 0.0, 2.0, None, (SETTING,), (), None, None, (),
-        control or Control(), classes,
+        control or Control(), classes, 0.0,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 from tests.proof.invented import Grain, before_and_after
 from wattwright.core.show import Show
 from wattwright.proof.choose import baseline
-from wattwright.proof.events import _of_chance, _steps, events
+from wattwright.proof.events import _clean_courses, _of_chance, _steps, events
 
 
 @pytest.fixture(scope="module")
@@ -83,10 +83,29 @@ def test_steps_by_a_plain_loop():
         assert explained[at] == pytest.approx(((course - course.mean()) ** 2).sum() - ((course - fitted) ** 2).sum())
 
 
-def test_days_alike_look_like_steps():
+def test_days_alike_look_like_steps(case):
     """Days that are alike show clearer steps by chance than days on their own."""
+    found, after = case
+    clean = _clean_courses(found, after, found.fitted.predict(after))
     draws = np.random.default_rng(1)
-    assert np.median(_of_chance(364, 0.6, draws)) > 2 * np.median(_of_chance(364, 0.0, draws))
+    assert np.median(_of_chance(clean(0.6, draws))) > 2 * np.median(_of_chance(clean(0.0, draws)))
+
+
+def test_clean_courses_hold_the_error_of_the_model(case):
+    """A course is scatter after less what scatter before moves the model by: its variance is 1 plus that of a prediction.
+
+    Closed form of least squares for independent scatter of unit spread: 1 + x (X'X)^-1 x', less the share that the level takes.
+    """
+    found, after = case
+    expected = found.fitted.predict(after)
+    draws = np.random.default_rng(2)
+    courses = np.concatenate([_clean_courses(found, after, expected)(0.0, draws) for _ in range(10)])
+    x, before = found.fitted.columns(after), found.fitted.columns(found.record)
+    whole = np.eye(len(after)) + x @ np.linalg.inv(before.T @ before) @ x.T
+    level = np.eye(len(after)) - np.outer(expected, expected) / (expected @ expected)
+    wanted = np.diag(level @ whole @ level)
+    assert courses.var(axis=0) == pytest.approx(wanted, rel=0.15)
+    assert courses @ expected == pytest.approx(0.0, abs=1e-6)
 
 
 def test_refused(case):

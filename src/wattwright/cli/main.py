@@ -1,64 +1,19 @@
 """The verbs of the command line. Only this module and typer are loaded to show help; a verb loads what it needs when called."""
 
-import errno
-import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from typer.core import TyperGroup
 
 from wattwright import __version__
 from wattwright.cli import options as opt
 from wattwright.cli.circuit_options import of_circuit
-
-_WRONG_CALL: Any = typer.BadParameter.__base__  # typer's usage error, which it does not export itself
-
-
-class _Verbs(TyperGroup):
-    """The verbs, with what typer would settle in ways of its own: wrong calls under --json, Ctrl-C, a reader that has gone."""
-
-    def make_context(self, *given: Any, **more: Any) -> Any:
-        with _one_voice():
-            return super().make_context(*given, **more)
-
-    def invoke(self, ctx: Any) -> Any:
-        with _one_voice():
-            done = super().invoke(ctx)
-            sys.stdout.flush()
-            return done
-
-
-@contextmanager
-def _one_voice() -> Iterator[None]:
-    from wattwright.core.errors import Cancelled, UsageError, WattwrightError
-
-    try:
-        yield
-    except _WRONG_CALL as error:
-        if "--json" not in sys.argv:
-            raise
-        raise UsageError(error.format_message()) from error
-    except KeyboardInterrupt as error:
-        raise Cancelled("Stopped. What was finished stays; no file is half-written.") from error
-    except OSError as error:
-        if not isinstance(error, BrokenPipeError) and error.errno != errno.ENOSPC:
-            raise
-        if error.errno == errno.ENOSPC:
-            # Whatever is still to be written goes nowhere, so that closing down does not fail as well.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            raise WattwrightError("There is no space left where the output goes. Free some, or write it elsewhere.") from error
-        # The reader, such as head, has gone; nothing is wrong, and what is still to be written goes nowhere.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise typer.Exit from error
-
+from wattwright.cli.voice import Verbs
 
 app = typer.Typer(
     name="wattwright",
-    cls=_Verbs,
+    cls=Verbs,
     help="From a meter file to decisions about metering and load control.",
     epilog="Exit codes: 0 fine, 1 bad input, 2 wrong usage, 3 a fault of ours.",
     no_args_is_help=True,
@@ -316,6 +271,30 @@ def supply(
     from wattwright.cli.quoting import quote_job
 
     quote_job(job, backup, plans, processes, json)
+
+
+@app.command()
+def proof(
+    job: Annotated[Path, typer.Argument(help="A job: its folder or its job.toml.", show_default=False)],
+    freeze: Annotated[bool, typer.Option("--freeze", help="Freeze baseline, promise and measurement plan at handover.")] = False,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="With --freeze: in place of what is frozen, if both sides agreed on that.")
+    ] = False,
+    record: Annotated[
+        Path | None, typer.Option("--record", help="Meter file of the time after the measures, read as the job's own.")
+    ] = None,
+    weather: Annotated[
+        Path | None, typer.Option("--weather", help="With --record: a file of measured weather of the same place and days.")
+    ] = None,
+    json: opt.Json = False,
+) -> None:
+    """Freeze a promise at handover, and a year later show from the meter what was saved, how surely, and why not more.
+
+    Example: wattwright proof demo-job --freeze
+    """
+    from wattwright.cli.proving import prove_job
+
+    prove_job(job, freeze, anew, record, weather, json)
 
 
 @app.command()

@@ -3,9 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from rich.console import Console
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from wattwright.cli import tables
@@ -91,34 +89,23 @@ def _planned(assessment: Assessment, question: Question, wish: Wish, progress: P
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    _table(console, size_rows(made, case.names, show))
+    tables.rows(console, size_rows(made, case.names, show))
     working = working_rows(made, show)
     if len(working) > 1:
-        _table(console, working)
+        tables.rows(console, working)
     if len(made.parts) > 1:
-        _table(console, bought_rows(made, case.names, show))
+        tables.rows(console, bought_rows(made, case.names, show))
     if made.cases:
-        _table(console, case_rows(made, case.names, show))
+        tables.rows(console, case_rows(made, case.names, show))
     for name, sized in (("today's switching", made.today), ("the plan", made.plan)):
         if sized is not None and len(sized.front) > 1:
             console.print(Text(f"Side by side, with {name}", style="bold"))
-            _table(console, front_rows(made, sized, show))
+            tables.rows(console, front_rows(made, sized, show))
     rows = worth_rows(made, show)
     if rows:
         console.print(Padding(tables.pairs(rows), (0, 2)))
     if made.risk is not None:
-        _table(console, tornado_rows(made, show))
+        tables.rows(console, tornado_rows(made, show))
     tables.findings(made.findings, show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
     console.print(Text(_CAUTION, style="dim"))
-
-
-def _table(console: Console, rows: list[tuple[str, ...]]) -> None:
-    """Print rows, the first of which is the head."""
-    table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
-    table.add_column(rows[0][0], vertical="bottom")
-    for name in rows[0][1:]:
-        table.add_column(name, justify="right", vertical="bottom")
-    for row in rows[1:]:
-        table.add_row(*row)
-    console.print(table)

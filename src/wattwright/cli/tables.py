@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
-from typing import NoReturn
+from typing import Literal, NoReturn
 
 from rich.console import Console
 from rich.padding import Padding
@@ -287,3 +287,14 @@ def _beneath(cells: Sequence[Sequence[str]], console: Console) -> None:
         console.print(Text(f"  {first}", style="bold"))
         told = [(head, cell) for head, cell in zip(heads[1:], rest, strict=True) if cell]
         console.print(Padding(pairs(told), (0, 4)))
+
+
+def rows(console: Console, told: Sequence[tuple[str, ...]], align: Literal["left", "right"] = "right") -> None:
+    """Print rows, the first of which is the head; all but the first column stand to one side."""
+    table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
+    table.add_column(told[0][0], vertical="bottom")
+    for name in told[0][1:]:
+        table.add_column(name, justify=align, vertical="bottom")
+    for row in told[1:]:
+        table.add_row(*row)
+    console.print(table)

@@ -23,6 +23,7 @@ from wattwright.tariff.compare import Comparison, cost_grounds
 
 if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
+    from wattwright.job.proved import Proof
     from wattwright.supply.sizing.answer import Quote
 
 LANGUAGE = "en"
@@ -57,6 +58,8 @@ class Context:
     bills: Against | None = None
     plan: "KeptPlan | None" = None
     quote: "Quote | None" = None
+    seal_text: str | None = None
+    proof: "Proof | None" = None
 
     @property
     def clock(self) -> SiteClock:

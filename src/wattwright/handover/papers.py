@@ -26,7 +26,7 @@ _ROOMS = tuple(
     f"wattwright.{room}"
     for room in (
         "core", "record", "tariff", "loads", "control", "generation", "catalogue", "demand", "simulate", "plan", "gear",
-        "supply", "job", "charts", "handover",
+        "supply", "proof", "job", "charts", "handover",
     )
 )  # fmt: skip
 
@@ -113,7 +113,8 @@ def _fingerprint(assessment: Assessment) -> str:
     graph, job = assessment.graph, assessment.job
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
     beside = [source_of(path, read_bytes(path)) for path in map(job.inside, _beside(assessment))]
-    return fingerprint(stages, job.spec, assessment.plan_print(), assessment.quote_print(), beside, code_version(_ROOMS))
+    kept = (assessment.plan_print(), assessment.quote_print(), assessment.frozen_text(), assessment.proof_print())
+    return fingerprint(stages, job.spec, kept, beside, code_version(_ROOMS))
 
 
 def _beside(assessment: Assessment) -> list[str]:

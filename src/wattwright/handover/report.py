@@ -13,6 +13,7 @@ from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.outages import outages
 from wattwright.handover.paper import Paper, Section, TitleBlock
 from wattwright.handover.planned import planned
+from wattwright.handover.proved import promised, proved
 from wattwright.handover.quoted import quoted
 from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
@@ -35,6 +36,8 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         planned(context),
         quoted(context),
+        promised(context),
+        proved(context),
         outages(context, kept_backup(assessment)),
         fitted(context, equipped) if equipped is not None else None,
         survey(context),
@@ -54,7 +57,8 @@ def context_of(assessment: Assessment) -> Context:
     files = tuple((file, assessment.record(file.id)) for file in assessment.job.spec.files)
     costs = assessment.costs() if assessment.has_tariff else None
     made = replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
-    return replace(made, plan=assessment.plan(), quote=assessment.quote())
+    beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
+    return replace(beside, seal_text=assessment.frozen_text(), proof=assessment.proof())
 
 
 def readings_of(assessment: Assessment) -> Context:

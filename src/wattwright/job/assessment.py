@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from wattwright.demand.switched.analyse import Switched
     from wattwright.job.calibration import Fitted
     from wattwright.job.planned import KeptPlan
+    from wattwright.job.proved import Proof
     from wattwright.job.simulation import Question
     from wattwright.supply.sizing.answer import Quote
 
@@ -54,12 +55,15 @@ Result = TypeVar("Result")
 _RECORD_ROOMS = ("wattwright.record", "wattwright.sky")
 _COST_ROOMS = ("wattwright.record", "wattwright.demand", "wattwright.tariff")
 _DEMAND_ROOMS = ("wattwright.record", "wattwright.demand")
-_NO_PLAN = ("papers", "gear", "quote", "island", "strings", "outage_rate")
+_NO_PLAN = ("papers", "gear", "quote", "island", "strings", "outage_rate", "measurement", "adjustments")
 """Tables of a job that change no plan."""
 _PLAN_ROOMS = tuple(
     f"wattwright.{room}" for room in ("sky", "loads", "control", "catalogue", "generation", "simulate", "plan", "job")
 )
 _QUOTE_ROOMS = ("wattwright.supply",)
+_PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control", "demand", "tariff", "proof", "job"))
+FROZEN = "frozen.json"
+"""The file beside the job file that holds what was frozen of its proof."""
 
 
 class Assessment:
@@ -217,6 +221,40 @@ class Assessment:
     def keep_quote(self, quote: "Quote") -> None:
         """Keep a quote beside the job for its papers. Raises FileError when it cannot be written."""
         self._shelf.keep("quote", self._quote_mark(), quote)
+
+    def frozen_text(self) -> str | None:
+        """Return what is frozen of the job's proof, as text; None where nothing is. Raises FileError if it cannot be read."""
+        path = self.job.inside(FROZEN)
+        there = self.job.path.suffix == ".toml" and path.exists()
+        return read_bytes(path).decode("utf-8", errors="replace") if there else None
+
+    def proof(self) -> "Proof | None":
+        """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
+        if not self.proof_print():
+            return None
+        # Beside the type it brings the words of every finding that a proof may hold.
+        from wattwright.job.proving import Proof as Proved
+
+        return self._shelf.find("proof", self._proof_mark(), Proved)
+
+    def keep_proof(self, proof: "Proof") -> None:
+        """Keep what a record showed beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("proof", self._proof_mark(), proof)
+
+    def proof_print(self) -> str:
+        """Return a hash of the proof that ``proof`` returns; empty where there is none."""
+        if self.frozen_text() is None:
+            return ""
+        try:
+            return self._shelf.holds("proof", self._proof_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def _proof_mark(self) -> str:
+        """Return a fingerprint of what any proof of this job is made from, the record of the time after left out."""
+        spec, job = self.job.spec, self.job
+        beside = [source_of(path, read_bytes(path)) for path in map(job.inside, (FROZEN, *spec.tariff.files))]
+        return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
 
     def quote_print(self) -> str:
         """Return a hash of the quote that ``quote`` returns; empty where there is none."""

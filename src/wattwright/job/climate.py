@@ -116,14 +116,14 @@ def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: 
     given = [
         on_steps(
             np.nan_to_num(power_w(one, weather, place)), weather, int(times_s[0]), STEP_S, len(times_s),
-            every_year=_is_typical(weather),
+            every_year=is_typical(weather),
         )
         for one in arrays
     ]  # fmt: skip
     return np.nan_to_num(np.sum(given, axis=0)) if given else np.zeros(len(times_s))
 
 
-def _is_typical(weather: Weather) -> bool:
+def is_typical(weather: Weather) -> bool:
     """Return whether it is a year that stands for every year."""
     return len(weather) * weather.step_s >= _YEAR_S and weather.place is not None
 
@@ -131,7 +131,7 @@ def _is_typical(weather: Weather) -> bool:
 def _places(weather: Weather, times_s: NDArray[np.int64]) -> NDArray[np.int64]:
     """Return which interval of the weather each time lies in; a year of hours stands for every year."""
     places = (times_s - weather.start_s) // weather.step_s
-    if _is_typical(weather):
+    if is_typical(weather):
         return np.asarray(places % len(weather), np.int64)
     if places.min() < 0 or places.max() >= len(weather):
         raise WeatherError.one(

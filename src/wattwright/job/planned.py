@@ -30,7 +30,8 @@ class KeptOption:
     """One option: ``cost`` of the stretch, None without a tariff; ``value`` and ``saving`` in the unit of what was sought.
 
     ``controllers`` are names of gear, each with those of the loads it switches; ``control`` is the site's rules under it, and
-    ``classes`` says by id of each load it sets which classes of gear hold them. The rest is as ``plan.options.Option`` has it.
+    ``classes`` says by id of each load it sets which classes of gear hold them. ``energy_kwh`` is what the simulated loads draw.
+    The rest is as ``plan.options.Option`` has it.
     """
 
     name: str
@@ -53,6 +54,7 @@ class KeptOption:
     changes: tuple[Changed, ...]
     control: Control
     classes: tuple[tuple[str, tuple[str, ...]], ...]
+    energy_kwh: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,7 @@ def _option(asked: PlanCase, one: Option) -> KeptOption:
         carried_ratio=figures.carried_ratio, pv_lost_kwh=figures.pv_lost_kwh, unserved_kwh=figures.unserved_kwh,
         moves_a_day=one.moves_a_day, contact_years=one.contact_years, settings=settings(case, one), lacks=_lacks(asked, one),
         held_out=one.held_out, band=one.band, changes=one.changes,
-        control=one.tried.plan.control(case.today), classes=_classes(one),
+        control=one.tried.plan.control(case.today), classes=_classes(one), energy_kwh=float(sum(figures.energy_kwh)),
     )  # fmt: skip
 
 

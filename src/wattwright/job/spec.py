@@ -19,6 +19,7 @@ from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.refused import NotLoad
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
+from wattwright.proof.measurement import AdjustmentSpec, MeasurementSpec
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
 from wattwright.sky.clearness import MonthlySun
@@ -284,6 +285,12 @@ class JobSpec(Spec):
     plan: PlanSpec = Field(default_factory=PlanSpec, description="what a plan is to reach, and what it may do")
     quote: QuoteSpec = Field(
         QuoteSpec.model_validate({}), description="what inverter, battery and PV are to be quoted for, on offer, and cost"
+    )
+    measurement: MeasurementSpec = Field(
+        MeasurementSpec.model_validate({}), description="how the saving is to be proved; frozen at handover"
+    )
+    adjustments: tuple[AdjustmentSpec, ...] = Field(
+        (), description="events after the measures that both sides agreed to take out of the claim; no other is taken out"
     )
     gear: GearSpec = Field(default_factory=GearSpec, description="equipment and wiring of the site")
     shed_gear: ShedGear = Field(

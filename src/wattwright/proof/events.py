@@ -3,6 +3,7 @@
 A new load, a closed month, a long holiday: such a step is found and proposed, never taken out of a claim by itself.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,9 +60,10 @@ def events(model: Baseline, record: UseRecord, seed: int = 0) -> Events:
     level = float(record.energy_kwh @ expected / (expected @ expected))
     left, mean = record.energy_kwh - level * expected, level * float(expected.mean())
     draws, found = Streams(seed).stream("events"), []
+    clean = _clean_courses(model, record, expected)
     for _ in range(_MOST):
         first, last, step, alike, clear = _clearest(left)
-        chance = float((_of_chance(len(left), alike, draws) >= clear).mean())
+        chance = float((_of_chance(clean(alike, draws)) >= clear).mean())
         if chance > FALSE_ALARM or abs(step) < LEAST_SHARE * mean:
             break
         end_s = int(record.starts_s[last - 1] + round(86_400 * record.days[last - 1]))
@@ -115,12 +117,34 @@ def _clearness(explained: float, variance: float) -> float:
     return explained / variance if variance > 0 else float("inf") if explained > 0 else 0.0
 
 
-def _of_chance(count: int, alike: float, draws: np.random.Generator) -> Floats:
-    """Return how clear the clearest step of courses without one is, whose days are alike by ``alike``, shape (drawn,)."""
+def _clean_courses(model: Baseline, record: UseRecord, expected: Floats) -> Callable[[float, np.random.Generator], Floats]:
+    """Return what draws courses without an event, shape (drawn, n): days alike by a share, off as the model itself may be.
+
+    The days before are drawn too. They move the model, and what that moves it by lies over the days after like seasons and weeks,
+    which looks like a step. The level is taken off as it is of the real course.
+    """
+    before, after = model.fitted.columns(model.record), model.fitted.columns(record)
+    moves = np.linalg.pinv(before).T @ after.T
+    level = expected / float(expected @ expected)
+
+    def courses(alike: float, draws: np.random.Generator) -> Floats:
+        told = _alike(len(record), alike, draws) - _alike(len(before), alike, draws) @ moves
+        return np.asarray(told - np.outer(told @ expected, level))
+
+    return courses
+
+
+def _alike(count: int, alike: float, draws: np.random.Generator) -> Floats:
+    """Return numbers of unit spread of which neighbours are alike by ``alike``, shape (drawn, count)."""
     from scipy.signal import lfilter
 
     noise = draws.normal(size=(_DRAWN, count + 60))
-    courses = lfilter([np.sqrt(1 - alike**2)], [1.0, -alike], noise, axis=1)[:, 60:]
+    return np.asarray(lfilter([np.sqrt(1 - alike**2)], [1.0, -alike], noise, axis=1)[:, 60:])
+
+
+def _of_chance(courses: Floats) -> Floats:
+    """Return how clear the clearest step of each of ``courses`` (drawn, n) is, shape (drawn,)."""
+    count = courses.shape[1]
     most = np.max([_steps(courses, length)[1].max(axis=1) for length in _lengths(count).tolist()], axis=0)
     about = ((courses - courses.mean(axis=1, keepdims=True)) ** 2).sum(axis=1)
     # What the step explains is taken off, as it is where a real course is judged.

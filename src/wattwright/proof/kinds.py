@@ -83,3 +83,163 @@ EVENT = define(
     do="Ask on site what it was. If the measures have nothing to do with it, agree in writing to leave it out or adjust for it.",
     source="IPMVP, non-routine adjustments; from memory",
 )
+WEATHER_SHORT = define(
+    "proof.weather-short",
+    Severity.LOOK,
+    says="The weather file {file:text} is not of the days of the baseline, or of too few: it is not used.",
+    why="A model without temperature takes a mild winter for a saving.",
+    do="Name measured weather of the same place and days under [measurement], or log the outdoor temperature.",
+    source="",
+)
+NO_MONEY = define(
+    "proof.no-money",
+    Severity.LOOK,
+    says="No model tells the hours well enough, so neither money nor demand saved can be told.",
+    why="A bill needs what would have been used in each hour.",
+    do="Claim energy alone, or find out what drives the hours and log that too.",
+    source="",
+)
+NO_PROMISE = define(
+    "proof.no-promise",
+    Severity.LOOK,
+    says="No plan that saves anything is kept beside the job: nothing is promised, and nothing is held against what is found.",
+    why="What was promised is frozen before the measures, or it is no promise.",
+    do="Seek the plan first, then freeze.",
+    source="",
+)
+PLAN_PROPOSED = define(
+    "proof.plan-proposed",
+    Severity.NOTE,
+    says="Nobody wrote these parts of the measurement plan, so they are proposed: {fields:text}.",
+    why="Both sides should have read what a claim will rest on.",
+    do="Go through them with the client, write them under [measurement], and freeze then.",
+    source="IPMVP, measurement plan; from memory",
+)
+PLAN_CHANGED = define(
+    "proof.plan-changed",
+    Severity.LOOK,
+    says="The job file no longer says what was frozen: {fields:text}. What was frozen is used.",
+    why="A measurement plan that is changed after the measures proves nothing.",
+    do="Put the entries back, or agree with the client on freezing anew.",
+    source="",
+)
+LEFT_BEFORE = define(
+    "proof.left-before",
+    Severity.NOTE,
+    says="Of the record {time:duration} are left out: before the measures ({after:text}), or after the months agreed on.",
+    why="Only the time that was agreed on is held to account.",
+    do="Nothing, if the first day after the measures is right.",
+    source="",
+)
+EARLY = define(
+    "proof.early",
+    Severity.LOOK,
+    says="This is news, not a claim: {days:count} of about {wanted:count} days that were agreed on have been read.",
+    why="Who looks each week and stops when it suits finds a saving sooner or later where there is none.",
+    do="Go on reading. Claim when the time that was agreed on is over.",
+    source="common practice, no source",
+)
+NEVER_PROVABLE = define(
+    "proof.never-provable",
+    Severity.LOOK,
+    says="At {saving:energy} a day the band would still hold nought after {months:count} months.",
+    why="The scatter of this meter hides so small a saving.",
+    do="Put a sub-meter on the load, make that the boundary, and log it before anything is changed.",
+    source="",
+)
+SHIFTED = define(
+    "proof.shifted",
+    Severity.NOTE,
+    says="The plan promises no energy ({energy:energy} a day less): it moves use to other hours.",
+    why="Avoided energy says nothing of such a plan; the bill does.",
+    do="Hold the money saved against the promise.",
+    source="",
+)
+ADJUSTED = define(
+    "proof.adjusted",
+    Severity.NOTE,
+    says="{days:count} days from {first:text} on are adjusted as agreed by {agreed:text}: {why:text}.",
+    why="It changes the claim, so it stands beside it.",
+    do="Keep the agreement with the papers.",
+    source="IPMVP, non-routine adjustments; from memory",
+)
+NO_NORMAL = define(
+    "proof.no-normal",
+    Severity.NOTE,
+    says="No model of the time after can be told yet, so savings in a normal year are left open.",
+    why="They take a model of about a year on both sides.",
+    do="Wait until a year after the measures was read.",
+    source="IPMVP, normalised savings; from memory",
+)
+LOST = define(
+    "proof.no-longer-seen",
+    Severity.LOOK,
+    says="{load:text} is no longer seen to begin at its planned times, from {first:time} on ({count:count} times).",
+    why="Nothing holds it off, a contact no longer closes, a breaker tripped, or nobody needs it; the meter cannot tell which.",
+    do="Look at contactor, switches and breaker on site. Hot water that was cold must be heated through before it is used.",
+    source="",
+)
+MOVED = define(
+    "proof.times-moved",
+    Severity.LOOK,
+    says="{load:text} runs {moved:duration} {way:text} than planned, from {first:time} on.",
+    why="Somebody set the times otherwise, or the clock of the controller went wrong, as after an outage.",
+    do="Set clock and times as the settings sheet has them, and ask who changed them and why.",
+    source="",
+)
+BY_HAND = define(
+    "proof.by-hand",
+    Severity.LOOK,
+    says="{load:text} seems to have run while the plan held it off, on {days:count} days, the first before {first:time}.",
+    why="Somebody switched it by hand, which the plan did not reckon with.",
+    do="Ask when and why. Where it was cold water, give the plan more room rather than leave it to the hand.",
+    source="",
+)
+STUCK_ON = define(
+    "proof.holds-nothing-off",
+    Severity.LOOK,
+    says="{load:text} runs at other hours too from {first:time} on ({count:count} times): nothing holds it off any more.",
+    why="A contact that is welded, a switch left at hand, or a controller without supply; nothing is saved from then on.",
+    do="Have a licensed person test the contactor and its coil, and look for a switch that stands at hand.",
+    source="",
+)
+REPLACED = define(
+    "proof.load-replaced",
+    Severity.LOOK,
+    says="At the planned times of {load:text} a step of {level:power} is seen from {first:time} on, not of {rating:power}.",
+    why="It seems to have been replaced; part of the difference is the new load and not the plan.",
+    do="Read the new plate, write it into the survey, and agree on an adjustment.",
+    source="",
+)
+OCCUPANCY = define(
+    "proof.other-use",
+    Severity.LOOK,
+    says="The least that the site draws in a day was {before:power} before and is {after:power} now.",
+    why="Something is left on, or gone, at all hours: more or fewer people, a new load, a closed part. The plan did not do that.",
+    do="Ask what has changed on site, and hold it against the static factors of the measurement plan.",
+    source="common practice, no source",
+)
+EMPTY_DAYS = define(
+    "proof.empty-days",
+    Severity.LOOK,
+    says="On {after:percent} of the days under six tenths of what the model tells was used; before it was {before:percent}.",
+    why="Days on which nobody is there look like a saving.",
+    do="Ask how many were there, and agree on leaving such days out or on an adjustment.",
+    source="common practice, no source",
+)
+NO_PRICES = define(
+    "proof.no-prices",
+    Severity.LOOK,
+    says="The money saved cannot be told: {why:text}.",
+    why="A bill takes a price for each hour after the measures.",
+    do="Write the tariff of that time into the job's tariff file.",
+    source="",
+)
+UNTOLD = define(
+    "proof.load-untold",
+    Severity.NOTE,
+    says="What became of the programme of {load:text} cannot be told from this record.",
+    why="It shows too few planned moments, too much else switches beside them, or its readings are longer than five minutes.",
+    do="Log the load by itself for some weeks, or read the counter of its contactor.",
+    source="",
+)

@@ -83,14 +83,23 @@ def savings(found: Baseline, reporting: UseRecord, confidence: float = CONFIDENC
     return replace(told, findings=_findings(told, before, reporting))
 
 
-def _drawn(found: Baseline, reporting: UseRecord, saved_kwh: float, confidence: float, seed: int) -> Band:
-    """Return the band from residuals drawn anew: of the baseline (moving the model), and of the time after."""
+def errors(found: Baseline, reporting: UseRecord, confidence: float, seed: int = 0) -> Band:
+    """Return within which kWh the error of a saving over ``reporting`` lies, drawn anew at ``confidence``.
+
+    Residuals are drawn of the baseline (moving the model), and of the time after; what was used does not matter.
+    """
     blocks, draws = blocks_of(found, confidence), Streams(seed).stream("savings")
     moved = blocks.weighed(leverage(found, reporting), DRAWN, draws)
     scattered = blocks.weighed(np.ones(len(reporting)), DRAWN, draws)
     low, high = np.quantile(blocks.wider * (moved - scattered), ((1 - confidence) / 2, (1 + confidence) / 2))
+    return Band(float(low), float(high))
+
+
+def _drawn(found: Baseline, reporting: UseRecord, saved_kwh: float, confidence: float, seed: int) -> Band:
+    """Return the band of a saving."""
+    off = errors(found, reporting, confidence, seed)
     # What lies high by chance was drawn too high: the error is taken off, so the ends change places.
-    return Band(saved_kwh - float(high), saved_kwh - float(low))
+    return Band(saved_kwh - off.high_kwh, saved_kwh - off.low_kwh)
 
 
 def _findings(told: Savings, before: UseRecord, after: UseRecord) -> tuple[Finding, ...]:

@@ -68,8 +68,8 @@ class UseRecord:
         """Return how many days lie between the first stretch and the end of the last, what was not read among them."""
         return float(self.starts_s[-1] - self.starts_s[0]) / _DAY_S + float(self.days[-1])
 
-    def part(self, chosen: NDArray[np.bool_]) -> "UseRecord":
-        """Return the chosen stretches, ``chosen`` of shape (n,)."""
+    def part(self, chosen: NDArray[np.bool_] | NDArray[np.int64]) -> "UseRecord":
+        """Return the chosen stretches, ``chosen`` of shape (n,), or those at its places, in their order."""
         names = "starts_s", "energy_kwh", "days", "parts_c", "drivers", "week_place", "day_type", "year_share", "week"
         return replace(self, **{name: getattr(self, name)[chosen] for name in names})
 

@@ -1,0 +1,161 @@
+"""A job's promise frozen beside its job file at handover."""
+
+import datetime as dt
+from importlib.metadata import version
+from pathlib import Path
+
+from wattwright.control.rules import Control
+from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.errors import FileError, JobError, Place
+from wattwright.core.files import write_text
+from wattwright.core.findings import Finding
+from wattwright.core.series import Series
+from wattwright.core.show import Show
+from wattwright.job.assessment import Assessment
+from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, identity, print_of, seal_path, uses
+from wattwright.job.file import Job
+from wattwright.job.outdoors import outdoors
+from wattwright.job.planned import KeptPlan
+from wattwright.job.spec import JobSpec
+from wattwright.proof import kinds
+from wattwright.proof.choose import Baseline, Refused, baseline
+from wattwright.proof.measurement import MeasurementSpec
+from wattwright.proof.models.record import Grain
+from wattwright.proof.numbers import numbers_of
+from wattwright.proof.seal import Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan
+
+
+def freeze(assessment: Assessment, *, anew: bool = False) -> tuple[Seal, tuple[Finding, ...]]:
+    """Freeze a job's proof into a file beside its job file, and return it with what to know of it.
+
+    Raises FileError where one lies there already and ``anew`` is not given; JobError where there is no baseline that could
+    carry a claim; else what reading the job's files raises.
+    """
+    path = seal_path(assessment.job)
+    if path.exists() and not anew:
+        raise FileError.one(
+            "proof.frozen-already", Place(str(path)), found="a frozen part", wanted="a job whose proof is not frozen yet",
+            next_step="A promise is frozen once. Say --anew if both sides agreed on another one; copies of the old stay valid.",
+        )  # fmt: skip
+    seal, findings = sealed(assessment)
+    write_text(path, seal.text())
+    return seal, findings
+
+
+def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
+    """Return what freezing would write, and what to know of it; raises as ``freeze`` does, and writes nothing."""
+    job, asked = assessment.job, assessment.job.spec.measurement
+    spec, clock = job.spec, job.clock
+    bound = boundary_of(assessment, asked.boundary)
+    power = _stretch(bound.power, asked, clock, job)
+    warm, weather = _warmth(job, asked, bound)
+    grains = grains_of(power, for_money=bound.is_whole and assessment.has_tariff)
+    found: list[Finding] = []
+    if weather is not None and not covers(spec, power, warm, grains[0]):
+        found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))
+    if not covers(spec, power, warm, grains[0]):
+        warm, weather = None, None
+    models = []
+    for record in uses(spec, power, warm, grains):
+        made = baseline(record)
+        if isinstance(made, Refused):
+            if record.grain is grains[0]:
+                raise _no_baseline(job, made, assessment.show)
+            found.append(kinds.NO_MONEY.at("baseline"))
+            continue
+        found += made.findings if record.grain is grains[0] else ()
+        models.append(_model(made))
+    files = [SealedFile(role="readings", path=bound.file.path, **identity(job.inside(bound.file.path)))]
+    files += [SealedFile(role="weather", path=asked.weather, **identity(weather))] if weather is not None else []
+    plan = assessment.plan()
+    promise = None if plan is None or len(plan.options) < 2 else _promise(plan)
+    found += [] if promise is not None else [kinds.NO_PROMISE.at("plan")]
+    told = _plan(job, asked, bound, power, warm is not None, grains[0])
+    found += [kinds.PLAN_PROPOSED.at("measurement", fields=", ".join(told.proposed))] if told.proposed else []
+    seal = Seal(
+        job=spec.name, zone=spec.site.zone, country=spec.site.country, subdivision=spec.site.subdivision, seed=spec.seed,
+        issued=spec.papers.date, made_by=version("wattwright"), start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
+        readings=print_of(power), files=tuple(files), models=tuple(models), promise=promise,
+        loads=() if promise is None else _loads(spec, plan), plan=told,
+    )  # fmt: skip
+    return seal, tuple(found)
+
+
+def _stretch(power: Series, asked: MeasurementSpec, clock: SiteClock, job: Job) -> Series:
+    """Return the readings of the baseline; raises JobError where there are none in it."""
+    start_s, end_s = power.start_s, power.end_s
+    if asked.begins is not None:
+        start_s = max(start_s, int(clock.midnights_s(asked.begins, 1)[0]))
+    if asked.until is not None:
+        end_s = min(end_s, int(clock.midnights_s(asked.until, 1)[0]))
+    if end_s - start_s < DAY_S:
+        raise JobError.one(
+            "proof.no-readings", job.place("measurement"), found="no day of the record in the baseline",
+            wanted=f"days from {clock.day_of(power.start_s)} to {clock.day_of(power.end_s - 1)}",
+            next_step="Correct from and until.",
+        )  # fmt: skip
+    return power.part(start_s, end_s)
+
+
+def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series | None, Path | None]:
+    path = job.inside(asked.weather) if asked.weather else None
+    beside = outdoors(bound.record, path, job.spec.site.zone)
+    return (None if beside is None else beside.temperature), path
+
+
+def _model(made: Baseline) -> SealedModel:
+    form, numbers = numbers_of(made.fitted)
+    scores = {one.model: one.cv_rmse for one in (*made.scores, made.mean_score)}
+    told, fit = made.fitted.predict(made.record), made.fitness
+    return SealedModel(
+        grain=made.record.grain, model=made.model, form=form, numbers=numbers, count=fit.count, parameters=fit.parameters,
+        cv_rmse=fit.cv_rmse, unseen_cv_rmse=scores[made.model], nmbe=fit.nmbe, r2=fit.r2, alike=fit.alike,
+        energy_kwh=float(made.record.energy_kwh.sum()), told_kwh=float(told.sum()),
+    )  # fmt: skip
+
+
+def _promise(plan: KeptPlan) -> Promise:
+    today, best = plan.options[0], plan.best
+    band = best.band
+    return Promise(
+        unit=plan.unit, days=float((plan.last - plan.first).days + 1), saving=best.saving,
+        low=None if band is None else band.low, high=None if band is None else band.high,
+        energy_kwh=today.energy_kwh - best.energy_kwh, peak_w=today.peak_w - best.peak_w,
+    )  # fmt: skip
+
+
+def _loads(spec: JobSpec, plan: KeptPlan | None) -> tuple[SealedLoad, ...]:
+    control = Control() if plan is None else plan.best.control
+    found = []
+    for one in spec.loads:
+        rules = tuple(rule.model_dump(mode="json") for rule in control.rules if rule.load == one.id)
+        if rules:
+            found.append(SealedLoad(id=one.id, name=one.name, rating_w=one.rating_w * one.quantity, rules=rules))
+    return tuple(found)
+
+
+def _plan(
+    job: Job, asked: MeasurementSpec, bound: Boundary, power: Series, is_warm: bool, grain: Grain
+) -> SealedPlan:  # fmt: skip
+    clock, spec = job.clock, job.spec
+    until = asked.until or clock.day_of(power.end_s - 1) + dt.timedelta(days=1)
+    proposed = [] if asked.boundary else ["boundary"]
+    proposed += [] if asked.after is not None else ["after"]
+    proposed += [] if asked.static_factors else ["static_factors"]
+    count = len(spec.loads)
+    surveyed = f"the loads of the survey ({count}), but for what the plan changes" if count else "the loads there are"
+    static = asked.static_factors or (surveyed, "who uses the site, and at which hours", "the supply and the tariff")
+    return SealedPlan(
+        option="C" if bound.is_whole else "B", boundary=bound.file.meter, boundary_name=bound.name,
+        begins=asked.begins or clock.day_of(power.start_s), until=until, after=asked.after or until, months=asked.months,
+        confidence=asked.confidence, grain=grain, variables=("calendar", *(("outdoor temperature",) if is_warm else ())),
+        static_factors=static, responsible=asked.responsible, accuracy=asked.accuracy, proposed=tuple(proposed),
+    )  # fmt: skip
+
+
+def _no_baseline(job: Job, made: Refused, show: Show) -> JobError:
+    why = made.findings[0]
+    return JobError.one(
+        why.code, Place(str(job.path), field="measurement"), found=why.says(show).rstrip("."),
+        wanted="a record that can carry a claim", next_step=why.do(show),
+    )  # fmt: skip

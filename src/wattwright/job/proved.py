@@ -1,0 +1,76 @@
+"""What a record of the time after the measures showed of a job's frozen promise, as it is kept beside the job for its papers."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from wattwright.core.findings import Finding
+from wattwright.proof.acted import Acted
+from wattwright.proof.costs import CostSaved
+from wattwright.proof.events import Event
+from wattwright.proof.normal import Normalised
+from wattwright.proof.running import Running
+from wattwright.proof.savings import Savings
+from wattwright.proof.seal import Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """An event that was taken out as agreed: ``energy_kwh`` taken off what was used, nought where its days were left out."""
+
+    first: dt.date
+    until: dt.date
+    days: int
+    energy_kwh: float
+    why: str
+    agreed_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Provable:
+    """From which day on a saving of ``saved_a_day_kwh`` should show, None where it does not in the months agreed on.
+
+    ``is_promised`` says whether it is what the plan promised, or what was found so far.
+    """
+
+    day: dt.date | None
+    saved_a_day_kwh: float
+    is_promised: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """A frozen promise held against a record of the time after, days ``first`` to ``last``, both included.
+
+    ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over.
+    """
+
+    fingerprint: str
+    option: str
+    boundary: str
+    record: str
+    sha256: str
+    model: str
+    cv_rmse: float
+    unseen_cv_rmse: float
+    nmbe: float
+    r2: float
+    first: dt.date
+    last: dt.date
+    days: float
+    wanted_days: float
+    is_whole: bool
+    saving: Savings
+    money: CostSaved | None
+    normal: Normalised | None
+    events: tuple[Event, ...]
+    adjusted: tuple[Adjusted, ...]
+    running: Running
+    provable: Provable | None
+    promise: Promise | None
+    acted: tuple[Acted, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def is_claim(self) -> bool:
+        """Return whether a saving may be claimed: the time agreed on is over, and the whole band lies above nought."""
+        return self.is_whole and self.saving.shown

@@ -1,0 +1,220 @@
+"""A job's frozen promise held against a record of the time after the measures."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.errors import JobError, Place, TariffError
+from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.progress import SILENT, Progress
+from wattwright.core.series import Series, of_values
+from wattwright.job import adjusting
+from wattwright.job.assessment import Assessment
+from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses
+from wattwright.job.climate import is_typical
+from wattwright.job.costs import chosen
+from wattwright.job.outdoors import outdoors
+from wattwright.job.proved import Proof as Proof, Provable
+from wattwright.job.unsealing import Opened, opened
+from wattwright.proof import kinds
+from wattwright.proof.acted import Acted, acted
+from wattwright.proof.choose import Baseline, baseline
+from wattwright.proof.costs import CostSaved, cost_saved
+from wattwright.proof.events import FEWEST_DAYS, Events, events
+from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.normal import Normalised, normalised
+from wattwright.proof.occupancy import other_use
+from wattwright.proof.running import one_year, running, weeks_until_shown
+from wattwright.proof.savings import Savings, savings
+from wattwright.proof.seal import Seal
+from wattwright.sky.door import read_weather
+from wattwright.sky.weather import Element
+
+_HOUR_S, _YEAR_D, _MONTH_D = 3600, 330.0, 30.4375
+_OVER = 0.97
+"""So much of the months agreed on must have been read before a claim is made; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _After:
+    """The time after the measures: its boundary, its power, its temperature, and what to say of them."""
+
+    bound: Boundary
+    power: Series
+    warm: Series | None
+    findings: tuple[Finding, ...]
+
+
+def prove(assessment: Assessment, file: Path, weather: Path | None = None, progress: Progress = SILENT) -> Proof:
+    """Return what the record in ``file`` shows of the job's frozen promise; ``weather`` is measured weather of its days.
+
+    Raises FileError, RecordError, WeatherError, JobError: as ``opened`` does, and where the record holds no day after the
+    measures or lacks what the frozen model needs.
+    """
+    held = opened(assessment)
+    progress.at("reading the time after", 0, 3)
+    after = _after(assessment, held, file, weather)
+    seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
+    level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
+    read = uses(assessment.job.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
+    records = [adjusting.adjusted(one, agreed, clock) for one in read]
+    if not len(records[0]):
+        raise _nothing(assessment, after.power, seal)
+    progress.at("telling the saving", 1, 3)
+    told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
+    money, of_money = _money(assessment, held, records, clock)
+    stepped = _events(main, records[0], seed)
+    normal, of_normal = _normal(assessment, main, records[0], level, seed)
+    progress.at("looking at what acted", 2, 3)
+    did, otherwise = _why(held, after, main, records[0], clock)
+    wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
+    days, is_whole = float(records[0].days.sum()), float(read[0].days.sum()) >= _OVER * wanted
+    provable, of_provable = _provable(seal, main, records[0], told, clock)
+    early = () if is_whole else (kinds.EARLY.at("record", days=round(days), wanted=wanted),)
+    made = adjusting.told(read[0], agreed, clock)
+    found = (
+        *held.findings, *after.findings, *early, *told.findings, *of_money, *of_normal, *of_provable, *stepped.findings,
+        *(finding for one in did for finding in one.findings), *otherwise, *adjusting.findings(made),
+    )  # fmt: skip
+    source, fit = after.bound.record.source, seal.main
+    return Proof(
+        fingerprint=seal.fingerprint, option=seal.plan.option, boundary=seal.plan.boundary_name, record=source.name,
+        sha256=source.sha256, model=fit.model, cv_rmse=fit.cv_rmse, unseen_cv_rmse=fit.unseen_cv_rmse, nmbe=fit.nmbe, r2=fit.r2,
+        first=clock.day_of(int(records[0].starts_s[0])), last=clock.day_of(int(course.ends_s[-1]) - 1), days=days,
+        wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, normal=normal, events=stepped.found,
+        adjusted=made, running=course, provable=provable, promise=seal.promise, acted=did, findings=gravest_first(found),
+    )  # fmt: skip
+
+
+def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | None) -> _After:
+    """Return the time after the measures, as far as it was agreed on."""
+    seal, job = held.seal, assessment.job
+    clock = SiteClock(seal.zone)
+    bound = boundary_of(assessment, seal.plan.boundary, file)
+    begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
+    ends_s = int(clock.midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
+    whole = bound.power
+    power = whole.part(begins_s, ends_s)
+    if not len(power) or np.isnan(power.values).all():
+        raise _nothing(assessment, whole, seal)
+    outside_s = (len(whole) - len(power)) * whole.step_s
+    found = (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
+    if not held.baselines[0].record.has_temperature:
+        return _After(bound, power, None, found)
+    frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
+    grain = held.baselines[0].record.grain
+    for path in dict.fromkeys((weather, None, frozen)):
+        beside = outdoors(bound.record, path, seal.zone)
+        warm = None if beside is None else beside.temperature
+        if covers(job.spec, power, warm, grain):
+            return _After(bound, power, warm, found)
+    raise JobError.one(
+        "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
+        wanted="measured weather of the time after, since the frozen model follows it",
+        next_step="Name a file of it with --weather.",
+    )  # fmt: skip
+
+
+def _nothing(assessment: Assessment, power: Series, seal: Seal) -> JobError:
+    clock = SiteClock(seal.zone)
+    return JobError.one(
+        "proof.nothing-after", Place(assessment.job.path.name, field="measurement.after"),
+        found=f"a record from {clock.day_of(power.start_s)} to {clock.day_of(power.end_s - 1)}",
+        wanted=f"whole days read from {seal.plan.after} on, not all of them left out",
+        next_step="Give the record of the time after the measures.",
+    )  # fmt: skip
+
+
+def _months_on(day: dt.date, months: int) -> dt.date:
+    """Return the day so many months later, the last of its month where there is no such day."""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    following = dt.date(year + (month == 11), (month + 1) % 12 + 1, 1)
+    return min(dt.date(year, month + 1, 1) + dt.timedelta(days=day.day - 1), following - dt.timedelta(days=1))
+
+
+def _money(
+    assessment: Assessment, held: Opened, records: Sequence[UseRecord], clock: SiteClock
+) -> tuple[CostSaved | None, tuple[Finding, ...]]:
+    """Return the bill saved by the tariff that the job pays, None where no model tells hours or no prices are known."""
+    hourly, spec = held.of(Grain.HOUR), assessment.job.spec
+    if hourly is None or not spec.tariff.files:
+        return None, ()
+    after = next(one for one in records if one.grain is Grain.HOUR)
+    if not len(after):
+        return None, ()
+    paths = [assessment.job.inside(name) for name in spec.tariff.files]
+    tariff = chosen(paths, spec.tariff.paid, (), assessment.job.place)[0]
+    try:
+        return cost_saved(hourly, after, tariff, clock, held.seal.plan.confidence, held.seal.seed), ()
+    except TariffError as error:
+        return None, (kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")),)
+
+
+def _events(main: Baseline, record: UseRecord, seed: int) -> Events:
+    if record.grain is not Grain.DAY or len(record) < 4 * FEWEST_DAYS:
+        return Events((), ())
+    return events(main, record, seed)
+
+
+def _normal(
+    assessment: Assessment, main: Baseline, record: UseRecord, level: float, seed: int
+) -> tuple[Normalised | None, tuple[Finding, ...]]:
+    """Return the savings of a normal year, None where either side has less than about a year."""
+    if min(main.record.span_days, record.span_days) < _YEAR_D:
+        return None, ()
+    after = baseline(record)
+    if not isinstance(after, Baseline):
+        return None, (kinds.NO_NORMAL.at("normal"),)
+    normal, year = _normal_year(assessment, main.record)
+    return normalised(main, after, normal, year, level, seed), ()
+
+
+def _normal_year(assessment: Assessment, before: UseRecord) -> tuple[UseRecord, str]:
+    """Return the stretches of a normal year: of the job's typical weather where it has some, else those of the baseline."""
+    spec, job = assessment.job.spec, assessment.job
+    if not (before.has_temperature and spec.weather.file):
+        return _own_year(before)
+    year = job.clock.day_of(int(before.starts_s[0])).year
+    weather = read_weather(job.inside(spec.weather.file), year, spec.site.zone)
+    if not is_typical(weather) or Element.TEMPERATURE not in weather.values:
+        return _own_year(before)
+    warm = of_values(weather.start_s, weather.step_s, weather.values[Element.TEMPERATURE])
+    steps = len(weather) * weather.step_s // _HOUR_S
+    any_use = of_values(weather.start_s, _HOUR_S, np.ones(steps))
+    return uses(spec, any_use, warm, (before.grain,))[0], f"the typical year of {Path(spec.weather.file).name}"
+
+
+def _own_year(before: UseRecord) -> tuple[UseRecord, str]:
+    return one_year(before, int(before.starts_s[0])), "the year of the baseline"
+
+
+def _why(
+    held: Opened, after: _After, main: Baseline, record: UseRecord, clock: SiteClock
+) -> tuple[tuple[Acted, ...], tuple[Finding, ...]]:
+    """Return what became of the planned programmes, and whether the site is used otherwise; of the whole site alone."""
+    if not after.bound.is_whole:
+        return (), ()
+    did = acted(after.power, held.seal.loads, clock, holidays(after.bound.assessment.job.spec, after.power))
+    return did, other_use(held.power, after.power, main, record, clock)
+
+
+def _provable(
+    seal: Seal, main: Baseline, record: UseRecord, told: Savings, clock: SiteClock
+) -> tuple[Provable | None, tuple[Finding, ...]]:
+    """Return from when on the saving should show: that promised, or where none was that found so far."""
+    promise, days = seal.promise, float(record.days.sum())
+    a_day = told.saved_kwh / days if promise is None else promise.energy_kwh / promise.days
+    if promise is not None and a_day <= 0:
+        return None, (kinds.SHIFTED.at("plan", energy=a_day),)
+    if a_day <= 0:
+        return None, ()
+    begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
+    weeks = round(seal.plan.months * _MONTH_D / 7)
+    week = weeks_until_shown(main, begins_s, a_day, weeks, seal.plan.confidence, seal.seed)
+    day = None if week is None else seal.plan.after + dt.timedelta(days=7 * week)
+    found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=seal.plan.months),)
+    return Provable(day, a_day, promise is not None), found

@@ -1,0 +1,119 @@
+"""A frozen promise opened again: all that it rests on is held against it, and what was changed or lost is told."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wattwright.core.errors import FileError, JobError, Place
+from wattwright.core.files import read_bytes
+from wattwright.core.findings import Finding
+from wattwright.core.series import Series
+from wattwright.job.assessment import Assessment
+from wattwright.job.boundary import boundary_of, identity, print_of, seal_path, uses
+from wattwright.job.file import Job
+from wattwright.job.outdoors import outdoors
+from wattwright.proof import kinds
+from wattwright.proof.choose import Baseline, Score
+from wattwright.proof.fitness import fitness
+from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.numbers import fitted_of
+from wattwright.proof.seal import Seal, SealedFile, SealedModel, read_seal
+
+_SAME = 1e-9
+"""Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""
+_NOT_KEPT = Score("mean", float("nan"), float("nan"))
+"""Scores of the models that were not chosen are not frozen."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """A frozen part that is whole: the readings of the baseline, and its models, the one for energy first."""
+
+    seal: Seal
+    power: Series
+    baselines: tuple[Baseline, ...]
+    findings: tuple[Finding, ...]
+
+    def of(self, grain: Grain) -> Baseline | None:
+        """Return the baseline of such stretches, None where there is none."""
+        return next((one for one in self.baselines if one.record.grain is grain), None)
+
+
+def opened(assessment: Assessment) -> Opened:
+    """Return the frozen part of a job with its baselines, once all that it rests on was held against it.
+
+    Raises FileError where it is not there; JobError where it was changed, where a file that it rests on was changed or is gone,
+    and where this version makes something else of the same file. Nothing is fitted anew.
+    """
+    job, path = assessment.job, seal_path(assessment.job)
+    if not path.exists():
+        raise FileError.one(
+            "proof.not-frozen", Place(str(path)), found="no such file", wanted="a promise that was frozen before the measures",
+            next_step="Freeze it with wattwright proof JOB --freeze, or put the file back. Nothing was worked out.",
+        )  # fmt: skip
+    seal = read_seal(read_bytes(path).decode("utf-8", errors="replace"), str(path))
+    for one in seal.files:
+        _hold_file(job, one)
+    bound = boundary_of(assessment, seal.plan.boundary)
+    power = bound.power.part(seal.start_s, seal.end_s)
+    if print_of(power) != seal.readings:
+        raise _another(job, "other readings from the same file")
+    weather = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
+    beside = outdoors(bound.record, weather, seal.zone) if "outdoor temperature" in seal.plan.variables else None
+    warm = None if beside is None else beside.temperature
+    site = job.spec.site.model_copy(update={"zone": seal.zone, "country": seal.country, "subdivision": seal.subdivision})
+    as_was = job.spec.model_copy(update={"site": site})
+    records = uses(as_was, power, warm, tuple(one.grain for one in seal.models))
+    made = [_baseline(job, one, record) for one, record in zip(seal.models, records, strict=True)]
+    return Opened(seal, power, tuple(made), _changed_plan(assessment, seal))
+
+
+def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
+    """Return a frozen model on its own record; raises JobError where it does not come out as it was frozen."""
+    fitted = fitted_of(sealed_.form, sealed_.numbers)
+    told = fitted.predict(record)
+    fit = fitness(record.energy_kwh, told, fitted.parameters) if len(record) > fitted.parameters else None
+    was = (sealed_.energy_kwh, sealed_.told_kwh, sealed_.cv_rmse, sealed_.r2)
+    now = (float(record.energy_kwh.sum()), float(told.sum()), 0.0, 0.0) if fit is None else (
+        float(record.energy_kwh.sum()), float(told.sum()), fit.cv_rmse, fit.r2,
+    )  # fmt: skip
+    if fit is None or len(record) != sealed_.count or not np.allclose(was, now, rtol=_SAME, atol=_SAME):
+        raise _another(job, f'another result from the model "{sealed_.model}" and its frozen numbers')
+    return Baseline(sealed_.model, fitted, fit, record.energy_kwh - told, record, (), _NOT_KEPT, ())
+
+
+def _hold_file(job: Job, one: SealedFile) -> None:
+    path = job.inside(one.path)
+    if not path.exists():
+        raise FileError.one(
+            "proof.lost-file", Place(str(path)), found="no such file", wanted=f"the {one.role} that the baseline was made from",
+            next_step=f"Put it back; its SHA-256 begins with {one.sha256[:16]}. Nothing was worked out.",
+        )  # fmt: skip
+    if identity(path)["sha256"] != one.sha256:
+        raise JobError.one(
+            "proof.changed-file", Place(str(path)), found="a file that was changed since the baseline was made from it",
+            wanted=f"the {one.role} whose SHA-256 begins with {one.sha256[:16]}",
+            next_step="Put the file back as it was. Nothing was worked out.",
+        )  # fmt: skip
+
+
+def _another(job: Job, found: str) -> JobError:
+    return JobError.one(
+        "proof.other-result", Place(str(seal_path(job))), found=found, wanted="what was frozen",
+        next_step="The code, or how the file is to be read, is not what it was. Prove it with the version named in the frozen "
+        "part, or agree with the client on freezing anew. Nothing was worked out.",
+    )  # fmt: skip
+
+
+def _changed_plan(assessment: Assessment, seal: Seal) -> tuple[Finding, ...]:
+    """Return which entries of the job file say something else today than what was frozen."""
+    spec, asked, frozen = assessment.job.spec, assessment.job.spec.measurement, seal.plan
+    pairs = [
+        ("zone", spec.site.zone, seal.zone), ("country", spec.site.country, seal.country),
+        ("boundary", asked.boundary or frozen.boundary, frozen.boundary), ("from", asked.begins or frozen.begins, frozen.begins),
+        ("until", asked.until or frozen.until, frozen.until), ("after", asked.after or frozen.after, frozen.after),
+        ("months", asked.months, frozen.months), ("confidence", asked.confidence, frozen.confidence),
+        ("static_factors", asked.static_factors or frozen.static_factors, frozen.static_factors),
+    ]  # fmt: skip
+    others = [name for name, now, was in pairs if now != was]
+    return (kinds.PLAN_CHANGED.at("measurement", fields=", ".join(others)),) if others else ()

@@ -1,0 +1,83 @@
+"""Early news: the saving as it adds up week by week, and from when on it could be shown."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.series import Floats
+from wattwright.proof.choose import Baseline
+from wattwright.proof.models.record import UseRecord
+from wattwright.proof.savings import errors
+
+_WEEK_D, _DAY_S = 7.0, 86_400
+_YEAR_D = 365.25
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Running:
+    """What was saved from the beginning until ``ends_s``, with its band; in kWh, all of shape (weeks,).
+
+    ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that.
+    """
+
+    ends_s: NDArray[np.int64]
+    saved_kwh: Floats
+    low_kwh: Floats
+    high_kwh: Floats
+    expected_kwh: Floats
+    used_kwh: Floats
+    off_low_kwh: Floats
+    off_high_kwh: Floats
+
+
+def running(found: Baseline, reporting: UseRecord, confidence: float, seed: int = 0) -> Running:
+    """Return the saving over ``reporting`` as it stood at the end of each week of it (month, in a record of months).
+
+    Each band is that of one look at that time: of many looks one shows a saving by chance more often than one look does.
+    """
+    told = found.fitted.predict(reporting)
+    _, places = np.unique(reporting.week, return_inverse=True)
+    last = np.flatnonzero(np.diff(places, append=places[-1] + 1))
+    rows = []
+    for number, end in enumerate(last.tolist()):
+        so_far, alone = np.arange(len(reporting)) <= end, places == number
+        saved = float((told - reporting.energy_kwh)[so_far].sum())
+        off = errors(found, reporting.part(so_far), confidence, seed)
+        of_week = errors(found, reporting.part(alone), confidence, seed)
+        rows.append(
+            (saved, saved - off.high_kwh, saved - off.low_kwh, float(told[alone].sum()), float(reporting.energy_kwh[alone].sum()),
+             of_week.low_kwh, of_week.high_kwh)
+        )  # fmt: skip
+    table = np.array(rows)
+    ends_s = reporting.starts_s[last] + np.rint(reporting.days[last] * _DAY_S).astype(np.int64)
+    return Running(ends_s, *(table[:, column] for column in range(table.shape[1])))
+
+
+def weeks_until_shown(
+    found: Baseline, begins_s: int, saved_a_day_kwh: float, weeks: int, confidence: float, seed: int = 0
+) -> int | None:
+    """Return after how many weeks from ``begins_s`` on a saving of so much a day has a band that lies above nought.
+
+    The time after is taken to be like the same weeks of the baseline. None where that takes more than ``weeks``.
+    """
+    ahead = one_year(found.record, begins_s)
+    passed = np.cumsum(ahead.days)
+    for week in range(1, weeks + 1):
+        part = passed <= week * _WEEK_D
+        if not part.any():
+            continue
+        off = errors(found, ahead.part(part), confidence, seed)
+        if saved_a_day_kwh * float(passed[part][-1]) > off.high_kwh:
+            return week
+        if part.all():
+            break
+    return None
+
+
+def one_year(record: UseRecord, begins_s: int) -> UseRecord:
+    """Return the stretches of a record in the order in which such days of a year come from ``begins_s`` on, a year at most."""
+    of_year = (record.starts_s - begins_s) / _DAY_S % _YEAR_D
+    order = np.argsort(of_year, kind="stable")
+    first_year = np.cumsum(record.days[order]) <= _YEAR_D
+    return record.part(order[first_year])

@@ -1,0 +1,167 @@
+"""The frozen part of a job: what the baseline was made from, its model in numbers, the promise, and how it will be proved.
+
+It is text that people can read. Its fingerprint is a hash of all that it says, so a change shows wherever the fingerprint was
+written down before.
+"""
+
+import hashlib
+import json
+from datetime import date
+from typing import Any, Literal
+
+from pydantic import Field, ValidationError
+
+from wattwright.core.errors import JobError, Place
+from wattwright.core.fields import Spec
+from wattwright.proof.models.record import Grain
+
+SCHEMA = "wattwright.frozen/1"
+SHOWN = 16
+"""So many digits of a fingerprint are printed, as elsewhere."""
+Options = Literal["B", "C"]
+
+
+class SealedFile(Spec):
+    """A file that the baseline was made from, as it was."""
+
+    role: Literal["readings", "weather"]
+    path: str
+    size_bytes: int
+    sha256: str
+
+
+class SealedModel(Spec):
+    """A baseline model in numbers, how it fits, and the energy that it was fitted to and that it tells."""
+
+    grain: Grain
+    model: str
+    form: str
+    numbers: dict[str, Any]
+    count: int
+    parameters: int
+    cv_rmse: float
+    unseen_cv_rmse: float
+    nmbe: float
+    r2: float
+    alike: float
+    energy_kwh: float
+    told_kwh: float
+
+
+class Promise(Spec):
+    """What the plan that was kept promises over ``days`` days, in ``unit``; its band over years drawn anew, 90 %, where told.
+
+    ``energy_kwh`` is what its loads draw less, ``peak_w`` by how much the highest quarter of an hour is lower.
+    """
+
+    unit: str
+    days: float
+    saving: float
+    low: float | None
+    high: float | None
+    energy_kwh: float
+    peak_w: float
+
+
+class SealedLoad(Spec):
+    """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file."""
+
+    id: str
+    name: str
+    rating_w: float
+    rules: tuple[dict[str, Any], ...]
+
+
+class SealedPlan(Spec):
+    """The measurement plan by the protocol IPMVP. ``proposed`` names what no person wrote."""
+
+    option: Options
+    boundary: str
+    boundary_name: str
+    begins: date
+    until: date
+    after: date
+    months: int
+    confidence: float
+    grain: Grain
+    variables: tuple[str, ...]
+    static_factors: tuple[str, ...]
+    responsible: str
+    accuracy: str
+    proposed: tuple[str, ...]
+
+
+class Seal(Spec):
+    """All that is frozen of a job at handover."""
+
+    job: str
+    zone: str
+    country: str
+    subdivision: str
+    seed: int
+    issued: date
+    made_by: str
+    start_s: int
+    end_s: int
+    step_s: int
+    readings: str
+    files: tuple[SealedFile, ...]
+    models: tuple[SealedModel, ...] = Field(min_length=1)
+    promise: Promise | None
+    loads: tuple[SealedLoad, ...]
+    plan: SealedPlan
+
+    @property
+    def fingerprint(self) -> str:
+        """Return SHA-256 (hex) of all that it says."""
+        return hashlib.sha256(_canonical(self.model_dump(mode="json")).encode()).hexdigest()
+
+    @property
+    def shown(self) -> str:
+        """Return the fingerprint as it is printed."""
+        return self.fingerprint[:SHOWN]
+
+    def model(self, grain: Grain) -> SealedModel | None:
+        """Return the model of such stretches, None where there is none."""
+        return next((one for one in self.models if one.grain is grain), None)
+
+    @property
+    def main(self) -> SealedModel:
+        """Return the model that energy is told by."""
+        return self.models[0]
+
+    def text(self) -> str:
+        """Return it as the text that is kept: JSON with its schema and its fingerprint."""
+        told = {"schema": SCHEMA, "fingerprint": self.fingerprint, "frozen": self.model_dump(mode="json")}
+        return json.dumps(told, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def read_seal(text: str, name: str) -> Seal:
+    """Return what is frozen in ``text``, the content of the file ``name``.
+
+    Raises JobError where it cannot be read, and where it no longer says what its fingerprint was made of.
+    """
+    try:
+        given = json.loads(text)
+        if given["schema"] != SCHEMA:
+            raise ValueError
+        fingerprint, content = str(given["fingerprint"]), given["frozen"]
+        seal = Seal.model_validate(content)
+    except (ValueError, KeyError, TypeError, RecursionError, ValidationError) as error:
+        raise _broken(
+            "proof.seal-unreadable", name, "a frozen part that cannot be read", "one that is as it was written"
+        ) from error
+    # Held against the text itself, so that nothing that a reader passes over can be changed either.
+    if hashlib.sha256(_canonical(content).encode()).hexdigest() != fingerprint:
+        found = f"a frozen part that no longer gives its fingerprint {fingerprint[:SHOWN]}: it was changed"
+        raise _broken("proof.seal-changed", name, found, "the one that was handed over")
+    return seal
+
+
+def _broken(code: str, name: str, found: str, wanted: str) -> JobError:
+    step = "Put back the copy whose fingerprint stands on the client's report. Nothing was worked out."
+    return JobError.one(code, Place(name), found=found, wanted=wanted, next_step=step)
+
+
+def _canonical(content: Any) -> str:
+    return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)

@@ -1,0 +1,72 @@
+"""The sections on the promise and its proof: from the frozen part and the record given last, and none where there is neither."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.job.proved import assessed, copied, write_job
+from tests.proof.test_acted import load as planned_load
+from wattwright.handover.paper import Caution, MarginNote, PictureBlock, TableBlock
+from wattwright.handover.proved import promised, proved
+from wattwright.handover.report import context_of, report
+from wattwright.job.freezing import freeze
+from wattwright.job.proving import prove
+from wattwright.proof.acted import Acted, Course
+
+PROMISE, PROOF = "What was promised, and how it will be proved", "What was saved, and how sure that is"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """A job whose promise is frozen, and for which a record of twenty weeks was given."""
+    folder = write_job(tmp_path_factory.mktemp("proved"), after_days=140)
+    freeze(assessed(folder))
+    job = assessed(folder, keep=True)
+    job.keep_proof(prove(job, folder / "after.csv"))
+    return folder
+
+
+def test_the_report_tells_both(folder):
+    """The promise with its plan and fingerprint, then what was found with picture, tables, caution and findings beside."""
+    paper = report(assessed(folder, keep=True))
+    sections = {one.title: one for one in paper.sections}
+    job = assessed(folder, keep=True)
+    assert sections[PROMISE].lead.startswith("Nothing is promised")
+    told = sections[PROOF]
+    assert "no claim yet" in told.lead
+    assert [type(one) for one in told.blocks[:4]] == [PictureBlock, TableBlock, TableBlock, Caution]
+    assert any(isinstance(one, MarginNote) and one.code == "proof.early" for one in told.blocks)
+    assert job.proof().fingerprint[:16] in str(sections[PROMISE].blocks)
+    running = told.blocks[1].table
+    assert [row[0] for row in running.rows][-1] == "19 May 2024"
+    assert len(running.rows) == 5
+
+
+def test_planned_loads_have_a_table(folder):
+    """What became of planned loads stands in a table of its own; a single week has no picture."""
+    context = context_of(assessed(folder, keep=True))
+    one = Acted(planned_load().name, Course.MOVED, 3000.0, 0.0, 90, 40, 1, 3600, ())
+    course = context.proof.running
+    short = replace(course, **{name: getattr(course, name)[:1] for name in type(course).__slots__})
+    section = proved(replace(context, proof=replace(context.proof, acted=(one,), running=short)))
+    assert not any(isinstance(block, PictureBlock) for block in section.blocks)
+    tables = [block.table for block in section.blocks if isinstance(block, TableBlock)]
+    assert tables[2].rows[0][1] == "acts at other times"
+    assert tables[2].rows[0][4] == "40 of 90"
+
+
+def test_nothing_frozen_nothing_told(tmp_path):
+    """A job whose promise is not frozen has neither section."""
+    context = context_of(assessed(write_job(tmp_path, after_days=7)))
+    assert promised(context) is None
+    assert proved(context) is None
+
+
+def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
+    """The report says that it was changed, and the proof made from the one before is not shown."""
+    other = copied(folder, tmp_path)
+    path = other / "frozen.json"
+    path.write_text(path.read_text().replace('"months": 12', '"months": 6'))
+    context = context_of(assessed(other, keep=True))
+    assert "was changed" in promised(context).lead
+    assert proved(context) is None

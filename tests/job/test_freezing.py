@@ -1,0 +1,206 @@
+"""A promise frozen beside the job: what it holds, and that any change or loss is told and nothing is made anew."""
+
+import json
+import re
+from datetime import date
+
+import pytest
+
+from tests.job.proved import DAYS, HEATER_FILE, assessed, copied, table, write_job
+from tests.job.test_equipping import option, plan_of, planned_times
+from tests.proof.invented import site
+from wattwright.core.errors import FileError, JobError
+from wattwright.core.show import Show
+from wattwright.job.assessment import Assessment
+from wattwright.job.freezing import freeze, sealed
+from wattwright.job.unsealing import opened
+from wattwright.proof.models.record import Grain
+
+PUMP = '[[loads]]\nid = "pump"\nname = "Pump"\nkind = "pool pump"\nrating = "1 kW"\n'
+
+
+@pytest.fixture(scope="module")
+def frozen(tmp_path_factory):
+    """A job whose promise is frozen, to be copied by who damages it."""
+    folder = write_job(tmp_path_factory.mktemp("frozen"))
+    freeze(assessed(folder))
+    return folder
+
+
+def codes(findings):
+    """The codes of findings."""
+    return [one.code for one in findings]
+
+
+def refused(error, folder, words):
+    """The code of what opening says, which names a next step."""
+    with pytest.raises(error, match=words) as caught:
+        opened(assessed(folder))
+    fault = caught.value.faults[0]
+    assert fault.next_step
+    return fault.code
+
+
+def test_what_is_frozen(frozen):
+    """Baseline by hash, the model and its fit, a plan whose silent parts are proposed and said to be; no plan, no promise."""
+    seal, findings = sealed(assessed(frozen))
+    assert [(one.role, one.path) for one in seal.files] == [("readings", "before.csv")]
+    assert (seal.main.model, seal.main.grain, seal.main.count) == ("degree-days, heating", Grain.DAY, DAYS)
+    assert seal.plan.option == "C"
+    assert (seal.plan.begins, seal.plan.until, seal.plan.after) == (date(2023, 1, 2), date(2024, 1, 1), date(2024, 1, 1))
+    assert seal.plan.variables == ("calendar", "outdoor temperature")
+    assert seal.plan.proposed == ("boundary", "after", "static_factors")
+    assert seal.promise is None
+    assert codes(findings) == ["proof.no-promise", "proof.plan-proposed"]
+    assert seal.fingerprint == opened(assessed(frozen)).seal.fingerprint
+
+
+def test_opened_baseline_is_the_fitted_one(frozen):
+    """The model stands as it was fitted: its residuals are those of measured less told, and nothing is found to say."""
+    held = opened(assessed(frozen))
+    (one,) = held.baselines
+    assert one.fitness.cv_rmse == held.seal.main.cv_rmse
+    assert one.residual_kwh == pytest.approx(one.record.energy_kwh - one.fitted.predict(one.record))
+    assert held.of(Grain.HOUR) is None
+    assert held.findings == ()
+
+
+def test_a_promise_is_frozen_once(frozen, tmp_path):
+    """A second freezing is refused without an explicit word; with it the same content gives the same fingerprint."""
+    folder = copied(frozen, tmp_path)
+    with pytest.raises(FileError, match="both sides agreed"):
+        freeze(assessed(folder))
+    before = opened(assessed(folder)).seal.fingerprint
+    assert freeze(assessed(folder), anew=True)[0].fingerprint == before
+
+
+def test_a_changed_frozen_part_is_told(frozen, tmp_path):
+    """One digit of a coefficient, by hand."""
+    folder = copied(frozen, tmp_path)
+    path = folder / "frozen.json"
+    text = path.read_text()
+    told = json.loads(text)
+    told["frozen"]["models"][0]["numbers"]["coefficients"][0] += 0.01
+    path.write_text(json.dumps(told))
+    assert refused(JobError, folder, "was changed") == "proof.seal-changed"
+
+
+def test_a_lost_frozen_part_is_told(frozen, tmp_path):
+    """No frozen part is none, and is not made up."""
+    folder = copied(frozen, tmp_path)
+    (folder / "frozen.json").unlink()
+    assert refused(FileError, folder, "--freeze") == "proof.not-frozen"
+    assert not (folder / "frozen.json").exists()
+
+
+def test_a_changed_or_lost_baseline_file_is_told(frozen, tmp_path):
+    """One reading changed in the file of the baseline, and then the file gone."""
+    folder = copied(frozen, tmp_path)
+    path = folder / "before.csv"
+    path.write_text(path.read_text().replace("1.", "2.", 1))
+    assert refused(JobError, folder, "changed since") == "proof.changed-file"
+    path.unlink()
+    assert refused(FileError, folder, "SHA-256 begins") == "proof.lost-file"
+
+
+def test_other_readings_from_the_same_file_are_told(frozen, tmp_path):
+    """A stamp that now marks the end of its hour makes other readings of the same bytes."""
+    folder = copied(frozen, tmp_path)
+    job = folder / "job.toml"
+    job.write_text(job.read_text().replace('stamps = "start"', 'stamps = "end"'))
+    assert refused(JobError, folder, "other readings") == "proof.other-result"
+
+
+@pytest.mark.parametrize("count", [300, DAYS])
+def test_another_result_of_the_code_is_told(frozen, tmp_path, monkeypatch, count):
+    """A model form whose code changed gives another result from the frozen numbers: told, not taken."""
+    from wattwright.job import unsealing
+
+    real = unsealing.uses
+
+    def other(*given):
+        (record,) = real(*given)
+        fewer = record.part(record.starts_s < record.starts_s[0] + count * 86_400)
+        return (fewer.part(fewer.energy_kwh == fewer.energy_kwh.max()) if count == DAYS else fewer,)
+
+    monkeypatch.setattr(unsealing, "uses", other)
+    assert refused(JobError, frozen, "another result") == "proof.other-result"
+
+
+def test_a_changed_measurement_plan_is_told(frozen, tmp_path):
+    """The job file says another zone and other months: what was frozen is used, and the difference told."""
+    folder = copied(frozen, tmp_path)
+    job = folder / "job.toml"
+    job.write_text(job.read_text() + "[measurement]\nmonths = 6\nafter = 2024-02-01\n")
+    held = opened(assessed(folder))
+    (one,) = held.findings
+    assert one.code == "proof.plan-changed"
+    assert "after, months" in one.says(Show())
+    assert held.seal.plan.months == 12
+
+
+def test_the_kept_plan_is_the_promise(frozen, monkeypatch):
+    """Saving and band in the plan's unit, what its loads draw less, and the loads it switches with their rules."""
+    from dataclasses import replace
+
+    from wattwright.plan.robust import Band
+
+    best = replace(option("best", planned_times()), saving=40.0, band=Band(30.0, 40.0, 50.0), energy_kwh=90.0, peak_w=1500.0)
+    today = replace(option("as today"), energy_kwh=100.0, peak_w=2000.0)
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(today, best))
+    job = assessed(frozen)
+    load = frozen / "job.toml"
+    assert "pump" not in load.read_text()
+    seal, findings = sealed(job)
+    assert (seal.promise.saving, seal.promise.low, seal.promise.high) == (40.0, 30.0, 50.0)
+    assert (seal.promise.energy_kwh, seal.promise.peak_w, seal.promise.days) == (10.0, 500.0, 1.0)
+    assert seal.loads == ()
+    assert "proof.no-promise" not in codes(findings)
+
+
+def test_planned_loads_keep_their_rules(tmp_path, monkeypatch):
+    """A surveyed load that the plan switches stands there with its rating and its rules as written."""
+    write_job(tmp_path, PUMP)
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(option("as today"), option("best", planned_times())))
+    seal, _ = sealed(assessed(tmp_path))
+    (one,) = seal.loads
+    assert (one.id, one.rating_w, one.rules[0]["times"][0]["on"]["clock"]) == ("pump", 1000.0, "01:00:00")
+    assert seal.plan.static_factors[0].startswith("the loads of the survey (1)")
+
+
+def test_money_takes_hours(tmp_path):
+    """With a tariff and hourly readings a model of hours is frozen too; of a sub-meter none, since no bill is its own."""
+    write_job(tmp_path, '[tariff]\nfiles = ["tariff.toml"]\npaid = "two"\n', HEATER_FILE, '[measurement]\nboundary = "heater"\n')
+    power, _ = site(60, heating_w=0.0)
+    (tmp_path / "heater.csv").write_text(table(0, 60, power.values, None))
+    seal, findings = sealed(assessed(tmp_path))
+    assert (seal.plan.option, seal.plan.boundary, [one.grain for one in seal.models]) == ("B", "heater", [Grain.DAY])
+    assert "proof.part-of-year" in codes(findings)
+    assert seal.plan.proposed == ("after", "static_factors")
+
+
+def test_the_stretch_that_was_agreed_on(tmp_path):
+    """A baseline from and until days holds those days and no others; one without a day of the record is refused."""
+    write_job(tmp_path, "[measurement]\nfrom = 2023-02-01\nuntil = 2023-12-01\n")
+    seal, _ = sealed(assessed(tmp_path))
+    assert seal.main.count == (date(2023, 12, 1) - date(2023, 2, 1)).days
+    job = tmp_path / "job.toml"
+    job.write_text(re.sub("2023-", "2013-", job.read_text()))
+    with pytest.raises(JobError, match="no day of the record"):
+        sealed(assessed(tmp_path))
+
+
+def test_what_cannot_carry_a_claim_is_refused(tmp_path):
+    """Three weeks of readings make no baseline: refused with what to do, and nothing is written."""
+    write_job(tmp_path, "[measurement]\nuntil = 2023-01-23\n")
+    with pytest.raises(JobError, match="21 stretches") as caught:
+        freeze(assessed(tmp_path))
+    assert caught.value.faults[0].code == "proof.too-short"
+    assert not (tmp_path / "frozen.json").exists()
+
+
+def test_a_boundary_without_readings(tmp_path):
+    """A meter that has no file cannot be held to account."""
+    write_job(tmp_path, '[measurement]\nboundary = "heater"\n')
+    with pytest.raises(JobError, match='no file of the meter "heater"'):
+        sealed(assessed(tmp_path))

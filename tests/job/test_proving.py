@@ -1,0 +1,254 @@
+"""A frozen promise held against a record of the time after: savings, adjustments, boundaries, news, and what is refused."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+
+from tests.job.proved import CLOCK, DAYS, HEATER_FILE, PAID, assessed, copied, table, write_job
+from tests.proof.invented import BEGIN_S, site
+from wattwright.core.errors import JobError
+from wattwright.core.frozen import pack, unpack
+from wattwright.core.show import Show
+from wattwright.job.freezing import freeze
+from wattwright.job.proof_json import proof_json
+from wattwright.job.proof_table import figure_rows, headline, plan_rows, promise_line
+from wattwright.job.proved import Proof
+from wattwright.job.proving import _months_on, prove
+from wattwright.job.unsealing import opened
+from wattwright.proof.seal import Promise
+
+SHOW = Show(zone="Europe/Athens")
+SEED = 3
+"""The scatter of seed 1 lies at the edge of its band, as that of one site in ten does."""
+
+
+def made(folder, file="after.csv", **given):
+    """What a record shows of a job, frozen if it is not yet."""
+    if not (folder / "frozen.json").exists():
+        freeze(assessed(folder))
+    return prove(assessed(folder), folder / file, **given)
+
+
+@pytest.fixture(scope="module")
+def heated(tmp_path_factory):
+    """A site without a working week whose promise is frozen, and a year in which a tenth was saved."""
+    folder = write_job(tmp_path_factory.mktemp("proved"), office_w=0.0, seed=SEED)
+    freeze(assessed(folder))
+    return folder
+
+
+@pytest.fixture(scope="module")
+def whole(heated):
+    """What the whole year shows."""
+    return made(heated)
+
+
+def truth_kwh(saved=0.1, days=DAYS, **given):
+    """What was really saved in so many days after: the share of what the site would have used."""
+    power, _ = site(2 * DAYS, **{"office_w": 0.0, "seed": SEED, **given})
+    return saved * power.values[24 * DAYS : 24 * (DAYS + days)].sum() / 1000
+
+
+def codes(proof):
+    """The codes of a proof's findings."""
+    return [one.code for one in proof.findings]
+
+
+def test_a_planted_saving_is_shown(whole):
+    """A tenth saved lies in the band, a claim is made, and the sentence says so."""
+    band = whole.saving.bootstrap
+    assert band.low_kwh < truth_kwh() < band.high_kwh
+    assert whole.is_whole
+    assert whole.is_claim
+    assert headline(whole, SHOW).startswith("Saved ")
+    assert (whole.first, whole.last) == (date(2024, 1, 1), date(2024, 12, 29))
+    assert whole.events == ()
+    assert whole.findings == ()
+
+
+def test_savings_of_a_normal_year(whole):
+    """In the weather of the baseline's own year a tenth of what that took would be saved, told with its band."""
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED)
+    truth = 0.1 * power.values[: 24 * DAYS].sum() / 1000
+    assert whole.normal.year == "the year of the baseline"
+    assert whole.normal.band.low_kwh < truth < whole.normal.band.high_kwh
+    assert whole.normal.before_kwh - whole.normal.after_kwh == pytest.approx(whole.normal.saved_kwh)
+
+
+def test_it_runs_week_by_week(whole):
+    """The last of the running figures is the saving itself, and each is the sum of the weeks so far."""
+    course = whole.running
+    assert course.saved_kwh[-1] == pytest.approx(whole.saving.saved_kwh)
+    assert course.saved_kwh == pytest.approx(np.cumsum(course.expected_kwh - course.used_kwh))
+    assert (course.low_kwh <= course.saved_kwh).all()
+    assert (course.saved_kwh <= course.high_kwh).all()
+    assert len(course.ends_s) == DAYS // 7
+
+
+def test_it_is_kept_and_comes_back(heated, whole):
+    """A proof packs and unpacks to the same figures, is found again beside the job, and is gone with another frozen part."""
+    back = unpack(pack(whole), Proof)
+    assert back.saving == whole.saving
+    assert back.running.saved_kwh == pytest.approx(whole.running.saved_kwh)
+    job = assessed(heated, keep=True)
+    assert job.proof() is None
+    job.keep_proof(whole)
+    assert job.proof().saving == whole.saving
+    (heated / "tariff.toml").touch()
+    assert assessed(heated, keep=True).proof_print() == job.proof_print()
+
+
+def test_news_is_no_claim(tmp_path):
+    """Ten weeks in, the band may lie above nought, but no claim is made before the time agreed on is over."""
+    write_job(tmp_path, after_days=70, office_w=0.0)
+    proof = made(tmp_path)
+    assert proof.saving.shown
+    assert not proof.is_claim
+    assert "news, and no claim yet" in headline(proof, SHOW)
+    assert "proof.early" in codes(proof)
+    assert proof.normal is None
+    assert not proof.provable.is_promised
+    assert proof.provable.day < date(2024, 6, 1)
+
+
+def test_no_saving_is_no_claim(tmp_path):
+    """Nothing saved on a site that scatters is told as no saving shown, and more used as more."""
+    write_job(tmp_path, saved=-0.05, noise_w=600.0)
+    proof = made(tmp_path)
+    assert not proof.is_claim
+    assert headline(proof, SHOW).startswith("No saving is shown")
+    assert proof.provable is None
+
+
+def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
+    """A fortnight of 3 kWh a day more is told as an event if it is great; only once it stands in the job is it taken off."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    used = power.values * 0.9
+    used[24 * (DAYS + 100) : 24 * (DAYS + 130)] += 1000.0
+    (folder / "after.csv").write_text(table(DAYS, DAYS, used, outside.values))
+    proof = made(folder)
+    (event,) = proof.events
+    assert event.days == pytest.approx(30, abs=3)
+    assert "proof.event" in codes(proof)
+    assert proof.adjusted == ()
+    job = folder / "job.toml"
+    text, last = job.read_text(), date(2024, 1, 1).toordinal() + 100
+    span = f"from = {date.fromordinal(last)}\nuntil = {date.fromordinal(last + 30)}\n"
+    agreed = '[[adjustments]]\n{}why = "a compressor on loan"\nagreed_by = "both"\n{}\n'
+    job.write_text(text + agreed.format(span, 'a_day = "24 kWh"'))
+    less = made(folder)
+    assert less.saving.saved_kwh == pytest.approx(proof.saving.saved_kwh + 720.0)
+    assert less.adjusted[0].energy_kwh == pytest.approx(720.0)
+    assert (less.events, less.is_whole) == ((), True)
+    assert "proof.adjusted" in codes(less)
+    job.write_text(text + agreed.format(span, "leave_out = true"))
+    out = made(folder)
+    assert out.days == pytest.approx(DAYS - 30)
+    assert (out.adjusted[0].days, out.adjusted[0].energy_kwh, out.is_whole) == (30, 0.0, True)
+    assert any(label == "adjusted" and "left out" in words for label, words in figure_rows(out, SHOW))
+
+
+def test_money_and_peak_by_the_tariff(tmp_path):
+    """With a flat price of 0.30 the money is about that of the energy; the highest hour is told with its band."""
+    write_job(tmp_path, PAID, after_days=DAYS, office_w=0.0, noise_w=30.0, seed=SEED)
+    proof = made(tmp_path)
+    money = proof.money
+    assert money.currency == "EUR"
+    assert money.low_money < 0.30 * truth_kwh(noise_w=30.0) < money.high_money
+    assert money.saved_money == pytest.approx(0.30 * proof.saving.saved_kwh, rel=0.05)
+    assert money.maximum_low_w < money.maximum_high_w
+    labels = [label for label, _ in figure_rows(proof, SHOW)]
+    assert {"money", "highest hour", "in a normal year"} <= set(labels)
+    told = proof_json(proof, SHOW)
+    assert told["saving_money"] == pytest.approx(money.saved_money, abs=1e-4)
+    # Prices that end before the measures tell no money, and say so.
+    tariff = tmp_path / "tariff.toml"
+    tariff.write_text(tariff.read_text().replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
+    without = made(tmp_path)
+    assert without.money is None
+    assert "proof.no-prices" in codes(without)
+
+
+def test_a_sub_meter_may_be_the_boundary(tmp_path):
+    """Retrofit isolation: the load's own meter is held to account, by the layout of its own file."""
+    write_job(tmp_path, HEATER_FILE, '[measurement]\nboundary = "heater"\n')
+    power, _ = site(2 * DAYS, heating_w=0.0, office_w=500.0, noise_w=50.0, seed=SEED)
+    used = power.values.copy()
+    used[24 * DAYS :] *= 0.8
+    (tmp_path / "heater.csv").write_text(table(0, DAYS, used, None))
+    (tmp_path / "heater-after.csv").write_text(table(DAYS, DAYS, used, None))
+    proof = made(tmp_path, "heater-after.csv")
+    truth = 0.2 * power.values[24 * DAYS :].sum() / 1000
+    assert (proof.option, proof.boundary) == ("B", "heater")
+    assert proof.saving.bootstrap.low_kwh < truth < proof.saving.bootstrap.high_kwh
+    assert (proof.acted, proof.money) == ((), None)
+
+
+def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path):
+    """Readings without temperature are refused with what to do; a file of measured weather puts that right."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "bare.csv").write_text(table(DAYS, DAYS, power.values * 0.9, None))
+    with pytest.raises(JobError, match="--weather"):
+        made(folder, "bare.csv")
+    rows = ["time,temperature [degC]"]
+    rows += [f"{np.datetime64(BEGIN_S + 3600 * hour, 's')}Z,{outside.values[hour]:.2f}" for hour in range(24 * DAYS, 48 * DAYS)]
+    (folder / "weather.csv").write_text("\n".join(rows) + "\n")
+    proof = made(folder, "bare.csv", weather=folder / "weather.csv")
+    assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
+
+
+def test_only_the_time_agreed_on_counts(heated, tmp_path):
+    """A record that begins before the measures is cut to the days after; one that ends before them is refused."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "long.csv").write_text(table(DAYS - 50, DAYS, power.values, outside.values))
+    proof = made(folder, "long.csv")
+    assert proof.first == date(2024, 1, 1)
+    assert "proof.left-before" in codes(proof)
+    with pytest.raises(JobError, match="Give the record of the time after"):
+        made(folder, "before.csv")
+
+
+def test_a_whole_stretch_left_out_is_refused(heated, tmp_path):
+    """Where every day is agreed to be left out there is nothing to tell."""
+    folder = copied(heated, tmp_path)
+    job = folder / "job.toml"
+    job.write_text(
+        job.read_text()
+        + '[[adjustments]]\nfrom = 2024-01-01\nuntil = 2025-02-01\nleave_out = true\nwhy = "all"\nagreed_by = "both"\n'
+    )
+    with pytest.raises(JobError, match="not all of them left out"):
+        made(folder)
+
+
+@pytest.mark.parametrize(("a_day", "code"), [(-0.5, "proof.shifted"), (0.001, "proof.never-provable"), (3.0, "")])
+def test_what_was_promised_decides_when_it_can_be_proved(heated, monkeypatch, a_day, code):
+    """A promise of no energy is held by money; one too small never shows in these months; another has its day."""
+    from wattwright.job import proving
+
+    promise = Promise(unit="EUR", days=365, saving=40.0, low=30.0, high=50.0, energy_kwh=365 * a_day, peak_w=-100.0)
+    held = opened(assessed(heated))
+    held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
+    monkeypatch.setattr(proving, "opened", lambda _: held)
+    proof = made(heated)
+    found = [one for one in codes(proof) if one in ("proof.shifted", "proof.never-provable")]
+    assert found == ([code] if code else [])
+    assert promise_line(promise, SHOW) in [words for label, words in figure_rows(proof, SHOW) if label == "promised"]
+    if not code:
+        assert proof.provable.is_promised
+        assert proof.provable.day is not None
+        assert proof_json(proof, SHOW)["provable"]["day"] == str(proof.provable.day)
+    assert any("higher by 100" in words for _, words in plan_rows(held.seal, SHOW))
+
+
+def test_months_on():
+    """The same day some months later, the last of a shorter month."""
+    assert _months_on(date(2024, 1, 31), 1) == date(2024, 2, 29)
+    assert _months_on(date(2023, 12, 15), 12) == date(2024, 12, 15)
+    assert _months_on(date(2024, 11, 30), 3) == date(2025, 2, 28)
+    assert _months_on(date(2024, 6, 30), 6) == date(2024, 12, 30)
+    assert CLOCK.zone == "Europe/Athens"

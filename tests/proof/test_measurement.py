@@ -1,0 +1,39 @@
+"""The measurement plan and adjustments as written: periods in order, one way to adjust, units."""
+
+import pytest
+from pydantic import ValidationError
+
+from wattwright.proof.measurement import AdjustmentSpec, MeasurementSpec
+
+EVENT = {"from": "2024-03-01", "until": "2024-03-10", "why": "a guest", "agreed_by": "both"}
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"from": "2024-01-01", "until": "2024-01-01"},
+        {"until": "2024-01-01", "after": "2023-12-31"},
+        {"months": 0},
+        {"confidence": "40 %"},
+        {"option": "A"},
+    ],
+)
+def test_what_is_no_plan(given):
+    """Periods out of order, no months, a coin's confidence, and an option that is not worked out are refused."""
+    with pytest.raises(ValidationError):
+        MeasurementSpec.model_validate(given)
+
+
+@pytest.mark.parametrize(
+    "given",
+    [{}, {"leave_out": True, "a_day": "3 kWh"}, {"leave_out": True, "until": "2024-03-01"}, {"leave_out": True, "agreed_by": ""}],
+)
+def test_what_is_no_adjustment(given):
+    """Neither or both ways to adjust, an event without days, and one that nobody agreed on are refused."""
+    with pytest.raises(ValidationError):
+        AdjustmentSpec.model_validate({**EVENT, **given})
+
+
+def test_energy_has_its_unit():
+    """Energy a day is read with its unit, a minus where less was used."""
+    assert AdjustmentSpec.model_validate({**EVENT, "a_day": "-1.5 kWh"}).a_day_wh == -1500.0

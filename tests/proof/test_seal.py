@@ -1,0 +1,75 @@
+"""The frozen part as text: it comes back equal, its fingerprint is that of its content, and any change is told."""
+
+import hashlib
+import json
+from datetime import date
+
+import pytest
+
+from wattwright.core.errors import JobError
+from wattwright.proof.models.record import Grain
+from wattwright.proof.seal import Promise, Seal, SealedModel, SealedPlan, read_seal
+
+DAY = date(2024, 1, 1)
+MODEL = SealedModel(
+    grain=Grain.DAY, model="mean", form="mean", numbers={"coefficients": [24.0], "searched": 0}, count=364, parameters=1,
+    cv_rmse=0.1, unseen_cv_rmse=0.11, nmbe=0.0, r2=0.0, alike=0.2, energy_kwh=8736.0, told_kwh=8736.0,
+)  # fmt: skip
+PLAN = SealedPlan(
+    option="C", boundary="main", boundary_name="Main", begins=date(2023, 1, 1), until=DAY, after=DAY, months=12, confidence=0.9,
+    grain=Grain.DAY, variables=("calendar",), static_factors=("four rooms let",), responsible="", accuracy="", proposed=(),
+)  # fmt: skip
+SEAL = Seal(
+    job="A site", zone="Europe/Athens", country="", subdivision="", seed=1, issued=DAY, made_by="0", start_s=0, end_s=1, step_s=1,
+    readings="", files=(), models=(MODEL,), promise=None, loads=(), plan=PLAN,
+)  # fmt: skip
+
+
+def test_it_comes_back_with_its_fingerprint():
+    """Text and back is the same; the fingerprint is SHA-256 of sorted JSON without spaces, as another program would make it."""
+    text = SEAL.text()
+    assert read_seal(text, "frozen.json") == SEAL
+    content = json.dumps(json.loads(text)["frozen"], sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    assert SEAL.fingerprint == hashlib.sha256(content.encode()).hexdigest()
+    assert SEAL.shown == SEAL.fingerprint[:16]
+
+
+def test_its_models():
+    """The first model is the one that energy is told by; of a grain without a model there is none."""
+    assert SEAL.main is SEAL.model(Grain.DAY)
+    assert SEAL.model(Grain.HOUR) is None
+
+
+def changed(**entries):
+    """The text with entries of the frozen content changed, its fingerprint left."""
+    told = json.loads(SEAL.text())
+    told["frozen"] |= entries
+    return json.dumps(told)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        changed(seed=2),
+        changed(models=[MODEL.model_copy(update={"numbers": {"coefficients": [25.0], "searched": 0}}).model_dump(mode="json")]),
+        changed(
+            promise=Promise(unit="EUR", days=1, saving=9, low=None, high=None, energy_kwh=1, peak_w=0).model_dump(mode="json")
+        ),
+        changed(plan=PLAN.model_copy(update={"months": 6}).model_dump(mode="json")),
+    ],
+)
+def test_any_change_is_told(text):
+    """A changed seed, coefficient, promise or plan no longer gives the fingerprint."""
+    with pytest.raises(JobError, match="was changed") as caught:
+        read_seal(text, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-changed"
+
+
+@pytest.mark.parametrize(
+    "text", ["", "[]", "{}", '{"schema": "other/1"}', changed(extra=1), changed(models=[]), '{"schema": "wattwright.frozen/1"}']
+)
+def test_what_is_no_frozen_part(text):
+    """Empty, cut, foreign and extended text cannot be read, and says what to do."""
+    with pytest.raises(JobError, match="Put back the copy") as caught:
+        read_seal(text, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-unreadable"
