@@ -13,14 +13,17 @@ from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.listed import Listed
 from wattwright.demand.within.peak_bands import peak_bands
 
-SITES, DAYS, FINER_DAYS, SEED = 96, 84, 28, 20_263
-"""The seed is none of those that the bands were mended on (7, 101, 102, 301 and 302), nor one judged by before."""
+SITES, DAYS, FINER_DAYS, SEED = 96, 84, 28, 20_271
+"""The seed is none of those that the bands were mended on (7, 101, 102, 301, 302 and 909), nor one judged by before."""
 STEPS_MIN = (60, 30, 15)
 CLOCK = SiteClock(ZONE)
 
 
-T_90 = {11: 1.796, 23: 1.714, 95: 1.661}
+T_90 = {11: 1.796, 23: 1.714, 47: 1.678, 95: 1.661}
 """Student's t for a 90 % interval, by degrees of freedom; any table of it."""
+NOMINAL, WITHIN = 0.90, 0.03
+SIGNIFICANT = 2.0
+"""A difference depends on season or size beyond so many of its standard errors."""
 
 
 def held(number: int) -> list[tuple[str, str, int, tuple[float, ...]]]:
@@ -50,8 +53,18 @@ def held(number: int) -> list[tuple[str, str, int, tuple[float, ...]]]:
 
 def about(shares: np.ndarray) -> str:
     """Return the mean over sites with half the width of its 90 % interval: sites are independent, days of one are not."""
-    half = T_90[len(shares) - 1] * float(shares.std(ddof=1)) / np.sqrt(len(shares))
+    half = T_90[len(shares) - 1] * standard_error(shares)
     return f"{float(shares.mean()):.3f} ± {half:.3f}"
+
+
+def standard_error(shares: np.ndarray) -> float:
+    """Return that of the mean over sites, each of which counts once."""
+    return float(shares.std(ddof=1)) / float(np.sqrt(len(shares)))
+
+
+def difference(mean: float, error: float) -> str:
+    """Return a difference with its standard error, and of how many of them it is."""
+    return f"{mean:+.3f}, standard error {error:.3f}, {abs(mean) / error:.1f} of them"
 
 
 def larger(kinds: np.ndarray) -> np.ndarray:
@@ -61,26 +74,36 @@ def larger(kinds: np.ndarray) -> np.ndarray:
 
 
 def run() -> dict[str, Any]:
-    """Return the shares held by step: of all, by kind, larger less smaller of each kind, and late less early."""
+    """Return the shares held by step, of all sites, by kind, month and size, how far those differ, and the verdict on them."""
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
         by_site = list(pool.map(held, range(SITES)))
     kinds = np.array([rows[0][0] for rows in by_site])
     big = larger(kinds)
-    result: dict[str, Any] = {"sites": SITES, "an interval stated": "90 %, over sites"}
+    result: dict[str, Any] = {"sites": SITES, "an interval stated": "90 %, over sites: 1.66 standard errors"}
+    apart: dict[str, list[str]] = {}
     for at, (_, rests, step, _) in enumerate(by_site[0]):
         shares = np.array([rows[at][3] for rows in by_site])
         for column, what in enumerate(("intervals", "days")):
             name, one = f"{rests}, {step} min, {what}", shares[:, column]
+            early, late = shares[:, 2 + 2 * column], shares[:, 3 + 2 * column]
             result[f"{name}: held"] = about(one)
             for kind in dict.fromkeys(kinds.tolist()):
                 result[f"{name}: held, {kind}"] = about(one[kinds == kind])
-            difference = f"{one[big].mean() - one[~big].mean():+.3f} ± {apart(one, big):.3f}"
-            result[f"{name}: larger less smaller half of each kind"] = difference
-            early, late = shares[:, 2 + 2 * column], shares[:, 3 + 2 * column]
-            result[f"{name}: last less first four weeks"] = about(late - early)
+            parts = {"in April": early, "in May": late, "larger half": one[big], "smaller half": one[~big]}
+            result |= {f"{name}: held, {part}": about(some) for part, some in parts.items()}
+            season, by_season = float((late - early).mean()), standard_error(late - early)
+            size = float(one[big].mean() - one[~big].mean())
+            by_size = float(np.hypot(standard_error(one[big]), standard_error(one[~big])))
+            result[f"{name}: larger less smaller half of each kind"] = difference(size, by_size)
+            result[f"{name}: May less April"] = difference(season, by_season)
+            told = apart.setdefault(rests, [])
+            told += [f"{step} min, {what}, {part}" for part, some in parts.items() if abs(some.mean() - NOMINAL) > WITHIN]
+            told += [
+                f"{step} min, {what}, {which} beyond {bound}"
+                for which, mean, error in (("season", season, by_season), ("size", size, by_size))
+                for bound, most in (("three points", WITHIN), ("two standard errors", SIGNIFICANT * error))
+                if abs(mean) > most
+            ]
+    for rests, told in apart.items():
+        result[f"{rests}: parts not within three points of 90 %, and differences that show"] = "; ".join(told) or "none"
     return result
-
-
-def apart(shares: np.ndarray, big: np.ndarray) -> float:
-    """Return half the width of the 90 % interval of a difference between the means of two groups of sites."""
-    return T_90[SITES - 1] * float(np.sqrt(sum(shares[one].var(ddof=1) / one.sum() for one in (big, ~big))))

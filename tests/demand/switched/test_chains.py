@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
+from wattwright.demand.switched.alike_kernels import backward_alike, forward_alike
 from wattwright.demand.switched.chain_kernels import HALF, backward, forward
 from wattwright.demand.switched.shares_kernels import beside_rest, between_all
 
@@ -13,8 +14,8 @@ pytestmark = pytest.mark.kernel
 SHORT = 6
 
 
-def paths(last: int):
-    """Every way from interval 0 to the last in strides of one and two, with on or off wherever it sets foot."""
+def paths(last: int, count: int = 2):
+    """Every way from interval 0 to the last in strides of one and two, with any of so many states wherever it sets foot."""
     strides = [[0]]
     whole = []
     while strides:
@@ -23,7 +24,7 @@ def paths(last: int):
             whole.append(told)
             continue
         strides += [[*told, told[-1] + step] for step in (1, 2) if told[-1] + step <= last]
-    return [(way, states) for way in whole for states in product((0, 1), repeat=len(way))]
+    return [(way, states) for way in whole for states in product(range(count), repeat=len(way))]
 
 
 def weight(way, states, clean, split, rise, fall) -> float:
@@ -59,6 +60,73 @@ def test_a_load_is_on_as_often_as_over_all_paths(seed) -> None:
     told = backward(state, scale, clean, split, rise, fall)
     assert np.prod(scale) == pytest.approx(whole)
     assert told == pytest.approx(np.column_stack([on, up, down]) / whole)
+
+
+def weight_beside(way, states, seen) -> float:
+    """The same beside two appliances, states 2 and 3, of which one begins or ends only from off."""
+    clean, split, rise, fall, up, down, row, begin, end = seen
+    total = 0.5 * (states[0] < 2)
+    for k in range(1, len(way)):
+        was, now, at, stride = states[k - 1], states[k], way[k], way[k] - way[k - 1]
+        moves = (clean if stride == 1 else split)[at]
+        if max(was, now) < 2:
+            turn = ((1 - rise[at] - begin[at], rise[at]), (fall[at], 1 - fall[at]))[was][now] * moves[2 * was + now]
+        elif was == now:
+            turn = (1 - end) * moves[3]
+        elif row[at] < 0 or 0 not in (was, now):
+            turn = 0.0
+        else:
+            turn = begin[at] / 2 * up[row[at], stride - 1, now - 2] if now else end * down[row[at], stride - 1, was - 2]
+        total *= turn * (HALF if stride == 2 else (1 - HALF if was != now else 1.0))
+    return total
+
+
+def seen_beside(draws, last):
+    """Random densities and chances for a load beside two appliances, with steps like theirs in some intervals only."""
+    rise, fall, begin = draws.uniform(0.01, 0.4, (3, last))
+    clean, split = draws.uniform(0.05, 2.0, (last, 4)), draws.uniform(0.0, 1.0, (last, 4))
+    row = np.where(draws.random(last) < 0.7, np.arange(last), -1)
+    up, down = draws.uniform(0.0, 2.0, (2, last, 2, 2))
+    return clean, split, rise, fall, up, down, row, begin, 0.3
+
+
+@settings(max_examples=20, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_a_load_beside_appliances_is_on_as_often_as_over_all_paths(seed) -> None:
+    """Chances of the load, of its switchings, of the appliances and of their beginnings are those of all paths added up."""
+    last = 5
+    seen = seen_beside(np.random.default_rng(seed), last)
+    whole, told = 0.0, np.zeros((last, 5))
+    for way, states in paths(last - 1, 4):
+        mass = weight_beside(way, states, seen)
+        whole += mass
+        for k, at in enumerate(way):
+            was, now = states[max(0, k - 1)], states[k]
+            told[at, 0] += mass * (now == 1)
+            told[at, 3] += mass * (now > 1)
+            if k and way[k] - way[k - 1] == 2:
+                told[at - 1, 0] += mass * 0.5 * ((was == 1) + (now == 1))
+                told[at - 1, 3] += mass * 0.5 * ((was > 1) + (now > 1))
+            if was != now:
+                first = way[k - 1] + 1
+                told[first, 1] += mass * (now == 1)
+                told[first, 2] += mass * (was == 1)
+                told[first, 4] += mass * (now > 1)
+    state, scale = forward_alike(*seen)
+    assert np.prod(scale) == pytest.approx(whole)
+    assert backward_alike(state, scale, *seen) == pytest.approx(told / whole)
+
+
+def test_a_reading_that_neither_load_nor_appliance_explains_leaves_the_state_as_it_was() -> None:
+    """The same with appliances beside the load: an impossible reading ends in no number, and the chain goes on."""
+    clean = np.ones((5, 4))
+    clean[3] = 0.0
+    steps, none = np.zeros((0, 2, 2)), np.full(5, -1)
+    state, scale = forward_alike(
+        clean, np.zeros((5, 4)), np.full(5, 0.1), np.full(5, 0.1), steps, steps, none, np.full(5, 0.1), 0.1
+    )
+    assert scale[3] == 1e-300
+    assert state[3] == pytest.approx(state[2])
 
 
 def test_a_reading_nothing_explains_leaves_the_state_as_it_was() -> None:

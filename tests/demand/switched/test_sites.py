@@ -35,14 +35,13 @@ def scored():
 
 
 def test_every_planted_load_is_found(scored) -> None:
-    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 of 0.95 for nearly all, of none below 0.93.
+    """Two loads in each of 24 sites (houses, nurseries, workshops, cold stores): F1 of 0.95 for all.
 
     Appliances of a load's own size that run as long, at the same hours, leave the same minutes: nothing in the record tells them.
     """
     scores = np.array([one for one, *_ in scored.values()])
-    assert scores.min() > (0.7 if PLAIN else 0.93), scored
-    assert (scores >= 0.95).mean() >= (0.0 if PLAIN else 0.95), scored
-    assert scores.mean() >= (0.85 if PLAIN else 0.97)
+    assert scores.min() >= (0.7 if PLAIN else 0.95), scored
+    assert scores.mean() >= (0.85 if PLAIN else 0.98)
 
 
 def test_a_load_that_is_told_worse_is_named(scored) -> None:

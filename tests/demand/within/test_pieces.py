@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from wattwright.core.clock import SiteClock
+from wattwright.core.seeds import Streams
 from wattwright.core.series import of_values
 from wattwright.demand.within.bands import hull
 from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction, weighted_quantile
-from wattwright.demand.within.correction import Correction, correct, each_in_turn, half_by_half
+from wattwright.demand.within.correction import Correction, correct, each_in_turn, half_by_half, tails
 from wattwright.demand.within.course_kernels import draw_courses
 from wattwright.demand.within.courses import beside, invented_courses, measured_courses
 from wattwright.demand.within.draws import (
@@ -398,6 +399,23 @@ def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
     assert seen.unlike_days.tolist() == [True, False, True]
     few_days = calibrated(stretch(power[:5], power[:5]), days(5), at, np.arange(72, dtype=np.int64) * 3600 + 10**8)
     assert [int(one.left.days.sum()) for one in few_days.groups] == [5, 5, 5]
+
+
+def test_the_low_bound_of_a_day_that_uses_less_is_no_narrower_than_day_by_day():
+    """Its low bound moves out by no less than that of days left out in turn, nor inwards; a day that uses more keeps its own."""
+    draws = np.random.default_rng(9)
+    power = 1000.0 + 100.0 * draws.permutation(28)
+    own, spans = stretch(power, draws.uniform(100.0, 900.0, 28)), days(28)
+    asked = np.repeat([500.0, 9000.0], 24)
+    at = At(asked, asked, asked, np.tile(np.arange(24.0) * 3600, 2), days(2))
+    seen = calibrated(own, spans, at, np.arange(48, dtype=np.int64) * 3600 + 10**8)
+    less, more = seen.groups
+    weight = seen.weight(at.spans.each(less.days))
+    low, _ = tails(own, spans, seen.out, weight, 60)
+    by_half, _ = tails(own, spans, less.left, weight, 60)
+    assert seen.correction(less, at, 60, Streams(1)).low == max(low, by_half, 0.0)
+    above = seen.weight(at.spans.each(more.days))
+    assert seen.correction(more, at, 60, Streams(1)).low == tails(own, spans, more.left, above, 60)[0]
 
 
 def test_limit_passed_in_readings():

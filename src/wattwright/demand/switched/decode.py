@@ -10,13 +10,13 @@ from wattwright.demand.switched.rest import SPREADS, Rest, fit_rest
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-_ROUNDS = 8
-_SETTLED = 5e-4
+ROUNDS = 8
+SETTLED = 5e-4
 """Another round is not worth while where the last one moved the chances by less than this on the mean."""
 _NEAR = 0.12
 """Steps that differ from the level by less than this share are taken for the load's own when the level is read again."""
 EVEN = 0.5
-_START_RISE, _START_FALL = 0.004, 0.01
+START_RISE, START_FALL = 0.004, 0.01
 _FEW = 4
 """So few steps are not enough to read a level anew."""
 _PRIOR = 100.0
@@ -37,7 +37,7 @@ class Decoded:
     """A load of ``level_w``: the chance of being on, of switching on and of switching off in each interval, shape (n,) each.
 
     ``part`` (n,): share of each interval for which it was on if the likelier of on and off is taken; ``gain`` is the log
-    likelihood over that of the same record without the load.
+    likelihood over that of the same record without the load; ``spread`` how far its steps differ from its level, a share of it.
     """
 
     level_w: float
@@ -46,14 +46,20 @@ class Decoded:
     falls: Floats
     part: Floats
     gain: float
+    spread: float
 
     @property
     def share(self) -> Floats:
-        """Return the expected share of each interval for which it was on, shape (n,)."""
-        return np.clip(self.chance + self.part - (self.chance > EVEN), 0.0, 1.0)
+        """Return the expected share of each interval for which it was on, shape (n,).
+
+        In an interval in which it switched that is the part of it that the reading shows, if it ran beside it at all.
+        """
+        is_part = (self.part > 0.0) & (self.part < 1.0)
+        ran = np.maximum(np.append(self.chance[1:], 0.0), np.append(0.0, self.chance[:-1]))
+        return np.where(is_part, self.part * ran, self.chance)
 
 
-def decode(power_w: Floats, when: When, level_w: float, start: Floats | None = None, rounds: int = _ROUNDS) -> Decoded:
+def decode(power_w: Floats, when: When, level_w: float, start: Floats | None = None, rounds: int = ROUNDS) -> Decoded:
     """Return the load of about ``level_w`` behind a power (W, shape (n,), NaN in gaps), its level read anew as it is found.
 
     ``start``: chance of being on to begin from, else where the power is high enough.
@@ -62,7 +68,7 @@ def decode(power_w: Floats, when: When, level_w: float, start: Floats | None = N
     base = float(np.percentile(power_w[present], 2)) if present.any() else 0.0
     with np.errstate(invalid="ignore"):
         chance = (power_w > 1.25 * level_w + base).astype(np.float64) if start is None else start
-    rise, fall = np.full(len(power_w), _START_RISE), np.full(len(power_w), _START_FALL)
+    rise, fall = np.full(len(power_w), START_RISE), np.full(len(power_w), START_FALL)
     first_w, spread, zone = level_w, SPREADS[1], when.zone
     told, scale, rest = np.zeros((len(power_w), 3)), np.ones(len(power_w)), fit_rest(power_w, zone, level_w)
     for _ in range(rounds):
@@ -71,13 +77,13 @@ def decode(power_w: Floats, when: When, level_w: float, start: Floats | None = N
         state, scale = forward(clean, split, rise, fall)
         told = np.clip(backward(state, scale, clean, split, rise, fall), 0.0, 1.0)
         moved, chance = float(np.abs(told[:, 0] - chance).mean()), told[:, 0]
-        rise = _rate(told[:, 1], 1.0 - chance, when.hour, _START_RISE)
-        fall = _rate(told[:, 2], chance, when.hour, _START_FALL)
-        level_w, spread = _level(power_w, told, level_w, first_w)
-        if moved < _SETTLED:
+        rise = rate(told[:, 1], 1.0 - chance, when.hour, START_RISE)
+        fall = rate(told[:, 2], chance, when.hour, START_FALL)
+        level_w, spread = read_level(power_w, told, level_w, first_w)
+        if moved < SETTLED:
             break
     gain = float(np.log(scale).sum()) - _without(power_w, zone, rest)
-    return Decoded(level_w, chance, told[:, 1], told[:, 2], _part(power_w, chance > EVEN), gain)
+    return Decoded(level_w, chance, told[:, 1], told[:, 2], part_on(power_w, chance > EVEN), gain, spread)
 
 
 def expected_f1(chance: Floats) -> float:
@@ -87,7 +93,7 @@ def expected_f1(chance: Floats) -> float:
     return float(2.0 * known[on].sum() / max(on.sum() + known.sum(), 1e-9))
 
 
-def _rate(turned: Floats, could: Floats, hour: Ints, first: float) -> Floats:
+def rate(turned: Floats, could: Floats, hour: Ints, first: float) -> Floats:
     """Return how likely it is to switch in each interval, (n,), by how often it did in that hour of the day where it could."""
     usual = (turned.sum() + _PRIOR * first) / (could.sum() + _PRIOR)
     by_hour = (np.bincount(hour, turned, HOURS) + _PRIOR * usual) / (np.bincount(hour, could, HOURS) + _PRIOR)
@@ -101,7 +107,7 @@ def _without(power_w: Floats, zone: Ints, like: Rest) -> float:
     return float(np.log(scale).sum())
 
 
-def _level(power_w: Floats, told: Floats, level_w: float, first_w: float) -> tuple[float, float]:
+def read_level(power_w: Floats, told: Floats, level_w: float, first_w: float) -> tuple[float, float]:
     """Return the level, the middle of the steps where the load switched, and their spread as a share of it."""
     across = power_w[2:] - power_w[:-2]
     up, down = across[told[1:-1, 1] > EVEN], -across[told[1:-1, 2] > EVEN]
@@ -116,7 +122,7 @@ def _level(power_w: Floats, told: Floats, level_w: float, first_w: float) -> tup
     return read, float(np.clip(1.4826 * np.median(np.abs(near - read)) / read, *SPREADS))
 
 
-def _part(power_w: Floats, on: NDArray[np.bool_]) -> Floats:
+def part_on(power_w: Floats, on: NDArray[np.bool_]) -> Floats:
     """Return the share of each interval for which a load was on that switched where ``on`` says, shape (n,).
 
     A reading beside a switching that lies between its neighbours' shows by where it lies how long the load was on in it.

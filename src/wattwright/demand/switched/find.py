@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.progress import SILENT, Progress
+from wattwright.demand.switched.alike import told_from_alike
 from wattwright.demand.switched.bumps import second_level_w
 from wattwright.demand.switched.clocked import clocked_loads
 from wattwright.demand.switched.decode import EVEN, Decoded, When, decode, expected_f1
@@ -137,17 +138,26 @@ def _once_more(power_w: Floats, when: When, taken: list[Decoded], progress: Prog
     """Return the loads decoded once more, beside all the others and alone, each the mean of the two.
 
     The first ones did not know of the later, and an error in one spreads to those beside it; alone it does not. What the two
-    disagree on was left over from larger ones, and is no load.
+    disagree on was left over from larger ones, and is no load. Both are told from appliances of like size, which takes long: only
+    once it is known which loads there are.
     """
-    if len(taken) < 2:
-        return taken
     again = list(taken)
-    for k, one in enumerate(taken):
-        progress.at("loads once more", k, len(taken))
-        others = sum((other.level_w * other.part for j, other in enumerate(again) if j != k), np.zeros(len(power_w)))
-        again[k] = decode(power_w - others, when, one.level_w, one.chance, rounds=_SCREEN)
-    means = [_mean(one, decode(power_w, when, one.level_w)) for one in again if _counts(one)]
+    for k, one in enumerate(taken if len(taken) > 1 else ()):
+        progress.at("loads once more", k, 2 * len(taken))
+        again[k] = decode(power_w - _others(again, one), when, one.level_w, one.chance, rounds=_SCREEN)
+    again = [one for one in again if _counts(one)]
+    means = []
+    for k, one in enumerate(again):
+        progress.at("loads once more", len(again) + k, 2 * len(again))
+        beside = told_from_alike(power_w - _others(again, one), when, one)
+        alone = decode(power_w, when, one.level_w) if len(taken) > 1 else one
+        means.append(_mean(beside, told_from_alike(power_w, when, alone)))
     return [one for one in means if expected_f1(one.chance) >= LEAST_SURE]
+
+
+def _others(loads: list[Decoded], but: Decoded) -> Floats:
+    """Return the power of all loads but one, W, shape (n,)."""
+    return sum((one.level_w * one.part for one in loads if one is not but), np.zeros_like(but.part))
 
 
 def _mean(beside: Decoded, alone: Decoded) -> Decoded:
@@ -156,4 +166,4 @@ def _mean(beside: Decoded, alone: Decoded) -> Decoded:
     # One of the two is of the same mind as their mean about every interval.
     part = np.where((beside.chance > EVEN) == (chance > EVEN), beside.part, alone.part)
     rises, falls = 0.5 * (beside.rises + alone.rises), 0.5 * (beside.falls + alone.falls)
-    return Decoded(beside.level_w, chance, rises, falls, part, beside.gain)
+    return Decoded(beside.level_w, chance, rises, falls, part, beside.gain, beside.spread)

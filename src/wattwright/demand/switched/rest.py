@@ -25,7 +25,7 @@ SPREADS = (0.002, 0.04)
 """A load's own step differs from its level by about so little to so much of it: voltage, warm and cold, rounding of the meter."""
 _WIDE = 0.4
 """So many switchings meet another, smaller one in the same interval, and their step is off by as much as the widest spread."""
-_BIN, _LEVEL_BIN, _SMOOTH = 1 / 1000, 1 / 20, 1 / 2
+BIN, _LEVEL_BIN, _SMOOTH = 1 / 1000, 1 / 20, 1 / 2
 _ROUNDS, _SAMPLE = 12, 5_000
 
 
@@ -68,17 +68,30 @@ class Rest:
 
         ``spread`` is how far the load's own steps differ from its level, as a share of it.
         """
-        size = _BIN * self.level_w * (np.arange(int(8 / _BIN)) + 0.5)
-        plain = _mixture(size, self.weight, self.scale)
-        close, wide = (_mixture(size, self.weight, np.hypot(self.scale, one * self.level_w)) for one in (spread, SPREADS[1]))
-        switching = (1.0 - _WIDE) * close + _WIDE * wide
-        far = _mixture(size, self.weight * np.array([0.0, 0.0, 1.0, 1.0]), self.scale)
+        plain = self.changes(0.0)
+        switching = (1.0 - _WIDE) * self.changes(spread) + _WIDE * self.changes(SPREADS[1])
+        far = _mixture(self._sizes, self.weight * np.array([0.0, 0.0, 1.0, 1.0]), self.scale)
         into = tuple(self._into(power_w - is_on * self.level_w, zone) for is_on in range(2))
         clean = self._lagged(power_w, zone, 1, (plain, switching), into)
         split = self._lagged(power_w, zone, 2, (far, switching), into)
         known = ~np.isnan(clean[:, 0])
-        between = _between(power_w, _FLOORS[1] * self.level_w)
+        between = self.between(power_w)
         return np.where(known[:, None], clean, 1.0), np.nan_to_num(split * between[:, None])
+
+    def changes(self, spread: float) -> Floats:
+        """Return the density of changes of the rest, 1/W, (ZONES, k) in bins of ``BIN`` of the load's level, jumps left out.
+
+        ``spread``, a share of the level, blurs it: by so much the steps of what switched beside it differ from their size.
+        """
+        return _mixture(self._sizes, self.weight, np.hypot(self.scale, spread * self.level_w))
+
+    def between(self, power_w: Floats) -> Floats:
+        """Return the density of the reading before each, 1/W, if it may lie anywhere between its neighbours, else 0."""
+        return _between(power_w, _FLOORS[1] * self.level_w)
+
+    @property
+    def _sizes(self) -> Floats:
+        return np.asarray(BIN * self.level_w * (np.arange(int(8 / BIN)) + 0.5))
 
     def _into(self, rest_w: Floats, zone: Ints) -> tuple[Floats, Floats]:
         """Return how likely a rest is by its level alone: a factor for every move, and the density of a jump there, 1/W."""
@@ -96,7 +109,7 @@ class Rest:
         change = np.full(len(power_w), np.nan)
         change[lag:] = power_w[lag:] - power_w[:-lag]
         bins = tables[0].shape[1]
-        row, fine = zone * bins, 1.0 / (_BIN * self.level_w)
+        row, fine = zone * bins, 1.0 / (BIN * self.level_w)
         known = ~np.isnan(change)
         change = np.where(known, change, 0.0)
         # From off to off and from on to on the load's level cancels out, so that both show the same change of the rest.

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-_GRID, _WIDTH = 0.02, 0.04
-"""Sizes are held two per cent apart, and steps counted within four per cent."""
+_GRID, _WIDTHS = 0.01, (0.04, 0.012)
+"""Sizes are held one per cent apart; steps are counted within four per cent, and within one for loads that never waver."""
 _SIDE = (0.12, 0.3)
 """Steps that differ by these shares are the neighbours that a size is held against."""
 _LEAST, _SIGNIFICANT = 4.0, 4.5
@@ -53,8 +53,9 @@ def candidates(power_w: Floats, least_w: float, most: int) -> tuple[Candidate, .
     if not least_w < top:
         return ()
     levels = np.exp(np.arange(np.log(least_w), np.log(top) + _GRID, _GRID))
-    up, down = (_standing_out(np.sort(np.log(side[side > 0.0])), np.log(levels)) for side in (steps, -steps))
-    count, clear = np.minimum(up[0], down[0]), (up[1] + down[1]) / np.sqrt(2.0)
+    rises, falls = (np.sort(np.log(side[side > 0.0])) for side in (steps, -steps))
+    tried = [_each_way(rises, falls, np.log(levels), width) for width in _WIDTHS]
+    count, clear = (np.max(one, axis=0) for one in zip(*tried, strict=True))
     order = [k for k in np.argsort(-clear, kind="stable") if count[k] >= _LEAST and clear[k] >= _SIGNIFICANT]
     taken: list[int] = []
     for k in order:
@@ -65,13 +66,20 @@ def candidates(power_w: Floats, least_w: float, most: int) -> tuple[Candidate, .
     return tuple(Candidate(float(levels[k]), float(clear[k])) for k in taken)
 
 
-def _standing_out(sizes: Floats, at: Floats) -> tuple[Floats, Floats]:
+def _each_way(rises: Floats, falls: Floats, at: Floats, wide: float) -> tuple[Floats, Floats]:
+    """Return by how many the rarer of steps up and down stand out about each level, and both in standard deviations."""
+    up, down = (_standing_out(one, at, wide) for one in (rises, falls))
+    count = np.minimum(up[0], down[0])
+    return count, np.where(count >= _LEAST, up[1] + down[1], 0.0) / np.sqrt(2.0)
+
+
+def _standing_out(sizes: Floats, at: Floats, wide: float) -> tuple[Floats, Floats]:
     """Return how many of ``sizes`` (logarithms, in order) lie about each level beyond its neighbours, and in their deviations."""
 
     def within(low: float, high: float) -> Floats:
         return np.asarray(np.searchsorted(sizes, at + high) - np.searchsorted(sizes, at + low), np.float64)
 
-    here = within(-_WIDTH, _WIDTH)
+    here = within(-wide, wide)
     near, far = _SIDE
-    usual = (within(-far, -near) + within(near, far)) * _WIDTH / (far - near)
+    usual = (within(-far, -near) + within(near, far)) * wide / (far - near)
     return here - usual, (here - usual) / np.sqrt(usual + 1.0)

@@ -87,21 +87,33 @@ def correct(
 
     ``weight`` (n,) says how much each interval of the stretch counts.
     """
+    seen = _lent(own, left, window_s)
+    low, high = tails(own, spans, left, weight, window_s)
+    drawn = day_maxima_like(own.mean_w, seen, own.day[left.like], spans, draws, how)
+    truth = np.maximum.reduceat(own.mean_w + own.excess_w(window_s), spans.first)
+    held = spans.whole & left.days
+    usual = usual_width(drawn[held])
+    return Correction(low, high, ranks_of(truth[held], drawn[held], usual), usual)
+
+
+def tails(own: Courses, spans: Spans, left: LeftOut, weight: Floats, window_s: int) -> tuple[float, float]:
+    """Return by how many widths the low and the high bound of intervals must move outwards to hold on the days left out."""
     told = spans.each(left.days)
     weight = np.where(told, weight, 0.0)
     if not weight.any():
         weight = told.astype(np.float64)
-    excess, mean = own.excess_w(window_s), own.mean_w
-    seen = Lent(excess[left.like], mean[:, None] - mean[left.like])
-    low, _, high = seen.band()
+    excess = own.excess_w(window_s)
+    low, _, high = _lent(own, left, window_s).band()
     width = high - low + RESOLUTION_W
     below = tail_correction(((low - excess) / width)[told], own.day[told], weight[told])
     above = tail_correction(((excess - high) / width)[told], own.day[told], weight[told])
-    drawn = day_maxima_like(mean, seen, own.day[left.like], spans, draws, how)
-    truth = np.maximum.reduceat(mean + excess, spans.first)
-    held = spans.whole & left.days
-    usual = usual_width(drawn[held])
-    return Correction(below, above, ranks_of(truth[held], drawn[held], usual), usual)
+    return below, above
+
+
+def _lent(own: Courses, left: LeftOut, window_s: int) -> Lent:
+    """Return what the other days' courses lend to those of the days left out."""
+    mean = own.mean_w
+    return Lent(own.excess_w(window_s)[left.like], mean[:, None] - mean[left.like])
 
 
 def moved(quantiles_w: Floats, correction: Correction, still: Bools) -> Floats:

@@ -1,14 +1,14 @@
 """Suppositions about what lies inside each interval of a record, each as courses of which any is as likely as the next."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
-from wattwright.demand.within.correction import Correction, LeftOut, correct, each_in_turn, half_by_half
+from wattwright.demand.within.correction import Correction, LeftOut, correct, each_in_turn, half_by_half, tails
 from wattwright.demand.within.courses import Courses, Ints, invented_courses
 from wattwright.demand.within.draws import RESOLUTION_W, Drawing, Spans
 from wattwright.demand.within.lent import Lent
@@ -96,7 +96,10 @@ class Group:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
-    """A finer stretch as a view of a record: what each interval is like, which are unlike all of it, which it holds itself."""
+    """A finer stretch as a view of a record: what each interval is like, which are unlike all of it, which it holds itself.
+
+    ``out``: each of its days left out in turn.
+    """
 
     view: View
     far: NDArray[np.bool_]
@@ -104,6 +107,7 @@ class Calibrated:
     own: Courses
     own_spans: Spans
     groups: tuple[Group, ...]
+    out: LeftOut
 
     def weight(self, rows: NDArray[np.bool_]) -> Floats:
         """Return how often intervals ``rows`` of the record, (m,), are like each of the stretch, (n,): what it has most of."""
@@ -119,7 +123,13 @@ class Calibrated:
     def correction(self, group: Group, at: At, window_s: int, streams: Streams) -> Correction:
         """Return how bands of ``window_s`` seconds must be moved for a group of days."""
         weight, draws = self.weight(at.spans.each(group.days)), streams.stream(f"days left out {window_s}")
-        return correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
+        told = correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
+        if group.how is not Drawing.OFTEN_TOGETHER:
+            return told
+        # What is off for a season leaves less in an hour than courses like it hold: the low bound is that of days left out in
+        # turn too, and never narrower than the courses are.
+        low, _ = tails(self.own, self.own_spans, self.out, weight, window_s)
+        return replace(told, low=max(told.low, low, 0.0))
 
     @property
     def unlike_days(self) -> NDArray[np.bool_]:
@@ -144,7 +154,7 @@ def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibra
     known = same & close
     like[known] = place[known, None]
     far = (distance > reach.max()) & ~known
-    return Calibrated(View(courses, like), far, known, courses, spans, tuple(_groups(points, courses, spans, at, out)))
+    return Calibrated(View(courses, like), far, known, courses, spans, tuple(_groups(points, courses, spans, at, out)), out)
 
 
 def _groups(points: Floats, own: Courses, spans: Spans, at: At, out: LeftOut) -> Iterator[Group]:
