@@ -65,8 +65,8 @@ _QUOTE_ROOMS = ("wattwright.supply",)
 class Assessment:
     """One job, worked out stage by stage as it is asked; results are kept beside the job file unless told otherwise."""
 
-    def __init__(self, job: Job, *, keep: bool = True, progress: Progress = SILENT) -> None:
-        """Take a job; with ``keep`` results lie in a folder beside it and are used again."""
+    def __init__(self, job: Job, *, keep: bool = True, shelf: Path | None = None, progress: Progress = SILENT) -> None:
+        """Take a job; with ``keep`` results lie in a folder beside it, or below ``shelf``, and are used again."""
         self.job = job
         self.progress = progress
         stages = [self._record_stage(file) for file in job.spec.files]
@@ -75,7 +75,7 @@ class Assessment:
             stages += [self._power_stage(main), self._demand_stage(main)]
             stages += [self._peaks_stage(main, job.spec.finer_file())]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
-        self._shelf = Shelf(job.folder if keep else None)
+        self._shelf = Shelf((shelf or job.folder) if keep else None)
         self.graph = Graph({stage.name: stage for stage in stages}, self._shelf, job.spec.seed)
 
     @property
