@@ -411,18 +411,27 @@ def circuit(asked: dict[str, object], json: opt.Json = False) -> None:
 
 @app.command()
 def desk(
-    source: opt.Source,
+    source: Annotated[
+        Path | None,
+        typer.Argument(help="A job or a meter file to take in and open; the list of jobs if left out.", show_default=False),
+    ] = None,
     zone: opt.Zone = "",
-    channel: opt.Channel = "",
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
+    folder: Annotated[
+        Path | None, typer.Option("--folder", help="Where jobs are kept; the usual place of this machine if left out.")
+    ] = None,
+    database: Annotated[
+        str,
+        typer.Option("--database", help="Keep jobs in this database, such as postgresql://user@host/name, in place of a file."),
+    ] = "",
 ) -> None:
-    """Show a job in the browser on this machine, to look at; Control-C ends it.
+    """Work on jobs in the browser, on this machine only, from a meter file to the papers; Control-C ends it.
 
-    Example: wattwright desk readings.csv --zone Europe/Athens
+    Example: wattwright desk demo-job
     """
-    from wattwright.cli.verbs import open_desk
+    from wattwright.cli.desking import open_desk
 
-    open_desk(opt.Reading(source, zone, channel, {}), port)
+    open_desk(None if source is None else opt.Reading(source, zone, "", {}), port, folder, database)
 
 
 @app.command()

@@ -65,6 +65,12 @@ def run(connection: Connection, id_: str) -> Run:
     return _run(connection.execute(select(RUNS).where(RUNS.c.id == id_)).one())
 
 
+def find_run(connection: Connection, id_: str) -> Run | None:
+    """Return a run by its id, None where there is none."""
+    row = connection.execute(select(RUNS).where(RUNS.c.id == id_)).first()
+    return None if row is None else _run(row)
+
+
 def last_run(connection: Connection, job: str, kind: str) -> Run | None:
     """Return the newest run of a kind for a job, None where there is none."""
     asked = select(RUNS).where(RUNS.c.job == job, RUNS.c.kind == kind).order_by(RUNS.c.nth.desc()).limit(1)

@@ -3,6 +3,7 @@
 import secrets
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import TypeVar
 
 from sqlalchemy import Connection
@@ -17,6 +18,7 @@ from wattwright.store.working import lay_out
 Found = TypeVar("Found")
 Files = Mapping[str, bytes]
 """Contents by path."""
+NO_FILES: Files = MappingProxyType({})
 RESULTS = "results"
 """Folder of a job's results, shared by its revisions: a result is known by what it was made from."""
 
@@ -58,7 +60,7 @@ class Store:
             jobs.add_job(own, job, (text, kept), cause, origin)
         return job
 
-    def change(self, base: Revision, text: str, cause: str, add: Files = {}, take_out: tuple[str, ...] = ()) -> Revision:  # noqa: B006  # never written to
+    def change(self, base: Revision, text: str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()) -> Revision:
         """Add a revision made on ``base``: another text, files added or replaced, paths taken out.
 
         Raises StoreError (jobs.CHANGED_MEANWHILE) where another revision holds by now; nothing is changed or lost then.
@@ -103,6 +105,10 @@ class Store:
     def run(self, id_: str) -> Run:
         """Return a run by its id."""
         return self._read(lambda own: runs.run(own, id_))
+
+    def find_run(self, id_: str) -> Run | None:
+        """Return a run by its id, None where there is none."""
+        return self._read(lambda own: runs.find_run(own, id_))
 
     def last_run(self, job: str, kind: str) -> Run | None:
         """Return the newest run of a kind for a job, None where there is none."""
