@@ -75,7 +75,7 @@ class Actions:
         form = group_form(job, one, self._links)
         fields = typed(form.fields, given.values)
         if job.revision.number != given.base:
-            return Refused(one.sheet, Tried(with_fields(form, fields), words("conflict")), 409)
+            return self._conflict(job, one, fields, given.base)
         try:
             self._desk.change(job, lambda edit: _write(edit, one, fields), words("cause.set", title=form.title))
         except JobError as error:
@@ -83,8 +83,22 @@ class Actions:
         except InputError as error:
             if not is_conflict(error):
                 raise
-            return Refused(one.sheet, Tried(with_fields(form, fields), words("conflict")), 409)
+            return self._conflict(self._desk.job(id_), one, fields, given.base)
         return self._to(id_, one.sheet, one.id)
+
+    def _conflict(self, job: OpenJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
+        """Show the entries as they are now, and over them what the person changed since the revision of the page."""
+        form = group_form(job, one, self._links)
+        seen = one.fields(Edit(self._desk.store.revision(job.id, base).text))
+        before = {field.name: (field.value, field.unit) for field in seen}
+        typed_now = {field.name: field for field in fields if before.get(field.name) != (field.value, field.unit)}
+        both = tuple(
+            replace(field, value=typed_now[field.name].value, unit=typed_now[field.name].unit)
+            if field.name in typed_now
+            else field
+            for field in form.fields
+        )
+        return Refused(one.sheet, Tried(with_fields(form, both), words("conflict")), 409)
 
     def _undo(self, id_: str, given: Posted) -> Done:
         self._desk.store.undo(id_, given.base)

@@ -29,7 +29,7 @@ from wattwright.web.desk import Desk, is_conflict, slug
 from wattwright.web.failing import Failing, failing, failing_of, missing
 from wattwright.web.figures import as_csv
 from wattwright.web.forms import typed, with_faults
-from wattwright.web.guard import Application, Guard
+from wattwright.web.guard import Application, Guard, TooMuch
 from wattwright.web.links import SHEETS, links
 from wattwright.web.open_job import OpenJob, Sheet
 from wattwright.web.page_forms import with_fields
@@ -57,6 +57,7 @@ def application(desk: Desk, port: int) -> Application:
     for method, path, answer in answers.routes():
         app.add_api_route(path, answer, methods=[method], response_model=None)
     app.add_exception_handler(HTTPException, answers.http)
+    app.add_exception_handler(TooMuch, answers.too_much)
     app.add_exception_handler(500, answers.own_fault)
     return Guard(app, port, answers.fail)
 
@@ -116,6 +117,10 @@ class Answers:
         wanted = "a form of the desk as it was made"
         step = "Load the page again and send it anew. Nothing was changed."
         return self.fail(failing_of(422, Fault("desk.form", Place(field=request.url.path), "", wanted, step)))
+
+    def too_much(self, _: Request, error: Exception) -> HTMLResponse:
+        """The page of a request that brings too much, or brings it too slowly."""
+        return self.fail(error.refused if isinstance(error, TooMuch) else failing(error))
 
     def own_fault(self, _: Request, error: Exception) -> HTMLResponse:
         """The page of a fault of ours."""

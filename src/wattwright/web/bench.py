@@ -113,7 +113,7 @@ def _do(most_bytes: int, task: Task | Viewing) -> Outcome:
         return _made(task)
     except InputError as error:
         return Outcome(faults=error.faults)
-    except MemoryError:
+    except (MemoryError, ImportError):  # where there is no room left, a library cannot be loaded either
         return Outcome(faults=(_beyond("the readings", f"more than {most_bytes / 2**30:g} GB of memory"),))
 
 

@@ -103,21 +103,21 @@ def _telling(say: Callable[[dict[str, object]], None]) -> Progress:
 
 def main(arguments: list[str]) -> int:
     """Do the errand of the arguments; return the exit code: 0 fine, 1 where it cannot be done, which is told."""
-    out = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
-    # What a library may print goes elsewhere: these lines are for the desk.
-    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
-
-    def say(told: dict[str, object]) -> None:
-        out.write(json.dumps(told) + "\n")
-        out.flush()
-
     threading.Thread(target=_end_with_the_desk, daemon=True).start()
     kind, folder, shelf, plans = arguments
-    try:
-        do(Errand(kind, Path(folder), Path(shelf), int(plans)), _telling(say))
-    except WattwrightError as error:
-        say({"fault": str(error)})
-        return 1
+    with os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8") as out:
+        # What a library may print goes elsewhere: these lines are for the desk.
+        os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+
+        def say(told: dict[str, object]) -> None:
+            out.write(json.dumps(told) + "\n")
+            out.flush()
+
+        try:
+            do(Errand(kind, Path(folder), Path(shelf), int(plans)), _telling(say))
+        except WattwrightError as error:
+            say({"fault": str(error)})
+            return 1
     return 0
 
 

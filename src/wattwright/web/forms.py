@@ -59,7 +59,7 @@ class Form:
     """A form: its id on the page, title, where it is sent, its fields, the words of its button, a note, whether it begins closed.
 
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
-    `accept` which. A `quiet` one has nothing but its button.
+    `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it.
     """
 
     id: str
@@ -74,6 +74,7 @@ class Form:
     many: bool = False
     accept: str = ""
     quiet: bool = False
+    beside: "tuple[Form, ...]" = ()
 
 
 def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[Field, ...]:

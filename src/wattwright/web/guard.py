@@ -43,7 +43,7 @@ HEADERS: tuple[tuple[bytes, bytes], ...] = (
 )
 
 
-class _TooMuch(Exception):
+class TooMuch(Exception):
     """A request that brings more than the desk takes, or brings it too slowly."""
 
     def __init__(self, refused: Failing) -> None:
@@ -81,7 +81,7 @@ class Guard:
         bounded = receive if scope["method"] == "GET" else _bounded(receive)
         try:
             await self._application(scope, bounded, sending)
-        except _TooMuch as error:
+        except TooMuch as error:
             if began:
                 raise
             await self._fail(error.refused)(scope, receive, sending)
@@ -114,11 +114,11 @@ def _bounded(receive: Receive) -> Receive:
         try:
             message = await asyncio.wait_for(receive(), SLOWEST_S)
         except TimeoutError as error:
-            raise _TooMuch(_too_slow()) from error
+            raise TooMuch(_too_slow()) from error
         size += len(message.get("body", b""))
         whole = not message.get("more_body", False)
         if size > MOST_BYTES:
-            raise _TooMuch(_too_large())
+            raise TooMuch(_too_large())
         return message
 
     return receiving

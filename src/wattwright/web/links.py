@@ -43,6 +43,10 @@ class Links:
         """A page of a job, by its name in SHEETS; at one of its fields where one is named."""
         return f"/jobs/{job}/{name}" + (f"#{field}" if field else "")
 
+    def looked(self, job: str, file: str) -> str:
+        """The page of the meter files with the open questions of one, each answer tried."""
+        return f"/jobs/{job}/meter-files?look={file}"
+
     def figures(self, job: str, sheet: str, id_: str) -> str:
         """The figures of a picture as a table on a page of its own."""
         return f"/jobs/{job}/{sheet}/figures/{id_}"

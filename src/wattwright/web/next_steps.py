@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from wattwright.core.errors import InputError
 from wattwright.job.gearing import may_switch
+from wattwright.job.questions import of_record
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.words import words
@@ -19,9 +21,22 @@ class Step:
 
 def missing_on(job: OpenJob, sheet: str, links: Links) -> tuple[Step, ...]:
     """What a page still lacks, in the order of its use."""
+    if sheet == "meter-files":
+        return tuple(_open_questions(job, links))
     asks = {"property": _property, "survey": _survey, "plan": _plan, "gear": _gear, "supply": _supply}
     found = asks[sheet](job) if sheet in asks else iter(())
     return tuple(Step(words(f"missing.{key}"), links.sheet(job.id, page, field)) for key, page, field in found)
+
+
+def _open_questions(job: OpenJob, links: Links) -> Iterator[Step]:
+    """Files of which something was settled without proof; what each answer would come to is tried on request."""
+    for file in job.spec.files:
+        try:
+            asked = of_record(job.assessment.record(file.id))
+        except InputError:
+            continue  # what cannot be read asks its questions on the page itself
+        if any(one.choices for one in asked):
+            yield Step(words("missing.questions", name=file.path), links.looked(job.id, file.id))
 
 
 def next_step(job: OpenJob, sheet: str, links: Links) -> Step:

@@ -72,8 +72,8 @@ def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
     for index, file in enumerate(job.spec.files):
         one = group(f"file-{index}")
         assert one is not None  # a name that is always known
-        yield group_form(job, one, links, closed=True, title=words("files.reading", name=file.path))
-        yield _removal(job, "remove-file", index, words("files.remove", name=file.path), links)
+        form = group_form(job, one, links, closed=True, title=words("files.reading", name=file.path))
+        yield replace(form, beside=(_removal(job, "remove-file", index, words("files.remove", name=file.path), links),))
     for one in groups_of("meter-files"):
         yield group_form(job, one, links)
 
@@ -136,8 +136,8 @@ def _of_survey(job: OpenJob, links: Links) -> Iterator[Form]:
     for index, load in enumerate(job.spec.loads):
         one = group(f"load-{index}")
         assert one is not None  # a name that is always known
-        yield group_form(job, one, links, closed=True, title=load.name)
-        yield _removal(job, "remove-load", index, words("survey.remove", name=load.name), links)
+        form = group_form(job, one, links, closed=True, title=load.name)
+        yield replace(form, beside=(_removal(job, "remove-load", index, words("survey.remove", name=load.name), links),))
 
 
 def _removal(job: OpenJob, action: str, index: int, title: str, links: Links) -> Form:
