@@ -48,6 +48,7 @@ _HOMES = {
         "JobError",
         "OwnFault",
         "RecordError",
+        "StoreError",
         "TariffError",
         "UnitError",
         "UsageError",

@@ -411,19 +411,11 @@ def circuit(asked: dict[str, object], json: opt.Json = False) -> None:
 
 @app.command()
 def desk(
-    source: Annotated[
-        Path | None,
-        typer.Argument(help="A job or a meter file to take in and open; the list of jobs if left out.", show_default=False),
-    ] = None,
+    source: opt.DeskSource = None,
     zone: opt.Zone = "",
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
-    folder: Annotated[
-        Path | None, typer.Option("--folder", help="Where jobs are kept; the usual place of this machine if left out.")
-    ] = None,
-    database: Annotated[
-        str,
-        typer.Option("--database", help="Keep jobs in this database, such as postgresql://user@host/name, in place of a file."),
-    ] = "",
+    folder: opt.DeskFolder = None,
+    database: opt.Database = "",
 ) -> None:
     """Work on jobs in the browser, on this machine only, from a meter file to the papers; Control-C ends it.
 

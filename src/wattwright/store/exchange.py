@@ -51,7 +51,7 @@ def read_zip(content: bytes) -> tuple[str, Files]:
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
         files = dict(_unpacked(archive))
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, ValueError, OSError) as error:
+    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError) as error:
         raise _refused(str(error)[:120] or "a damaged file", "a zip file with a job in it") from error
     tops = sorted((path for path in files if path.name == FILE_NAME), key=lambda path: len(path.parts))
     if not tops:
