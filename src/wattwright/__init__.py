@@ -17,6 +17,7 @@ if TYPE_CHECKING:
         JobError as JobError,
         OwnFault as OwnFault,
         RecordError as RecordError,
+        StoreError as StoreError,
         TariffError as TariffError,
         UnitError as UnitError,
         UsageError as UsageError,
