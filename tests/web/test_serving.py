@@ -3,6 +3,7 @@
 import http.client
 import re
 import socket
+import sys
 from pathlib import Path
 
 import pytest
@@ -123,3 +124,12 @@ def test_a_page_outlives_a_restart(tmp_path: Path) -> None:
     first, second = Desk(Store(tmp_path)), Desk(Store(tmp_path))
     assert first.token == second.token
     assert (tmp_path / "desk.key").stat().st_mode & 0o077 == 0
+
+
+def test_one_desk_a_folder(served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second desk on the same jobs is refused in a sentence; where the system has no locks nobody is."""
+    with desking._alone(tmp_path), pytest.raises(FileError, match="another desk has open"):
+        desking.open_desk(None, 1, tmp_path, "")
+    monkeypatch.setitem(sys.modules, "fcntl", None)
+    with desking._alone(tmp_path):
+        desking.open_desk(None, 1, tmp_path, "")

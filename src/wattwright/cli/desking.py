@@ -3,6 +3,8 @@
 import datetime as dt
 import shutil
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from wattwright.cli.options import Reading
@@ -29,13 +31,40 @@ def open_desk(given: Reading | None, port: int, folder: Path | None, url: str) -
         step = "Check the name and the folder."
         place = Place(file=str(given.source))
         raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
-    desk = Desk(Store(folder or usual_folder(), url))
+    kept = folder or usual_folder()
+    with _alone(kept):
+        desk = Desk(Store(kept, url))
+        try:
+            opened = "" if given is None else _taken(desk, given)
+            desk.errands.go_on()
+            serve(desk, port, lambda address: _started(address, opened))
+        finally:
+            desk.close()
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """Hold a folder of jobs for one desk: two would do the same long work. Raises FileError where another one has it open."""
     try:
-        opened = "" if given is None else _taken(desk, given)
-        desk.errands.go_on()
-        serve(desk, port, lambda address: _started(address, opened))
-    finally:
-        desk.close()
+        import fcntl
+    except ImportError:  # a system without such locks: nobody is refused
+        yield
+        return
+    folder.mkdir(parents=True, exist_ok=True)
+    with (folder / "desk.lock").open("w") as lock:
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            place = Place(file=str(folder))
+            step = "Go on in the desk that is open, end it, or name another folder with --folder."
+            raise FileError.one(
+                "desk.open-already",
+                place,
+                found="jobs that another desk has open",
+                wanted="a folder no other desk has",
+                next_step=step,
+            ) from error
+        yield
 
 
 def usual_folder() -> Path:
