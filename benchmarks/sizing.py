@@ -23,7 +23,7 @@ def course(step_s: int) -> Course:
     hour = np.arange(n) / each % 24
     site_w = 300.0 + 4000.0 * chance.random(n) ** 3 + 1500.0 * ((hour > 17) & (hour < 22))
     sun = np.maximum(0.0, np.sin((hour - 6.0) / 12.0 * np.pi)) * chance.uniform(0.2, 0.9, n)
-    return Course(0, step_s, site_w, sun, (chance.random(n) > 0.01).astype(float))
+    return Course(0, step_s, site_w, sun, (chance.random(n) > 0.01).astype(float), np.zeros(n))
 
 
 def _grid(pv: int, battery: int, inverter: int) -> Sizes:
@@ -43,12 +43,12 @@ def _years() -> Iterator[tuple[Action, Action]]:
     z, numbers = _STORE.rows(sizes), np.ones(len(year) * 10_000 if not config.DISABLE_JIT else 1000)
     blocks = [np.ascontiguousarray(z[:, first : first + WIDE]) for first in range(0, min(10_000, len(sizes)), WIDE)]
     rooms = [np.zeros((SUMS, block.shape[1])) for block in blocks]
-    nothing = np.zeros((0, WIDE))
+    nothing, rows = np.zeros((0, WIDE)), (year.site_w, year.pv_share, year.beside_w, year.grid)
 
     def ours() -> None:
         for block, room in zip(blocks, rooms, strict=True):
             sweep(
-                year.site_w, year.pv_share, year.grid, block, block[Z_START_J].copy(), room, nothing, 1.0, 0.95, 0.95, 3600.0
+                *rows, block, block[Z_START_J].copy(), room, nothing, 1.0, 0.95, 0.95, 3600.0
             )  # fmt: skip
 
     yield ours, lambda: np.sum(numbers)

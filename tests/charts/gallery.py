@@ -18,6 +18,7 @@ from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.simulated import Contact, Store, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Marked, Table
+from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 
 SOURCE = "Invented meter on the main supply, 1 January to 31 December 2025, measured."
@@ -172,7 +173,17 @@ def holds() -> Picture:
     )
 
 
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds)
+def unsure() -> Picture:
+    """What moves the worth of an investment."""
+    reaches = [
+        Reach("demand", -5224.0, 1676.0, "-5,224", "1,676"), Reach("prices", -3200.0, 900.0, "-3,200", "900"),
+        Reach("cost", -2784.0, -668.0, "-2,784", "-668"),
+    ]  # fmt: skip
+    words = caption("unsure", "Of all that is unsure, demand moves the net present value most")
+    return tornado_bars(words, reaches, (-1890.0, "-1,890"), "net present value, EUR")
+
+
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, unsure)
 """All pictures of the gallery."""
 
 

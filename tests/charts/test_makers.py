@@ -21,6 +21,7 @@ from wattwright.charts.render import svg
 from wattwright.charts.simulated import Contact, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
 from wattwright.charts.table import Column, Table
+from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.charts.words import ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.errors import OwnFault
@@ -241,6 +242,7 @@ REFUSED = {
     "at least one bar": lambda: bar_compare(WORDS, []),
     "at least one bar, each": lambda: bar_compare(WORDS, [Bar("a", float("nan"), "?")]),
     "at least one front": lambda: front_lines(WORDS, [Front("a", ())], "cost", "left"),
+    "one bar, its low end": lambda: tornado_bars(WORDS, [Reach("a", 2.0, 1.0, "2", "1")], (1.5, "1.5"), "worth"),
     "wanted 1 to 7, got 8": lambda: part_shades(8),
     "1 cells, wanted 2": lambda: Table((Column("a"), Column("b")), (("1",),), "A table"),
     "lower-case letters": lambda: Caption("Heat map", "t", "a", "s").picture({}),

@@ -1,12 +1,15 @@
 """A job as a question of sizes: what it is for, its sun, its order, what may hide, and what is refused with a next step."""
 
+import numpy as np
 import pytest
 
+from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
 from wattwright.core.errors import JobError
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
+from wattwright.supply.sizing.sizes import NOTHING, Size
 
 pytestmark = pytest.mark.compiled
 MAY = 'interrupt = "mains"\ncontrollable = true'
@@ -16,9 +19,10 @@ ROOFS = "".join(
 )
 
 
-def case(folder, *parts, planned=True, **asked):
+def case(folder, *parts, planned=True, readings=None, roof=None, **asked):
     """The question of a job of these parts, today's rules standing for the plan's."""
-    ask = question(folder, *parts)
+    read = {} if readings is None else {"readings": readings, "roof": roof}
+    ask = question(folder, *parts, **read)
     control = ask.site().simulated(ask.job.spec.control) if planned else None
     return quote_case(ask, control, Assessment(load_job(folder), keep=False).peaks(), **asked)
 
@@ -43,12 +47,50 @@ def test_who_may_go_and_in_which_order(tmp_path):
     assert case(tmp_path, *PARTS, planned=False).plan is None
 
 
-def test_roofs_are_taken_together(tmp_path):
-    """What PV gives is per watt of all modules, whose most is the sum; without any no sun is asked for."""
+def test_roofs_are_looked_at_together_and_apart(tmp_path):
+    """What PV gives is per watt of the modules of the roofs that are chosen; without any no sun is asked for."""
     made = case(tmp_path, *PARTS, ROOFS).asking
-    assert made.pv_most_w == 5000.0
-    assert 0.0 < made.pv_share.max() < 1.2
-    assert case(tmp_path, *PARTS).asking.pv_most_w == 0.0
+    assert [one.most_w for one in made.layouts] == [5000.0, 3000.0, 2000.0]
+    together, south, east = (one.share for one in made.layouts)
+    np.testing.assert_allclose(together, 0.6 * south + 0.4 * east, rtol=1e-9, atol=1e-12)
+    assert 0.0 < together.max() < 1.2
+    assert case(tmp_path, *PARTS).asking.layout.most_w == 0.0
+
+
+def test_pv_that_is_measured_stays_and_what_comes_beside_it_is_quoted(tmp_path):
+    """What its meter read is there in every size, on the engine's steps; only a site without a grid has no use for it."""
+    array = PV + 'meter = "roof"\n'
+    parts = (*PARTS, PV_METER, array, ROOFS)
+    made = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).asking
+    drivers = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).today.scenario.drivers
+    assert made.layout.most_w == 5000.0
+    assert made.beside_kwh == pytest.approx(drivers.beside_w.sum() / 60_000.0)
+    assert made.beside_kwh > 1.0
+    assert not drivers.pv_w.any()
+    alone = '[quote]\npurpose = "stand-alone"\n'
+    with pytest.raises(JobError, match="gives beside the grid only"):
+        case(tmp_path, *PARTS, PV_METER, array, alone, readings=meter_of_the_house(True), roof=sunny())
+
+
+def test_what_stays_is_kept_where_the_person_says_so(tmp_path):
+    """Battery and inverter of the job are quoted anew and that is told, or stay and are no part of what is bought."""
+    own = '[inverter]\nrating = "3 kVA"\n[battery]\ncapacity = "5 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n'
+    anew = case(tmp_path, *PARTS, own).asking
+    assert anew.own == ("battery", "inverter")
+    assert anew.kept == NOTHING
+    stays = case(tmp_path, *PARTS, own, "[quote]\nkeeps = true\n").asking
+    assert stays.own == ()
+    assert stays.kept == Size(0.0, 5000.0, 3000.0)
+    assert stays.ratings_va[0] == 3000.0
+
+
+def test_a_meter_alone_is_enough(tmp_path):
+    """A site without any load that is modelled is sized on its record as it stands."""
+    made = case(tmp_path, SUPPLY, ROOFS, planned=False)
+    assert made.plan is None
+    assert made.today.scenario.loads == ()
+    found = made.answer()
+    assert found.today.found.balance.site == pytest.approx(float(made.today.scenario.drivers.rest_w.sum()) / 60_000.0)
 
 
 def test_means_hide_peaks(tmp_path):

@@ -7,6 +7,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, hourly, question
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, JobError, WeatherError
@@ -261,9 +262,6 @@ def test_weather_that_does_not_reach_is_refused(tmp_path):
         question(tmp_path, SUPPLY, weather, ROOM, weather=weather_csv(24)).simulate(DAY, DAY)
 
 
-PV = '[[pv]]\npeak = "2 kW"\ntilt_deg = 30.0\nazimuth_deg = 180.0\n'
-
-
 def test_pv_and_battery_are_simulated_beside_the_record(tmp_path):
     """A sunny noon feeds the site from its own array and fills the battery; the rest of the site is what it was without."""
     parts = ["time,air temperature [degC],direct normal irradiance [W/m2],diffuse horizontal irradiance [W/m2]"]
@@ -304,29 +302,6 @@ def test_pv_without_a_weather_file_has_a_sun_of_monthly_values(tmp_path):
     job = replace(bare.job, spec=spec.model_copy(update={"site": spec.site.model_copy(update={"longitude_deg": None})}))
     with pytest.raises(WeatherError, match="no longitude"):
         Question(job, bare._record, bare._power, {}, {}).simulate(DAY, DAY)
-
-
-PV_METER = '[[meters]]\nid = "roof"\nbehind = "main"\n[[files]]\nid = "roof"\npath = "roof.csv"\nmeter = "roof"\n'
-PV_METER += '[files.layout]\nstamps = "start"\n'
-
-
-def sunny(sign: float = 1.0, night_w: float = 0.0) -> str:
-    """Three days of an array that gives 2 kW from ten to two, counted in one way or the other."""
-    rows = [
-        f"2025-01-{6 + h // 24:02d} {h % 24:02d}:00,{sign * (2.0 if 10 <= h % 24 < 14 else -night_w / 1000):.3f}"
-        for h in range(72)
-    ]
-    return "\n".join(["time,PV [kW]", *rows]) + "\n"
-
-
-def meter_of_the_house(apart: bool) -> str:
-    """What the main meter reads of a house of 0.5 kW and a pump of 1 kW from ten to noon behind that array."""
-    rows = []
-    for hour in range(72):
-        net = 0.5 + (1.0 if hour % 24 in (10, 11) else 0.0) - (2.0 if 10 <= hour % 24 < 14 else 0.0)
-        both = f"{max(net, 0):.3f},{max(-net, 0):.3f}" if apart else f"{net:.3f}"
-        rows.append(f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00,{both}")
-    return "\n".join(["time,import [kW],export [kW]" if apart else "time,P [kW]", *rows]) + "\n"
 
 
 @pytest.mark.parametrize(("apart", "sign", "night_w"), [(True, 1.0, 0.0), (False, 1.0, 8.0), (True, -1.0, 8.0)])

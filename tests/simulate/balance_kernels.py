@@ -26,7 +26,13 @@ Floats = NDArray[np.float64]
 
 @kernel
 def worst_balance(
-    v: Floats, x: Floats, site_w: Floats, pv_w: Floats, grid: NDArray[np.bool_], step_s: float
+    v: Floats,
+    x: Floats,
+    site_w: Floats,
+    pv_w: Floats,
+    beside_w: Floats,
+    grid: NDArray[np.bool_],
+    step_s: float,
 ) -> tuple[float, float]:
     """Return the worst miss of both balances in any step, as a share of the energy that passed in it, J per J."""
     before, events, worst, held = np.zeros(STANDING), np.zeros((4, 4)), 0.0, 0.0
@@ -35,10 +41,10 @@ def worst_balance(
             before[k] = x[k]
         turn_generator(v, x, bool(grid[t]), t * step_s, events, 0)
         fed_by = source(v, x, bool(grid[t]))
-        _, short_w, _ = feed(v, x, fed_by, site_w[t], pv_w[t], step_s)
+        _, short_w, _ = feed(v, x, fed_by, site_w[t], pv_w[t], beside_w[t], step_s)
         if short_w > 0.0:
             fed_by = DARK
-            feed(v, x, fed_by, 0.0, pv_w[t], step_s)
+            feed(v, x, fed_by, 0.0, pv_w[t], beside_w[t], step_s)
         pass_supply_time(x, fed_by, step_s)
         comes = _rise(x, before, X_IMPORT_J) + _rise(x, before, X_PV_J) + _rise(x, before, X_GENERATOR_J)
         goes = _rise(x, before, X_SITE_J) + _rise(x, before, X_EXPORT_J) + _rise(x, before, X_SPILLED_J)

@@ -73,11 +73,12 @@ class Supply:
         alone = self.told["role"] == "carries the site in outages" and battery and not self.empty
         return "alone" if self.generator == "runs" or alone else "dark"
 
-    def feed(self, by, site, pv, seconds):
+    def feed(self, by, site, pv, beside, seconds):
         """Power through the connection, or None where the sources fall short."""
         told, battery, sums = self.told, self.told["battery"], self.sums
         usable = min(pv, told["va"]) if told["va"] else pv
-        needed = site + told["idle"] if by != "dark" else 0.0
+        beside *= by == "grid"
+        needed = site + told["idle"] - beside if by != "dark" else 0.0
         left = needed - usable
         generator = told["generator"]["rating"] if self.generator == "runs" and by == "alone" else 0.0
         given = min(generator, max(left, 0.0))
@@ -97,17 +98,15 @@ class Supply:
             spare = max(0.0, -left)
             room = (battery["energy"] - self.held) / battery["in"] / seconds
             put = min(spare + generator - given + self.asked(by, left, seconds)[1], battery["charge"], told["va"], room)
-            if by == "grid":
-                left += put
-            else:
-                given += max(0.0, put - spare)
+            if by != "grid":
                 self.charging = max(0.0, put - spare)
-                left += min(put, spare)
+                given += self.charging
+            left += put if by == "grid" else min(put, spare)
         self.held += (put * (battery["in"] if battery else 1) - taken / (battery["out"] if battery else 1)) * seconds
         import_ = left if by == "grid" else 0.0
         sums["import"] += max(0.0, import_) * seconds
         sums["export"] += max(0.0, -import_) * seconds
-        sums["pv"] += pv * seconds
+        sums["pv"] += (pv + beside) * seconds
         sums["spilled"] += (pv - usable + (max(0.0, -left) if by != "grid" else 0.0)) * seconds
         sums["generator"] += given * seconds
         if by != "dark":
@@ -178,22 +177,22 @@ class Engine:
         self.ratings, self.surges, self.starting = ratings, surges, starting
         self.power, self.runs, self.now, self.moves = 0.0, [False] * len(ratings), 0, []
 
-    def second(self, rest, pv, grid, linked):
+    def second(self, rest, pv, grid, linked, beside=0.0):
         """Let a second pass; return (site, through the connection)."""
         self.supply.turn(not grid)
         before = copy.deepcopy((self.rules, self.supply))
-        done = self.attempt(rest, pv, grid, linked)
+        done = self.attempt(rest, pv, grid, linked, beside)
         while done is None:
             # One source after another may prove too weak.
             self.rules, self.supply = before
             self.supply.give_up()
             self.supply.turn(not grid)
             before = copy.deepcopy((self.rules, self.supply))
-            done = self.attempt(rest, pv, grid, linked)
+            done = self.attempt(rest, pv, grid, linked, beside)
         self.now += 1
         return done
 
-    def attempt(self, rest, pv, grid, linked):
+    def attempt(self, rest, pv, grid, linked, beside):
         supply, before = self.supply, [load.closed for load in self.rules.loads]
         by = supply.source(grid)
         values = dict.fromkeys(range(len(self.ratings)), 0.0)
@@ -202,7 +201,7 @@ class Engine:
         runs = [closed and by != "dark" for closed in after]
         draws = [rating if on else 0.0 for rating, on in zip(self.ratings, runs, strict=True)]
         site = rest + sum(draws) if by != "dark" else 0.0
-        import_ = supply.feed(by, site, pv, 1.0)
+        import_ = supply.feed(by, site, pv, beside, 1.0)
         if import_ is None:
             return None
         supply.dark_for = max(0.0, supply.dark_for - 1.0)

@@ -37,6 +37,7 @@ def test_energy_is_kept_in_every_minute_of_a_year():
         supply = drawn(chance).compiled()
         site_w = chance.uniform(0.0, 6000.0, MINUTES)
         pv_w = sun * float(chance.uniform(0.0, 9000.0)) * chance.random(MINUTES)
+        beside_w = sun * float(chance.choice([0.0, 3000.0]))
         grid = chance.random(MINUTES // 60).repeat(60) > float(chance.choice([0.0, 0.02, 0.3]))
-        worst, digits = worst_balance(supply.v, supply.x, site_w, pv_w, grid, 60.0)
+        worst, digits = worst_balance(supply.v, supply.x, site_w, pv_w, beside_w, grid, 60.0)
         assert worst <= 1e-9 + digits

@@ -25,7 +25,7 @@ BATTERY = Battery(capacity_wh=Held(5000.0), charge_w=Held(2500.0), discharge_w=H
 def test_drivers_of_other_shapes_are_refused() -> None:
     """A row too few in any of the arrays is our own fault, and is told by its name."""
     good = steady(5, 1)
-    for name in ("rest_w", "rest_var", "weather", "linked", "volts", "pv_w"):
+    for name in ("rest_w", "rest_var", "weather", "linked", "volts", "pv_w", "beside_w"):
         with pytest.raises(OwnFault, match=name):
             replace(good, **{name: getattr(good, name)[:-1]})
     with pytest.raises(OwnFault, match="uses"):

@@ -89,10 +89,10 @@ def spec(told) -> Supply:
 
 
 def courses():
-    """Stretches of steps: how many, the rest of the site, PV, grid and link."""
+    """Stretches of steps: how many, the rest of the site, PV, grid and link, and PV beside the grid."""
     stretch = st.tuples(
         st.integers(1, 6), st.integers(0, 4), seconds(0, 0, 2, 5, 9), seconds(True, True, True, False),
-        seconds(True, True, True, False),
+        seconds(True, True, True, False), seconds(0, 0, 3),
     )  # fmt: skip
     return st.lists(stretch, min_size=3, max_size=10)
 
@@ -101,9 +101,10 @@ def made(site, supply, course, ratings, ratios, step_s):
     """The scenario and the plain engine of the same site."""
     n = sum(count for count, *_ in course)
     drivers, at = steady(n, 3, volts=(1.0,)), 0
-    for count, rest, pv, grid, linked in course:
+    for count, rest, pv, grid, linked, beside in course:
         part = slice(at, at + count)
         drivers.rest_w[part, 0], drivers.pv_w[part], drivers.grid[part], drivers.linked[part] = rest, pv, grid, linked
+        drivers.beside_w[part] = beside
         at += count
     loads = [
         Resistive(rating_w=Held(float(rating)), start_ratio=ratio, starting_s=Held(STARTING_S)).compiled(id_)
@@ -132,14 +133,14 @@ def compare(of, plain, supply, course, step_s, share=1e-9):
     """Let both run; contacts move at the same second for the same reason, powers and sums agree to ``share`` of what flowed."""
     run = simulate(of)
     site_w, grid_w, charge = [], [], []
-    for count, rest, pv, grid, linked in course:
+    for count, rest, pv, grid, linked, beside in course:
         for _ in range(count):
-            done = [plain.second(rest, pv, grid, linked) for _ in range(step_s)]
+            done = [plain.second(rest, pv, grid, linked, beside) for _ in range(step_s)]
             site_w.append(sum(one[0] for one in done) / step_s)
             grid_w.append(sum(one[1] for one in done) / step_s)
             charge.append(plain.supply.share())
     assert moves(of, run) == sorted(plain.moves)
-    flowed_w = max(1.0, max(site_w) + max(pv for _, _, pv, *_ in course))
+    flowed_w = max(1.0, max(site_w) + max(pv + beside for _, _, pv, _, _, beside in course))
     assert run.site_w == pytest.approx(site_w, rel=0.0, abs=share * flowed_w)
     assert run.grid_w == pytest.approx(grid_w, rel=0.0, abs=share * flowed_w)
     assert run.charge_share == pytest.approx(charge, rel=0.0, abs=share)
@@ -179,14 +180,14 @@ POWERS = st.floats(0.0, 9.0).map(lambda power: power if power > 1e-3 else 0.0)
 
 @settings(max_examples=200, deadline=None)
 @given(
-    site=sites(), supply=supplies(), start=st.floats(0.105, 1.0), rest=POWERS, pv=POWERS, grid=st.booleans(),
+    site=sites(), supply=supplies(), start=st.floats(0.105, 1.0), rest=POWERS, pv=POWERS, beside=POWERS, grid=st.booleans(),
     ratings=st.tuples(*3 * [st.floats(0.5, 4.0)]),
 )  # fmt: skip
-def test_one_second_from_the_same_state_is_that_of_the_plain_one(site, supply, start, rest, pv, grid, ratings) -> None:
+def test_one_second_from_the_same_state_is_that_of_the_plain_one(site, supply, start, rest, pv, beside, grid, ratings) -> None:
     """From any charge, with any powers, one step agrees with the plain engine to 1e-12 of what flows."""
     if supply["battery"]:
         supply["battery"]["start"] = start
-    course = [(1, rest, pv, grid, True)]
+    course = [(1, rest, pv, grid, True, beside)]
     of, plain = made(site, supply, course, ratings, (1.0, 1.0, 1.0), 1)
     compare(of, plain, supply, course, 1, share=1e-12)
 
@@ -229,7 +230,7 @@ def invented_forenoon():
     outages = (16, 17, 22)
     # Half hours from six to one: what the rest of the site draws, W, and the sun.
     course = [
-        (30, 0.31 + 1.7 * abs(np.sin(0.4 * k)), max(0.0, 4.3 * np.sin((k - 12) / 24 * np.pi)), k not in outages, True)
+        (30, 0.31 + 1.7 * abs(np.sin(0.4 * k)), max(0.0, 4.3 * np.sin((k - 12) / 24 * np.pi)), k not in outages, True, 0.4)
         for k in range(12, 26)
     ]
     return (control, told), supply, course

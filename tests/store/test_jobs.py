@@ -135,7 +135,7 @@ def test_paths_that_cannot_be_kept(store: Store, path: str) -> None:
 
 
 def test_a_revision_laid_out_is_a_job(store: Store) -> None:
-    """The folder of a revision is a job that can be worked out; asked again it is the same, and other revisions have their own."""
+    """The folder of a revision is a job that can be worked out; asked again it is the same; others have their own."""
     job = store.add(JOB, {"readings.csv": READINGS}, "made new")
     folder = store.laid_out(store.head(job))
     assessed = Assessment(load_job(folder), shelf=store.results(job))

@@ -137,14 +137,24 @@ def test_cost_of_a_kwh_by_closed_form() -> None:
     assert levelised(np.array([6.0, 1.0]), np.array([0.0, 2.1]), 0.05) == pytest.approx((6 + 1 / 1.05) / 2)
 
 
+@pytest.mark.parametrize("years", [7, 12, 20, 25])
+def test_in_money_of_today_inflation_is_nothing(years) -> None:
+    """Amounts and rates that are real come to the same worth at any inflation, replacements and residual worth included."""
+    parts = [part(residual="unused life"), part(name="inverter", cost="2000", life_years=12, residual="unused life")]
+    told = [
+        worth(spec(terms="real", years=years, parts=parts, operation="30", inflation=rise)).npv for rise in ("0 %", "3 %", "9 %")
+    ]
+    assert told[1:] == pytest.approx([told[0], told[0]], abs=1e-6)
+
+
 def test_parts_are_replaced_and_worth_their_unused_life() -> None:
-    """An inverter of 12 years is bought again in years 12 and 24; after 25 years 11 twelfths of its last price are left."""
+    """An inverter of 12 years is bought again in years 12 and 24; after 25 years 11 twelfths of a new one's price are left."""
     parts = [part(), part(name="inverter", cost="2000", again="1500", life_years=12, change="-1 %", residual="unused life")]
     found = flows(plan_of(spec(parts=parts)))
     assert {int(year): -found.replacements[year] for year in np.flatnonzero(found.replacements)} == {
         12: pytest.approx(1500 * 0.99**12), 24: pytest.approx(1500 * 0.99**24),
     }  # fmt: skip
-    assert found.residual[-1] == pytest.approx(1500 * 0.99**24 * 11 / 12)
+    assert found.residual[-1] == pytest.approx(1500 * 0.99**25 * 11 / 12)
     assert found.investment[0] == -12_000
     even = flows(plan_of(spec(years=24, parts=[parts[1]], saving={"first_year": 1})))
     assert (np.count_nonzero(even.replacements), even.residual[-1]) == (1, 0.0)  # not bought again on the last day

@@ -41,7 +41,7 @@ def _sums(
 
     y, held_j = np.zeros((SUMS, 1)), np.array([held_kwh * _KWH_J])
     there = np.full(len(site_w), grid)
-    sweep(site_w, pv_w, there, z, held_j, y, np.zeros((0, 1)), 1.0, share, share, step_s)
+    sweep(site_w, pv_w, np.zeros(len(site_w)), there, z, held_j, y, np.zeros((0, 1)), 1.0, share, share, step_s)
     return y[:, 0], float(held_j[0]) / _KWH_J
 
 

@@ -22,7 +22,16 @@ from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
-from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, tornado_rows, worth_line, worth_rows
+from wattwright.supply.sizing.table import (
+    bought_rows,
+    case_rows,
+    front_rows,
+    size_rows,
+    tornado_rows,
+    working_rows,
+    worth_line,
+    worth_rows,
+)
 from wattwright.work.seeking import seek_quote
 
 _CAUTION = (
@@ -58,6 +67,11 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
     _table(console, size_rows(made, show))
+    working = working_rows(made, show)
+    if len(working) > 1:
+        _table(console, working)
+    if len(made.parts) > 1:
+        _table(console, bought_rows(made, case.names, show))
     if made.cases:
         _table(console, case_rows(made, case.names, show))
     for name, sized in (("today's switching", made.today), ("the plan", made.plan)):

@@ -105,7 +105,9 @@ class Show:
         return f"{self.number(temperature_c)}{THIN}°C"
 
     def duration(self, seconds: float) -> str:
-        """Return a duration in the largest units that keep it exact to the minute, or in seconds under two minutes."""
+        """Return a duration in the largest units that keep it exact to the minute; under two minutes in s, under one s in ms."""
+        if 0 < seconds < 1:
+            return f"{self.plain(round(1000 * seconds, 1))}{THIN}ms"
         if seconds < 120 and seconds != 60:
             return f"{self.plain(round(seconds, 1))}{THIN}s"
         minutes = round(seconds / 60)

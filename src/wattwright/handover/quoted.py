@@ -3,13 +3,14 @@
 from wattwright.charts.front import Front, front_lines
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Table
+from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.table import case_rows, size_rows, tornado_rows, worth_line, worth_rows
+from wattwright.supply.sizing.table import bought_rows, case_rows, size_rows, tornado_rows, working_rows, worth_line, worth_rows
 
 _SIDES = ("unserved share", "share from the grid")
 
@@ -26,13 +27,20 @@ def quoted(context: Context) -> Section | None:
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
         blocks.append(TableBlock(_options(context, made, fronts[0][1]), wide=True))
+    working = working_rows(made, context.show)
+    if len(working) > 1:
+        blocks.append(TableBlock(_of_rows(working, context.words("quote.working"))))
+    if made.parts:
+        bought = bought_rows(made, names, context.show)
+        blocks.append(TableBlock(_of_rows(bought, context.words("quote.bought")), wide=True))
     if made.cases:
         blocks.append(TableBlock(_of_rows(case_rows(made, names, context.show), context.words("quote.cases")), wide=True))
     rows = worth_rows(made, context.show)
     if rows:
         columns = (text_column("Money"), text_column(""))
         blocks.append(TableBlock(table(columns, [list(one) for one in rows], context.words("quote.worth"))))
-    if made.risk is not None:
+    if made.risk is not None and made.worth is not None:
+        blocks.append(PictureBlock(_tornado(context, made, made.worth.npv)))
         blocks.append(
             TableBlock(_of_rows(tornado_rows(made, context.show), context.words("quote.tornado", currency=made.currency)))
         )
@@ -44,6 +52,8 @@ def _lead(context: Context, made: Quote) -> str:
     told = {"line": worth_line(made, context.show)}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
+    if made.purpose == "carries the site in outages":
+        return context.words("quote.lead.told", **told)
     return context.words("quote.lead.alone" if made.purpose == "stand-alone" else "quote.lead.grid", **told)
 
 
@@ -57,6 +67,20 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
         "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
     )
     return front_lines(caption, drawn, money, left, context.chart_words)
+
+
+def _tornado(context: Context, made: Quote, middle: float) -> Picture:
+    """Return how far each source alone moves the net present value."""
+    show = context.show
+    bars = [] if made.risk is None else made.risk.tornado
+    drawn = [Reach(one.source, one.low, one.high, show.fixed(one.low, 0), show.fixed(one.high, 0)) for one in bars]
+    alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name)
+    caption = Caption(
+        "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name), alt, f"{_source(context)}.", None,
+        context.words("plan.step"),
+    )  # fmt: skip
+    title = context.words("quote.tornado.axis", currency=made.currency)
+    return tornado_bars(caption, drawn, (middle, show.fixed(middle, 0)), title, context.chart_words)
 
 
 def _points(made: Quote, sized: Sized) -> tuple[tuple[float, float], ...]:

@@ -1,6 +1,6 @@
 """A job as a question of sizes: its site under today's rules and under its plan, and all that sizing is given beside."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,8 @@ from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
 from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
+from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import Purpose
 from wattwright.supply.sizing.way import Way, reference, run_of
 from wattwright.tariff.bill import bill
@@ -61,20 +63,23 @@ def quote_case(
     """
     job = question.job
     purpose, longest_s = _purpose(job, outage_s)
-    _require_room(job, question, longest_s)
-    made = question.simulate(*question.days(), None, progress)
-    site, free = question.site(), reference(made.scenario)
+    _require_room(job, question, purpose, longest_s)
+    made = question.simulate(*question.days(), None, progress, may_be_bare=True)
+    site, free = question.site(may_be_bare=True), reference(made.scenario)
+    beside_w = question.measured_pv_w(made.scenario.span)
+    free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
     today = Way(free, site.simulated(job.spec.control))
-    pv_share, most_w, told = _sun(job, made.scenario)
+    layouts, told = _roofs(job, made.scenario)
     spec, tariff = job.spec.quote, question.paid()
     prices = USUAL if spec.prices is None else spec.prices
     currency = "" if spec.prices is None or tariff is None else tariff.currency
     asking = Asking(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
-        pv_share=pv_share, pv_most_w=most_w, hidden_va=_hidden_va(question, peaks, today),
-        accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency),
+        layouts=layouts, hidden_va=_hidden_va(question, peaks, today),
+        accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency, _kept(job)),
         clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
+        beside_kwh=float(beside_w.sum()) * made.scenario.step_s / 3.6e6,
     )  # fmt: skip
     plan = (
         None
@@ -101,35 +106,49 @@ def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
     return purpose, spec.outage_s if spec.outage_s is not None else usual_s
 
 
-def _require_room(job: Job, question: Question, longest_s: float | None) -> None:
-    """Raise JobError where the record is too short for an outage, or the site has PV that a quote cannot see beside."""
+def _require_room(job: Job, question: Question, purpose: Purpose, longest_s: float | None) -> None:
+    """Raise JobError where the record is too short for an outage, or PV that is measured would have no grid to give beside."""
     first, last = question.days()
     if longest_s is not None and ((last - first).days + 1) * DAY_S < longest_s + DAY_S:
         raise JobError.one(
             "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {(last - first).days + 1} days",
             wanted="one that is a day longer than the outage", next_step="Ask for a shorter outage, or give a longer record.",
         )  # fmt: skip
-    if any(one.meter for one in job.spec.pv):
+    if purpose == "stand-alone" and any(one.meter for one in job.spec.pv):
         raise JobError.one(
-            "job.quote-beside-own", Place(str(job.path), field="pv"), found="PV that is there already, and measured",
-            wanted="a site whose PV is all to be quoted", next_step="Sizes beside PV that is there are not worked out yet.",
+            "job.quote-beside-own", Place(str(job.path), field="pv"),
+            found="PV that is there and measured, on a site that is to have no grid",
+            wanted="PV that is to be quoted: what is measured gives beside the grid only",
+            next_step="Take its meter out of [[pv]] and let it be simulated.",
         )  # fmt: skip
 
 
 def _own(job: Job) -> tuple[str, ...]:
     """Return what is there already and is to be quoted again."""
-    there = {"battery": job.spec.battery, "inverter": job.spec.inverter, "PV": job.spec.pv}
-    return tuple(name for name, one in there.items() if one)
+    there = {"battery": job.spec.battery, "inverter": job.spec.inverter}
+    return () if job.spec.quote.keeps else tuple(name for name, one in there.items() if one)
 
 
-def _sun(job: Job, scenario: Scenario) -> tuple[Floats, float, tuple[Finding, ...]]:
-    """Return what PV gives per W of modules in each step, (n,), the most modules there is room for, and what to say of it."""
-    arrays, steps = job.spec.quote.pv or job.spec.pv, len(scenario.drivers)
+def _kept(job: Job) -> Size:
+    """Return what is there already and stays, beside PV that is measured."""
+    battery, inverter = job.spec.battery, job.spec.inverter
+    if not job.spec.quote.keeps:
+        return NOTHING
+    return Size(0.0, battery.capacity_wh if battery is not None else 0.0, inverter.rating_va if inverter is not None else 0.0)
+
+
+def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Finding, ...]]:
+    """Return the choices of roofs that PV could lie on, and what to say of their sun."""
+    supposed = tuple(one for one in job.spec.pv if not one.meter)
+    arrays, times_s = job.spec.quote.pv or supposed, times(scenario.span)
     if not arrays:
-        return np.zeros(steps), 0.0, ()
-    made = climate(job.spec.weather, job.folder, job.spec.site, times(scenario.span), (), arrays)
-    most_w = sum(one.peak_w for one in arrays)
-    return made.pv_w / most_w, most_w, made.findings
+        return (no_pv(len(times_s)),), ()
+    made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
+    roofs = tuple(
+        Roof(f"{one.tilt_deg:g}\N{DEGREE SIGN} to {one.azimuth_deg:g}\N{DEGREE SIGN}", each.pv_w, one.peak_w)
+        for one, each in zip(arrays, made, strict=True)
+    )
+    return layouts_of(roofs), made[0].findings
 
 
 def _hidden_va(question: Question, peaks: PeakBands, today: Way) -> float:
@@ -142,7 +161,7 @@ def _hidden_va(question: Question, peaks: PeakBands, today: Way) -> float:
 
 def _order(question: Question, scenario: Scenario) -> tuple[str, ...]:
     """Return the loads that may be shed where the inverter carries the site, the largest first."""
-    control = question.site().simulated(question.job.spec.control)
+    control = question.site(may_be_bare=True).simulated(question.job.spec.control)
     may = {one.id for one in question.job.spec.loads if one.controllable and not control.actuator(one.id).never}
     found = [(float(one.load.params[P_MOST_W]), one.load.id) for one in scenario.loads if one.load.id in may]
     return tuple(id_ for _, id_ in sorted(found, reverse=True))

@@ -111,7 +111,7 @@ class SimulatedSite:
         nothing, volts = np.zeros((len(times_s), CONDUCTORS)), np.full((len(times_s), CONDUCTORS), np.nan)
         volts[:, : len(self.supply.connection.phases)] = self.supply.connection.voltage_v
         grid, linked = (~within(gone, clock, times_s) for gone in (spec.outages, spec.link_losses))
-        made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, weather.pv_w)
+        made_of = Drivers(nothing, nothing.copy(), weather.rows, uses, grid, linked, volts, weather.pv_w, np.zeros(len(times_s)))
         return made_of, weather.findings
 
     def of_rules(self, control: Control, span: Span, highest_w: float | None = None) -> tuple[Finding, ...]:
@@ -176,10 +176,11 @@ def supply_of(spec: JobSpec, connected: SupplySpec) -> Supply:
     return Supply(connection=connection, battery=spec.battery, inverter=spec.inverter, generator=spec.generator)
 
 
-def simulated_site(job: Job, *controls: Control) -> SimulatedSite:
+def simulated_site(job: Job, *controls: Control, may_be_bare: bool = False) -> SimulatedSite:
     """Return the loads with a model, and those that one of ``controls`` switches.
 
-    Raises JobError where one of them has no model that says when it draws, or there is none at all.
+    Raises JobError where one of them has no model that says when it draws, and, unless the site ``may_be_bare``, where there is
+    none at all.
     """
     named = {load for one in controls for load in _named(one)}
     found: list[LoadSpec] = []
@@ -197,7 +198,7 @@ def simulated_site(job: Job, *controls: Control) -> SimulatedSite:
                 next_step="Add a [loads.model] table below it.",
             )
         found.append(one)
-    if not found:
+    if not found and not may_be_bare:
         raise JobError.one(
             "job.nothing-to-simulate",
             Place(str(job.path), field="loads"),
@@ -216,7 +217,7 @@ def looks_at_site(control: Control) -> bool:
 
 def cut(drivers: Drivers, first: int, last: int) -> Drivers:
     """Return the drivers of steps first to last, that one left out."""
-    names = ("rest_w", "rest_var", "weather", "grid", "linked", "volts", "pv_w")
+    names = ("rest_w", "rest_var", "weather", "grid", "linked", "volts", "pv_w", "beside_w")
     return Drivers(uses=drivers.uses[:, first:last], **{name: getattr(drivers, name)[first:last] for name in names})
 
 

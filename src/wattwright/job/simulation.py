@@ -97,9 +97,9 @@ class Question:
         series = self._power.series
         return fingerprint(series.start_s, series.step_s, series.values)
 
-    def site(self) -> SimulatedSite:
+    def site(self, *, may_be_bare: bool = False) -> SimulatedSite:
         """Return the loads that are simulated under today's rules. Raises JobError as ``simulate`` does."""
-        return simulated_site(self.job, self.job.spec.control)
+        return simulated_site(self.job, self.job.spec.control, may_be_bare=may_be_bare)
 
     def days(self) -> tuple[dt.date, dt.date]:
         """Return the first and the last local day of the record."""
@@ -111,15 +111,19 @@ class Question:
         series = self._power.series
         return self.job.clock.day_of(int(series.start_s + series.step_s * int(np.nanargmax(series.values))))
 
-    def simulate(self, begins: dt.date, ends: dt.date, control: Control | None = None, progress: Progress = SILENT) -> Simulated:
+    def simulate(
+        self, begins: dt.date, ends: dt.date, control: Control | None = None, progress: Progress = SILENT, *,
+        may_be_bare: bool = False,
+    ) -> Simulated:  # fmt: skip
         """Simulate local days, both included, under ``control``, the job's own rules if None.
 
-        The rest of the site is the record less today's rules simulated. Raises JobError where a load that is to be switched has
+        The rest of the site is the record less today's rules simulated; all of it where the site ``may_be_bare`` and has no load
+        with a model. Raises JobError where a load that is to be switched has
         no model or the record has a gap in the days, InputError where it does not hold them.
         """
         today = self.job.spec.control
         rules = today if control is None else control
-        site = simulated_site(self.job, today, rules)
+        site = simulated_site(self.job, today, rules, may_be_bare=may_be_bare)
         span = span_of(self.job.spec.site, self._power.series, begins, ends)
         whole = replace(span, start_s=warm_from(span, self._power.series))
         drivers, told = site.drivers(whole)
@@ -198,6 +202,10 @@ class Question:
         given = [self._read(generated_w(one.series), times_s, "what PV gave", other) for one in self._generated.values()]
         pv_w, back = np.sum(given, axis=0), exported(self._record, self._power)
         return net_w + pv_w - (0.0 if back is None else self._read(back, times_s, "what was given back", other)), pv_w
+
+    def measured_pv_w(self, span: Span) -> Floats:
+        """Return what PV that is measured gave in each step of ``span``, W, (n,). Raises JobError where its record has a gap."""
+        return self._used(times(span))[1]
 
     def _read(self, series: Series, times_s: NDArray[np.int64], what: str, next_step: str) -> Floats:
         read = sampled(series, times_s)

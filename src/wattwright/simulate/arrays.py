@@ -40,6 +40,7 @@ class Course(NamedTuple):
     linked: Bools
     volts: Floats
     pv_w: Floats
+    beside_w: Floats
 
 
 class State(NamedTuple):

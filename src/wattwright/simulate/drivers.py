@@ -19,7 +19,8 @@ class Drivers:
 
     ``rest_w``, ``rest_var`` (n, 3): active and reactive power of what is not simulated, by conductor; ``weather`` (n, WEATHER);
     ``uses`` (loads, n, USES); ``grid``, ``linked`` (n,): whether grid and link are there; ``volts`` (n, 3): between conductor and
-    neutral, NaN where there is no conductor; ``pv_w`` (n,): AC power the PV could give. Raises OwnFault where shapes differ.
+    neutral, NaN where there is no conductor; ``pv_w`` (n,): AC power the PV could give; ``beside_w`` (n,): that of PV with
+    an inverter of its own, which gives beside the grid only. Raises OwnFault where shapes differ.
     """
 
     rest_w: Floats
@@ -30,6 +31,7 @@ class Drivers:
     linked: Bools
     volts: Floats
     pv_w: Floats
+    beside_w: Floats
 
     def __post_init__(self) -> None:
         """Hold the shapes against one another."""
@@ -37,6 +39,7 @@ class Drivers:
         wanted = {
             "rest_w": (n, CONDUCTORS), "rest_var": (n, CONDUCTORS), "weather": (n, WEATHER),
             "uses": (len(self.uses), n, USES), "grid": (n,), "linked": (n,), "volts": (n, CONDUCTORS), "pv_w": (n,),
+            "beside_w": (n,),
         }  # fmt: skip
         for name, shape in wanted.items():
             found = getattr(self, name).shape
@@ -61,4 +64,5 @@ def steady(
     return Drivers(
         rest_w=rest, rest_var=np.zeros((steps, CONDUCTORS)), weather=weather, uses=np.zeros((loads, steps, USES)),
         grid=np.ones(steps, np.bool_), linked=np.ones(steps, np.bool_), volts=fed, pv_w=np.full(steps, pv_w),
+        beside_w=np.zeros(steps),
     )  # fmt: skip

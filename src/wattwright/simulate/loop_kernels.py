@@ -163,11 +163,11 @@ def _piece(
     surge_s, starting, is_even = draw(site, course, state, work, t, time_s, supplied)
     count = put_runs(written.events, count, now_s, time_s, site, state, work)
     site_w = _sum(work.watts, MEAN)
-    grid_w, short_w, charging_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], time_s)
+    grid_w, short_w, charging_w = feed(site.v, x, fed_by, site_w, course.pv_w[t], course.beside_w[t], time_s)
     if short_w > 0.0:
         return SHORT, count
     work.net_w[MEAN] = grid_w if fed_by == GRID else site_w
-    carry(site, x, work, fed_by, course.pv_w[t], fine_s, is_even)
+    carry(site, x, work, fed_by, course.pv_w[t], course.beside_w[t], fine_s, is_even)
     amps(work, course.volts[t], int(site.v[V_CONDUCTORS]), is_even)
     pass_supply_time(x, fed_by, time_s)
     count, is_borne = bears(

@@ -76,13 +76,15 @@ def _bounds(state: State, work: Work, charge_share: float) -> None:
 
 
 @lean_kernel
-def carry(site: Site, x: Floats, work: Work, fed_by: float, pv_w: float, fine_s: float, is_even: bool) -> None:
+def carry(
+    site: Site, x: Floats, work: Work, fed_by: float, pv_w: float, beside_w: float, fine_s: float, is_even: bool
+) -> None:  # fmt: skip
     """Write what the supply carries in each row: own sources follow the site's power as far as they reach."""
     for row in range(1, ROWS):
         work.net_w[row] = work.net_w[MEAN]
         if not is_even:
             site_w = work.watts[row, 0] + work.watts[row, 1] + work.watts[row, 2]
-            work.net_w[row] = carried_w(site.v, x, fed_by, site_w, pv_w, fine_s)
+            work.net_w[row] = carried_w(site.v, x, fed_by, site_w, pv_w, beside_w, fine_s)
 
 
 @lean_kernel

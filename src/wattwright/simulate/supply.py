@@ -165,6 +165,10 @@ class Inverter(Spec):
     restart_s: DurationS = Field(60.0, alias="restart_after", ge=0, description="rest after a trip; usual: 1 to 5 min")
     closed: Closed = Field("by itself", description="who starts it again after a trip")
     idle_w: PowerW = Field(0.0, alias="idle", ge=0, le=5000, description="own draw while it is on; usual: 10 to 60 W")
+    takes_over_s: DurationS | None = Field(
+        None, alias="takes_over_after", ge=0, le=60,
+        description="time without power when the grid goes, until it carries the site; usual: 10 to 30 ms, of some 1 to 5 s",
+    )  # fmt: skip
     by_power: Points = Field(
         (), max_length=12,
         description="pairs: share of its rating and its efficiency there, on the battery's side; the battery's are then its own",

@@ -2,7 +2,8 @@
 
 With the grid, PV serves the site first, its surplus charges the battery and is then exported; what is missing comes from the
 battery, down to its reserve, and then from the grid. A battery that shaves gives only what goes beyond a level of import, and
-is filled from the grid below it; one below its reserve may be filled up to that from the grid.
+is filled from the grid below it; one below its reserve may be filled up to that from the grid. PV with an inverter of its own
+gives beside the grid only, past the inverter that is simulated.
 Without the grid the inverter carries the site alone from PV, generator and battery in this order, as long as they suffice; an
 inverter that does not carry the site keeps to its rating. Energy is kept:
 
@@ -142,13 +143,16 @@ def due_s(v: Floats, x: Floats) -> float:
 
 
 @lean_kernel
-def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> tuple[float, float, float]:
+def feed(
+    v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, beside_w: float, time_s: float
+) -> tuple[float, float, float]:  # fmt: skip
     """Let the sources carry ``site_w`` for ``time_s``; return (through the connection, shortfall, generator to battery), W.
 
     Where something falls short nothing was fed and nothing has changed.
     """
     usable_w = _usable_w(v, pv_w)
-    needed_w = site_w + v[V_IDLE_W] if fed_by != DARK else 0.0
+    own_w = beside_w if fed_by == GRID else 0.0
+    needed_w = site_w + v[V_IDLE_W] - own_w if fed_by != DARK else 0.0
     given_w, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
     if fed_by == ALONE and short_w > _SHORT * max(needed_w, 1.0):
         return 0.0, short_w, 0.0
@@ -160,7 +164,7 @@ def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s
     _count(v, x, in_w, out_w, time_s)
     x[X_IMPORT_J] += max(0.0, grid_w) * time_s
     x[X_EXPORT_J] += max(0.0, -grid_w) * time_s
-    x[X_PV_J] += pv_w * time_s
+    x[X_PV_J] += (pv_w + own_w) * time_s
     x[X_SPILLED_J] += (pv_w - usable_w + (0.0 if fed_by == GRID else left_w)) * time_s
     x[X_GENERATOR_J] += given_w * time_s
     if fed_by != DARK:
@@ -170,11 +174,11 @@ def feed(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s
 
 
 @lean_kernel
-def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, time_s: float) -> float:
+def carried_w(v: Floats, x: Floats, fed_by: float, site_w: float, pv_w: float, beside_w: float, time_s: float) -> float:
     """Return what the connection would give at a power of the site, W, or the inverter where it carries the site alone."""
     if fed_by != GRID:
         return site_w
-    usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W]
+    usable_w, needed_w = _usable_w(v, pv_w), site_w + v[V_IDLE_W] - beside_w
     _, in_w, out_w, short_w = _flows(v, x, fed_by, needed_w, usable_w, time_s)
     return float(short_w - max(0.0, usable_w + out_w - needed_w - in_w))
 

@@ -67,7 +67,7 @@ def _planned(
     try:
         asked, made, _ = seek_plan(assessment, question, question.days(), objective, effort, labour_for, progress)
     except JobError as error:
-        if error.faults[0].code != "job.nothing-to-switch":
+        if error.faults[0].code not in ("job.nothing-to-switch", "job.nothing-to-simulate"):
             raise
         return None
     return made.best.tried.plan.control(asked.case.today)

@@ -17,6 +17,7 @@ from wattwright.simulate.scenario import Scenario, SiteLoad
 from wattwright.simulate.supply import Connection, Supply
 from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.costing import USUAL, Costing
+from wattwright.supply.sizing.roofs import Roof, layouts_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
 from wattwright.supply.sizing.way import Way, reference
 
@@ -67,6 +68,7 @@ def asking(purpose="beside the grid", *, days=DAYS, prices=None, money=None, out
     more = {} if price is None else {"price": price}
     return Asking(
         spec=told, purpose=purpose, outage_s=outage_s, gone=np.zeros(1440 * days, np.bool_), connection=made.supply.connection,
-        battery=USUAL_STORE, inverter=USUAL_INVERTER, generator=None, pv_share=sun(days), pv_most_w=6000.0, hidden_va=0.0,
+        battery=USUAL_STORE, inverter=USUAL_INVERTER, generator=None, hidden_va=0.0,
+        layouts=layouts_of((Roof("south", 6000.0 * sun(days), 6000.0),)),
         accepted=False, tariff=tariff, costing=costing, clock=SiteClock("UTC"), seed=5, **more,
     )  # fmt: skip

@@ -14,10 +14,20 @@ from wattwright.core.show import Show
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.spec import MoneySpec, QuoteSpec
-from wattwright.supply.sizing.table import case_rows, front_rows, size_rows, worth_line, worth_rows
+from wattwright.supply.sizing.table import (
+    bought_rows,
+    case_rows,
+    front_rows,
+    size_rows,
+    tornado_rows,
+    working_rows,
+    worth_line,
+    worth_rows,
+)
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
@@ -43,6 +53,7 @@ def price(import_w):
 def told(made):
     """Everything that is shown of a quote, so that all of it can be made."""
     rows = [size_rows(made, SHOW), case_rows(made, {"tank": "Tank", "pump": "Pump"}, SHOW), worth_rows(made, SHOW)]
+    rows += [working_rows(made, SHOW), bought_rows(made, {}, SHOW), tornado_rows(made, SHOW)]
     rows += [front_rows(made, one, SHOW) for one in (made.today, made.plan) if one is not None]
     return worth_line(made, SHOW), rows, quote_json(made, SHOW)
 
@@ -61,8 +72,10 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     assert made.plan.size.inverter_va < made.today.size.inverter_va
     assert made.size.inverter_va == made.today.size.inverter_va
     assert not made.relies
-    line, _, plain = told(made)
+    line, rows, plain = told(made)
     assert line.startswith("The plan is worth")
+    working = next(one for one in rows if one[0][0] == "How it comes about")
+    assert [one[0] for one in working[1:]] == ["most that an outage takes", "the largest that trips", "the least that does not"]
     assert plain["plan_is_worth"]["inverter_kw"] > 0
     assert [one.name for one in made.cases][:2] == ["plan working", "link lost"]
     # A contact that is welded leaves its load on, and more is taken from the battery than the plan's holds.
@@ -163,7 +176,7 @@ def test_a_peak_is_shaved():
     """The highest quarter hour of import is kept at what was asked."""
     free = seeker(asking(), way()).ask(Size(0.0, 0.0, 0.0))
     ask = asking(peak="2.8 kW", steps=12)
-    made = quote(replace(ask, pv_most_w=0.0), way(), None)
+    made = quote(ask.on(no_pv(len(ask.gone))), way(), None)
     assert free.peak_w > 2800.0
     assert made.today.reached
     assert made.quoted.peak_w <= 2800.0 + 1e-6
@@ -216,7 +229,7 @@ def test_outages_are_drawn_one_a_week_and_at_the_worst():
     site = way(days=21)
     from wattwright.supply.sizing.way import run_of
 
-    course = course_of(0, 60.0, np.asarray(run_of(site).site_w), np.zeros(21 * 1440))
+    course = course_of(0, 60.0, np.asarray(run_of(site).site_w), *2 * [np.zeros(21 * 1440)])
     made = with_outages(course, 4 * 3600.0, 7)
     assert longest_outage_s(made) == 4 * 3600.0
     lengths = 4 * 4
@@ -239,7 +252,8 @@ def test_the_worst_of_what_is_left_is_tried_too():
     """A load that is held off at noon moves the worst hour to the evening; with PV it moves to the night."""
     hour = np.arange(14 * 96) % 96 / 4.0
     noon, evening = 5000.0 * ((hour >= 11) & (hour < 14)), 3000.0 * ((hour >= 18) & (hour < 22))
-    course = course_of(0, 900.0, 500.0 + noon + evening, np.where((hour > 6) & (hour < 20), 0.5, 0.0))
+    course = course_of(0, 900.0, 500.0 + noon + evening, np.where((hour > 6) & (hour < 20), 0.5, 0.0),
+                       np.zeros(14 * 96))  # fmt: skip
     held = with_outages(course, 3 * 3600.0, 1, noon)
     evening_hours = (hour >= 18) & (hour < 22)
     assert any(not held.grid[k * 96 : (k + 1) * 96][evening_hours[:96]].all() for k in range(14))

@@ -1,23 +1,27 @@
 """The rating of an inverter that carries the site: by the engine, never smaller than what is borne, told with what was tried."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
 from tests.supply.sizing.sites import way
+from wattwright.core.quantity import Phase
 from wattwright.simulate.columns import X_INVERTER_OVER_S, X_TRIPS
 from wattwright.simulate.run import simulate
-from wattwright.simulate.supply import Inverter
+from wattwright.simulate.supply import Connection, Inverter, Supply
 from wattwright.supply.sizing.asking import USUAL_INVERTER
 from wattwright.supply.sizing.rating import bears, least_rating
 from wattwright.supply.sizing.way import run_of
 
 RATINGS = (1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0)
+STEADY = Inverter.model_validate({"rating": "1 kVA", "withstands": [[1.0001, 3600.0]]})
 pytestmark = pytest.mark.compiled
 
 
 def test_the_least_rating_bears_all_and_the_one_below_does_not():
-    """Held against the highest power by hand: no less than it over 1.25, no more than what lies above it on the list."""
+    """Held against the highest power by hand: no less than half of it, no more than what lies above it on the list."""
     site = way()
     made = least_rating(site.under, USUAL_INVERTER, RATINGS)
     highest_va = float(run_of(site).peak_va.max())
@@ -52,6 +56,20 @@ def test_hidden_peaks_and_what_is_taken_over_ask_for_more():
 def test_a_withstand_is_borne_as_it_is_stated(ratio, time_s, borne):
     """Up to each ratio for its time, nothing beyond the last point, the rating for ever."""
     assert bears(USUAL_INVERTER, ratio, time_s) is borne
+
+
+def test_three_conductors_carry_a_third_each():
+    """A load on one of three conductors needs three times the rating that it needs where there is one conductor."""
+    single, three = way(days=2), way(days=2)
+    one = replace(single.scenario, loads=tuple(replace(each, phase=Phase.L1) for each in single.scenario.loads))
+    supply = Supply(connection=Connection(system="three-phase"))
+    volts = np.full((len(one.drivers), 3), 230.0)
+    apart = replace(one, supply=supply, drivers=replace(one.drivers, volts=volts))
+    steps = tuple(100.0 * k for k in range(5, 200))
+    found = [least_rating(replace(each, scenario=made).under, STEADY, steps) for each, made in ((single, one), (three, apart))]
+    ratings = [made.rating_va for made in found]
+    assert ratings[0] is not None
+    assert ratings[1] == pytest.approx(3.0 * ratings[0], abs=300.0)
 
 
 @settings(max_examples=8, deadline=None)

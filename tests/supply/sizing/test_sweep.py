@@ -11,6 +11,7 @@ from wattwright.supply.sizing.columns import (
     Y_CHARGE_J,
     Y_DISCHARGE_J,
     Y_EXPORT_J,
+    Y_GENERATOR_J,
     Y_IMPORT_J,
     Y_PEAK_W,
     Y_PV_J,
@@ -37,22 +38,27 @@ def sizes(**rows):
     return z
 
 
-def swept(site_w, pv_share, grid, z, *, stored_j, alone=1.0, kept=1.0, arrives=1.0, step_s=3600.0):
+def swept(site_w, pv_share, grid, z, *, stored_j, beside_w=None, alone=1.0, kept=1.0, arrives=1.0, step_s=3600.0):
     """Sums, what is held at the end, and the power through the connection."""
     y, held = np.zeros((SUMS, z.shape[1])), np.broadcast_to(np.asarray(stored_j, float), z.shape[1]).copy()
     net = np.zeros((len(site_w), z.shape[1]))
-    rows = [np.ascontiguousarray(np.asarray(one, float)) for one in (site_w, pv_share, grid)]
+    beside = np.zeros(len(site_w)) if beside_w is None else beside_w
+    rows = [np.ascontiguousarray(np.asarray(one, float)) for one in (site_w, pv_share, beside, grid)]
     sweep(*rows, z, held, y, net, alone, kept, arrives, step_s)
     return y, held, net
 
 
-def plain(site, sun, grid, size, held, alone, kept, arrives, seconds):
-    """One step of one size, written out: what is imported, exported, unserved, and then held."""
+def plain(site, sun, beside, grid, size, held, alone, kept, arrives, seconds, runs):
+    """One step of one size, written out: what is imported, exported, unserved, then held, from the generator, and if it runs."""
     pv = size["pv"] * sun
     usable = min(pv, size["inverter"])
-    carried = grid or (alone and site <= size["inverter"])
-    needed = site + size["idle"] if carried else 0.0
-    balance = usable - needed
+    runs = not grid and (held <= size["starts"] or (runs and held < size["stops"]))
+    driven = size["generator"] if runs else 0.0
+    carried = grid or (alone and site <= size["inverter"] + driven)
+    driven = driven if carried else 0.0
+    needed = (site + size["idle"] if carried else 0.0) - (beside if grid else 0.0)
+    fuelled = min(driven, max(0.0, needed - usable))
+    balance = usable + fuelled - needed
     give, take = max(0.0, -balance), max(0.0, balance)
     floor = size["reserve"] if grid else size["floor"]
     most_out = min(size["discharge"], size["inverter"] - usable if grid else size["inverter"])
@@ -60,13 +66,15 @@ def plain(site, sun, grid, size, held, alone, kept, arrives, seconds):
     if grid:
         give, below = max(0.0, give - size["shave"]), max(0.0, size["shave"] - max(0.0, -balance))
         take = max(take + below, min(size["refill"], max(0.0, floor - held) / kept / seconds))
+    take += driven - fuelled
     out = max(0.0, min(give, most_out, max(0.0, held - floor) * arrives / seconds))
     put = max(0.0, min(take, most_in, (size["full"] - held) / kept / seconds))
-    net = needed + put - usable - out
+    fuelled += 0.0 if grid else max(0.0, put - max(0.0, usable - needed))
+    net = needed + put - usable - out - fuelled
     held += (put * kept - out / arrives) * seconds
     if grid:
-        return max(0.0, net), max(0.0, -net), 0.0, held
-    return 0.0, 0.0, (max(0.0, net) if carried else site), held
+        return max(0.0, net), max(0.0, -net), 0.0, held, 0.0, False
+    return 0.0, 0.0, (max(0.0, net) if carried else site), held, fuelled, runs
 
 
 power = st.floats(0.0, 9000.0)
@@ -76,11 +84,13 @@ power = st.floats(0.0, 9000.0)
 @given(
     site=st.lists(power, min_size=1, max_size=12), pv=power, inverter=power, full=st.floats(0.0, 12.0),
     shares=st.tuples(*[st.floats(0.0, 1.0)] * 3), powers=st.tuples(power, power), shave=st.sampled_from([0.0, 0.0, 1500.0]),
-    refill=st.sampled_from([0.0, 800.0]), kept=st.floats(0.7, 1.0), arrives=st.floats(0.7, 1.0), alone=st.booleans(),
-    data=st.data(),
+    refill=st.sampled_from([0.0, 800.0]), beside=st.sampled_from([0.0, 0.0, 2500.0]),
+    generator=st.sampled_from([0.0, 0.0, 1500.0, 6000.0]), kept=st.floats(0.7, 1.0), arrives=st.floats(0.7, 1.0),
+    alone=st.booleans(),    data=st.data(),
 )  # fmt: skip
 def test_sweep_does_as_its_plain_twin_and_keeps_energy(
-    site, pv, inverter, full, shares, powers, shave, refill, kept, arrives, alone, data
+    site, pv, inverter, full, shares, powers, shave, refill, beside, generator, kept, arrives, alone,
+    data
 ):  # fmt: skip
     """In every step import, export and what is held are those of the step written out, and energy is kept to 1e-9."""
     sun = data.draw(st.lists(st.floats(0.0, 1.0), min_size=len(site), max_size=len(site)))
@@ -89,29 +99,51 @@ def test_sweep_does_as_its_plain_twin_and_keeps_energy(
     size = {
         "pv": pv, "inverter": inverter, "full": full * KWH, "floor": low * full * KWH, "reserve": high * full * KWH,
         "charge": powers[0], "discharge": powers[1], "shave": shave, "refill": refill, "idle": 20.0,
+        "generator": generator, "starts": 0.3 * full * KWH, "stops": 0.8 * full * KWH,
     }  # fmt: skip
     z = sizes(
         pv_w=[pv], inverter_w=inverter, full_j=size["full"], floor_j=size["floor"], reserve_j=size["reserve"],
         charge_w=powers[0], discharge_w=powers[1], shave_w=shave, refill_w=refill, idle_w=20.0,
+        generator_w=generator, starts_j=size["starts"], stops_j=size["stops"],
     )  # fmt: skip
     held = shares[2] * full * KWH
-    for use, shines, there in zip(site, sun, grid, strict=True):
-        y, after, net = swept([use], [shines], [float(there)], z, stored_j=held, alone=float(alone), kept=kept, arrives=arrives)
-        bought, sold, unserved, held_then = plain(use, shines, there, size, held, alone, kept, arrives, 3600.0)
-        near = {"rel": 1e-9, "abs": 1e-3}
-        assert y[Y_IMPORT_J, 0] == pytest.approx(bought * 3600.0, **near)
-        assert y[Y_EXPORT_J, 0] == pytest.approx(sold * 3600.0, **near)
-        assert y[Y_UNSERVED_J, 0] == pytest.approx(unserved * 3600.0, **near)
-        assert after[0] == pytest.approx(held_then, **near)
-        assert net[0, 0] == pytest.approx(bought - sold, **near)
-        assert y[Y_PEAK_W, 0] == pytest.approx(bought, **near)
-        own = 20.0 * 3600.0 * (there or (alone and use <= inverter))
-        comes = y[Y_IMPORT_J, 0] + y[Y_PV_J, 0] + y[Y_DISCHARGE_J, 0]
-        goes = y[Y_SERVED_J, 0] + own + y[Y_EXPORT_J, 0] + y[Y_CHARGE_J, 0] + y[Y_SPILLED_J, 0]
-        # What an idle draw lacks in an outage is no use of the site's: it counts as not served.
-        assert comes == pytest.approx(goes, rel=1e-9, abs=1e-2)
-        assert y[Y_SERVED_J, 0] + y[Y_UNSERVED_J, 0] == pytest.approx(use * 3600.0, **near)
-        held = after[0]
+    # From the start each time: whether the generator runs is kept within one call alone.
+    steps = (site, sun, [beside] * len(site), np.array(grid, float))
+    y, after, net = swept(steps[0], steps[1], steps[3], z, stored_j=held, beside_w=np.array(steps[2]), alone=float(alone),
+                          kept=kept, arrives=arrives)  # fmt: skip
+    runs, sums = False, np.zeros(SUMS)
+    for t, (use, shines, there) in enumerate(zip(site, sun, grid, strict=True)):
+        bought, sold, unserved, held, fuelled, runs = plain(
+            use, shines, beside, there, size, held, alone, kept, arrives, 3600.0, runs
+        )  # fmt: skip
+        assert net[t, 0] == pytest.approx(bought - sold, rel=1e-9, abs=1e-3)
+        sums[[Y_IMPORT_J, Y_EXPORT_J, Y_UNSERVED_J, Y_GENERATOR_J]] += np.array([bought, sold, unserved, fuelled]) * 3600.0
+        sums[Y_PEAK_W] = max(sums[Y_PEAK_W], bought)
+    for row in (Y_IMPORT_J, Y_EXPORT_J, Y_UNSERVED_J, Y_GENERATOR_J, Y_PEAK_W):
+        assert y[row, 0] == pytest.approx(sums[row], rel=1e-9, abs=1e-2)
+    assert after[0] == pytest.approx(held, rel=1e-9, abs=1e-2)
+    assert y[Y_SERVED_J, 0] + y[Y_UNSERVED_J, 0] == pytest.approx(sum(site) * 3600.0, rel=1e-9, abs=1e-2)
+
+
+@settings(max_examples=100)
+@given(
+    site=power, pv=power, inverter=power, full=st.floats(0.0, 12.0), shares=st.tuples(*[st.floats(0.0, 1.0)] * 2),
+    powers=st.tuples(power, power), there=st.booleans(), alone=st.booleans(), generator=power, beside=power,
+)  # fmt: skip
+def test_energy_is_kept_in_each_step_of_the_sweep(site, pv, inverter, full, shares, powers, there, alone, generator, beside):
+    """What comes is what goes to 1e-9, whatever feeds the site."""
+    low, high = sorted(shares)
+    z = sizes(
+        pv_w=[pv], inverter_w=inverter, full_j=full * KWH, floor_j=low * full * KWH, reserve_j=high * full * KWH,
+        charge_w=powers[0], discharge_w=powers[1], idle_w=20.0, generator_w=generator, starts_j=high * full * KWH,
+        stops_j=full * KWH,
+    )  # fmt: skip
+    y, _, _ = swept([site], [0.7], [float(there)], z, stored_j=high * full * KWH, beside_w=np.array([beside]), alone=float(alone))
+    carries = there or (alone and site <= inverter + (generator if not there else 0.0))
+    comes = y[Y_IMPORT_J, 0] + y[Y_PV_J, 0] + y[Y_GENERATOR_J, 0] + y[Y_DISCHARGE_J, 0]
+    goes = y[Y_SERVED_J, 0] + 20.0 * 3600.0 * carries + y[Y_EXPORT_J, 0] + y[Y_CHARGE_J, 0] + y[Y_SPILLED_J, 0]
+    # What an idle draw lacks in an outage is no use of the site's: it counts as not served.
+    assert comes == pytest.approx(goes, rel=1e-9, abs=1e-2)
 
 
 @settings(max_examples=60)

@@ -39,7 +39,8 @@ def flows(plan: Plan) -> Flows:
     """Return the cash flows of a plan.
 
     A part is bought at year 0 and again whenever its life is over, but not at the end of the last year. With unused life it
-    is then worth the share of its last price that is left of it.
+    is then worth the share that is left of it of what a new one costs then: as its owner would sell it, and in real terms
+    whatever inflation is.
     """
     bought = np.zeros(plan.years + 1)
     residual = np.zeros(plan.years + 1)
@@ -66,7 +67,7 @@ def flows(plan: Plan) -> Flows:
 
 def _left(part: Bought, bought_in: int, years: int) -> float:
     unused = bought_in + part.life - years
-    return float(part.price[bought_in]) * unused / part.life if part.residual else 0.0
+    return float(part.price[years]) * unused / part.life if part.residual else 0.0
 
 
 def _taxes(plan: Plan, bought: Floats, residual: Floats) -> Floats:

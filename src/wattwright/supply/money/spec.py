@@ -30,7 +30,7 @@ class Part(Spec):
     )
     change: Share = Field(0.0, gt=-0.5, lt=0.5, description=f"how the price of its replacement changes {_PER_YEAR}")
     residual: Literal["none", "unused life"] = Field(
-        "none", description="what it is worth at the end: nothing, or of its price the share of its life that is left"
+        "none", description="worth at the end: nothing, or of the price of a new one then the share of its life that is left"
     )
 
 

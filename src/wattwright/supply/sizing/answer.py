@@ -8,6 +8,7 @@ from wattwright.simulate.supply import Supply
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.confirm import Confirmed
+from wattwright.supply.sizing.costing import Bought
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.spec import Purpose
@@ -59,15 +60,33 @@ class Sized:
         return self.found.size
 
 
+@dataclass(frozen=True, slots=True)
+class HeldOff:
+    """A load that stays off without the grid, by its id, and what it takes at most in its conductor, A."""
+
+    load: str
+    current_a: float
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """How much PV lies on a roof, by its name, W at standard conditions."""
+
+    roof: str
+    pv_w: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Quote:
     """The whole answer; amounts of money in ``currency``, which is empty where there are no prices.
 
     ``today`` and ``plan`` are the sizes under today's rules and the plan's, the latter None where there is none. ``size`` is
     quoted, ``bought`` is what that costs, ``supply`` what then feeds the site under ``control``, ``relies`` whether its rating
-    relies on control, which only a recorded acceptance allows. ``bare`` is the site without any of it under the rules that it
-    is quoted with; ``worth`` is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without
-    one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
+    relies on control, which only a recorded acceptance allows. ``parts`` are what is bought, ``held`` the loads that a relay each
+    keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
+    that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
+    is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
+    fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
     """
 
     purpose: Purpose
@@ -84,7 +103,11 @@ class Quote:
     bought: float
     supply: Supply
     control: Control
+    parts: tuple[Bought, ...]
+    held: tuple[HeldOff, ...]
+    laid: tuple[Laid, ...]
     bare: Confirmed
+    usual: Confirmed | None
     cases: tuple[Case, ...]
     ageing: Ageing | None
     worth: Worth | None

@@ -1,6 +1,6 @@
 """All that sizing is asked and given, beside the site under its rules."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,8 @@ from wattwright.supply.sizing.confirm import Plant, Price, minutes, unpriced
 from wattwright.supply.sizing.costing import Costing
 from wattwright.supply.sizing.course import Course, with_outages
 from wattwright.supply.sizing.rating import unlimited
-from wattwright.supply.sizing.sizes import Sizes, Store, grid_of, rows_of
+from wattwright.supply.sizing.roofs import Layout
+from wattwright.supply.sizing.sizes import Size, Sizes, Store, grid_of, rows_of
 from wattwright.supply.sizing.spec import Purpose, QuoteSpec
 from wattwright.tariff.compiled import CompiledTariff, compile_tariff
 from wattwright.tariff.tariff import Tariff
@@ -35,9 +36,11 @@ class Asking:
     """What is asked, and what is known of the site.
 
     ``outage_s``: longest outage to be carried, None where only those of the job are; ``gone`` (n,): where the job says that the
-    grid is gone, by the engine's steps. ``pv_share`` (n,): what PV gives per W of modules, ``pv_most_w`` at most.
+    grid is gone, by the engine's steps. ``layouts`` are the choices of roofs that PV could lie on, the first of them meant where
+    none is named.
     ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
-    ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there.
+    ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
+    is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record.
     """
 
     spec: QuoteSpec
@@ -48,8 +51,7 @@ class Asking:
     battery: Battery
     inverter: Inverter
     generator: Generator | None
-    pv_share: Floats
-    pv_most_w: float
+    layouts: tuple[Layout, ...]
     hidden_va: float
     accepted: bool
     tariff: Tariff | None
@@ -58,6 +60,16 @@ class Asking:
     seed: int
     price: Price = unpriced
     own: tuple[str, ...] = ()
+    beside_kwh: float = 0.0
+
+    @property
+    def layout(self) -> Layout:
+        """Return the roofs that PV lies on."""
+        return self.layouts[0]
+
+    def on(self, layout: Layout) -> "Asking":
+        """Return the same question with PV on these roofs alone."""
+        return replace(self, layouts=(layout,))
 
     @property
     def carries(self) -> bool:
@@ -102,7 +114,7 @@ class Asking:
         each = round(course.step_s * len(self.gone) / (course.step_s * len(course)))
         told = self.gone[: len(course) * each].reshape(-1, each).any(axis=1)
         if self.outage_s is not None:
-            course = with_outages(course, self.outage_s, self.seed, off_w, self.pv_most_w)
+            course = with_outages(course, self.outage_s, self.seed, off_w, self.layout.most_w)
         return course.without(course.grid * ~told)
 
     def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:
@@ -116,22 +128,41 @@ class Asking:
             told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.spec.hours, self.inverter.idle_w,
             *self.inverter.losses,
             _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,
-            0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone,
+            0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone, self.generator,
         )  # fmt: skip
 
     def plant(self, store: Store) -> Plant:
         """Return what is there beside the size; its connection never trips, since its own overload is told elsewhere."""
-        return Plant(self.purpose, unlimited(self.connection), self.inverter, self.generator, store, self.pv_share)
+        return Plant(self.purpose, unlimited(self.connection), self.inverter, self.generator, store, self.layout.share)
 
-    def sizes(self, course: Course, outage_kwh: float, peak_w: float, ratings_va: tuple[float, ...]) -> Sizes:
-        """Return the sizes that are tried; ``peak_w`` is the highest power a battery must give where it carries the site."""
+    @property
+    def kept(self) -> Size:
+        """Return what is there already and stays."""
+        return self.costing.kept
+
+    @property
+    def ratings_va(self) -> tuple[float, ...]:
+        """Return the ratings of inverters on offer, with the one that stays and none below it."""
+        least = self.kept.inverter_va
+        return tuple(sorted({one for one in self.spec.ratings_va if one > least} | ({least} if least else set())))
+
+    def sizes(
+        self, course: Course, outage_kwh: float, peak_w: float, ratings_va: tuple[float, ...], wider: float = 1.0
+    ) -> Sizes:  # fmt: skip
+        """Return the sizes that are tried; ``peak_w`` is the highest power a battery must give where it carries the site.
+
+        ``wider`` is how many times the largest battery that is thought enough is looked at, where the person says nothing.
+        """
         mean_kwh = float(course.site_w.mean()) / 1000.0 * _TWO_DAYS_H if outage_kwh == 0.0 else 0.0
         usable = self.battery.discharge_efficiency * (1.0 - self.battery.floor)
         needs_wh = 1000.0 * max(mean_kwh, _ROOM * outage_kwh / usable)
         if self.carries:
             needs_wh = max(needs_wh, _ROOM * self.spec.hours * peak_w)
-        most_wh = needs_wh if self.spec.battery_most_wh is None else self.spec.battery_most_wh
-        made = grid_of(_evenly(self.pv_most_w, self.spec.steps), _evenly(most_wh, self.spec.steps), np.array(ratings_va))
+        told_wh, kept = self.spec.battery_most_wh, self.kept
+        more_wh = max(0.0, (wider * needs_wh if told_wh is None else told_wh) - kept.battery_wh)
+        battery_wh = kept.battery_wh + _evenly(more_wh, self.spec.steps, is_bound=told_wh is not None)
+        pv_w = _evenly(self.layout.most_w, self.spec.steps, is_bound=True)
+        made = grid_of(pv_w, battery_wh, np.array(ratings_va), kept)
         # Without a grid nothing forms one but a battery or a generator.
         held = (made.battery_wh > 0.0) | (made.pv_w == 0.0) | (self.purpose != "stand-alone") | (self.generator is not None)
         return rows_of(made, np.flatnonzero(held))
@@ -147,11 +178,16 @@ class Asking:
             return None
 
 
-def _evenly(most: float, steps: int) -> Floats:
-    """Return sizes from none to about the most, by a step that a person would say: 1, 2, 2.5 or 5 times a power of ten."""
+def _evenly(most: float, steps: int, *, is_bound: bool) -> Floats:
+    """Return sizes from none to the most, by a step that a person would say: 1, 2, 2.5 or 5 times a power of ten.
+
+    Where the most is no bound the last is the first step that is no less.
+    """
     if most <= 0.0:
         return np.zeros(1)
     power = 10.0 ** np.floor(np.log10(most / steps))
     step = next(one * power for one in _STEPS if one * power * steps >= most * (1.0 - _NEAR))
+    if not is_bound:
+        return np.asarray(np.arange(int(np.ceil(most / step - _NEAR)) + 1) * step)
     made = np.arange(int(most / step + _NEAR) + 1) * step
     return made if made[-1] >= most * (1.0 - _NEAR) else np.append(made, most)

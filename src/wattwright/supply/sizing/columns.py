@@ -2,7 +2,7 @@
 
 from typing import Final
 
-SIZES: Final = 11
+SIZES: Final = 14
 """Rows of sizes, each (k,)."""
 Z_PV_W: Final = 0
 """Power of all modules at standard conditions, W."""
@@ -18,8 +18,13 @@ Z_INVERTER_W: Final = 7
 Z_SHAVE_W: Final = 8
 Z_IDLE_W: Final = 9
 Z_REFILL_W: Final = 10
+Z_GENERATOR_W: Final = 11
+"""Most that a generator gives without the grid, W."""
+Z_STARTS_J: Final = 12
+"""What the battery holds when it starts, J, and stops."""
+Z_STOPS_J: Final = 13
 
-SUMS: Final = 9
+SUMS: Final = 10
 """Rows of what comes of each size, each (k,): energies in J, and the highest mean of a step in W."""
 Y_IMPORT_J: Final = 0
 Y_EXPORT_J: Final = 1
@@ -31,3 +36,4 @@ Y_SERVED_J: Final = 6
 Y_UNSERVED_J: Final = 7
 Y_PEAK_W: Final = 8
 """The highest import."""
+Y_GENERATOR_J: Final = 9

@@ -9,24 +9,40 @@ from numpy.typing import NDArray
 from wattwright.core.fields import Held
 from wattwright.supply.money.spec import Investment, Part, Saving
 from wattwright.supply.money.worth import worth
-from wattwright.supply.sizing.sizes import Size, Sizes
+from wattwright.supply.sizing.sizes import NOTHING, Size, Sizes, beyond, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
 
 Floats = NDArray[np.float64]
-USUAL = Prices.model_validate({"pv_kw": 4, "inverter_kw": 1, "battery_kwh": 2})
-"""A kW of PV costs about four times a kVA of inverter, a kWh of battery twice: common practice, no source."""
+USUAL = Prices.model_validate({"pv_kw": 4, "inverter_kw": 1, "battery_kwh": 2, "fuel_kwh": "0.002"})
+"""A kW of PV costs about four times a kVA of inverter, a kWh of battery twice, 500 kWh from a generator as much: common practice,
+no source."""
 USUAL_BATTERY_YEARS = 12
 """Common practice, no source; the size that is quoted is worked out with the life that its charge gives it."""
 _NOTHING = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
+class Bought:
+    """Something that is bought: its name, how much of it in its unit, and what all of it costs."""
+
+    name: str
+    amount: float
+    unit: str
+    cost: Decimal
+    life_years: int
+
+
+@dataclass(frozen=True, slots=True)
 class Costing:
-    """Prices and terms; ``currency`` is empty where there are no prices, and what is told then are no amounts of money."""
+    """Prices and terms; ``currency`` is empty where there are no prices, and what is told then are no amounts of money.
+
+    ``kept`` is there already: what a size has beyond it is bought, and only that costs.
+    """
 
     prices: Prices
     money: MoneySpec
     currency: str
+    kept: Size = NOTHING
 
     @property
     def battery_years(self) -> int:
@@ -62,22 +78,44 @@ class Costing:
         """Return what 1 saved in the first year is worth over the years in money of today."""
         return self.yearly_factor((1.0 + self.money.change) * (1.0 - self.money.fade) - 1.0)
 
-    def investment(self, size: Size, saving: float, yield_kwh: float, battery_years: int) -> Investment:
-        """Return a size as an investment that saves so much in its first year, with loan, tax and incentives."""
-        prices, kw = self.prices, (size.pv_w / 1000.0, size.inverter_va / 1000.0, size.battery_wh / 1000.0)
+    def fuel(self, kwh_a_year: Floats) -> Floats:
+        """Return what a generator that gives so much a year costs over the years in money of today; nothing without a price."""
+        return float(self.prices.fuel or 0) * self.yearly_factor(self.money.change) * kwh_a_year
+
+    def held_off(self, loads: int) -> float:
+        """Return what keeping so many loads off without the grid costs to buy."""
+        return float(self.prices.held_off * loads)
+
+    def parts(self, size: Size, held_off: int, battery_years: int) -> tuple[Bought, ...]:
+        """Return what is bought of a size, and to keep so many loads off, with its life: what is none of it is left out."""
+        prices, new = self.prices, beyond(one_of(size), self.kept).at(0)
+        kw = (new.pv_w / 1000.0, new.inverter_va / 1000.0, new.battery_wh / 1000.0)
         each = (
-            ("planning, board and permission", prices.fixed, self.money.years),
-            ("PV", prices.pv * _exact(kw[0]), prices.pv_years),
-            ("inverter", prices.inverter * _exact(kw[1]), prices.inverter_years),
-            ("battery", prices.battery * _exact(kw[2]), battery_years),
+            Bought("PV", kw[0], "kWp", prices.pv * _exact(kw[0]), prices.pv_years),
+            Bought("inverter", kw[1], "kVA", prices.inverter * _exact(kw[1]), prices.inverter_years),
+            Bought("battery", kw[2], "kWh", prices.battery * _exact(kw[2]), battery_years),
+            Bought("relay and contactor of a load kept off", held_off, "pcs", prices.held_off * held_off, self.money.years),
         )
+        fixed = Bought("planning, board and permission", 1.0, "pcs", prices.fixed, self.money.years)
+        made = tuple(one for one in each if one.amount > 0.0)
+        return (fixed, *made) if any(made[:3]) and new != NOTHING else made
+
+    def is_loan_too_large(self, bought: Decimal) -> bool:
+        """Return whether more is lent than is bought."""
+        return self.money.loan is not None and self.money.loan.amount > bought
+
+    def investment(self, size: Size, saving: float, yield_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
+        """Return what is bought of a size, and to hold loads off, as an investment that saves so much in its first year."""
+        prices, bought = self.prices, self.parts(size, held_off, battery_years)
         parts = tuple(
-            Part(name=name, cost=_cents(cost), life_years=life, residual="unused life") for name, cost, life in each if cost > 0
+            Part(name=one.name, cost=_cents(one.cost), life_years=one.life_years, residual="unused life")
+            for one in bought
+            if one.cost > 0
         )
         nothing = (Part(name="nothing", cost=_NOTHING, life_years=1),)
         made = self._of(parts or nothing, _cents(_exact(saving)), prices.upkeep)
-        money, bought = self.money, sum(one.cost for one in parts)
-        loan = money.loan if money.loan is not None and money.loan.amount <= bought else None
+        money = self.money
+        loan = None if self.is_loan_too_large(sum((one.cost for one in parts), _NOTHING)) else money.loan
         return made.model_copy(
             update={
                 "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh or None,
@@ -95,10 +133,10 @@ class Costing:
         )  # fmt: skip
 
     def _sum(self, sizes: Sizes, fixed: float, pv: float, inverter: float, battery: float) -> Floats:
-        prices = self.prices
+        prices, sizes = self.prices, beyond(sizes, self.kept)
         made = float(prices.pv) * pv * sizes.pv_w + float(prices.inverter) * inverter * sizes.inverter_va
         made = (made + float(prices.battery) * battery * sizes.battery_wh) / 1000.0
-        return made + float(prices.fixed) * fixed * ((sizes.pv_w > 0.0) | (sizes.battery_wh > 0.0))
+        return made + float(prices.fixed) * fixed * ((sizes.pv_w > 0.0) | (sizes.battery_wh > 0.0) | (sizes.inverter_va > 0.0))
 
 
 def _exact(value: float) -> Decimal:

@@ -18,13 +18,17 @@ _KWH_J = 3.6e6
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Course:
-    """n steps of ``step_s`` from ``start_s`` (UTC): ``site_w``, ``pv_share`` (W per W of modules) and ``grid`` (1 or 0), (n,)."""
+    """n steps of ``step_s`` from ``start_s`` (UTC): ``site_w``, ``pv_share`` (W per W of modules), ``grid`` (1 or 0), (n,).
+
+    ``beside_w`` (n,) is what PV that is there already gives beside the grid.
+    """
 
     start_s: int
     step_s: int
     site_w: Floats
     pv_share: Floats
     grid: Floats
+    beside_w: Floats
 
     def __len__(self) -> int:
         """Return the number of steps."""
@@ -45,12 +49,16 @@ class Course:
         return replace(self, grid=grid)
 
 
-def course_of(start_s: int, minute_s: float, site_w: Floats, pv_share: Floats, step_s: int = STEP_S) -> Course:
+def course_of(
+    start_s: int, minute_s: float, site_w: Floats, pv_share: Floats, beside_w: Floats, step_s: int = STEP_S
+) -> Course:  # fmt: skip
     """Return the means of courses of ``minute_s`` over whole steps of ``step_s``; what is left at the end is left out."""
     each = round(step_s / minute_s)
     whole = len(site_w) // each * each
-    taken, given = (np.ascontiguousarray(one[:whole].reshape(-1, each).mean(axis=1)) for one in (site_w, pv_share))
-    return Course(start_s, step_s, taken, given, np.ones(whole // each))
+    taken, given, beside = (
+        np.ascontiguousarray(one[:whole].reshape(-1, each).mean(axis=1)) for one in (site_w, pv_share, beside_w)
+    )
+    return Course(start_s, step_s, taken, given, np.ones(whole // each), beside)
 
 
 def energy_of_outage_kwh(course: Course, outage_s: float, off_w: Floats) -> float:

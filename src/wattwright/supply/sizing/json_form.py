@@ -24,6 +24,12 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": None if made.plan is None else _less(made.today.size, made.plan.size),
         "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
+        "bought": [
+            {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
+            for one in made.parts
+        ],
+        "roofs": [{"roof": one.roof, "pv_kwp": round(one.pv_w / 1000.0, 3)} for one in made.laid],
+        "kept_off": [{"load": one.load, "contactor_a": round(one.current_a, 2)} for one in made.held],
         "front_by": made.front_by,
         "front": [
             {"rules": name, **_point(one)} for name, sized in fronts if sized is not None for one in sized.front
@@ -77,6 +83,7 @@ def _found(one: Confirmed) -> dict[str, Any]:
         "autonomy_days": round(one.autonomy_days, 4), "import_kwh": round(balance.imported, 4),
         "export_kwh": round(balance.exported, 4),
         "pv_kwh": round(balance.pv, 4), "spilled_kwh": round(balance.spilled, 4),
+        "generator_kwh": round(balance.generator, 4),
         "bill": None if one.bill is None else round(one.bill, 2),
         "lacks": [{"load": load, "amount": round(amount, 4), "unit": unit} for load, amount, unit in one.lacks],
     }  # fmt: skip

@@ -13,9 +13,9 @@ NO_PRICES = define(
 NO_PLAN = define(
     "supply.no-plan",
     Severity.NOTE,
-    says="There is no plan to size with, so only today's switching is answered for.",
-    why="No load may be switched, or no plan is better than today.",
-    do="Seek a plan, and ask again.",
+    says="No plan is sized with: today's switching alone is answered for.",
+    why="The job has no load that a plan may switch.",
+    do="Say under [[loads]] what may be switched, with its model, and ask again.",
     source="",
 )
 NO_PV = define(
@@ -83,11 +83,67 @@ FAILS = define(
     source="",
 )
 GENERATOR = define(
-    "supply.generator-unscreened",
+    "supply.generator-in-outages",
+    Severity.NOTE,
+    says="The generator helps through outages, and what it burns in them is no part of the money.",
+    why="The outages it was tried on are there to try sizes, not as often as they come.",
+    do="Reckon its fuel from how often the grid goes, and for how long.",
+    source="",
+)
+NO_FUEL = define(
+    "supply.no-fuel-price",
     Severity.LOOK,
-    says="A generator is there, but sizes are screened without it, and its fuel costs nothing here.",
-    why="Only the engine knows it; a smaller battery and less PV may do.",
-    do="Look at the options side by side, and reckon fuel and hours of running beside them.",
+    says="What the generator burns costs nothing here.",
+    why="Without its price the smallest battery and the least PV look best.",
+    do="Write fuel_kwh under [quote.prices]: what fuel and service of a kWh come to.",
+    source="",
+)
+BESIDE = define(
+    "supply.beside-own-pv",
+    Severity.NOTE,
+    says="PV that is there stays as it was measured: {energy:energy} in the record. It gives beside the grid only.",
+    why="Its inverter stops without the grid, unless another one is made to carry it; that is not supposed.",
+    do="Ask the maker of the new inverter whether it may carry this PV in an outage.",
+    source="",
+)
+NO_DRAW = define(
+    "supply.no-own-draw",
+    Severity.NOTE,
+    says="The inverter's own draw is taken for nothing.",
+    why="Neither idle nor by_power is known; 10 to 60 W all year are 90 to 530 kWh.",
+    do="Read it off the data sheet and write idle under [inverter].",
+    source="common practice, no source",
+)
+TAKE_OVER_ASKED = define(
+    "supply.take-over-unknown",
+    Severity.LOOK,
+    says="It is not known how long the site is dark until the inverter carries it.",
+    why="Computers and contactors drop out within 10 to 20 ms, and then start together.",
+    do="Ask the maker, and write takes_over_after under [inverter].",
+    source="common practice, no source",
+)
+GAP = define(
+    "supply.take-over-gap",
+    Severity.NOTE,
+    says="The site is dark for {time:duration} until the inverter carries it.",
+    why="What cannot bear that drops out, and some of it does not come back by itself.",
+    do="Find out what the loads bear and write bears under [quote]; keep what must not drop on a supply of its own.",
+    source="",
+)
+GAP_TOO_LONG = define(
+    "supply.take-over-too-long",
+    Severity.LOOK,
+    says="The inverter takes {time:duration} to carry the site, and its loads bear {bears:duration}.",
+    why="What drops out starts again at once with everything else.",
+    do="Offer an inverter that is quicker, or keep what must not drop on a supply of its own.",
+    source="",
+)
+LOAN_LARGER = define(
+    "supply.loan-larger",
+    Severity.LOOK,
+    says="More is lent than is bought: the money is told without the loan.",
+    why="A loan for what is not bought says nothing of what is.",
+    do="Write the amount that is lent for this quote under [quote.money.loan].",
     source="",
 )
 AT_EDGE = define(
@@ -96,14 +152,6 @@ AT_EDGE = define(
     says="Under {rules:text} the battery of {battery:energy} is the largest that was tried.",
     why="A larger one may be worth more.",
     do="Write a larger battery_most under [quote], and ask again.",
-    source="",
-)
-ROOFS = define(
-    "supply.roofs-together",
-    Severity.LOOK,
-    says="PV is spread over {count:count} roofs in proportion to their room.",
-    why="A roof that looks away from the sun then lowers what all of them are worth.",
-    do="Quote the best roof alone, and ask again with the next one.",
     source="",
 )
 HALF = define(
@@ -127,7 +175,7 @@ OWN_LEFT_OUT = define(
     Severity.LOOK,
     says="What is there already ({own:text}) is left out: sizes and bills are as if all were bought anew.",
     why="It only says what kind the new one is.",
-    do="Take what is there off the quote, and off its saving.",
+    do="Where it stays, write keeps = true under [quote]: then only what comes beside it is bought.",
     source="",
 )
 MISSED = define(

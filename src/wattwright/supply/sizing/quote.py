@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
@@ -11,11 +12,11 @@ from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS
 from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
-from wattwright.supply.sizing.answer import Case, Quote, Sized
+from wattwright.supply.sizing.answer import Case, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
-from wattwright.supply.sizing.sizes import Size, one_of
+from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.way import Way
 from wattwright.supply.wear.ageing import Ageing, ageing
 
@@ -28,6 +29,7 @@ class _Money:
     """The hardware alone beside the site without it, under the rules it is quoted with."""
 
     bare: Confirmed
+    usual: Confirmed | None
     ageing: Ageing | None
     worth: Worth | None
     risk: Risk | None
@@ -40,6 +42,7 @@ def quote(
 
     Raises Cancelled by ``progress``.
     """
+    asking = _on_best_roofs(asking, plan or today, progress)
     of_today = seeker(asking, today, progress)
     of_plan = None if plan is None else seeker(asking, plan, progress)
     sized_today = of_today.sized(progress)
@@ -52,13 +55,25 @@ def quote(
     cases = () if plan is None else tuple(_cases(used, size, quoted))
     money = _money(asking, used, size, progress, labour)
     days = used.course.hours / 24.0
-    fed, bought = _fed(asking, used, size), float(asking.costing.bought(one_of(size))[0])
+    fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off, _battery_years(asking, money.ageing))
+    held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order)
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
-        relies, quoted, bought, fed, used.way.carried(size.inverter_va), money.bare, cases, money.ageing, money.worth,
-        money.risk, (),
+        relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
+        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
+
+
+def _on_best_roofs(asking: Asking, way: Way, progress: Progress) -> Asking:
+    """Return the question with PV on the roofs that do what is asked at least cost, under the rules it is quoted with."""
+    if len(asking.layouts) == 1:
+        return asking
+    found = []
+    for layout in asking.layouts:
+        of_layout = seeker(asking.on(layout), way, progress)
+        found.append(of_layout.cost_of(of_layout.sized(progress)))
+    return asking.on(asking.layouts[found.index(min(found))])
 
 
 def _as_quoted(asking: Asking, today: Sized, of_plan: Seeker) -> Seeker:
@@ -88,6 +103,11 @@ def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
     return used.plant.supply(size).model_copy(update={"connection": asking.connection})
 
 
+def _laid(asking: Asking, size: Size) -> tuple[Laid, ...]:
+    """Return how much of the PV lies on each roof."""
+    return tuple(Laid(name, size.pv_w * share) for name, share in asking.layout.parts) if size.pv_w > 0.0 else ()
+
+
 def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:
     """Yield what becomes of the size with the plan working, with the link lost, and with the contact welded that harms most."""
     way = used.way
@@ -103,18 +123,26 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     """Return how the battery wears and what the hardware is worth, with the grid as it usually is: always there, or never."""
     has_grid = asking.purpose != "stand-alone"
     plain = used.usual
-    bare = plain.ask(Size(0.0, 0.0, 0.0))
+    bare = plain.ask(asking.kept)
     aged = _ageing(asking, plain, size)
-    if not (has_grid and asking.costing.currency) or bare.bill is None or size.is_nothing:
-        return _Money(bare, aged, None, None)
+    if not (has_grid and asking.costing.currency) or bare.bill is None or size == asking.kept:
+        return _Money(bare, None, aged, None, None)
     with_it, a_year = plain.ask(size), YEAR_H / used.course.hours
     assert with_it.bill is not None  # a tariff that can say what the bare site costs can say what this does
     balance, costing = with_it.balance, asking.costing
-    years = costing.battery_years if aged is None or costing.prices.battery_years else aged.whole_years(LONGEST_YEARS)
-    spec = costing.investment(size, (bare.bill - with_it.bill) * a_year, (balance.pv - balance.spilled) * a_year, years)
+    given_kwh = balance.pv - balance.spilled - (bare.balance.pv - bare.balance.spilled)
+    spec = costing.investment(
+        size, (bare.bill - with_it.bill) * a_year, given_kwh * a_year, _battery_years(asking, aged), used.held_off
+    )
     spread = costing.money.spread
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
-    return _Money(bare, aged, worth(spec), drawn)
+    return _Money(bare, with_it, aged, worth(spec), drawn)
+
+
+def _battery_years(asking: Asking, aged: Ageing | None) -> int:
+    """Return the life of the battery: as stated, as its charge leaves it, or the usual."""
+    costing = asking.costing
+    return costing.battery_years if aged is None or costing.prices.battery_years else aged.whole_years(LONGEST_YEARS)
 
 
 def _ageing(asking: Asking, plain: Seeker, size: Size) -> Ageing | None:
@@ -134,6 +162,8 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         yield from made.ageing.findings
     if made.worth is not None:
         yield from made.worth.findings
+        if asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
+            yield kinds.LOAN_LARGER.at("quote.money.loan")
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
@@ -144,7 +174,7 @@ def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
     elif not sized.reached:
         yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=found.own_share)
     if sized.rating is not None and sized.rating.rating_va is None:
-        yield kinds.NO_RATING.at(name, rules=name, largest=asking.spec.ratings_va[-1])
+        yield kinds.NO_RATING.at(name, rules=name, largest=asking.ratings_va[-1])
     if found.size.battery_wh >= sized.battery_most_wh > 0.0:
         yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)
 
@@ -156,22 +186,41 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")
     yield from _of_question(asking)
-    if asking.pv_most_w <= 0.0:
+    if asking.layout.most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
     if abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
         yield kinds.NO_YEAR.at("record", days=made.stretch_days)
     if asking.hidden_va > 0.0 and asking.carries:
         yield kinds.HIDDEN.at("record", hidden=asking.hidden_va)
+    yield from _of_inverter(asking)
+
+
+def _of_inverter(asking: Asking) -> Iterator[Finding]:
+    """Yield what is not known of the inverter, and what drops out while it takes the site over."""
+    inverter = asking.inverter
+    if inverter.idle_w == 0.0 and not inverter.by_power:
+        yield kinds.NO_DRAW.at("inverter.idle")
+    if asking.purpose != "carries the site in outages":
+        return
+    takes_s, bears_s = inverter.takes_over_s, asking.spec.bears_s
+    if takes_s is None:
+        yield kinds.TAKE_OVER_ASKED.at("inverter.takes_over_after")
+    elif bears_s is None:
+        yield kinds.GAP.at("quote.bears", time=takes_s)
+    elif takes_s > bears_s:
+        yield kinds.GAP_TOO_LONG.at("quote.bears", time=takes_s, bears=bears_s)
 
 
 def _of_question(asking: Asking) -> Iterator[Finding]:
     """Yield what of the question the answer leaves aside."""
-    if asking.generator is not None:
+    if asking.generator is not None and asking.purpose != "stand-alone":
         yield kinds.GENERATOR.at("generator")
+    elif asking.generator is not None and asking.costing.prices.fuel is None:
+        yield kinds.NO_FUEL.at("quote.prices.fuel_kwh")
+    if asking.beside_kwh > 0.0:
+        yield kinds.BESIDE.at("pv", energy=asking.beside_kwh)
     if asking.own:
         yield kinds.OWN_LEFT_OUT.at("supply", own=", ".join(asking.own))
-    if len(asking.spec.pv) > 1:
-        yield kinds.ROOFS.at("quote.pv", count=len(asking.spec.pv))
     if asking.aims_at_half:
         yield kinds.HALF.at("quote")
     if asking.unused:

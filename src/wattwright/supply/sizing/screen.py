@@ -9,6 +9,7 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.supply.sizing.columns import (
     SUMS,
     Y_EXPORT_J,
+    Y_GENERATOR_J,
     Y_IMPORT_J,
     Y_PEAK_W,
     Y_SERVED_J,
@@ -42,6 +43,11 @@ class Swept:
         return np.asarray(self.sums[Y_EXPORT_J] / _J_KWH)
 
     @property
+    def generator_kwh(self) -> Floats:
+        """Return the energy that the generator gave, (m,)."""
+        return np.asarray(self.sums[Y_GENERATOR_J] / _J_KWH)
+
+    @property
     def peak_w(self) -> Floats:
         """Return the highest mean import of a step, (m,)."""
         return np.asarray(self.sums[Y_PEAK_W])
@@ -71,7 +77,9 @@ def swept(
     from wattwright.tariff.compiled import cost
 
     z, y, bills = store.rows(sizes), np.zeros((SUMS, len(sizes))), np.full(len(sizes), np.nan)
-    site_w, pv_share, grid = (np.ascontiguousarray(one) for one in (course.site_w, course.pv_share, course.grid))
+    site_w, pv_share, beside_w, grid = (
+        np.ascontiguousarray(one) for one in (course.site_w, course.pv_share, course.beside_w, course.grid)
+    )
     net_w = np.zeros((len(course) if tariff is not None else 0, min(WIDE, len(sizes))))
     for number, first in enumerate(range(0, len(sizes), WIDE)):
         if number % _BLOCKS_TOLD == 0:
@@ -83,7 +91,8 @@ def swept(
         held = net_w if count == net_w.shape[1] else np.zeros((len(net_w), count))
         start_j = block[Z_START_J].copy()
         sweep(
-            site_w, pv_share, grid, block, start_j, sums, held, float(alone), store.stays, store.comes, float(course.step_s)
+            site_w, pv_share, beside_w, grid, block, start_j, sums, held, float(alone), store.stays, store.comes,
+            float(course.step_s),
         )  # fmt: skip
         y[:, part] = sums
         if tariff is not None:

@@ -25,6 +25,8 @@ _TRIES = 10
 """Sizes the engine is asked about before it is said that none was found."""
 _FRONT = 7
 _MET = 1e-9
+_WIDEST = 8.0
+"""How many times the largest battery that is thought enough is looked at in the end."""
 _HALF = 0.5
 """Of what the most could bring, where nothing is asked and nothing is priced."""
 
@@ -91,35 +93,59 @@ class Seeker:
         """Return what a bill of the stretch comes to over the years, in money of today."""
         return YEAR_H / self.course.hours * self.asking.costing.saving_factor()
 
+    def cost_of(self, sized: Sized) -> tuple[bool, float]:
+        """Return by what one answer is better than another: that it does what was asked, and what it costs over the years."""
+        return not sized.reached, self._point(sized.found).owned
+
+    @property
+    def held_off(self) -> int:
+        """Return how many loads the rules keep off where the inverter carries the site: each needs a relay of its own."""
+        return len(self.way.order)
+
+    def bought(self, size: Size) -> float:
+        """Return what a size costs to buy, relays of the loads that are kept off with it."""
+        return float(self.asking.costing.bought(one_of(size))[0]) + self.asking.costing.held_off(self.held_off)
+
+    def fuelled(self, generator_kwh: Floats) -> Floats:
+        """Return what the fuel of the stretch costs over the years; of a site that has a grid outages are too rare to tell."""
+        if self.asking.purpose != "stand-alone":
+            return np.zeros_like(generator_kwh)
+        return self.asking.costing.fuel(generator_kwh * YEAR_H / self.course.hours)
+
     def sized(self, progress: Progress = SILENT) -> Sized:
         """Return the answer. Raises Cancelled by ``progress``."""
-        made = self._screened(progress)
+        wider = 1.0
+        made = self._screened(progress, wider)
         found, reached = self._chosen(made, progress)
+        # The optimum may lie beyond what was thought enough: as long as it does, twice as much is looked at.
+        while self.asking.spec.battery_most_wh is None and wider < _WIDEST and _is_edge(found.size, made.sizes):
+            wider *= 2.0
+            made = self._screened(progress, wider)
+            found, reached = self._chosen(made, progress)
         points = tuple(self._front(made, progress))
         found, reached = self._or_cheaper(found, reached, points)
-        bought = float(self.asking.costing.bought(one_of(found.size))[0])
         return Sized(
             found,
             self.rating,
             reached,
             self.outage_kwh,
-            bought,
+            self.bought(found.size),
             points,
             len(made.sizes),
             float(made.sizes.battery_wh.max()),
         )
 
-    def _screened(self, progress: Progress) -> Screened:
-        asking, ratings_va = self.asking, self.asking.spec.ratings_va
+    def _screened(self, progress: Progress, wider: float) -> Screened:
+        asking, ratings_va = self.asking, self.asking.ratings_va
         if self.rating is not None:
             ratings_va = (ratings_va[-1] if self.rating.rating_va is None else self.rating.rating_va,)
-        sizes = asking.sizes(self.course, self.outage_kwh, self.peak_w, ratings_va)
+        sizes = asking.sizes(self.course, self.outage_kwh, self.peak_w, ratings_va, wider)
         tariff = asking.compiled(self.course) if self.has_bill else None
         usual = self.course.without(np.ones(len(self.course)))
         store, alone = self.plant.store, asking.carries
         billed = swept(usual, sizes, store, alone=alone, tariff=tariff, progress=progress) if self.has_bill else None
         made = swept(self.course, sizes, store, alone=alone, progress=progress) if alone or billed is None else billed
-        cost, least = asking.costing.owned(sizes), made.lpsp(self.course.islanded_kwh)
+        cost, least = asking.costing.owned(sizes) + self.fuelled(made.generator_kwh), made.lpsp(self.course.islanded_kwh)
         if billed is not None and tariff is not None:
             cost = cost + billed.bill * self.years_factor
         met = least <= asking.unserved + _MET
@@ -184,32 +210,34 @@ class Seeker:
 
     def _point(self, found: Confirmed) -> Point:
         asking, one = self.asking, one_of(found.size)
-        owned = float(asking.costing.owned(one)[0])
+        relays = asking.costing.held_off(self.held_off)
+        owned = float(asking.costing.owned(one)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays
         bill = self.usual.ask(found.size).bill if asking.carries and self.has_bill else found.bill
         if self.has_bill and bill is not None:
             owned += bill * self.years_factor
         of = {"unserved share": found.lpsp, "highest import": found.peak_w, "share from the grid": 1.0 - found.own_share}
-        return Point(found, float(asking.costing.bought(one)[0]), owned, of[asking.by])
+        return Point(found, self.bought(found.size), owned, of[asking.by])
 
 
 def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     """Return what seeks the size for a site under its rules, its inverter's rating known. Raises Cancelled by ``progress``."""
     rating, scenario, run, highest_w = None, way.scenario, run_of(way), 0.0
     start_s, step_s = scenario.span.start_s, scenario.step_s
-    plain = course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share)
-    off_w = course_of(start_s, step_s, _held_off_w(way, run), asking.pv_share).site_w
+    drivers = (asking.layout.share, scenario.drivers.beside_w)
+    plain = course_of(start_s, step_s, np.asarray(run.site_w), *drivers)
+    off_w = course_of(start_s, step_s, _held_off_w(way, run), *drivers).site_w
     course, needs_kwh = asking.grid(plain, off_w), 0.0
     grid = asking.engine_grid(course, len(run.site_w), step_s)
     if asking.carries:
         rating = _rating(asking, way, run, progress)
         # For a moment the battery carries all that runs when the grid goes.
         highest_w = float(run.peak_w.max())
-        run = simulate(endless(way.under(rating.rating_va or asking.spec.ratings_va[-1]), grid))
+        run = simulate(endless(way.under(rating.rating_va or asking.ratings_va[-1]), grid))
         if asking.purpose == "carries the site in outages":
             longest_s = asking.outage_s or longest_outage_s(course)
             needs_kwh = energy_of_outage_kwh(plain, longest_s, off_w)
             needs_kwh += asking.store(0.0).own_w(rating.rating_va or 0.0) * longest_s / 3.6e6
-        course = replace(course_of(start_s, step_s, np.asarray(run.site_w), asking.pv_share), grid=course.grid)
+        course = replace(course_of(start_s, step_s, np.asarray(run.site_w), *drivers), grid=course.grid)
     plant, free_w = asking.plant(asking.store(needs_kwh)), np.asarray(run.site_w)
     return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w)
 
@@ -221,11 +249,16 @@ def _rating(asking: Asking, way: Way, run: Run, progress: Progress) -> Rating:
     hidden_va = asking.hidden_va * conductors
     most_va = conductors * float(np.nanmax(run.phase_a * volts))
     taken_over = (most_va, way.response_s) if way.order and not way.alone else (0.0, 0.0)
-    fitting = tuple(one for one in asking.spec.ratings_va if way.fits(one)) or asking.spec.ratings_va[-1:]
+    fitting = tuple(one for one in asking.ratings_va if way.fits(one)) or asking.ratings_va[-1:]
     rating = least_rating(way.under, asking.inverter, fitting, hidden_va, taken_over, progress)
     if way.order and not way.alone:
         rating = _no_larger(rating, least_rating(replace(way, order=()).under, asking.inverter, fitting, hidden_va))
     return rating
+
+
+def _is_edge(size: Size, sizes: Sizes) -> bool:
+    """Return whether a size has the largest battery of all that were tried."""
+    return size.battery_wh >= float(sizes.battery_wh.max()) > 0.0
 
 
 def _no_larger(held: Rating, free: Rating) -> Rating:

@@ -5,13 +5,14 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.simulate.supply import Battery
+from wattwright.simulate.supply import Battery, Generator
 from wattwright.supply.sizing.columns import (
     SIZES,
     Z_CHARGE_W,
     Z_DISCHARGE_W,
     Z_FLOOR_J,
     Z_FULL_J,
+    Z_GENERATOR_W,
     Z_IDLE_W,
     Z_INVERTER_W,
     Z_PV_W,
@@ -19,6 +20,8 @@ from wattwright.supply.sizing.columns import (
     Z_RESERVE_J,
     Z_SHAVE_W,
     Z_START_J,
+    Z_STARTS_J,
+    Z_STOPS_J,
 )  # fmt: skip
 
 Floats = NDArray[np.float64]
@@ -40,6 +43,9 @@ class Size:
     def is_nothing(self) -> bool:
         """Return whether there is neither PV nor battery."""
         return self.pv_w == 0.0 and self.battery_wh == 0.0
+
+
+NOTHING = Size(0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,7 +72,8 @@ class Store:
     ``draw_share`` is an own draw of the inverter as a share of its rating, ``ratio`` what it takes in for each W it gives.
 
     ``reserve_kwh`` is kept for an outage while the grid is there, or all there is, and is filled from the grid; ``full`` says
-    whether it starts full, else with its reserve alone. ``shave_w`` is the import above which it gives.
+    whether it starts full, else with its reserve alone. ``shave_w`` is the import above which it gives. ``generator`` is there
+    whatever the size.
     """
 
     kept: float
@@ -80,6 +87,7 @@ class Store:
     reserve_kwh: float = 0.0
     shave_w: float = 0.0
     full: bool = False
+    generator: Generator | None = None
 
     @property
     def stays(self) -> float:
@@ -112,6 +120,9 @@ class Store:
         z[Z_REFILL_W] = np.minimum(z[Z_CHARGE_W], self.refill_w)
         z[Z_SHAVE_W] = self.shave_w * (sizes.battery_wh > 0.0)
         z[Z_IDLE_W] = (self.idle_w + self.draw_share * sizes.inverter_va) * (sizes.inverter_va > 0.0)
+        if self.generator is not None:
+            z[Z_GENERATOR_W] = self.generator.rating_w * (sizes.inverter_va > 0.0)
+            z[Z_STARTS_J], z[Z_STOPS_J] = self.generator.starts_at * full_j, self.generator.stops_at * full_j
         return z
 
     def battery(self, size: Size) -> Battery | None:
@@ -133,11 +144,18 @@ class Store:
         )  # fmt: skip
 
 
-def grid_of(pv_w: Floats, battery_wh: Floats, inverter_va: Floats) -> Sizes:
-    """Return every combination, and once the size that is nothing; an inverter is there only for PV or a battery."""
+def grid_of(pv_w: Floats, battery_wh: Floats, inverter_va: Floats, kept: Size = NOTHING) -> Sizes:
+    """Return every combination beyond what is kept, and once that alone; an inverter is there only for PV or a battery."""
     pv, battery, inverter = (one.ravel() for one in np.meshgrid(pv_w, battery_wh, inverter_va, indexing="ij"))
-    something = (pv > 0.0) | (battery > 0.0)
-    return Sizes(*(np.concatenate(([0.0], one[something])) for one in (pv, battery, inverter)))
+    more = ((pv > 0.0) | (battery > 0.0)) & ((pv > kept.pv_w) | (battery > kept.battery_wh) | (inverter > kept.inverter_va))
+    told = ((kept.pv_w, pv), (kept.battery_wh, battery), (kept.inverter_va, inverter))
+    return Sizes(*(np.concatenate(([least], one[more])) for least, one in told))
+
+
+def beyond(sizes: Sizes, kept: Size) -> Sizes:
+    """Return what sizes have beyond what is kept."""
+    told = ((sizes.pv_w, kept.pv_w), (sizes.battery_wh, kept.battery_wh), (sizes.inverter_va, kept.inverter_va))
+    return Sizes(*(np.maximum(one - least, 0.0) for one, least in told))
 
 
 def rows_of(one: Sizes, places: NDArray[np.int64]) -> Sizes:

@@ -30,6 +30,13 @@ class Prices(Spec):
     pv: Exact = Field(alias="pv_kw", ge=0, le=_MOST, description="of a kW of modules, put up and wired")
     inverter: Exact = Field(alias="inverter_kw", ge=0, le=_MOST, description="of a kVA of inverter, mounted")
     battery: Exact = Field(alias="battery_kwh", ge=0, le=_MOST, description="of a kWh of battery, mounted")
+    held_off: Exact = Field(
+        Decimal(0), alias="held_off_load", ge=0, le=_MOST,
+        description="of each load that a plan keeps off without the grid: its relay and contactor, put up",
+    )  # fmt: skip
+    fuel: Exact | None = Field(
+        None, alias="fuel_kwh", ge=0, le=_MOST, description="fuel and service of a kWh that the generator gives"
+    )
     upkeep: Exact = Field(Decimal(0), ge=0, le=_MOST, description="upkeep and insurance a year")
     pv_years: int = Field(25, ge=1, le=LONGEST_YEARS, description="life of the modules; usual: 25 to 30 years")
     inverter_years: int = Field(12, ge=1, le=LONGEST_YEARS, description="life of the inverter; usual: 10 to 15 years")
@@ -73,6 +80,14 @@ class QuoteSpec(Spec):
     ratings_va: tuple[ApparentPowerVA, ...] = Field(
         USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40, description="ratings of inverters on offer"
     )
+    keeps: bool = Field(
+        False,
+        description="true: the battery and inverter of the job are there and stay; only what comes beside them is bought",
+    )
+    bears_s: DurationS | None = Field(
+        None, alias="bears", ge=0, le=60,
+        description="longest time without power that the loads bear when the grid goes; usual: 10 to 20 ms for computers",
+    )  # fmt: skip
     pv: tuple[Array, ...] = Field(
         (), description="where modules could lie, each with the most there is room for; the job's own arrays if left out"
     )
@@ -88,5 +103,5 @@ class QuoteSpec(Spec):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if list(self.ratings_va) != sorted(set(self.ratings_va)) or self.ratings_va[0] <= 0:
-            raise ValueError("ratings above nought, each once, the smallest first|Put them in order.")
+            raise ValueError("inverters on offer above nought, each rating once, the smallest first|Put them in order.")
         return self

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.wear.ageing import Ageing
 
@@ -65,6 +66,8 @@ def size_rows(made: Quote, show: Show) -> Rows:
     if made.purpose != "beside the grid":
         rows.append(("unserved without the grid", *(show.percent(one.lpsp) for _, one in found)))
         rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
+    if any(one.balance.generator >= _LITTLE for _, one in found):
+        rows.append(("from the generator", *(show.energy(one.balance.generator, 0) for _, one in found)))
     if made.purpose == "stand-alone":
         rows.append(("lasts without sun", *(f"{show.fixed(one.autonomy_days, 1)} days" for _, one in found)))
     if made.purpose != "stand-alone":
@@ -76,6 +79,45 @@ def size_rows(made: Quote, show: Show) -> Rows:
             rows.append((f"{load} lacks", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
+    return rows
+
+
+def working_rows(made: Quote, show: Show) -> Rows:
+    """Return how the sizes under both sets of rules come about; only the head where nothing carries the site."""
+    found = [("today's switching", made.today), *([("the plan", made.plan)] if made.plan is not None else [])]
+    ratings = [one.rating for _, one in found]
+    rows: Rows = [("How it comes about", *(name for name, _ in found))]
+    if any(one.outage_kwh > 0.0 for _, one in found):
+        rows.append(("most that an outage takes", *(show.energy(one.outage_kwh, 1) for _, one in found)))
+    if any(one is not None and one.hidden_va > 0.0 for one in ratings):
+        rows.append(("kept for hidden peaks", *(_NONE if one is None else show.apparent(one.hidden_va) for one in ratings)))
+    if any(one is not None for one in ratings):
+        rows.append(("the largest that trips", *(_trips(one, show) for one in ratings)))
+        rows.append(("the least that does not", *(_bears(one, show) for one in ratings)))
+    return rows
+
+
+def _trips(rating: Rating | None, show: Show) -> str:
+    tripping = [] if rating is None else [one for one in rating.tried if one.trips > 0]
+    if not tripping:
+        return _NONE
+    return f"{show.apparent(tripping[-1].rating_va)}, {show.fixed(tripping[-1].trips, 0)} times"
+
+
+def _bears(rating: Rating | None, show: Show) -> str:
+    return _NONE if rating is None or rating.rating_va is None else show.apparent(rating.rating_va)
+
+
+def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
+    """Return what is bought, piece by piece, what for, and its cost where there are prices; they add up to what is to buy."""
+    named = ", ".join(f"{names.get(one.load, one.load)} {show.number(one.current_a, 2)} A" for one in made.held)
+    rows: Rows = [("What is bought", "how much", "for", *((f"cost\n{made.currency}",) if made.currency else ()))]
+    for one in made.parts:
+        digits = 0 if one.unit == "pcs" else 1
+        laid = ", ".join(f"{each.roof} {show.power(each.pv_w)}p" for each in made.laid)
+        held = f"each contactor bears at least: {named}" if one.name.startswith("relay") else laid if one.name == "PV" else ""
+        cost = (show.fixed(float(one.cost), 0),) if made.currency else ()
+        rows.append((one.name, f"{show.fixed(one.amount, digits)} {one.unit}", held, *cost))
     return rows
 
 
@@ -140,8 +182,10 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         return wears
     never = "never within these years"
     terms = f"{worth.currency}, {worth.terms}, at {show.percent(worth.rate)} a year"
+    bills = made.bare.bill, None if made.usual is None else made.usual.bill
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
+        ("bills of these days", f"{_amount(bills[0], show)} without it, {_amount(bills[1], show)} {worth.currency} with it"),
         ("saves in its first year", f"{show.fixed(float(worth.flows.saving[1]), 0)} {worth.currency}"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
@@ -156,6 +200,10 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     return rows + wears
 
 
+def _amount(value: float | None, show: Show) -> str:
+    return _NONE if value is None else show.fixed(value, 0)
+
+
 def tornado_rows(made: Quote, show: Show) -> Rows:
     """Return what moves the worth most: the band of each source alone, the widest first; only the head where none was asked."""
     bars = () if made.risk is None else made.risk.tornado
@@ -164,7 +212,8 @@ def tornado_rows(made: Quote, show: Show) -> Rows:
 
 
 def _lasts(ageing: Ageing, show: Show) -> str:
-    cycles = f"{show.fixed(ageing.full_cycles_per_year, 0)} full cycles a year"
+    few = ageing.full_cycles_per_year < 1.0
+    cycles = "less than one full cycle a year" if few else f"{show.fixed(ageing.full_cycles_per_year, 0)} full cycles a year"
     return f"{show.fixed(ageing.life_years, 0)} years, by {ageing.decides}; {cycles}"
 
 

@@ -6,7 +6,8 @@ import numpy as np
 
 from wattwright.control.compiled import compile_control
 from wattwright.control.rules import Control, Limit, Shedding, in_unit
-from wattwright.loads.columns import P_MOST_W
+from wattwright.core.quantity import Phase
+from wattwright.loads.columns import P_MOST_W, P_POWER_FACTOR
 from wattwright.simulate.run import Run, simulate
 from wattwright.simulate.scenario import Scenario
 from wattwright.simulate.supply import Supply
@@ -115,6 +116,14 @@ class Way:
             }
         )  # fmt: skip
         return replace(self, control=control, order=tuple(one for one in self.order if one != load))
+
+    def held_a(self, load: str) -> float:
+        """Return what a load of the order takes at most in its conductor, A: what its contactor must bear."""
+        one = next(each for each in self.scenario.loads if each.load.id == load)
+        connection = self.scenario.supply.connection
+        conductors = len(connection.phases) if one.phase is Phase.TOTAL else 1
+        factor = float(one.load.params[P_POWER_FACTOR]) or 1.0
+        return float(one.load.params[P_MOST_W]) / factor / connection.voltage_v / conductors
 
     def unlinked(self) -> "Way":
         """Return it with the link lost all the time."""

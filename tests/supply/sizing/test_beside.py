@@ -1,0 +1,171 @@
+"""What is there already: PV that is measured, battery and inverter that stay, a generator with its fuel, and what is bought."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import numpy as np
+import pytest
+
+from tests.plan.cases import tariff
+from tests.supply.sizing.sites import DAYS, asking, sun, way
+from wattwright.core.clock import SiteClock
+from wattwright.core.fields import Held
+from wattwright.core.show import Show
+from wattwright.simulate.supply import Generator, Inverter
+from wattwright.supply.money.spec import Loan
+from wattwright.supply.sizing.costing import Costing
+from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.screen import swept
+from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.sizes import Size, one_of
+from wattwright.supply.sizing.spec import MoneySpec, Prices
+from wattwright.supply.sizing.table import bought_rows
+from wattwright.tariff.bill import bill
+from wattwright.tariff.usage import Usage
+
+pytestmark = pytest.mark.compiled
+PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "held_off_load": "120", "fuel_kwh": "0.5"}
+PAID = tariff()
+SHOW = Show("en_GB", "SI", "UTC")
+OWN_W = 3000.0
+
+
+def price(import_w):
+    return float(bill(PAID, Usage(imported=import_w), SiteClock("UTC")).total)
+
+
+def sunny(watts=OWN_W):
+    """The site with PV of its own that is measured."""
+    made = way()
+    drivers = replace(made.scenario.drivers, beside_w=watts * sun(DAYS))
+    return replace(made, scenario=replace(made.scenario, drivers=drivers))
+
+
+def codes(made):
+    return {one.code for one in made.findings}
+
+
+def test_pv_that_is_there_gives_beside_the_grid_and_is_not_paid_for():
+    """With nothing bought it lowers the import by what it gives at once; by engine and screen alike, and in no outage."""
+    site = seeker(asking(prices=PRICES, tariff=PAID, price=price), sunny())
+    bare, plain = site.ask(Size(0.0, 0.0, 0.0)), seeker(asking(), way()).ask(Size(0.0, 0.0, 0.0))
+    gives = OWN_W * sun(DAYS)
+    assert bare.balance.pv == pytest.approx(gives.sum() / 60_000.0)
+    site_w = site.free_w
+    assert bare.balance.imported == pytest.approx(np.maximum(site_w - gives, 0.0).sum() / 60_000.0)
+    assert bare.balance.exported == pytest.approx(np.maximum(gives - site_w, 0.0).sum() / 60_000.0)
+    assert bare.balance.site == plain.balance.site
+    sizes = one_of(Size(2000.0, 6000.0, 5000.0))
+    screen = swept(site.course, sizes, site.plant.store, alone=False)
+    engine = site.ask(Size(2000.0, 6000.0, 5000.0))
+    # The screen knows means of a quarter of an hour only.
+    assert screen.import_kwh[0] == pytest.approx(engine.balance.imported, rel=0.06)
+    gone = replace(site, grid=np.zeros_like(site.grid))
+    assert gone.ask(Size(2000.0, 6000.0, 5000.0)).balance.pv == pytest.approx(2000.0 * sun(DAYS).sum() / 60_000.0)
+
+
+def test_a_battery_beside_pv_that_is_there_is_charged_from_it():
+    """Through its inverter, up to its rating: what it saves is what it took of that surplus, less losses."""
+    site = seeker(asking(prices=PRICES), sunny())
+    bare, found = site.ask(Size(0.0, 0.0, 0.0)), site.ask(Size(0.0, 5000.0, 3000.0))
+    assert found.balance.pv == pytest.approx(bare.balance.pv)
+    assert found.balance.charge > 5.0
+    assert bare.balance.exported - found.balance.exported == pytest.approx(found.balance.charge, rel=1e-6)
+    assert bare.balance.imported - found.balance.imported == pytest.approx(found.balance.discharge, rel=1e-6)
+
+
+def test_what_stays_is_not_bought_again():
+    """Sizes begin at what is there, only what goes beyond costs, and the saving is told beside the site as it is."""
+    kept = Size(0.0, 4000.0, 3000.0)
+    money = MoneySpec.model_validate({})
+    costing = Costing(Prices.model_validate(PRICES), money, "EUR", kept)
+    assert costing.bought(one_of(kept))[0] == 0.0
+    assert costing.owned(one_of(kept))[0] == 0.0
+    # Worked out by hand: 2 kW at 900, 1 kVA at 200, 1 kWh at 300, and the fixed 300.
+    assert costing.bought(one_of(Size(2000.0, 5000.0, 4000.0)))[0] == pytest.approx(1800.0 + 200.0 + 300.0 + 300.0)
+    ask = replace(asking(prices=PRICES, tariff=PAID, price=price), costing=costing)
+    site = seeker(ask, sunny())
+    sizes = ask.sizes(site.course, 0.0, 0.0, ask.ratings_va)
+    assert sizes.battery_wh.min() == 4000.0
+    assert sizes.inverter_va.min() == 3000.0
+    assert sizes.at(0) == kept
+    assert len({sizes.at(k) for k in range(len(sizes))}) == len(sizes)
+    made = quote(ask, sunny(), None)
+    assert made.bare.size == kept
+    assert made.size.battery_wh >= 4000.0
+    assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
+
+
+def test_fuel_is_weighed_against_battery_and_modules():
+    """A stand-alone site with a generator buys less battery while fuel is cheap; what it burns is priced over the years."""
+    fossil = Generator.model_validate({"rating": "5 kW"})
+
+    def asked(fuel):
+        made = asking("stand-alone", prices={**PRICES, "fuel_kwh": fuel}, unserved="5 %", steps=10)
+        return replace(made, generator=fossil)
+
+    cheap, dear = (quote(asked(one), way(), None) for one in ("0.01", "40"))
+    assert cheap.quoted.balance.generator > dear.quoted.balance.generator
+    assert cheap.bought < dear.bought
+    assert cheap.quoted.lpsp <= 0.05
+    ask = asked("0.5")
+    # By hand: 100 kWh a year at 0.50, paid at the end of each of 20 years at 3 %: 50 times 14.8775.
+    assert ask.costing.fuel(np.array([100.0]))[0] == pytest.approx(50.0 * (1.0 - 1.03**-20) / 0.03)
+    assert "supply.no-fuel-price" not in codes(cheap)
+    unpriced = replace(
+        asking("stand-alone", prices={k: v for k, v in PRICES.items() if k != "fuel_kwh"}, steps=6), generator=fossil
+    )
+    assert "supply.no-fuel-price" in codes(quote(unpriced, way(), None))
+
+
+def test_relays_of_loads_that_are_kept_off_are_bought():
+    """Each load of the order has its relay in what is bought, with the current its contactor must bear: power over voltage."""
+    ask = asking("carries the site in outages", outage_s=2 * 3600.0, steps=10, prices=PRICES)
+    made = quote(ask, way(), way(("tank", "pump")))
+    relays = next(one for one in made.parts if one.name.startswith("relay"))
+    assert (relays.amount, relays.cost) == (2, Decimal(240))
+    assert [round(one.current_a, 2) for one in made.held] == [round(3000.0 / 230.0, 2), round(1500.0 / 230.0, 2)]
+    assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
+    rows = bought_rows(made, {"tank": "Tank"}, SHOW)
+    assert "Tank" in rows[-1][2]
+    assert "pump" in rows[-1][2]
+
+
+@pytest.mark.parametrize(
+    ("takes", "bears", "code"),
+    [
+        (None, None, "supply.take-over-unknown"),
+        (0.02, None, "supply.take-over-gap"),
+        (0.02, 0.01, "supply.take-over-too-long"),
+        (0.02, 0.02, None),
+    ],
+)
+def test_the_time_without_power_is_held_against_what_loads_bear(takes, bears, code):
+    """Not known it is asked for; longer than the loads bear it is told; else nothing is said."""
+    spec = {} if bears is None else {"bears": f"{bears} s"}
+    ask = asking("carries the site in outages", outage_s=3600.0, steps=4, **spec)
+    inverter = Inverter(rating_va=Held(1000.0), idle_w=Held(20.0), takes_over_s=None if takes is None else Held(takes))
+    told = {one for one in codes(quote(replace(ask, inverter=inverter), way(), None)) if one.startswith("supply.take-over")}
+    assert told == ({code} if code else set())
+
+
+def test_a_loan_of_more_than_is_bought_is_left_out_and_told():
+    """The money is then told without it."""
+    money = MoneySpec.model_validate({"loan": {"amount": "90000", "rate": "5 %", "years": 10}})
+    assert isinstance(money.loan, Loan)
+    made = quote(asking(prices=PRICES, tariff=PAID, price=price, money=money), way(), None)
+    assert "supply.loan-larger" in codes(made)
+    assert made.worth is not None
+    assert not made.worth.flows.lent.any()
+    assert not made.worth.flows.interest.any()
+
+
+def test_a_larger_battery_than_was_thought_enough_is_looked_at():
+    """Where the optimum lies at the edge of what was thought enough, twice as much is tried; a bound that was said is kept."""
+    free = {**PRICES, "battery_kwh": "1"}
+    wide = quote(asking(prices=free, tariff=PAID, price=price, steps=6), sunny(9000.0), None)
+    bound = quote(asking(prices=free, tariff=PAID, price=price, steps=6, battery_most="4 kWh"), sunny(9000.0), None)
+    assert bound.size.battery_wh <= 4000.0
+    assert "supply.at-edge" in codes(bound)
+    assert wide.size.battery_wh > 4000.0
+    assert wide.today.found.size.battery_wh < wide.today.battery_most_wh or "supply.at-edge" in codes(wide)
