@@ -21,6 +21,8 @@ from wattwright.web.errand import BUILD, PLAN, Errand, as_arguments, do, main
 from wattwright.web.errands import Errands
 from wattwright.work.journal import Journal
 
+pytestmark = pytest.mark.compiled  # pages are worked out again and again
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
