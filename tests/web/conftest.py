@@ -24,6 +24,7 @@ from wattwright.store.store import Store
 from wattwright.web.app import application
 from wattwright.web.bench import Bench, Outcome, Task, Viewing, _made
 from wattwright.web.desk import Desk
+from wattwright.web.errands import Errands
 from wattwright.web.links import SHEETS
 
 PORT = 4711
@@ -54,10 +55,11 @@ class Here(Bench):
 class Asked:
     """A desk asked without a network, over the interface between server and application."""
 
-    def __init__(self, folder: Path | None, into: Path | None = None) -> None:
+    def __init__(self, folder: Path | None, into: Path | None = None, program: str = "") -> None:
         kept = into or folder.parent / f"{folder.name}-store"
         self.store = Store(kept)
-        self.desk = Desk(self.store, bench=Here())
+        errands = Errands(self.store, lambda errand: [sys.executable, "-c", program]) if program else None
+        self.desk = Desk(self.store, errands, Here())
         self._application = application(self.desk, PORT)
         self.job = take_folder(self.store, folder, "read") if folder is not None else ""
 

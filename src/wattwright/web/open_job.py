@@ -23,6 +23,8 @@ from wattwright.store.store import Store
 from wattwright.web.bench import GEAR, Bench
 
 PAPERS = "papers"
+_LASTING = ("meter-files", "demand", "tariff", "plan", "gear", "supply")
+"""Pages that rest on the job and on what long work left alone; the others tell how things stand, and are made each time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ class OpenJob:
         """A page by its name, made once for what is known now. Raises FileError, JobError, RecordError."""
         with self.lock:
             known = self._known()
-            if name not in self._sheets or self._sheets[name][0] != known:
+            if name not in _LASTING or name not in self._sheets or self._sheets[name][0] != known:
                 paper, figures = make(self)
                 self._sheets[name] = (known, Sheet(name, paper, figures, {one.id: drawn(one) for one in paper.pictures()}))
             return self._sheets[name][1]
