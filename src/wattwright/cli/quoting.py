@@ -66,7 +66,7 @@ def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) ->
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    _table(console, size_rows(made, show))
+    _table(console, size_rows(made, case.names, show))
     working = working_rows(made, show)
     if len(working) > 1:
         _table(console, working)

@@ -13,6 +13,8 @@ from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.table import bought_rows, case_rows, size_rows, tornado_rows, working_rows, worth_line, worth_rows
 
 _SIDES = ("unserved share", "share from the grid")
+_WORDS = ("For",)
+"""Heads of columns that hold words."""
 
 
 def quoted(context: Context) -> Section | None:
@@ -21,7 +23,7 @@ def quoted(context: Context) -> Section | None:
     if made is None:
         return None
     names = {one.id: one.name for one in context.spec.loads}
-    blocks: list[Block] = [TableBlock(_of_rows(size_rows(made, context.show), context.words("quote.sizes")))]
+    blocks: list[Block] = [TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes")))]
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:
@@ -144,7 +146,8 @@ def _unit(made: Quote) -> str:
 
 
 def _of_rows(rows: list[tuple[str, ...]], caption: str) -> Table:
-    columns = [text_column(name[:1].upper() + name[1:]) for name in rows[0]]
+    heads = [name[:1].upper() + name[1:] for name in rows[0]]
+    columns = [text_column(one) if place == 0 or one in _WORDS else number_column(one, "") for place, one in enumerate(heads)]
     return table(columns, [[one or MISSING for one in row] for row in rows[1:]], caption)
 
 

@@ -145,7 +145,7 @@ def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Find
         return (no_pv(len(times_s)),), ()
     made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
     roofs = tuple(
-        Roof(f"{one.tilt_deg:g}\N{DEGREE SIGN} to {one.azimuth_deg:g}\N{DEGREE SIGN}", each.pv_w, one.peak_w)
+        Roof(f"tilt {one.tilt_deg:g}\N{DEGREE SIGN}, heading {one.azimuth_deg:g}\N{DEGREE SIGN}", each.pv_w, one.peak_w)
         for one, each in zip(arrays, made, strict=True)
     )
     return layouts_of(roofs), made[0].findings

@@ -127,8 +127,9 @@ def test_relays_of_loads_that_are_kept_off_are_bought():
     assert [round(one.current_a, 2) for one in made.held] == [round(3000.0 / 230.0, 2), round(1500.0 / 230.0, 2)]
     assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
     rows = bought_rows(made, {"tank": "Tank"}, SHOW)
-    assert "Tank" in rows[-1][2]
-    assert "pump" in rows[-1][2]
+    assert "Tank" in rows[-2][2]
+    assert "pump" in rows[-2][2]
+    assert rows[-1][0] == "together"
 
 
 @pytest.mark.parametrize(

@@ -52,7 +52,11 @@ def price(import_w):
 
 def told(made):
     """Everything that is shown of a quote, so that all of it can be made."""
-    rows = [size_rows(made, SHOW), case_rows(made, {"tank": "Tank", "pump": "Pump"}, SHOW), worth_rows(made, SHOW)]
+    rows = [
+        size_rows(made, {"tank": "Tank"}, SHOW),
+        case_rows(made, {"tank": "Tank", "pump": "Pump"}, SHOW),
+        worth_rows(made, SHOW),
+    ]
     rows += [working_rows(made, SHOW), bought_rows(made, {}, SHOW), tornado_rows(made, SHOW)]
     rows += [front_rows(made, one, SHOW) for one in (made.today, made.plan) if one is not None]
     return worth_line(made, SHOW), rows, quote_json(made, SHOW)

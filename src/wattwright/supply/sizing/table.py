@@ -50,8 +50,8 @@ def of_size(size: Size, show: Show) -> str:
     return _listed(each)
 
 
-def size_rows(made: Quote, show: Show) -> Rows:
-    """Return the sizes under today's rules and the plan's, and what is quoted."""
+def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
+    """Return the sizes under today's rules and the plan's, and what is quoted; ``names`` are those of loads by id."""
     plan, bought = made.plan, [made.today.bought]
     found = [("today's switching", made.today.found)]
     if plan is not None:
@@ -76,7 +76,7 @@ def size_rows(made: Quote, show: Show) -> Rows:
     for place, (load, _, unit) in enumerate(made.quoted.lacks):
         if any(one.lacks[place][1] >= _LITTLE for _, one in found):
             told = (f"{show.number(one.lacks[place][1], 2)} {unit}" for _, one in found)
-            rows.append((f"{load} lacks", *told))
+            rows.append((f"{names.get(load, load)} lacks", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows
@@ -101,7 +101,7 @@ def _trips(rating: Rating | None, show: Show) -> str:
     tripping = [] if rating is None else [one for one in rating.tried if one.trips > 0]
     if not tripping:
         return _NONE
-    return f"{show.apparent(tripping[-1].rating_va)}, {show.fixed(tripping[-1].trips, 0)} times"
+    return f"{show.apparent(tripping[-1].rating_va)} (trips: {show.fixed(tripping[-1].trips, 0)})"
 
 
 def _bears(rating: Rating | None, show: Show) -> str:
@@ -114,10 +114,12 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows: Rows = [("What is bought", "how much", "for", *((f"cost\n{made.currency}",) if made.currency else ()))]
     for one in made.parts:
         digits = 0 if one.unit == "pcs" else 1
-        laid = ", ".join(f"{each.roof} {show.power(each.pv_w)}p" for each in made.laid)
+        laid = "; ".join(f"{each.roof}: {show.power(each.pv_w)}p" for each in made.laid)
         held = f"each contactor bears at least: {named}" if one.name.startswith("relay") else laid if one.name == "PV" else ""
         cost = (show.fixed(float(one.cost), 0),) if made.currency else ()
         rows.append((one.name, f"{show.fixed(one.amount, digits)} {one.unit}", held, *cost))
+    if made.currency and made.parts:
+        rows.append(("together", "", "", show.fixed(made.bought, 0)))
     return rows
 
 
