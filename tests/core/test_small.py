@@ -153,6 +153,7 @@ def test_error_tree_is_whole():
     assert {one for one in ours if issubclass(one, InputError)} - {InputError} == {
         errors.FileError, errors.JobError, errors.RecordError, errors.TariffError, errors.UnitError,
         errors.WeatherError,
+        errors.StoreError,
     }  # fmt: skip
 
 

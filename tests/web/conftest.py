@@ -6,6 +6,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,11 +17,15 @@ import anyio
 import httpx
 import pytest
 
+from wattwright.core.errors import InputError
 from wattwright.demo.job import demo_job
-from wattwright.job.assessment import Assessment
-from wattwright.job.file import load_job
+from wattwright.store.exchange import take_folder
+from wattwright.store.store import Store
 from wattwright.web.app import application
+from wattwright.web.bench import Bench, Outcome, Task, Viewing, _made
 from wattwright.web.desk import Desk
+from wattwright.web.errands import Errands
+from wattwright.web.links import SHEETS
 
 PORT = 4711
 PROGRAM = "from wattwright.cli.main import run; run()"
@@ -37,28 +42,67 @@ LAUNCH = (
 READY_S = 60
 
 
+class Here(Bench):
+    """A bench without a process of its own: what it does is done here, and counts for coverage."""
+
+    def _asked(self, task: Task | Viewing, name: str) -> Outcome:
+        try:
+            return _made(task)
+        except InputError as error:
+            return Outcome(faults=error.faults)
+
+
 class Asked:
     """A desk asked without a network, over the interface between server and application."""
 
-    def __init__(self, folder: Path) -> None:
-        self.desk = Desk(lambda: Assessment(load_job(folder), keep=False))
+    def __init__(self, folder: Path | None, into: Path | None = None, program: str = "") -> None:
+        kept = into or folder.parent / f"{folder.name}-store"
+        self.store = Store(kept)
+        errands = Errands(self.store, lambda errand: [sys.executable, "-c", program]) if program else None
+        self.desk = Desk(self.store, errands, Here())
         self._application = application(self.desk, PORT)
+        self.job = take_folder(self.store, folder, "read") if folder is not None else ""
 
-    def __call__(self, path: str, method: str = "GET", host: str = f"127.0.0.1:{PORT}") -> httpx.Response:
+    @property
+    def opened(self):
+        """The job as the desk holds it."""
+        return self.desk.job(self.job)
+
+    def at(self, path: str) -> str:
+        """The address of a page of the job; others stay as they are."""
+        return (
+            f"/jobs/{self.job}{path}"
+            if path.split("?")[0].split("/")[1] in (*SHEETS, "do", "text", "preview", "papers", "wiring")
+            else path
+        )
+
+    def __call__(self, path: str, method: str = "GET", host: str = f"127.0.0.1:{PORT}", **more: object) -> httpx.Response:
         async def ask() -> httpx.Response:
-            transport = httpx.ASGITransport(self._application)
-            async with httpx.AsyncClient(transport=transport, base_url=f"http://127.0.0.1:{PORT}") as client:
-                return await client.request(method, path, headers={"host": host})
+            transport = httpx.ASGITransport(self._application, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=transport, base_url=f"http://127.0.0.1:{PORT}", timeout=60) as client:
+                headers = {"host": host, **more.pop("headers", {})}
+                return await client.request(method, self.at(path), headers=headers, **more)
 
         return anyio.run(ask)
+
+    def post(self, path: str, values: dict[str, object] | None = None, files: object = None, **more: object) -> httpx.Response:
+        """A form of the desk sent as a browser would, with its token and the revision that a page would show."""
+        base = {"base": str(self.store.head(self.job).number)} if self.job else {}
+        data = {"token": self.desk.token, **base, **(values or {})}
+        return self(path, "POST", headers={"origin": f"http://127.0.0.1:{PORT}"}, data=data, files=files, **more)
 
 
 @dataclass
 class Running:
-    """The real program: its address and its process."""
+    """The real program: its address, its process, and the address of the job it was opened with."""
 
     address: str
     process: subprocess.Popen
+    job: str = ""
+
+    def at(self, path: str) -> str:
+        """The whole address of a page of the job, or of another page."""
+        return self.address + (self.job if path.split("/")[1] in SHEETS else "") + path
 
 
 @dataclass
@@ -78,16 +122,19 @@ def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def start(root: Path, *given: str, port: str = "0") -> Running:
+def start(root: Path, *given: str, port: str = "0", folder: Path | None = None) -> Running:
     """Start the program on a job and wait until it says where it is."""
-    environment = {**os.environ, "PYTHONPATH": str(root / "src")}
-    command = [sys.executable, "-c", PROGRAM, "desk", *given, "--port", port]
+    # The program is compiled as a person has it, also where the tests around it run as plain Python.
+    environment = {name: value for name, value in os.environ.items() if name != "NUMBA_DISABLE_JIT"}
+    environment["PYTHONPATH"] = str(root / "src")
+    kept = folder or Path(tempfile.mkdtemp(prefix="ww-desk-"))
+    command = [sys.executable, "-c", PROGRAM, "desk", *given, "--port", port, "--folder", str(kept)]
     process = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     lines: Queue[str] = Queue()
     Thread(target=lambda: lines.put(process.stdout.readline()), daemon=True).start()
-    address = re.search(r"http://127\.0\.0\.1:\d+", lines.get(timeout=READY_S))
-    assert address, "the desk did not say where it is"
-    return Running(address[0], process)
+    told = re.search(r"(http://127\.0\.0\.1:\d+)(/jobs/\w+)?", lines.get(timeout=READY_S))
+    assert told, "the desk did not say where it is"
+    return Running(told[1], process, told[2] or "")
 
 
 def end(running: Running) -> tuple[int, str]:
@@ -101,6 +148,8 @@ def end(running: Running) -> tuple[int, str]:
 def running(root: Path, demo_folder: Path) -> Iterator[Running]:
     """The desk with the invented property."""
     started = start(root, str(demo_folder))
+    for sheet in SHEETS:  # the first one to ask for a page waits until it is worked out, on a busy machine for long
+        assert httpx.get(started.at(f"/{sheet}"), timeout=240).status_code == 200
     yield started
     assert end(started) == (0, "")
 
@@ -134,7 +183,7 @@ def open_page(browser, running: Running):
         seen.page.add_init_script(
             "addEventListener('securitypolicyviolation', (e) => console.error(`policy: ${e.violatedDirective} ${e.blockedURI}`))"
         )
-        seen.page.goto(running.address + path)
+        seen.page.goto(running.at(path))
         return seen
 
     yield opened

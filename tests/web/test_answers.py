@@ -17,13 +17,15 @@ from tests.handover.test_page import Elements
 from tests.web.conftest import PORT, Asked
 from wattwright.charts.table import Column, Marked, Table
 from wattwright.core.errors import Cancelled
-from wattwright.web import desk as desk_module
-from wattwright.web.desk import Desk
+from wattwright.job.graph import State
 from wattwright.web.failing import failing
 from wattwright.web.figures import as_csv
-from wattwright.web.links import links
+from wattwright.web.links import SHEETS, links
+from wattwright.web.open_job import OpenJob
+from wattwright.web.stages import stages_of
 
 PAGES = ("/meter-files", "/demand")
+EVERY_PAGE = tuple(f"/{one}" for one in SHEETS)
 
 
 @pytest.fixture(scope="module")
@@ -49,11 +51,11 @@ def test_every_answer_is_guarded(ask: Asked, path: str) -> None:
     """Policy, type, referrer and origin headers stand on every answer; nothing written into a page runs or styles."""
     headers = ask(path).headers
     policy = dict(part.split(" ", 1) for part in headers["content-security-policy"].split("; "))
-    assert policy["default-src"] == policy["frame-ancestors"] == policy["base-uri"] == policy["form-action"] == "'none'"
-    assert policy["script-src"] == policy["style-src"] == "'self'"
+    assert policy["default-src"] == policy["frame-ancestors"] == policy["base-uri"] == "'none'"
+    assert policy["script-src"] == policy["style-src"] == policy["form-action"] == "'self'"
     assert "unsafe" not in headers["content-security-policy"]
     assert headers["x-content-type-options"] == "nosniff"
-    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["referrer-policy"] == "same-origin"
     assert headers["cross-origin-opener-policy"] == headers["cross-origin-resource-policy"] == "same-origin"
     assert headers["cross-origin-embedder-policy"] == "require-corp"
     assert headers["cache-control"] == "no-store"
@@ -78,18 +80,19 @@ def test_own_names_are_answered(ask: Asked) -> None:
     assert [ask("/demand", host=f"{name}:{PORT}").status_code for name in ("127.0.0.1", "localhost")] == [200, 200]
 
 
-@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "HEAD", "OPTIONS"])
-def test_only_get(ask: Asked, method: str) -> None:
+@pytest.mark.parametrize("method", ["PUT", "DELETE", "PATCH", "HEAD", "OPTIONS"])
+def test_only_get_and_post(ask: Asked, method: str) -> None:
     """Any other method is refused, said so, and told what is allowed (RFC 9110, 15.5.6)."""
     answer = ask("/demand", method)
-    assert (answer.status_code, answer.headers["allow"]) == (405, "GET")
-    assert ("The desk only shows" in answer.text) == (method != "HEAD")
+    assert (answer.status_code, answer.headers["allow"]) == (405, "GET, POST")
+    assert ("This cannot be asked of the desk" in answer.text) == (method != "HEAD")
 
 
 def test_first_page(ask: Asked) -> None:
-    """The bare address leads to the first stage."""
+    """The bare address lists the jobs, each with a link."""
     answer = ask("/")
-    assert (answer.status_code, answer.headers["location"]) == (307, "/meter-files")
+    assert answer.status_code == 200
+    assert f'href="/jobs/{ask.job}/property"' in answer.text
 
 
 @pytest.mark.parametrize(
@@ -118,7 +121,7 @@ def test_addresses_that_lead_nowhere(ask: Asked, path: str) -> None:
     for part in (
         "There is no such page",
         "Where the address",
-        "Expected /meter-files or /demand",
+        "Expected a page of the desk",
         "Do Go on from the stages above",
     ):
         assert part in words
@@ -160,9 +163,9 @@ def test_stages_say_how_they_stand(ask: Asked, path: str) -> None:
     """The contents line names each stage with its state in words, and the page one is on."""
     elements = Elements(ask(path).text)
     here = [a.get("href") for name, a in elements.seen if name == "a" and a.get("aria-current") == "page"]
-    assert here == [path]
+    assert here == [ask.at(path)]
     assert re.search(r"Meter files\s+\d+ to look at", elements.words)
-    assert re.search(r"Costs\s+not worked out yet", elements.words)
+    assert re.search(r"Tariff\s+not worked out yet", elements.words)
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -229,43 +232,26 @@ def test_style_has_no_colour_of_its_own(ask: Asked) -> None:
 
 
 def test_broken_job_is_told(tmp_path: Path) -> None:
-    """A job file with a wrong entry gives the page that says file, line, what stands there and what to do, on every page."""
-    folder = write_job(tmp_path, JOB.replace("Europe/Athens", "Europe/Atlantis"))
-    ask = Asked(folder)
+    """A kept job that cannot be read any more gives the page that says line, what stands there and what to do, on every page."""
+    ask = Asked(None, tmp_path)
+    ask.job = ask.store.add(JOB.replace("Europe/Athens", "Europe/Atlantis"), {}, "kept by another version")
     for path in PAGES:
         answer = ask(path)
         words = plain(answer)
         assert answer.status_code == 422
         assert "This cannot be shown as the job stands" in words
-        assert "Where " + str(folder / "job.toml") + ", line 7" in words
+        assert "job.toml, line 7" in words
         assert '"Europe/Atlantis"' in words
         assert "Traceback" not in answer.text
 
 
 def test_many_faults_are_counted(tmp_path: Path) -> None:
     """Each of several faults stands apart, and the sentence says how many there are."""
-    folder = write_job(tmp_path, JOB.replace("Europe/Athens", "Europe/Atlantis").replace("37.0", "137.0"))
-    answer = Asked(folder)("/demand")
+    ask = Asked(None, tmp_path)
+    ask.job = ask.store.add(JOB.replace("Europe/Athens", "Europe/Atlantis").replace("37.0", "137.0"), {}, "kept")
+    answer = ask("/demand")
     assert "There are 2 things to put right." in answer.text
     assert answer.text.count('class="fault"') == 2
-
-
-def test_job_is_read_anew_when_it_changes(tmp_path: Path) -> None:
-    """A job put right on disk is shown right at the next load, a file of readings too, and a lost one is told."""
-    (tmp_path / "job.toml").write_text("version = ")
-    ask = Asked(tmp_path)
-    assert ask("/meter-files").status_code == 422
-    write_job(tmp_path)
-    assert "1,340 rows" in plain(ask("/meter-files"))
-    assert ask.desk.assessment() is ask.desk.assessment()
-    (tmp_path / "readings.csv").write_text(hours([1.0] * 48))
-    assert "48 rows" in plain(ask("/meter-files"))
-    (tmp_path / "readings.csv").unlink()
-    lost = ask("/meter-files")
-    assert lost.status_code == 200
-    assert "no such file" in plain(lost)
-    assert "Meter files cannot be read" in plain(lost)
-    assert ask("/demand").status_code == 422
 
 
 def test_one_bad_file_leaves_the_others(tmp_path: Path) -> None:
@@ -295,33 +281,32 @@ def test_job_without_a_file(tmp_path: Path) -> None:
     ask = Asked(tmp_path)
     words = plain(ask("/meter-files"))
     assert "No meter file yet" in words
-    assert "write a [[files]] entry" in words
+    assert "Choose a file from the meter or the utility below." in words
     assert "Demand needs a meter file" in words
-    assert "Costs needs a tariff" in words
-    assert ask("/demand").status_code == 422
+    assert "Tariff needs a tariff" in words
+    assert "No readings yet" in plain(ask("/demand"))
 
 
 def test_a_tariff_alone_needs_a_file(tmp_path: Path) -> None:
     """With prices and no readings it is the readings that costs wait for."""
     (tmp_path / "job.toml").write_text(PLAIN.partition("[[files]]")[0] + '[tariff]\nfiles = ["tariff.toml"]\n')
-    assert "Costs needs a meter file" in plain(Asked(tmp_path)("/meter-files"))
+    (tmp_path / "tariff.toml").write_text("")
+    assert "Tariff needs a meter file" in plain(Asked(tmp_path)("/meter-files"))
 
 
 def test_costs_once_worked_out(tmp_path: Path) -> None:
-    """A stage whose result is there says so; one whose tariff is gone cannot be read, and the page is still shown."""
+    """A stage whose result is there says so."""
     folder = write_job(tmp_path)
     ask = Asked(folder)
-    ask.desk.assessment().costs()
-    assert re.search(r"Costs (complete|\d+ to look at)", plain(ask("/meter-files")))
-    (folder / "tariff.toml").unlink()
-    assert "Costs cannot be read" in plain(ask("/meter-files"))
+    ask.opened.assessment.costs()
+    assert re.search(r"Tariff (complete|\d+ to look at)", plain(ask("/meter-files")))
 
 
 def test_stale_stage_says_so(terrace_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A stage of which only results from other inputs lie there says that it is out of date."""
-    monkeypatch.setattr("wattwright.job.graph.Graph.state", lambda self, name: desk_module.State.STALE)
-    desk = Asked(terrace_folder).desk
-    assert {one.state for one in desk.stages()} == {"out of date"}
+    opened = Asked(terrace_folder, terrace_folder.parent / "stale").opened
+    monkeypatch.setattr("wattwright.job.graph.Graph.state", lambda self, name: State.STALE)
+    assert {one.state for one in stages_of(opened) if one.sheet in ("meter-files", "demand", "tariff")} == {"out of date"}
 
 
 @pytest.mark.parametrize("exports", [False, True])
@@ -343,17 +328,19 @@ def test_no_active_power(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(PLAIN)
     ask = Asked(tmp_path)
     assert "temperature" in plain(ask("/meter-files"))
-    assert ask("/demand").status_code == 422
+    words = plain(ask("/demand"))
+    assert "This sheet cannot be made yet" in words
+    assert "active power" in words
 
 
 def test_own_fault_is_told_as_ours(terrace_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A fault of wattwright gives a page that says so and where, without the trace of calls."""
     ask = Asked(terrace_folder)
 
-    def broken(self: Desk, name: str) -> None:
+    def broken(self: OpenJob, name: str, make: object) -> None:
         raise ZeroDivisionError("secret inside")
 
-    monkeypatch.setattr(Desk, "sheet", broken)
+    monkeypatch.setattr(OpenJob, "sheet", broken)
     answer = ask("/demand")
     words = plain(answer)
     assert answer.status_code == 500

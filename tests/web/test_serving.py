@@ -1,34 +1,37 @@
 """The program that serves the desk: where it listens, how it ends, what it says where it cannot begin."""
 
 import http.client
+import re
 import socket
+import sys
 from pathlib import Path
 
 import pytest
 import uvicorn
 
-from tests.job.hand import JOB, readings
 from tests.web.conftest import end, start
-from wattwright.cli import verbs
+from wattwright.cli import desking
 from wattwright.cli.options import Reading
-from wattwright.core.errors import FileError, InputError
+from wattwright.core.errors import FileError, InputError, JobError, UsageError
+from wattwright.store.store import Store
 from wattwright.web import serve as serving
 from wattwright.web.desk import Desk
 
 
-def test_real_program(root: Path, demo_folder: Path) -> None:
+def test_real_program(root: Path, demo_folder: Path, tmp_path: Path) -> None:
     """It answers on the loopback address only, refuses a request without a name, and ends by itself on Control-C."""
-    running = start(root, str(demo_folder / "water-heaters-2025.csv"))
+    running = start(root, str(demo_folder / "water-heaters-2025.csv"), folder=tmp_path)
+    path = f"{running.job}/meter-files"
     port = int(running.address.rpartition(":")[2])
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-    connection.request("GET", "/meter-files")
+    connection.request("GET", path)
     page = connection.getresponse()
     assert (page.status, b"water-heaters-2025.csv" in page.read()) == (200, True)
-    connection.request("GET", "/meter-files", headers={"Host": f"elsewhere.example:{port}"})
+    connection.request("GET", path, headers={"Host": f"elsewhere.example:{port}"})
     assert connection.getresponse().status == 400
     connection.close()
     with socket.create_connection(("127.0.0.1", port), timeout=60) as bare:
-        bare.sendall(b"GET /meter-files HTTP/1.0\r\n\r\n")
+        bare.sendall(b"GET / HTTP/1.0\r\n\r\n")
         assert bare.recv(1000).split(b" ")[1] == b"400"
     assert end(running) == (0, "")
 
@@ -47,7 +50,7 @@ def test_taken_port_is_told() -> None:
             serving.listening(port)
 
 
-def test_served_until_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_served_until_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """The address is told once the port is open; Control-C ends it without a word; headers name no server."""
     told, ran = [], []
 
@@ -56,51 +59,77 @@ def test_served_until_ended(monkeypatch: pytest.MonkeyPatch) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(uvicorn.Server, "run", run)
-    serving.serve(Desk(lambda: None), 0, told.append)
+    serving.serve(Desk(Store(tmp_path)), 0, told.append)
     [(header, proxied, (host, port))] = ran
     assert (header, proxied, told) == (False, False, [f"http://{host}:{port}/"])
 
 
-def test_verb_opens_the_job(monkeypatch: pytest.MonkeyPatch, demo_folder: Path, capsys: pytest.CaptureFixture) -> None:
-    """The verb serves the job it was given at the port it was given, and says how to end it."""
-    served = []
+@pytest.fixture
+def served(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
+    """What the verb serves: the jobs of its store by name, and the port."""
+    found: list[tuple[str, int]] = []
 
     def serve(desk: Desk, port: int, started) -> None:
         started("http://127.0.0.1:1/")
-        served.append((desk.assessment().job.path, port))
+        found.extend((desk.job(one.id).spec.name, port) for one in desk.store.jobs())
 
-    monkeypatch.setattr(serving, "serve", serve)
-    verbs.open_desk(Reading(demo_folder, "", "", {}), 1)
-    assert served == [(demo_folder / "job.toml", 1)]
-    assert "Control-C ends it" in capsys.readouterr().out
+    monkeypatch.setattr(desking, "serve", serve)
+    return found
 
 
-def test_no_job_is_told_at_once(tmp_path: Path) -> None:
-    """Where there is nothing to show the desk does not begin; a job file with a fault is told in the page instead."""
+def test_verb_opens_the_job(served, demo_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    """The verb takes the job into the store, once, with the results beside it, and says where it is and how to end it."""
+    (demo_folder / ".wattwright").mkdir(exist_ok=True)
+    for _ in range(2):
+        desking.open_desk(Reading(demo_folder, "", "", {}), 1, tmp_path, "")
+    assert served == [("Thymarolakka guesthouse and nursery (invented)", 1)] * 2
+    told = capsys.readouterr().out
+    assert "Control-C ends it" in told
+    assert re.search(r"http://127\.0\.0\.1:1/jobs/\w+/property", told)
+    assert len(list(tmp_path.glob("work/*/results/.wattwright"))) == 1
+
+
+def test_verb_opens_a_meter_file(served, demo_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    """A meter file alone becomes a job of its own, opened at its meter files."""
+    desking.open_desk(Reading(demo_folder / "water-heaters-2025.csv", "Europe/Athens", "", {}), 1, tmp_path, "")
+    assert served == [("water-heaters-2025.csv", 1)]
+    assert "/meter-files" in capsys.readouterr().out
+
+
+def test_verb_opens_the_list(served, tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    """Without anything given it is the list of jobs that is opened."""
+    desking.open_desk(None, 1, tmp_path, "")
+    assert "http://127.0.0.1:1/\n" in capsys.readouterr().out
+
+
+def test_what_cannot_be_opened(served, demo_folder: Path, tmp_path: Path) -> None:
+    """Where there is nothing to show the desk does not begin; a wrong job file is told with its line."""
     with pytest.raises(FileError, match="no such file"):
-        verbs.open_desk(Reading(tmp_path / "nowhere.csv", "", "", {}), 0)
-
-
-def test_wrong_job_is_told_in_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The desk begins with a job file that is wrong, so that one can mend it and load the page again."""
+        desking.open_desk(Reading(tmp_path / "nowhere.csv", "", "", {}), 0, tmp_path, "")
     (tmp_path / "job.toml").write_text("version = ")
-    served = []
-    monkeypatch.setattr(serving, "serve", lambda desk, port, started: served.append(desk.stages()))
-    verbs.open_desk(Reading(tmp_path, "", "", {}), 0)
-    assert served == [()]
+    with pytest.raises(JobError, match="line 1"):
+        desking.open_desk(Reading(tmp_path, "", "", {}), 0, tmp_path / "store", "")
+    with pytest.raises(UsageError, match="--zone"):
+        desking.open_desk(Reading(demo_folder, "UTC", "", {}), 0, tmp_path / "store", "")
+    assert served == []
 
 
-@pytest.mark.parametrize("named", ["folder", "file"])
-def test_job_file_that_goes_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, named: str) -> None:
-    """A desk opened on a job never shows its meter files as a bare record once the job file is gone, and says what to do."""
-    (tmp_path / "job.toml").write_text(JOB)
-    (tmp_path / "readings.csv").write_text(readings())
-    desks: list[Desk] = []
-    monkeypatch.setattr(serving, "serve", lambda desk, port, started: desks.append(desk))
-    verbs.open_desk(Reading(tmp_path if named == "folder" else tmp_path / "job.toml", "", "", {}), 0)
-    assert desks[0].assessment().job.spec.name
-    (tmp_path / "job.toml").rename(tmp_path / "away.toml")
-    with pytest.raises(FileError, match=r"the job file that the desk was opened with.*Put it back"):
-        desks[0].assessment()
-    (tmp_path / "away.toml").rename(tmp_path / "job.toml")
-    assert desks[0].assessment().job.spec.name
+def test_usual_folder() -> None:
+    """Jobs lie where this system keeps a person's data, under our name."""
+    assert desking.usual_folder().name == "wattwright"
+
+
+def test_a_page_outlives_a_restart(tmp_path: Path) -> None:
+    """The secret of the forms is kept, for nobody else to read: a form of a page shown before a restart is taken after it."""
+    first, second = Desk(Store(tmp_path)), Desk(Store(tmp_path))
+    assert first.token == second.token
+    assert (tmp_path / "desk.key").stat().st_mode & 0o077 == 0
+
+
+def test_one_desk_a_folder(served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second desk on the same jobs is refused in a sentence; where the system has no locks nobody is."""
+    with desking._alone(tmp_path), pytest.raises(FileError, match="another desk has open"):
+        desking.open_desk(None, 1, tmp_path, "")
+    monkeypatch.setitem(sys.modules, "fcntl", None)
+    with desking._alone(tmp_path):
+        desking.open_desk(None, 1, tmp_path, "")

@@ -390,18 +390,19 @@ def circuit(asked: dict[str, object], json: opt.Json = False) -> None:
 
 @app.command()
 def desk(
-    source: opt.Source,
+    source: opt.DeskSource = None,
     zone: opt.Zone = "",
-    channel: opt.Channel = "",
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="Port on this machine; 0 takes any free one.")] = 9288,
+    folder: opt.DeskFolder = None,
+    database: opt.Database = "",
 ) -> None:
-    """Show a job in the browser on this machine, to look at; Control-C ends it.
+    """Work on jobs in the browser, on this machine only, from a meter file to the papers; Control-C ends it.
 
-    Example: wattwright desk readings.csv --zone Europe/Athens
+    Example: wattwright desk demo-job
     """
-    from wattwright.cli.verbs import open_desk
+    from wattwright.cli.desking import open_desk
 
-    open_desk(opt.Reading(source, zone, channel, {}), port)
+    open_desk(None if source is None else opt.Reading(source, zone, "", {}), port, folder, database)
 
 
 @app.command()

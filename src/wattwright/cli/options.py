@@ -119,3 +119,15 @@ def _column(text: str) -> dict[str, str]:
         told = f'--column: found "{text}"; expected NAME=quantity,form,unit,phase,direction, such as "P1=active power,mean,W".'
         raise typer.BadParameter(told)
     return {"column": name, **{key: value for key, value in zip(wanted, parts, strict=False) if value}}
+
+
+DeskSource = Annotated[
+    Path | None,
+    typer.Argument(help="A job or a meter file to take in and open; the list of jobs if left out.", show_default=False),
+]
+DeskFolder = Annotated[
+    Path | None, typer.Option("--folder", help="Where jobs are kept; the usual place of this machine if left out.")
+]
+Database = Annotated[
+    str, typer.Option("--database", help="Keep jobs in this database, such as postgresql://user@host/name, in place of a file.")
+]

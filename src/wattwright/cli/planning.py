@@ -18,17 +18,12 @@ from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
 from wattwright.core.findings import gravest_first
 from wattwright.core.labour import Labour
-from wattwright.core.progress import Progress
 from wattwright.core.show import Show
 from wattwright.core.units import parse
-from wattwright.job.assessment import Assessment
 from wattwright.job.plan_json import SCHEMA, plan_json
 from wattwright.job.plan_spec import Objective
-from wattwright.job.planned import kept_plan
-from wattwright.job.planning import PlanCase, plan_case
-from wattwright.job.shed import shed_of
-from wattwright.job.simulation import Question
-from wattwright.plan.options import Asking, Option, Planned, plan_for
+from wattwright.job.planning import PlanCase
+from wattwright.plan.options import Option, Planned
 from wattwright.plan.search import Effort
 from wattwright.plan.settings import settings
 from wattwright.plan.shed.json_form import shed_json
@@ -36,6 +31,7 @@ from wattwright.plan.shed.results import ShedCheck
 from wattwright.plan.shed.table import case_rows, limit_lines, return_rows
 from wattwright.work.journal import Journal, Kept
 from wattwright.work.processes import Processes, usual_count
+from wattwright.work.seeking import LabourFor, seek_plan
 
 _OBJECTIVES: tuple[Objective, ...] = ("cost", "peak", "own-use", "autonomy")
 _CAUTION = (
@@ -63,6 +59,17 @@ class Wish:
         self.effort = Effort(plans, budget_s)
         self.processes, self.journal, self.anew = processes or usual_count(), journal, anew
 
+    def labour_in(self, stack: ExitStack) -> LabourFor:
+        """Return who does the work, ended with the stack: processes, with the journal around them where one is wished."""
+
+        def labour_for(mark: str) -> Labour:
+            processes = stack.enter_context(Processes(self.processes))
+            if self.journal is None or not mark:
+                return processes
+            return Kept(processes, stack.enter_context(Journal(self.journal, mark, anew=self.anew)))
+
+        return labour_for
+
 
 def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
     """Seek a plan for a job over days of its record and show the options.
@@ -77,30 +84,15 @@ def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
         question = assessment.question()
         first, last = question.days()
         days = (_day(begins, "--from") if begins else first, _day(ends, "--to") if ends else last)
-        asked, made, shed = seek_plan(assessment, question, days, wish, progress)
+        with ExitStack() as stack:
+            asked, made, shed = seek_plan(
+                assessment, question, days, wish.objective, wish.effort, wish.labour_in(stack), progress
+            )
     if json:
         told = {**plan_json(asked, made, assessment.show), "shed_check": shed_json(shed, assessment.show)}
         say(to_json(SCHEMA, told))
         return
     _shown(asked, made, shed, assessment.show)
-
-
-def seek_plan(
-    assessment: Assessment, question: Question, days: tuple[dt.date, dt.date], wish: Wish, progress: Progress
-) -> tuple[PlanCase, Planned, ShedCheck]:
-    """Seek a plan over local days, both included, and keep it beside the job; raises what ``plan_case`` and its search do."""
-    asked = plan_case(question, *days, wish.objective, progress)
-    spec = assessment.job.spec
-    with ExitStack() as stack:
-        labour: Labour = stack.enter_context(Processes(wish.processes))
-        if wish.journal is not None:
-            labour = Kept(labour, stack.enter_context(Journal(wish.journal, asked.mark, anew=wish.anew)))
-        made = plan_for(
-            asked.case, asked.gear, Asking(spec.plan.controllers, wish.effort, spec.seed, asked.mark), labour, progress
-        )
-    shed = shed_of(asked, made.best.tried.plan.control(asked.case.today), spec)
-    assessment.keep_plan(kept_plan(asked, made, shed))
-    return asked, made, shed
 
 
 def _day(text: str, option: str) -> dt.date:

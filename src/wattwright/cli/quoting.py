@@ -1,6 +1,6 @@
 """The verb that sizes: what inverter, battery and PV to quote, what the plan is worth in hardware, and where control may fail."""
 
-from dataclasses import replace
+from contextlib import ExitStack
 from pathlib import Path
 
 from rich.padding import Padding
@@ -8,20 +8,15 @@ from rich.text import Text
 
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
-from wattwright.cli.planning import Wish, seek_plan
+from wattwright.cli.planning import Wish
 from wattwright.cli.verbs import assess, say
 from wattwright.cli.watching import watching
-from wattwright.control.rules import Control
 from wattwright.core.basis import WORDS, Basis
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import JobError, UsageError
-from wattwright.core.findings import gravest_first
-from wattwright.core.progress import Progress
+from wattwright.core.errors import UsageError
 from wattwright.core.show import Show
 from wattwright.core.units import parse
-from wattwright.job.assessment import Assessment
-from wattwright.job.quoting import QuoteCase, quote_case
-from wattwright.job.simulation import Question
+from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
@@ -35,7 +30,7 @@ from wattwright.supply.sizing.table import (
     worth_line,
     worth_rows,
 )
-from wattwright.work.processes import Processes
+from wattwright.work.seeking import seek_quote
 
 _CAUTION = (
     "Control is not protection: no rating of cable, breaker or inverter relies on it. Inverters, batteries and PV are put up "
@@ -58,32 +53,12 @@ def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) ->
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress)
         question = assessment.question()
-        control = _planned(assessment, question, wish, progress)
-        case = quote_case(question, control, assessment.peaks(), outage_s, progress)
-        with Processes(wish.processes) as labour:
-            made = case.answer(progress, labour)
-        made = replace(made, findings=gravest_first((*made.findings, *case.findings)))
-        assessment.keep_quote(made)
+        with ExitStack() as stack:
+            case, made = seek_quote(assessment, question, outage_s, wish.effort, wish.labour_in(stack), progress)
     if json:
         say(to_json(SCHEMA, quote_json(made, assessment.show)))
         return
     _shown(case, made, assessment.show)
-
-
-def _planned(assessment: Assessment, question: Question, wish: Wish, progress: Progress) -> Control | None:
-    """Return the rules of the plan kept beside the job, or of one sought now; None where nothing may be switched."""
-    kept = assessment.plan()
-    if kept is not None:
-        return kept.best.control
-    if not assessment.has_tariff:
-        wish.objective = "peak"
-    try:
-        asked, made, _ = seek_plan(assessment, question, question.days(), wish, progress)
-    except JobError as error:
-        if error.faults[0].code not in ("job.nothing-to-switch", "job.nothing-to-simulate"):
-            raise
-        return None
-    return made.best.tried.plan.control(asked.case.today)
 
 
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:

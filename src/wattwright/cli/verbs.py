@@ -2,6 +2,7 @@
 
 import datetime as dt
 import os
+import shlex
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
@@ -15,9 +16,8 @@ from wattwright.cli import tables
 from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import FileError, OwnFault, Place, RecordError, UsageError
+from wattwright.core.errors import OwnFault, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
-from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
@@ -114,39 +114,6 @@ def _say_papers(papers: Papers, json: bool) -> None:
         say(str(path))
 
 
-def open_desk(reading: Reading, port: int) -> None:
-    """Show a job or one meter file in the browser until the process is told to end.
-
-    Raises FileError where there is none, and InputError where the port is taken. A job that is wrong is told in the page.
-    """
-    from wattwright.web.desk import Desk
-    from wattwright.web.serve import serve
-
-    def started(address: str) -> None:
-        say(f"The desk is at {address}\nIt is shown on this machine only. Control-C ends it.")
-        sys.stdout.flush()
-
-    if not reading.source.exists():
-        place = Place(file=str(reading.source))
-        step = "Check the name and the folder."
-        raise FileError.one("file.unreadable", place, found="no such file", wanted="a job or a meter file", next_step=step)
-    serve(Desk(lambda: _still_there(reading)), port, started)
-
-
-def _still_there(reading: Reading) -> Assessment:
-    """Return the assessment as the files stand now. Raises FileError where the job file the desk was opened with is gone."""
-    file = reading.source if reading.source.suffix == ".toml" else reading.source / "job.toml"
-    if reading.is_job and not file.exists():
-        raise FileError.one(
-            "job.gone",
-            Place(file=str(file)),
-            found="no such file any more",
-            wanted="the job file that the desk was opened with",
-            next_step="Put it back under this name and load this page again, or end the desk and open it with what there is now.",
-        )
-    return assess(reading, SILENT)
-
-
 def write_demo(into: Path, json: bool) -> None:
     """Write the demo job and its papers. Raises FileError."""
     with watching(quiet=json) as progress:
@@ -155,6 +122,8 @@ def write_demo(into: Path, json: bool) -> None:
     if not json:
         say(f"{job}\nEverything in this job is invented. The papers:")
     _say_papers(papers, json)
+    if not json:
+        say(f"To see it in the browser:\n    wattwright desk {shlex.quote(str(into))}")
 
 
 def show_checks(only: str, json: bool) -> None:

@@ -7,7 +7,8 @@ WattwrightError                 anything a person is told as a sentence
 │   ├── RecordError             a meter file
 │   ├── TariffError             entries of a tariff file, or a tariff that does not cover the record
 │   ├── UnitError               a quantity with its unit
-│   └── WeatherError            a weather file
+│   ├── WeatherError            a weather file
+│   └── StoreError              a job that is not in the store, or was changed meanwhile
 ├── UsageError                  the call contradicts itself (exit 2)
 ├── Cancelled                   the person stopped long work (exit 1)
 ├── WorkError                   a process that worked for us ended before its task (exit 1)
@@ -143,6 +144,10 @@ class UnitError(InputError):
 
 class WeatherError(InputError):
     """A weather file cannot be understood."""
+
+
+class StoreError(InputError):
+    """A job is not in the store, cannot be taken into it, or was changed meanwhile."""
 
 
 class UsageError(WattwrightError):

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -75,6 +75,16 @@ def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT
         write_text(into / MANIFEST, json.dumps(known, indent=1, sort_keys=True) + "\n")
     of_gear = tuple(into / name for name in OF_GEAR) if has_gear else ()
     return Papers(into / PDF, into / PAGE, into / WORKBOOK, tuple(stale), of_gear)
+
+
+def standing(assessment: Assessment, into: Path, names: Sequence[str]) -> dict[str, str]:
+    """Return how each paper in a folder stands, without making any: "built", "out of date" or "not built".
+
+    Raises FileError, RecordError, TariffError, JobError.
+    """
+    print_, known = _fingerprint(assessment), _manifest(into / MANIFEST)
+    old = {name: "out of date" if (into / name).is_file() else "not built" for name in names}
+    return {name: "built" if _is_right(into / name, known.get(name), print_) else old[name] for name in names}
 
 
 class _Makers:

@@ -69,8 +69,19 @@ FROZEN = "frozen.json"
 class Assessment:
     """One job, worked out stage by stage as it is asked; results are kept beside the job file unless told otherwise."""
 
-    def __init__(self, job: Job, *, keep: bool = True, progress: Progress = SILENT) -> None:
-        """Take a job; with ``keep`` results lie in a folder beside it and are used again."""
+    def __init__(
+        self,
+        job: Job,
+        *,
+        keep: bool = True,
+        shelf: Path | None = None,
+        progress: Progress = SILENT,
+        elsewhere: Callable[[str], None] | None = None,
+    ) -> None:
+        """Take a job; with ``keep`` results lie in a folder beside it, or below ``shelf``, and are used again.
+
+        ``elsewhere`` has another process make a stage, as the graph says.
+        """
         self.job = job
         self.progress = progress
         stages = [self._record_stage(file) for file in job.spec.files]
@@ -79,8 +90,8 @@ class Assessment:
             stages += [self._power_stage(main), self._demand_stage(main)]
             stages += [self._peaks_stage(main, job.spec.finer_file())]
             stages += [self._costs_stage(main)] if job.spec.tariff.files else []
-        self._shelf = Shelf(job.folder if keep else None)
-        self.graph = Graph({stage.name: stage for stage in stages}, self._shelf, job.spec.seed)
+        self._shelf = Shelf((shelf or job.folder) if keep else None)
+        self.graph = Graph({stage.name: stage for stage in stages}, self._shelf, job.spec.seed, elsewhere)
 
     @property
     def show(self) -> Show:
@@ -266,6 +277,14 @@ class Assessment:
     def _quote_mark(self) -> str:
         """Return a fingerprint of what any quote for this job is made from, the outage asked for left out."""
         return fingerprint(self._plan_mark(), self.plan_print(), self.job.spec.quote, code_version(_QUOTE_ROOMS))
+
+    def plan_is_stale(self) -> bool:
+        """Return whether only plans of other inputs are kept. Raises FileError where a file is gone."""
+        return self._shelf.has_other("plan", self._plan_mark())
+
+    def quote_is_stale(self) -> bool:
+        """Return whether only quotes of other inputs are kept. Raises FileError where a file is gone."""
+        return self._shelf.has_other("quote", self._quote_mark())
 
     def plan_print(self) -> str:
         """Return a hash of the plan that ``plan`` returns; empty where there is none."""

@@ -47,8 +47,14 @@ def library_versions() -> tuple[str, ...]:
 class Graph:
     """Stages by name, with results in memory and on a shelf."""
 
-    def __init__(self, stages: Mapping[str, Stage], shelf: Shelf, seed: int = 1) -> None:
-        """Take the stages and the job's seed; raises OwnFault when one needs a stage that is not there or needs itself."""
+    def __init__(
+        self, stages: Mapping[str, Stage], shelf: Shelf, seed: int = 1, elsewhere: Callable[[str], None] | None = None
+    ) -> None:
+        """Take the stages and the job's seed; raises OwnFault when one needs a stage that is not there or needs itself.
+
+        ``elsewhere`` is asked to have another process put a stage's result on the shelf before it is made in this one.
+        """
+        self._elsewhere = elsewhere
         self._stages = dict(stages)
         self._shelf = shelf
         self._seed = seed
@@ -86,6 +92,9 @@ class Graph:
             return self._held[name][1]
         stage = self._stages[name]
         made = self._shelf.find(name, print_, stage.kind)
+        if made is None and self._elsewhere is not None:
+            self._elsewhere(name)
+            made = self._shelf.find(name, print_, stage.kind)
         if made is None:
             made = stage.make(*(self.result(one, progress) for one in stage.needs), progress)
             self._shelf.keep(name, print_, made)

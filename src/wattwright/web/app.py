@@ -1,109 +1,313 @@
 """The desk as a web application: each address answered with a page, a file or a page that says what is wrong."""
 
+import datetime as dt
+import io
 import json
-from collections.abc import Callable
+import zipfile
+from collections.abc import AsyncIterator, Callable
+from dataclasses import replace
 from functools import wraps
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import FastAPI, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+import anyio
+from anyio import to_thread
+from fastapi import Depends, FastAPI, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
+from starlette.exceptions import HTTPException
 
 from wattwright.charts.picture import Picture
-from wattwright.charts.render import live_drawing, picture_file
+from wattwright.charts.render import live_drawing, picture_file, png, titled
+from wattwright.core.errors import Fault, InputError, JobError, Place
+from wattwright.handover.page import drawn
+from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, TERMINALS, WORKBOOK
+from wattwright.handover.report import report
+from wattwright.handover.sheets import sheets
+from wattwright.store.exchange import as_zip, read_zip
+from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
-from wattwright.web.desk import Desk, Sheet
-from wattwright.web.failing import Failing, failing, missing
+from wattwright.web.desk import Desk, is_conflict, slug
+from wattwright.web.failing import Failing, failing, failing_of, missing
 from wattwright.web.figures import as_csv
-from wattwright.web.guard import Application, Guard
+from wattwright.web.forms import typed, with_faults
+from wattwright.web.guard import Application, Guard, TooMuch
 from wattwright.web.links import SHEETS, links
-from wattwright.web.render import failing_page, figures_page, sheet_page
+from wattwright.web.open_job import OpenJob, Sheet
+from wattwright.web.page_forms import with_fields
+from wattwright.web.posted import Posted, foreign, posted
+from wattwright.web.render import Page, rendered
+from wattwright.web.sheets.gear import wirings
+from wattwright.web.showing import MAKERS, Showing, Tried, run_view, start_forms
+from wattwright.web.words import words
 
 _FRESH = {"cache-control": "no-store"}
 _LASTING = {"cache-control": "private, max-age=31536000, immutable"}
+_MEDIA = {
+    PDF: "application/pdf", PAGE: "text/html; charset=utf-8", OF_MOUNTING: "application/pdf", DRAWINGS: "application/pdf",
+    WORKBOOK: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", TERMINALS: "text/csv; charset=utf-8",
+    CABLES: "text/csv; charset=utf-8",
+}  # fmt: skip
+_TOLD_EVERY_S = 0.5
+Given = Annotated[Posted, Depends(posted)]
 
 
 def application(desk: Desk, port: int) -> Application:
     """The desk for the given own port, guarded."""
     app = FastAPI(openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
-    pages = _Pages(desk)
-    for path, answer in (
-        ("/", pages.start),
-        ("/assets/{print_}/{name}", pages.asset),
-        ("/{sheet}", pages.sheet),
-        ("/{sheet}/figures/{name}", pages.figures),
-        ("/{sheet}/drawings/{name}", pages.drawing),
-    ):
-        app.add_api_route(path, answer, methods=["GET"], response_model=None)
-    app.add_exception_handler(404, pages.nothing)
-    return Guard(app, port, pages.fail)
+    answers = Answers(desk)
+    for method, path, answer in answers.routes():
+        app.add_api_route(path, answer, methods=[method], response_model=None)
+    app.add_exception_handler(HTTPException, answers.http)
+    app.add_exception_handler(TooMuch, answers.too_much)
+    app.add_exception_handler(500, answers.own_fault)
+    return Guard(app, port, answers.fail)
 
 
 def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
     """The answer, or the page that says why there is none."""
 
     @wraps(answer)
-    def safe(self: "_Pages", *given: Any, **named: Any) -> Response:
+    def safe(self: "Answers", *given: Any, **named: Any) -> Response:
         try:
             return answer(self, *given, **named)
         except Exception as error:
-            return self.fail(failing(error))
+            return self.fail(_status(failing(error)))
 
     return safe
 
 
-class _Pages:
+class Answers:
     """The answers of one desk. Plain functions, which the server runs in threads: working out a job takes seconds."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
         self._links = links()
+        self._show, self._actions = Showing(desk, self._links), Actions(desk, self._links)
 
-    def fail(self, what: Failing) -> HTMLResponse:
+    def routes(self) -> tuple[tuple[str, str, Callable[..., Any]], ...]:
+        """Every address with its method and what answers it."""
+        return (
+            ("GET", "/", self.start),
+            ("POST", "/jobs/new", self.new),
+            ("POST", "/jobs/import", self.take_in),
+            ("POST", "/jobs/demo", self.demo),
+            ("GET", "/jobs/{job}/text", self.text),
+            ("GET", "/jobs/{job}/job.zip", self.archive),
+            ("GET", "/jobs/{job}/papers.zip", self.papers),
+            ("GET", "/jobs/{job}/papers/{name}", self.paper),
+            ("GET", "/jobs/{job}/preview/{name}", self.preview),
+            ("GET", "/jobs/{job}/wiring/{name}", self.wiring),
+            ("POST", "/jobs/{job}/do/{action}", self.act),
+            ("GET", "/jobs/{job}/{sheet}", self.sheet),
+            ("GET", "/jobs/{job}/{sheet}/figures/{name}", self.figures),
+            ("GET", "/jobs/{job}/{sheet}/drawings/{name}", self.drawing),
+            ("GET", "/runs/{run}/events", self.events),
+            ("GET", "/assets/{print_}/{name}", self.asset),
+        )
+
+    def fail(self, what: Failing, job: OpenJob | None = None) -> HTMLResponse:
         """The page of a failure."""
-        stages = self._desk.stages() if what.status not in (400, 405, 500) else ()
-        headers = {**_FRESH, **({"allow": "GET"} if what.status == 405 else {})}
-        return HTMLResponse(failing_page(what, stages, self._links), what.status, headers)
+        headers = {**_FRESH, **({"allow": "GET, POST"} if what.status == 405 else {})}
+        return HTMLResponse(rendered(self._show.failing(what, job)), what.status, headers)
 
-    def nothing(self, request: Request, _: Exception) -> HTMLResponse:
-        """The page of an address that is not there."""
-        return self._missing(request.url.path)
+    def http(self, request: Request, error: Exception) -> HTMLResponse:
+        """The page of an address that is not there, or of a request that cannot be read."""
+        status = getattr(error, "status_code", 404)
+        if status in (404, 405):
+            return self._missing(request.url.path)
+        wanted = "a form of the desk as it was made"
+        step = "Load the page again and send it anew. Nothing was changed."
+        return self.fail(failing_of(422, Fault("desk.form", Place(field=request.url.path), "", wanted, step)))
 
+    def too_much(self, _: Request, error: Exception) -> HTMLResponse:
+        """The page of a request that brings too much, or brings it too slowly."""
+        return self.fail(error.refused if isinstance(error, TooMuch) else failing(error))
+
+    def own_fault(self, _: Request, error: Exception) -> HTMLResponse:
+        """The page of a fault of ours."""
+        return self.fail(failing(error))
+
+    @_told
     def start(self) -> Response:
-        """The first page."""
-        return RedirectResponse(self._links.sheet(SHEETS[0]), 307, _FRESH)
+        """The list of jobs."""
+        return _page(self._show.start(self._desk.store.jobs()))
 
     @_told
-    def sheet(self, sheet: str) -> Response:
-        """A page of the job."""
+    def new(self, given: Given) -> Response:
+        """A new job, with meter files where some were chosen."""
+        refused = foreign(given, self._desk.token)
+        if refused is not None:
+            return self.fail(refused)
+        form = start_forms(self._links)[0]
+        fields = typed(form.fields, given.values)
+        zone, name = (one.value.strip() for one in fields)
+        name = name or next(iter(given.files), words("new.name")).rpartition("/")[2].split(".")[0]
+        try:
+            id_ = self._desk.new(name[:80], zone, given.files, dt.date.today())
+        except JobError as error:
+            at = {"site.zone": "zone", "name": "name"}
+            named = tuple(replace(one, place=Place(field=at.get(one.place.field, one.place.field))) for one in error.faults)
+            shown, left = with_faults(fields, named)
+            tried = Tried(with_fields(form, shown), words("not-saved"), left)
+            return _page(self._show.start(self._desk.store.jobs(), tried), 422)
+        return _went(self._links.sheet(id_, "meter-files" if given.files else "property"))
+
+    @_told
+    def take_in(self, given: Given) -> Response:
+        """A job from a zip file."""
+        refused = foreign(given, self._desk.token)
+        if refused is not None:
+            return self.fail(refused)
+        form = start_forms(self._links)[1]
+        try:
+            text, files = read_zip(next(iter(given.files.values()), b""))
+            id_ = self._desk.store.add(text, files, words("cause.import"))
+        except InputError as error:
+            tried = Tried(with_fields(form, ()), words("not-taken-in"), error.faults)
+            return _page(self._show.start(self._desk.store.jobs(), tried), 422)
+        return _went(self._links.job(id_))
+
+    @_told
+    def demo(self, given: Given) -> Response:
+        """The invented job."""
+        refused = foreign(given, self._desk.token)
+        return self.fail(refused) if refused is not None else _went(self._links.job(self._desk.demo()))
+
+    @_told
+    def sheet(self, job: str, sheet: str, look: str = "") -> Response:
+        """A page of a job."""
         if sheet not in SHEETS:
-            return self._missing(f"/{sheet}")
-        made = self._desk.sheet(sheet)
-        return HTMLResponse(sheet_page(made, self._desk.stages(), self._links), headers=_FRESH)
+            return self._missing(f"/jobs/{job}/{sheet}")
+        return _page(self._show.sheet(self._desk.job(job), sheet, looked_at=look))
 
     @_told
-    def figures(self, sheet: str, name: str) -> Response:
+    def act(self, job: str, action: str, given: Given) -> Response:
+        """A change of a job, or long work begun or stopped."""
+        refused = foreign(given, self._desk.token)
+        if refused is not None:
+            return self.fail(refused)
+        if action == "text":
+            return self._change_text(job, given)
+        done = self._actions.do(job, action, given)
+        if done is None:
+            return self._missing(f"/jobs/{job}/do/{action}")
+        if isinstance(done, Refused):
+            return _page(self._show.sheet(self._desk.job(job), done.sheet, done.tried), done.status)
+        return _went(done.address)
+
+    @_told
+    def text(self, job: str) -> Response:
+        """The job file as text."""
+        return _page(self._show.text(self._desk.job(job)))
+
+    def _change_text(self, job: str, given: Posted) -> Response:
+        opened, text = self._desk.job(job), given.values.get("text", "").replace("\r\n", "\n")
+        if given.base != opened.revision.number:
+            return _page(self._show.text(opened, text, Tried(None, words("conflict"))), 409)
+        try:
+            self._desk.change(opened, text, words("cause.text"))
+        except InputError as error:
+            tried = Tried(None, words("conflict" if is_conflict(error) else "not-saved"), error.faults)
+            return _page(self._show.text(self._desk.job(job), text, tried), 409 if is_conflict(error) else 422)
+        return _went(self._links.text(job))
+
+    @_told
+    def archive(self, job: str) -> Response:
+        """The job with its files."""
+        head = self._desk.store.head(job)
+        return _file(as_zip(self._desk.store, head), "application/zip", f"{slug(self._desk.job(job).spec.name)}.zip")
+
+    @_told
+    def paper(self, job: str, name: str) -> Response:
+        """A paper as it was built."""
+        path = self._desk.job(job).papers / name
+        if name not in _MEDIA or not path.is_file():
+            return self._missing(f"/jobs/{job}/papers/{name}")
+        return _file(path.read_bytes(), _MEDIA[name], name)
+
+    @_told
+    def papers(self, job: str) -> Response:
+        """All papers that were built, as one zip file."""
+        opened, out = self._desk.job(job), io.BytesIO()
+        there = [name for name in _MEDIA if (opened.papers / name).is_file()]
+        if not there:
+            return self._missing(f"/jobs/{job}/papers.zip")
+        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+            for name in there:
+                archive.write(opened.papers / name, name)
+        return _file(out.getvalue(), "application/zip", f"{slug(opened.spec.name)}-papers.zip")
+
+    @_told
+    def preview(self, job: str, name: str) -> Response:
+        """A paper as a page, as it would be built now."""
+        opened = self._desk.job(job)
+        with opened.lock:
+            equipped = opened.equipped() if opened.spec.files else None
+            if name == "report":
+                paper = report(opened.assessment, equipped)
+            elif name == "sheets" and equipped is not None:
+                paper = sheets(equipped, opened.spec, opened.assessment.show)
+            else:
+                return self._missing(f"/jobs/{job}/preview/{name}")
+        return _page(self._show.preview(opened, paper, {one.id: drawn(one) for one in paper.pictures()}))
+
+    @_told
+    def wiring(self, job: str, name: str) -> Response:
+        """A drawing of the equipment."""
+        content = wirings(self._desk.job(job)).get(name)
+        if content is None:
+            return self._missing(f"/jobs/{job}/wiring/{name}")
+        return Response(content, media_type="image/svg+xml", headers=_FRESH)
+
+    @_told
+    def figures(self, job: str, sheet: str, name: str) -> Response:
         """The figures of a picture: a page, or with .csv a file."""
         id_, _, form = name.partition(".")
-        made, picture = self._found(sheet, id_)
-        if made is None or picture is None or form not in ("", "csv"):
-            return self._missing(f"/{sheet}/figures/{name}")
+        opened, made, picture = self._found(job, sheet, id_)
+        if made is None or picture is None or id_ not in made.figures or form not in ("", "csv"):
+            return self._missing(f"/jobs/{job}/{sheet}/figures/{name}")
         table = made.figures[id_]
         if form:
             return Response(as_csv(table).encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=_FRESH)
-        return HTMLResponse(figures_page(made, picture, table, self._desk.stages(), self._links), headers=_FRESH)
+        return _page(self._show.figures(opened, made, picture, table))
 
     @_told
-    def drawing(self, sheet: str, name: str) -> Response:
-        """A picture: as a file (.svg), or as the page's script draws it (.wide.json, .narrow.json)."""
+    def drawing(self, job: str, sheet: str, name: str) -> Response:
+        """A picture: as a file (.svg, .png), or as the page's script draws it (.wide.json, .narrow.json)."""
         id_, _, form = name.partition(".")
-        _, picture = self._found(sheet, id_)
+        _, _, picture = self._found(job, sheet, id_)
         if picture is not None and form == "svg":
             return Response(picture_file(picture), media_type="image/svg+xml", headers=_FRESH)
+        if picture is not None and form == "png":
+            return Response(png(titled(picture)), media_type="image/png", headers=_FRESH)
         forms = {} if picture is None else {"wide.json": picture.spec, "narrow.json": picture.narrow}
         spec = forms.get(form)
         if spec is None:
-            return self._missing(f"/{sheet}/drawings/{name}")
+            return self._missing(f"/jobs/{job}/{sheet}/drawings/{name}")
         return Response(json.dumps(live_drawing(spec)), media_type="application/json", headers=_FRESH)
+
+    @_told
+    def events(self, run: str) -> Response:
+        """How far long work is, told until it ends: server-sent events."""
+        store = self._desk.store
+        if store.find_run(run) is None:
+            return self._missing(f"/runs/{run}/events")
+
+        async def told() -> AsyncIterator[str]:
+            last = ""
+            while True:
+                now = await to_thread.run_sync(store.find_run, run)
+                if now is None:
+                    return
+                view = run_view(now)
+                said = json.dumps({"words": view.words, "done": view.done, "total": view.total, "open": view.is_open})
+                if said != last:
+                    yield f"data: {said}\n\n"
+                    last = said
+                if not view.is_open:
+                    return
+                await anyio.sleep(_TOLD_EVERY_S)
+
+        return StreamingResponse(told(), media_type="text/event-stream", headers=_FRESH)
 
     @_told
     def asset(self, print_: str, name: str) -> Response:
@@ -113,12 +317,32 @@ class _Pages:
             return self._missing(f"/assets/{print_}/{name}")
         return Response(found.content, media_type=found.media_type, headers=_LASTING)
 
-    def _found(self, sheet: str, picture: str) -> tuple[Sheet, Picture | None] | tuple[None, None]:
+    def _found(self, job: str, sheet: str, picture: str) -> tuple[OpenJob, Sheet | None, Picture | None]:
+        opened = self._desk.job(job)
         if sheet not in SHEETS:
-            return None, None
-        made = self._desk.sheet(sheet)
-        return made, made.picture(picture)
+            return opened, None, None
+        made = opened.sheet(sheet, MAKERS[sheet])
+        return opened, made, made.picture(picture)
 
     def _missing(self, address: str) -> HTMLResponse:
-        wanted = " or ".join(self._links.sheet(name) for name in SHEETS)
-        return self.fail(missing(address, wanted))
+        return self.fail(missing(address, words("missing.wanted")))
+
+
+def _page(page: Page, status: int = 200) -> HTMLResponse:
+    return HTMLResponse(rendered(page), status, _FRESH)
+
+
+def _went(address: str) -> Response:
+    return RedirectResponse(address, 303, _FRESH)
+
+
+def _file(content: bytes, media_type: str, name: str) -> Response:
+    return Response(content, media_type=media_type, headers={**_FRESH, "content-disposition": f'attachment; filename="{name}"'})
+
+
+def _status(what: Failing) -> Failing:
+    """The failure with the status that its fault asks for: 404 for what is not in the store, 409 for a change that came late."""
+    codes = {fault.code for fault in what.faults}
+    if "store.not-there" in codes:
+        return failing_of(404, *what.faults)
+    return failing_of(409, *what.faults) if "store.changed-meanwhile" in codes else what

@@ -1,155 +1,189 @@
-"""The job as the desk holds it: worked out once, and anew as soon as one of its files has changed."""
+"""The desk: the jobs of a store, each open at the revision that holds, and everything that a person changes."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+import datetime as dt
+import secrets
+from collections.abc import Callable, Mapping
+from importlib.resources import files as resources
 from pathlib import Path
 from threading import RLock
 
-from wattwright.charts.picture import Picture
-from wattwright.charts.table import Table
-from wattwright.core.errors import InputError
-from wattwright.core.findings import Finding, Severity
-from wattwright.handover.opening import notes_beside
-from wattwright.handover.page import Drawn, drawn
-from wattwright.handover.paper import Paper
-from wattwright.handover.report import readings_of
-from wattwright.job.assessment import Assessment
-from wattwright.job.graph import State
-from wattwright.web import demand, meter_files
-from wattwright.web.links import SHEETS
+import tomlkit
+
+from wattwright.core.errors import InputError, StoreError
+from wattwright.demo.job import demo_job
+from wattwright.handover.paper import KeyFigure
+from wattwright.job.edit import Edit
+from wattwright.store.exchange import take_folder
+from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
+from wattwright.store.paths import name_of
+from wattwright.store.runs import Run
+from wattwright.store.store import NO_FILES, Files, Store
+from wattwright.web.bench import Bench
+from wattwright.web.errands import Errands
+from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.words import words
 
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A page of the job: the paper it shows, and for each picture its drawings and the figures that can be taken along."""
-
-    name: str
-    paper: Paper
-    figures: dict[str, Table]
-    drawings: dict[str, Drawn]
-
-    def picture(self, id_: str) -> Picture | None:
-        """The picture of that id, or None."""
-        return next((one for one in self.paper.pictures() if one.id == id_), None)
-
-
-@dataclass(frozen=True, slots=True)
-class StageState:
-    """A stage of the job as the contents line names it: title, name of its page if it has one, and its state in words."""
-
-    title: str
-    sheet: str
-    state: str
-
-
-_Seen = tuple[tuple[str, int, int], ...]
+_TOKEN = "desk.key"
+_MOST_OPEN = 8
+"""Jobs held open at once; each may hold a year of readings."""
 
 
 class Desk:
-    """One job, opened by `open_job` (which may raise InputError); safe to be asked from several threads."""
+    """Safe to be asked from several threads."""
 
-    def __init__(self, open_job: Callable[[], Assessment]) -> None:
-        self._open = open_job
+    def __init__(self, store: Store, errands: Errands | None = None, bench: Bench | None = None) -> None:
+        self.store, self.bench, self.errands = store, bench or Bench(), errands or Errands(store)
+        self.token = _token(store.folder / _TOKEN)
         self._lock = RLock()
-        self._held: Assessment | None = None
-        self._seen: _Seen = ()
-        self._sheets: dict[str, Sheet] = {}
+        self._open: dict[str, OpenJob] = {}
+        self._before: dict[tuple[str, int], tuple[int, tuple[KeyFigure, ...]]] = {}
 
-    def assessment(self) -> Assessment:
-        """The job as its files stand now. Raises FileError, JobError."""
-        with self._lock:
-            if self._held is None or self._seen != _stamps(self._held):
-                self._held, self._sheets = None, {}
-                held = self._open()
-                self._held, self._seen = held, _stamps(held)
-            return self._held
+    def close(self) -> None:
+        """End what works for the desk; long work goes on at the next start."""
+        self.errands.close()
+        self.bench.close()
+        self.store.close()
 
-    def sheet(self, name: str) -> Sheet:
-        """A page of the job by its name in SHEETS. Raises FileError, JobError, RecordError."""
+    def job(self, id_: str) -> OpenJob:
+        """A job at the revision that holds. Raises StoreError, FileError, JobError."""
+        head = self.store.head(id_)
         with self._lock:
-            assessment = self.assessment()
-            if name not in self._sheets:
-                make = {"meter-files": meter_files.sheet, "demand": demand.sheet}[name]
-                paper, figures = make(assessment)
-                self._sheets[name] = Sheet(name, paper, figures, {one.id: drawn(one) for one in paper.pictures()})
-            return self._sheets[name]
+            held = self._open.pop(id_, None)
+            if held is None or held.revision.number != head.number:
+                held = open_job(self.store, head, self.bench)
+            elif held.revision != head:
+                held.revision = head  # the same content, with another way back or forward
+            self._open[id_] = held
+            while len(self._open) > _MOST_OPEN:
+                del self._open[next(iter(self._open))]
+            return held
 
-    def stages(self) -> tuple[StageState, ...]:
-        """The stages of the job and how each stands, without working anything out; none where the job cannot be read."""
-        with self._lock:
+    def change(
+        self, job: OpenJob, edit: Callable[[Edit], None] | str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()
+    ) -> Revision:
+        """Save a change of a job: entries set by ``edit``, or a whole text.
+
+        Raises JobError with every wrong entry, and StoreError where another change was saved meanwhile.
+        """
+        made = Edit(edit if isinstance(edit, str) else job.revision.text)
+        if not isinstance(edit, str):
+            edit(made)
+        text, _ = made.done()
+        if text == job.revision.text and not add and not take_out:
+            return job.revision
+        before = job.key_figures_ready()
+        now = self.store.change(job.revision, text, cause, add, take_out)
+        self._remember(now, job.revision.number, before)
+        return now
+
+    def add(self, id_: str, edit: Callable[[Edit, OpenJob], tuple[Files, str]]) -> Revision:
+        """Save a change that only adds, on whatever revision holds: nothing of another tab is lost by it.
+
+        ``edit`` is given the job file and the job, and returns the files to add and the cause. Raises JobError, StoreError.
+        """
+        while True:
+            job = self.job(id_)
+            made = Edit(job.revision.text)
+            files, cause = edit(made, job)
+            text, _ = made.done()
             try:
-                assessment = self.assessment()
-            except InputError:
-                return ()
-            stands = {
-                "meter-files": _of_files(assessment, tried="meter-files" in self._sheets),
-                "demand": _of_demand(assessment),
-                "costs": _of_costs(assessment),
-            }
-        return tuple(StageState(words(f"stage.{name}"), name if name in SHEETS else "", state) for name, state in stands.items())
+                before = job.key_figures_ready()
+                now = self.store.change(job.revision, text, cause, files)
+            except StoreError as error:
+                if error.faults[0].code != CHANGED_MEANWHILE:
+                    raise
+                continue
+            self._remember(now, job.revision.number, before)
+            return now
+
+    def before(self, job: str, number: int) -> tuple[int, tuple[KeyFigure, ...]]:
+        """The revision before a change and its key figures; none where they are not known any more."""
+        return self._before.get((job, number), (0, ()))
+
+    def new(self, name: str, zone: str, files: Mapping[str, bytes], today: dt.date) -> str:
+        """Add a job with meter files, the first that of the main meter, and return its id. Raises JobError."""
+        template = resources("wattwright.job").joinpath("new_job.toml").read_text(encoding="utf-8")
+        edit = Edit(template)
+        for entry, value in (("name", name), ("site.zone", zone), ("papers.date", today)):
+            edit.set(entry, value)
+        named = add_files(edit, files, "main", ())
+        return self.store.add(edit.done()[0], named, words("cause.new"))
+
+    def demo(self) -> str:
+        """Add the invented job, or return the id of the one that is there. Raises FileError."""
+        folder = self.store.folder / "demo"
+        demo_job(folder)
+        return take_folder(self.store, folder, words("cause.demo"))
+
+    def begin(self, job: str, number: int, kind: str, asked: str) -> Run:
+        """Begin long work for a revision. Raises StoreError."""
+        run = self.store.begin(job, number, kind, asked)
+        self.errands.wake()
+        return run
+
+    def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...]) -> None:
+        with self._lock:
+            self._before[now.job, now.number] = (number, before)
 
 
-def _stamps(assessment: Assessment) -> _Seen:
-    """What tells that a file of the job has changed: when each was written and how long it is."""
-    job = assessment.job
-    named = [job.path, *(job.inside(one.path) for one in job.spec.files), *(job.inside(one) for one in job.spec.tariff.files)]
-    return tuple(stamp for path in named for stamp in _stamp(path))
+def add_files(edit: Edit, files: Mapping[str, bytes], whose: str, taken: tuple[str, ...]) -> dict[str, bytes]:
+    """Name meter files in a job file and return them by path: of the main meter, of meters behind it, or finer readings."""
+    made: dict[str, bytes] = {}
+    for given, content in files.items():
+        path = free(name_of(given), (*taken, *made))
+        made[path] = content
+        stands = [str(one.get("id")) for one in edit.value("files") or ()]
+        id_ = free(slug(path.split(".")[0]), stands)
+        meter = _main(edit) if whose in ("main", "finer") else ""
+        if not meter:
+            meter = free(slug(f"meter-{id_}"), [str(one.get("id")) for one in edit.value("meters") or ()])
+            edit.append("meters", {"id": meter, "name": path, "behind": _main(edit)})
+        edit.append("files", {"id": id_, "path": path, "meter": meter, **({"finer": True} if whose == "finer" else {})})
+        whose = "behind" if whose == "main" else whose
+    return made
 
 
-def _stamp(path: Path) -> _Seen:
-    inside = sorted(path.iterdir()) if path.is_dir() else []
-    found = []
-    for one in (path, *inside):
-        try:
-            known = one.stat()
-        except OSError:
-            found.append((str(one), -1, -1))
-        else:
-            found.append((str(one), known.st_mtime_ns, known.st_size))
-    return tuple(found)
+def _main(edit: Edit) -> str:
+    """The id of the main meter, which is added where the job has none."""
+    for one in edit.value("meters") or ():
+        if not one.get("behind"):
+            return str(one.get("id"))
+    edit.append("meters", {"id": "main", "name": words("meter.main")})
+    return "main"
 
 
-def _state(
-    assessment: Assessment, names: tuple[str, ...], findings: Callable[[], tuple[Finding, ...]], *, tried: bool = False
-) -> str:
-    """The state of some stages together in words: not made, out of date, unreadable, or how much is to be looked at.
+def slug(text: str) -> str:
+    """An id made of words: small letters, digits and hyphens."""
+    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in text.lower())
+    return "-".join(part for part in plain.split("-") if part)[:40] or "one"
 
-    Where all were ``tried``, those that are not ready could not be read.
-    """
+
+def free(name: str, taken: tuple[str, ...] | list[str]) -> str:
+    """The name, with a number where it is taken already."""
+    stem, dot, end = name.partition(".")
+    number, made = 1, name
+    while made.casefold() in {one.casefold() for one in taken}:
+        number += 1
+        made = f"{stem}-{number}{dot}{end}"
+    return made
+
+
+def empty_table() -> tomlkit.items.Table:
+    """A table with nothing in it."""
+    return tomlkit.table()
+
+
+def is_conflict(error: InputError) -> bool:
+    """Whether a change was refused because another one was saved meanwhile."""
+    return error.faults[0].code == CHANGED_MEANWHILE
+
+
+def _token(path: Path) -> str:
+    """The secret that every form of this desk carries: kept, so that a page outlives a restart of the server."""
     try:
-        states = [assessment.graph.state(name) for name in names]
-        failed = sum(state is not State.READY for state in states) if tried else 0
-        if 0 < failed < len(states):
-            return words("state.some-unreadable", count=failed)
-        if State.MISSING in states:
-            return words("state.missing")
-        if State.STALE in states:
-            return words("state.stale")
-        told = findings()
-    except InputError:
-        return words("state.unreadable")
-    count = len([one for one in told if one.severity is not Severity.NOTE])
-    return words("state.look", count=count) if count else words("state.complete")
-
-
-def _of_files(assessment: Assessment, *, tried: bool) -> str:
-    files = [one.id for one in assessment.job.spec.files]
-    if not files:
-        return words("state.needs-file")
-    names = tuple(f"record-{id_}" for id_ in files)
-    return _state(assessment, names, lambda: tuple(one for id_ in files for one in assessment.record(id_).findings), tried=tried)
-
-
-def _of_demand(assessment: Assessment) -> str:
-    if "demand" not in assessment.graph.names():
-        return words("state.needs-file")
-    return _state(assessment, ("demand",), lambda: tuple(notes_beside(readings_of(assessment))))
-
-
-def _of_costs(assessment: Assessment) -> str:
-    if not assessment.job.spec.tariff.files:
-        return words("state.needs-tariff")
-    if not assessment.has_tariff:
-        return words("state.needs-file")
-    return _state(assessment, ("costs",), lambda: assessment.costs().tariffs[0].bill.findings)
+        return path.read_text(encoding="ascii")
+    except OSError:
+        made = secrets.token_urlsafe(32)
+        path.touch(mode=0o600)
+        path.write_text(made, encoding="ascii")
+        return made

@@ -7,8 +7,12 @@ from wattwright.core.errors import Fault, InputError, Place, WattwrightError, qu
 
 _TITLES = {
     400: "This address is not answered",
+    403: "This change is not made",
     404: "There is no such page",
-    405: "The desk only shows",
+    405: "This cannot be asked of the desk",
+    408: "What was sent did not arrive",
+    409: "The job was changed meanwhile",
+    413: "This is too much",
     422: "This cannot be shown as the job stands",
     500: "This is a fault of wattwright",
 }
@@ -32,8 +36,12 @@ def failing_of(status: int, *faults: Fault) -> Failing:
 
 _SENTENCES = {
     400: "The desk answers only on the machine that runs it, under that machine's own name.",
+    403: "A change is only made from a page of the desk itself.",
     404: "Nothing is kept under this address.",
-    405: "Nothing can be changed from here.",
+    405: "The desk shows pages and takes changes from its own forms, and does nothing else.",
+    408: "It stopped coming before it was whole, so nothing was kept of it.",
+    409: "Another tab or window saved a change after you opened this page. That change stands; yours is not saved.",
+    413: "The desk takes no more than this at once, so that one file cannot fill the machine.",
     422: "Something in the job or its files keeps this page from being made. Nothing was changed.",
     500: "It is not of your making, and no file is half-written.",
 }

@@ -1,5 +1,6 @@
 """What every answer of the desk carries, and which requests are not answered at all."""
 
+import asyncio
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from typing import Any
 
@@ -11,6 +12,10 @@ Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 Application = Callable[[Message, Receive, Send], Awaitable[None]]
 
+MOST_BYTES = 256 * 1024 * 1024
+"""Most that a request may bring: a year of seconds of a meter, packed, is below it."""
+SLOWEST_S = 20.0
+"""How long the next part of a request may stay away."""
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -20,16 +25,17 @@ POLICY = "; ".join(
         "img-src 'self'",
         "connect-src 'self'",
         "base-uri 'none'",
-        "form-action 'none'",
+        "form-action 'self'",
         "frame-ancestors 'none'",
     )
 )
-"""Nothing from elsewhere, nothing written into a page runs or styles it, nobody frames it."""
+"""Nothing from elsewhere, nothing written into a page runs or styles it, nobody frames it, forms go to the desk alone."""
 
 HEADERS: tuple[tuple[bytes, bytes], ...] = (
     (b"content-security-policy", POLICY.encode()),
     (b"x-content-type-options", b"nosniff"),
-    (b"referrer-policy", b"no-referrer"),
+    # Within the desk a form must say where it comes from; to anywhere else nothing is said.
+    (b"referrer-policy", b"same-origin"),
     (b"cross-origin-opener-policy", b"same-origin"),
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"cross-origin-embedder-policy", b"require-corp"),
@@ -37,11 +43,19 @@ HEADERS: tuple[tuple[bytes, bytes], ...] = (
 )
 
 
+class TooMuch(Exception):
+    """A request that brings more than the desk takes, or brings it too slowly."""
+
+    def __init__(self, refused: Failing) -> None:
+        super().__init__(refused.title)
+        self.refused = refused
+
+
 class Guard:
-    """Stands before the desk: own names only, reading only, and the same headers on every answer.
+    """Stands before the desk: own names only, changes from own pages only, bounded bodies, the same headers on every answer.
 
     A page elsewhere can have a name of its own point to this machine and so read what it shows; the check of the name asked for
-    ends that. `fail` makes the page of a refusal.
+    ends that. It can also send a form here; the check of where a form comes from ends that. `fail` makes the page of a refusal.
     """
 
     def __init__(self, application: Application, port: int, fail: Callable[[Failing], Any]) -> None:
@@ -51,23 +65,67 @@ class Guard:
 
     async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
         """Answer one request."""
+        began = False
 
         async def sending(message: Message) -> None:
+            nonlocal began
             if message["type"] == "http.response.start":
+                began = True
                 message["headers"] = [*_without(message.get("headers", ()), HEADERS), *HEADERS]
             await send(message)
 
         refused = self._refused(scope)
-        answer = self._application if refused is None else self._fail(refused)
-        await answer(scope, receive, sending)
+        if refused is not None:
+            await self._fail(refused)(scope, receive, sending)
+            return
+        bounded = receive if scope["method"] == "GET" else _bounded(receive)
+        try:
+            await self._application(scope, bounded, sending)
+        except TooMuch as error:
+            if began:
+                raise
+            await self._fail(error.refused)(scope, receive, sending)
 
     def _refused(self, scope: Message) -> Failing | None:
-        asked = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
+        asked = _headers(scope, b"host")
         if len(asked) != 1 or asked[0] not in self._hosts:
             return failing_of(400, _wrong_host(", ".join(asked), self._hosts[0]))
-        if scope["method"] != "GET":
+        if scope["method"] not in ("GET", "POST"):
             return failing_of(405, _wrong_method(scope["method"]))
+        if scope["method"] == "POST":
+            came_from = _headers(scope, b"origin")
+            if came_from != [f"http://{asked[0]}"]:
+                return failing_of(403, _wrong_origin(", ".join(came_from)))
+            length = _headers(scope, b"content-length")
+            if length and (len(length) > 1 or not length[0].isdigit() or int(length[0]) > MOST_BYTES):
+                return _too_large()
         return None
+
+
+def _bounded(receive: Receive) -> Receive:
+    """What is received, counted as it comes and not as it says of itself, and never waited for too long."""
+    size = 0
+    whole = False
+
+    async def receiving() -> Message:
+        nonlocal size, whole
+        if whole:
+            return await receive()
+        try:
+            message = await asyncio.wait_for(receive(), SLOWEST_S)
+        except TimeoutError as error:
+            raise TooMuch(_too_slow()) from error
+        size += len(message.get("body", b""))
+        whole = not message.get("more_body", False)
+        if size > MOST_BYTES:
+            raise TooMuch(_too_large())
+        return message
+
+    return receiving
+
+
+def _headers(scope: Message, wanted: bytes) -> list[str]:
+    return [value.decode("latin-1") for name, value in scope["headers"] if name == wanted]
 
 
 def _without(given: Iterable[tuple[bytes, bytes]], ours: Iterable[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
@@ -90,6 +148,40 @@ def _wrong_method(method: str) -> Fault:
         "desk.method",
         Place(field="the request"),
         found=f"the method {quoted(method)}",
-        wanted="GET",
-        next_step="The desk only shows. Change the job in its job file, then load the page again.",
+        wanted="GET to see, POST from one of the desk's own forms to change",
+        next_step="Go on from the pages of the desk.",
     )
+
+
+def _wrong_origin(came_from: str) -> Fault:
+    return Fault(
+        "desk.origin",
+        Place(field="the request"),
+        found=f"a change asked for by {quoted(came_from)}"
+        if came_from
+        else "a change asked for by a page that does not say its name",
+        wanted="a form of the desk itself",
+        next_step="Open the desk and make the change there. Nothing was changed.",
+    )
+
+
+def _too_large() -> Failing:
+    fault = Fault(
+        "desk.too-large",
+        Place(field="what was sent"),
+        found=f"more than {MOST_BYTES // 2**20} MB",
+        wanted="less",
+        next_step="Pack the file with gzip or zip, or take a shorter stretch of readings. Nothing was changed.",
+    )
+    return failing_of(413, fault)
+
+
+def _too_slow() -> Failing:
+    fault = Fault(
+        "desk.too-slow",
+        Place(field="what was sent"),
+        found=f"nothing for {SLOWEST_S:g} s",
+        wanted="the whole of it",
+        next_step="Send it again. Nothing was changed.",
+    )
+    return failing_of(408, fault)

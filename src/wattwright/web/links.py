@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from wattwright.core.fingerprint import code_version
 
-SHEETS = ("meter-files", "demand")
+SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover")
 """The pages of a job, in the order of the work."""
 
 
@@ -17,28 +17,83 @@ class Links:
 
     @property
     def start(self) -> str:
-        """The address a person opens first."""
+        """The list of jobs, which a person opens first."""
         return "/"
 
-    def sheet(self, name: str) -> str:
-        """A page of the job, by its name in SHEETS."""
-        return f"/{name}"
+    @property
+    def new(self) -> str:
+        """Where a new job is asked for."""
+        return "/jobs/new"
 
-    def figures(self, sheet: str, id_: str) -> str:
+    @property
+    def take_in(self) -> str:
+        """Where a job is taken in from a zip file."""
+        return "/jobs/import"
+
+    @property
+    def demo(self) -> str:
+        """Where the invented job is asked for."""
+        return "/jobs/demo"
+
+    def job(self, job: str) -> str:
+        """A job's first page."""
+        return self.sheet(job, SHEETS[0])
+
+    def sheet(self, job: str, name: str, field: str = "") -> str:
+        """A page of a job, by its name in SHEETS; at one of its fields where one is named."""
+        return f"/jobs/{job}/{name}" + (f"#{field}" if field else "")
+
+    def looked(self, job: str, file: str) -> str:
+        """The page of the meter files with the open questions of one, each answer tried."""
+        return f"/jobs/{job}/meter-files?look={file}"
+
+    def figures(self, job: str, sheet: str, id_: str) -> str:
         """The figures of a picture as a table on a page of its own."""
-        return f"/{sheet}/figures/{id_}"
+        return f"/jobs/{job}/{sheet}/figures/{id_}"
 
-    def figures_file(self, sheet: str, id_: str) -> str:
+    def figures_file(self, job: str, sheet: str, id_: str) -> str:
         """The same figures as comma-separated text."""
-        return f"/{sheet}/figures/{id_}.csv"
+        return f"/jobs/{job}/{sheet}/figures/{id_}.csv"
 
-    def drawing(self, sheet: str, id_: str, form: str = "wide") -> str:
+    def drawing(self, job: str, sheet: str, id_: str, form: str = "wide") -> str:
         """What the page's script draws: the `wide` or the `narrow` form of a picture."""
-        return f"/{sheet}/drawings/{id_}.{form}.json"
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json"
 
-    def picture_file(self, sheet: str, id_: str) -> str:
-        """A picture with its title and source as an SVG file."""
-        return f"/{sheet}/drawings/{id_}.svg"
+    def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg") -> str:
+        """A picture with its title and source as a file, `svg` or `png`."""
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}"
+
+    def act(self, job: str, action: str) -> str:
+        """Where a change of a job is asked for, by the name of the action."""
+        return f"/jobs/{job}/do/{action}"
+
+    def text(self, job: str) -> str:
+        """The job file as text."""
+        return f"/jobs/{job}/text"
+
+    def archive(self, job: str) -> str:
+        """The job with its meter files as one zip file."""
+        return f"/jobs/{job}/job.zip"
+
+    def preview(self, job: str, paper: str) -> str:
+        """A paper as a page."""
+        return f"/jobs/{job}/preview/{paper}"
+
+    def wiring(self, job: str, name: str) -> str:
+        """A drawing of the equipment, as a picture."""
+        return f"/jobs/{job}/wiring/{name}"
+
+    def paper(self, job: str, name: str) -> str:
+        """A paper as a file."""
+        return f"/jobs/{job}/papers/{name}"
+
+    def papers(self, job: str) -> str:
+        """All papers as one zip file."""
+        return f"/jobs/{job}/papers.zip"
+
+    def run(self, run: str) -> str:
+        """How far long work is, told as it goes on."""
+        return f"/runs/{run}/events"
 
     def asset(self, name: str) -> str:
         """A file of the desk itself; the address is new when the file is, so that a browser may keep it."""

@@ -12,27 +12,31 @@ from wattwright.core.series import Floats
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.heights import heights
+from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Block, KeyFigures, MarginNote, Paper, PictureBlock, Section, TableBlock
 from wattwright.handover.report import readings_of, title_block
 from wattwright.handover.usage import months, when
 from wattwright.handover.wide import clock_text, figure, number_column, table, text_column
-from wattwright.job.assessment import Assessment
 from wattwright.record.faults.doubt import peak_doubts
-from wattwright.web.meter_files import sheet_name
+from wattwright.web.open_job import OpenJob
+from wattwright.web.sheets.common import Made, nothing_yet, paper, sheet_name
 from wattwright.web.words import words
 
 
-def sheet(assessment: Assessment) -> tuple[Paper, dict[str, Table]]:
+def sheet(job: OpenJob) -> Made:
     """The page, and the figures of its pictures. Raises FileError, RecordError, JobError."""
-    context = readings_of(assessment)
+    if job.spec.main_file() is None:
+        return paper(job, "demand", [nothing_yet("demand", "file")])
+    context = replace(readings_of(job.assessment), peaks=job.assessment.peaks())
     figures: dict[str, Table] = {}
     told = [*([when(context)] if context.within_day else []), heights(context), months(context)]
+    behind = hidden(context)
+    told += [behind] if behind is not None else []
     made = [_answers(context), *(with_doubt(context, one) for one in told)]
     sections = tuple(replace(one, blocks=tuple(_block(context, one, block, figures) for block in one.blocks)) for one in made)
-    name = sheet_name("demand", words("stage.demand"))
     mark = context.chart_words.decimal_mark
-    return Paper(title_block(context, name), sections, language=LANGUAGE, decimal_mark=mark), figures
+    return Paper(title_block(context, sheet_name("demand")), sections, language=LANGUAGE, decimal_mark=mark), figures
 
 
 def _answers(context: Context) -> Section:
@@ -67,7 +71,7 @@ def _title(context: Context, picture: Picture) -> str:
     """The title that states the result, or asks it where the readings are in doubt."""
     titles = {"year-heat": _heat_title, "typical-days": _days_title, "duration": _duration_title, "peaks": _peaks_title}
     titles["months"] = _months_title
-    title = titles[picture.id](context, picture)
+    title = titles[picture.id](context, picture) if picture.id in titles else picture.title
     return words("demand.doubted", title=title) if peak_doubts(context.record.findings) else title
 
 

@@ -15,12 +15,13 @@ from wattwright.core.series import Floats
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.completeness import daily_shares
 from wattwright.handover.context import LANGUAGE, chart_words
-from wattwright.handover.paper import Block, MarginNote, Paper, PictureBlock, Section, Steps, TableBlock, TitleBlock
+from wattwright.handover.paper import Block, MarginNote, Paper, PictureBlock, Section, TableBlock
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.job.assessment import Assessment
 from wattwright.job.spec import FileSpec
 from wattwright.record.record import Channel, Record
-from wattwright.web.links import SHEETS
+from wattwright.web.open_job import OpenJob
+from wattwright.web.sheets.common import Made, nothing_yet, title_block
 from wattwright.web.words import words
 
 _ENDS = 3
@@ -31,26 +32,11 @@ _LEAST = 1e-6
 """A share of a day below this is rounding."""
 
 
-def sheet(assessment: Assessment) -> tuple[Paper, dict[str, Table]]:
+def sheet(job: OpenJob) -> Made:
     """The page, and the figures of its pictures. A file that cannot be read does not keep the others from being shown."""
     figures: dict[str, Table] = {}
-    sections = [_section(assessment, file, figures) for file in assessment.job.spec.files]
-    return Paper(_title_block(assessment), tuple(sections or [_nothing_yet()]), language=LANGUAGE), figures
-
-
-def sheet_name(name: str, title: str) -> str:
-    """What the title block calls a page: its title, its number and how many there are."""
-    return words("sheet.of", title=title, number=SHEETS.index(name) + 1, count=len(SHEETS))
-
-
-def _title_block(assessment: Assessment) -> TitleBlock:
-    spec = assessment.job.spec
-    name, basis = sheet_name("meter-files", words("stage.meter-files")), words("files.basis", count=len(spec.files))
-    return TitleBlock(spec.name, spec.place, name, spec.papers.date.isoformat(), spec.papers.revision, basis, spec.invented)
-
-
-def _nothing_yet() -> Section:
-    return Section(words("files.none.title"), words("files.none.lead"), (Steps((words("files.none.step"),)),))
+    sections = [_section(job.assessment, file, figures) for file in job.spec.files]
+    return Paper(title_block(job, "meter-files"), tuple(sections or [nothing_yet("files")]), language=LANGUAGE), figures
 
 
 def _section(assessment: Assessment, file: FileSpec, figures: dict[str, Table]) -> Section:

@@ -1,0 +1,1 @@
+"""Many jobs in one database: revisions, files by their content, and long work."""

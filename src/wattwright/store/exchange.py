@@ -1,0 +1,144 @@
+"""Jobs taken from a folder or a zip file, and given as one: job.toml with the files it names."""
+
+import hashlib
+import io
+import stat
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path, PurePosixPath
+
+from wattwright.core.errors import JobError, Place, StoreError, quoted
+from wattwright.core.files import read_bytes
+from wattwright.core.specfile import parse_text
+from wattwright.job.file import FILE_NAME, load_job, parsed
+from wattwright.job.spec import JobSpec
+from wattwright.job.upgrade import brought_up
+from wattwright.store.jobs import Revision
+from wattwright.store.paths import safe_path
+from wattwright.store.store import Files, Store
+
+MOST_FILES = 500
+MOST_BYTES = 400 * 1024 * 1024
+"""Most that all files of a job may hold together; a year of a meter's seconds is below 1 GB as text and 100 MB packed."""
+_EPOCH = (1980, 1, 1, 0, 0, 0)
+"""The earliest date a zip file knows: the same job gives the same bytes."""
+
+
+def read_folder(path: Path) -> tuple[str, Files]:
+    """Return the text of a job file and the files it names. Raises FileError, JobError, StoreError for one outside."""
+    job = load_job(path)
+    text = read_bytes(job.path).decode("utf-8")
+    files: dict[str, bytes] = {}
+    for name in named_files(job.spec):
+        for one in _within(job.folder, safe_path(name)):
+            files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
+            _require_room(len(files), sum(map(len, files.values())))
+    return brought_up(text, str(job.path)), files
+
+
+def named_files(spec: JobSpec) -> tuple[str, ...]:
+    """Return the paths a job names, each once."""
+    named = [*(one.path for one in spec.files), *spec.tariff.files, spec.weather.file, spec.plan.gear, *spec.gear.catalogue]
+    return tuple(dict.fromkeys(one for one in named if one))
+
+
+def read_zip(content: bytes) -> tuple[str, Files]:
+    """Return the text of the job file in a zip file, and the files beside it.
+
+    Raises StoreError for what is no zip file, holds no job, or is made to harm: paths that lead out, links, and more than a job
+    may hold, counted as it is unpacked and not as it says of itself. Raises JobError for a wrong job file.
+    """
+    try:
+        archive = zipfile.ZipFile(io.BytesIO(content))
+        files = dict(_unpacked(archive))
+    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError) as error:
+        raise _refused(str(error)[:120] or "a damaged file", "a zip file with a job in it") from error
+    tops = sorted((path for path in files if path.name == FILE_NAME), key=lambda path: len(path.parts))
+    if not tops:
+        raise _refused("no job.toml", "a zip file with a job in it")
+    top = tops[0].parent
+    try:
+        text = files.pop(tops[0]).decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise _refused("a job.toml that is not UTF-8", "a job file as text") from error
+    text = brought_up(text, FILE_NAME)
+    parsed(parse_text(text, FILE_NAME, JobError))
+    below = {path.relative_to(top).as_posix(): one for path, one in files.items() if path.is_relative_to(top)}
+    return text, {safe_path(path): one for path, one in below.items()}
+
+
+def as_zip(store: Store, revision: Revision) -> bytes:
+    """Return a revision as a zip file, the same bytes for the same revision."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in ((FILE_NAME, revision.text.encode()), *((p, store.content(s)) for p, s in revision.files.items())):
+            archive.writestr(zipfile.ZipInfo(name, _EPOCH), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def take_folder(store: Store, path: Path, cause: str) -> str:
+    """Return the id of the job of a folder: the one read from there before, with what lies there now, or a new one.
+
+    Raises what ``read_folder`` does.
+    """
+    text, files = read_folder(path)
+    origin = str((path if path.is_dir() else path.parent).resolve())
+    known = next((one for one in store.jobs() if one.origin == origin), None)
+    if known is None:
+        return store.add(text, files, cause, origin)
+    if not _was_read(store, known.head, text, files):
+        store.change(known.head, text, cause, files, tuple(set(known.head.files) - set(files)))
+    return known.id
+
+
+def _was_read(store: Store, head: Revision, text: str, files: Files) -> bool:
+    """Return whether this content is that of the revision or of one it was made from: it was read before, then changed here."""
+    prints = {path: hashlib.sha256(content).hexdigest() for path, content in files.items()}
+    at: Revision | None = head
+    while at is not None:
+        if at.text == text and at.files == prints:
+            return True
+        at = None if at.parent is None else store.revision(head.job, at.parent)
+    return False
+
+
+def _within(folder: Path, name: str) -> Iterator[Path]:
+    """Yield a file of a folder, or the files of a folder in it; none by a link that leads out."""
+    path = folder / name
+    found = sorted(one for one in path.rglob("*") if one.is_file()) if path.is_dir() else [path]
+    for one in found:
+        if not one.resolve().is_relative_to(folder.resolve()):
+            raise _refused(f"{quoted(name)}, a link that leads out of the folder", "files in the job's own folder")
+        yield one
+
+
+def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[PurePosixPath, bytes]]:
+    seen, size = set[str](), 0
+    for number, entry in enumerate(archive.infolist(), 1):
+        _require_room(number, size)
+        if entry.is_dir():
+            continue
+        kind = stat.S_IFMT(entry.external_attr >> 16)
+        if kind not in (0, stat.S_IFREG):
+            raise _refused(f"{quoted(entry.filename)}, a link or a device", "plain files alone")
+        # The job file itself may not be named as one of the files beside it.
+        path = PurePosixPath(entry.filename)
+        safe_path(entry.filename if path.name != FILE_NAME else f"{path.parent}/job" if path.parent.parts else "job")
+        if entry.filename.casefold() in seen:
+            raise _refused(f"{quoted(entry.filename)} twice", "each file once")
+        seen.add(entry.filename.casefold())
+        with archive.open(entry) as packed:
+            content = packed.read(MOST_BYTES - size + 1)
+        size += len(content)
+        _require_room(number, size)
+        yield path, content
+
+
+def _require_room(count: int, size_bytes: int) -> None:
+    if count > MOST_FILES or size_bytes > MOST_BYTES:
+        raise _refused("more", f"a job of {MOST_FILES} files and {MOST_BYTES // 2**20} MB at most")
+
+
+def _refused(found: str, wanted: str) -> StoreError:
+    step = "Nothing was kept. Make it anew and give it again."
+    return StoreError.one("store.refused", Place(field="what was given"), found=found, wanted=wanted, next_step=step)

@@ -1,0 +1,108 @@
+"""Which entries of a job stand together in a form, and on which page."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, get_args
+
+from pydantic import BaseModel
+
+from wattwright.job.edit import Edit
+from wattwright.job.gear_spec import GearSpec
+from wattwright.job.loads import LoadSpec, SurveyedLoad
+from wattwright.job.plan_spec import PlanSpec
+from wattwright.job.spec import FileSpec, JobSpec, PaperSpec, RepairSpec, SiteSpec, SupplySpec, TariffChoice, WeatherSpec
+from wattwright.record.spec import LayoutSpec
+from wattwright.supply.sizing.spec import Prices, QuoteSpec
+from wattwright.web.forms import Field, fields_of, filled
+
+Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Entries that are changed together: id, page, title, and the specs they belong to, each with where it stands."""
+
+    id: str
+    sheet: str
+    title: str
+    parts: Parts
+
+    def fields(self, edit: Edit) -> tuple[Field, ...]:
+        """The fields with what the job file says."""
+        bare = [one for model, at, entries in self.parts for one in fields_of(model, at, entries)]
+        return filled((_special(one) for one in bare), self.values(edit))
+
+    def values(self, edit: Edit) -> dict[str, Any]:
+        """What the job file says, by entry."""
+        names = [f"{at}.{one}" if at else one for _, at, entries in self.parts for one in entries]
+        return {name: edit.value(name) for name in names}
+
+
+_FIXED = (
+    Group("job", "property", "The job", ((JobSpec, "", ("name", "place", "client")),)),
+    Group("site", "property", "Where it is", ((SiteSpec, "site", ("zone", "latitude", "longitude", "country", "subdivision")),)),
+    Group(
+        "supply", "property", "Supply",
+        ((SupplySpec, "supply", ("system", "voltage", "main_protection", "agreed_power", "power_factor")),),
+    ),
+    Group(
+        "papers", "property", "Papers",
+        ((PaperSpec, "papers", ("date", "revision", "prepared_by", "locale", "units", "paper")),),
+    ),
+    Group("repair", "meter-files", "Gaps", ((RepairSpec, "repair", ("gaps",)),)),
+    Group("tariff", "tariff", "Which is paid", ((TariffChoice, "tariff", ("paid",)),)),
+    Group("plan", "plan", "What the plan is to reach", ((PlanSpec, "plan", ("objective", "controllers")),)),
+    Group("weather", "plan", "Weather", ((WeatherSpec, "weather", ("air", "cold_water")),)),
+    Group(
+        "gear", "gear", "At the board",
+        ((GearSpec, "gear", ("earthing", "earth_resistance", "prospective_current", "upstream_drop", "supply_mm", "board_air")),),
+    ),
+    Group(
+        "quote", "supply", "What to quote for",
+        ((QuoteSpec, "quote", ("purpose", "outage", "own_share", "peak", "battery_most", "steps")),),
+    ),
+    Group(
+        "prices", "supply", "What parts cost",
+        ((Prices, "quote.prices", ("pv_kw", "inverter_kw", "battery_kwh", "fixed", "upkeep")),),
+    ),
+)  # fmt: skip
+LAYOUT = ("date_order", "stamps", "clock", "decimal", "part", "unreadable")
+LOAD = ("name", "kind", "rating", "quantity", "power_factor", "phase", "volume", "controllable", "interrupt", "note", "basis")
+KINDS = tuple(kind for one in get_args(get_args(LoadSpec)[0]) for kind in get_args(one.model_fields["kind"].annotation))
+
+
+class _AnyLoad(SurveyedLoad):
+    """A load of any kind, for its form."""
+
+    kind: str
+
+
+def group(id_: str) -> Group | None:
+    """The group of an id: one of a fixed name, or that of a meter file or a load ("file-0", "load-2"); None for no such."""
+    found = next((one for one in _FIXED if one.id == id_), None)
+    name, _, number = id_.partition("-")
+    if found is not None or not number.isdigit() or len(number) > 4:
+        return found
+    at = int(number)
+    if name == "file":
+        parts: Parts = ((FileSpec, f"files.{at}", ("channel",)), (LayoutSpec, f"files.{at}.layout", LAYOUT))
+        return Group(id_, "meter-files", "How it is to be read", parts)
+    return Group(id_, "survey", "Load", ((_AnyLoad, f"loads.{at}", LOAD),)) if name == "load" else None
+
+
+def groups_of(sheet: str) -> Iterable[Group]:
+    """The groups of a page that are there in every job."""
+    return (one for one in _FIXED if one.sheet == sheet)
+
+
+_LABELS: Mapping[str, str] = {
+    "zone": "Time zone", "own_share": "Own share", "pv_kw": "PV, each kW", "inverter_kw": "Inverter, each kVA",
+    "battery_kwh": "Battery, each kWh", "supply_mm": "Supply conductor, mm", "basis": "Rating is", "steps": "Sizes tried",
+    "part": "Which meter in the file", "paid": "Tariff paid today", "air": "Outdoor air", "rating": "Rating of each",
+}  # fmt: skip
+
+
+def _special(field: Field) -> Field:
+    last = field.name.rpartition(".")[2]
+    named = replace(field, label=_LABELS.get(last, field.label))
+    return replace(named, kind="choice", choices=("", *KINDS)) if last == "kind" else named

@@ -1,0 +1,187 @@
+"""The forms of each page of a job."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from wattwright.job.edit import Edit
+from wattwright.job.look import Answered, Look
+from wattwright.job.spec import FileSpec
+from wattwright.web.errand import BUILD, PLAN, QUOTE
+from wattwright.web.forms import Field, Form
+from wattwright.web.groups import Group, group, groups_of
+from wattwright.web.links import Links
+from wattwright.web.open_job import OpenJob
+from wattwright.web.simple_tariff import tariff_fields
+from wattwright.web.words import words
+
+MODEL = "model"
+"""The field of a load that has it simulated with the usual values of its kind."""
+READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
+
+
+def forms_of(job: OpenJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
+    """The forms of a page; of the file with the id ``looked_at`` also its open questions, each answer tried."""
+    makers = {
+        "property": _of_property, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan, "gear": _of_gear,
+        "supply": _of_supply, "handover": _of_handover,
+    }  # fmt: skip
+    if sheet == "meter-files":
+        return tuple(_of_files(job, links, looked_at))
+    return tuple(makers[sheet](job, links)) if sheet in makers else ()
+
+
+def group_form(job: OpenJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
+    """The form of a group, with what the job file says."""
+    fields = one.fields(Edit(job.revision.text))
+    if one.sheet == "survey":
+        fields = (*fields, model_field(one, job))
+    return Form(
+        one.id, title or one.title, links.act(job.id, "set"), fields, words("do.save"), closed=closed, hidden=(("group", one.id),)
+    )
+
+
+def model_field(one: Group, job: OpenJob | None) -> Field:
+    """The field that says whether a load is simulated."""
+    at = int(one.id.partition("-")[2])
+    stands = job is not None and at < len(job.spec.loads) and job.spec.loads[at].model is not None
+    return Field(f"loads.{at}.{MODEL}", words("field.model"), words("field.model.help"), "flag", value="yes" if stands else "")
+
+
+def new_load_form(job: OpenJob, links: Links) -> Form:
+    """The form of a load that is not in the job yet."""
+    made = group(f"load-{len(job.spec.loads)}")
+    assert made is not None  # a name that is always known
+    fields = (*made.fields(Edit(job.revision.text)), model_field(made, None))
+    return Form("new-load", words("survey.new"), links.act(job.id, "add-load"), fields, words("do.add"))
+
+
+def _of_property(job: OpenJob, links: Links) -> Iterator[Form]:
+    for one in groups_of("property"):
+        yield group_form(job, one, links)
+    yield Form(
+        "remove", words("property.remove"), links.act(job.id, "remove"), (), words("do.remove-job"),
+        note=words("property.remove.note"), closed=True,
+    )  # fmt: skip
+
+
+def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
+    for index, file in enumerate(job.spec.files):
+        if file.id == looked_at or not _reads(job, file):
+            yield from _questions(job, index, file, links)
+    yield upload_form(job, links)
+    for index, file in enumerate(job.spec.files):
+        one = group(f"file-{index}")
+        assert one is not None  # a name that is always known
+        form = group_form(job, one, links, closed=True, title=words("files.reading", name=file.path))
+        yield replace(form, beside=(_removal(job, "remove-file", index, words("files.remove", name=file.path), links),))
+    for one in groups_of("meter-files"):
+        yield group_form(job, one, links)
+
+
+def upload_form(job: OpenJob, links: Links) -> Form:
+    """The form that takes meter files."""
+    first = job.spec.main_file() is None
+    whose = ("main", "behind") if first else ("behind", "finer", "main")
+    told = tuple(words(f"whose.{one}") for one in whose)
+    field = Field("whose", words("field.whose"), words("field.whose.help"), "choice", value=whose[0], choices=whose, told=told)
+    return Form(
+        "upload", words("files.upload"), links.act(job.id, "add-files"), (field,), words("do.read"), files=words("files.choose"),
+        many=True, accept=READINGS,
+    )  # fmt: skip
+
+
+def _reads(job: OpenJob, file: FileSpec) -> bool:
+    from wattwright.core.errors import InputError
+
+    try:
+        job.assessment.record(file.id)
+    except InputError:
+        return False
+    return True
+
+
+def _questions(job: OpenJob, index: int, file: FileSpec, links: Links) -> Iterator[Form]:
+    look = job.look(file)
+    for number, asked in enumerate(look.asked if look is not None else ()):
+        if not asked.answers:
+            continue
+        told = tuple(_outcome(job, one) for one in asked.answers)
+        values = tuple(str(place) for place in range(len(told)))
+        field = Field("choice", words("field.answer"), "", "choice", value="0", choices=values, told=told)
+        hidden = (("file", str(index)), ("question", str(number)))
+        title = words("files.question", name=file.path)
+        note = asked.question.asks(job.assessment.show)
+        yield Form(
+            f"question-{index}-{number}", title, links.act(job.id, "answer"), (field,), words("do.answer"), note, hidden=hidden
+        )
+
+
+def _outcome(job: OpenJob, one: Answered) -> str:
+    show, found = job.assessment.show, one.outcome
+    if found is None:
+        return words("answer.refused", choice=one.choice.words)
+    told = {"choice": one.choice.words, "first": show.time(found.start_s), "last": show.time(found.end_s)}
+    if found.energy_kwh == found.energy_kwh:
+        return words("answer.energy", show, **told, energy=found.energy_kwh)
+    return words("answer.other", show, **told)
+
+
+def answer_of(look: Look, question: int, choice: int) -> dict[str, object]:
+    """The entries of an answer. Raises IndexError for one there is not."""
+    return dict(look.asked[question].answers[choice].choice.entries)
+
+
+def _of_survey(job: OpenJob, links: Links) -> Iterator[Form]:
+    yield new_load_form(job, links)
+    for index, load in enumerate(job.spec.loads):
+        one = group(f"load-{index}")
+        assert one is not None  # a name that is always known
+        form = group_form(job, one, links, closed=True, title=load.name)
+        yield replace(form, beside=(_removal(job, "remove-load", index, words("survey.remove", name=load.name), links),))
+
+
+def _removal(job: OpenJob, action: str, index: int, title: str, links: Links) -> Form:
+    return Form(f"{action}-{index}", title, links.act(job.id, action), (), title, quiet=True, hidden=(("index", str(index)),))
+
+
+def _of_tariff(job: OpenJob, links: Links) -> Iterator[Form]:
+    if not job.spec.tariff.files:
+        yield Form("simple", words("tariff.simple"), links.act(job.id, "simple-tariff"), tariff_fields(), words("do.save"))
+    else:
+        for one in groups_of("tariff"):
+            yield group_form(job, one, links)
+    yield Form(
+        "upload", words("tariff.upload"), links.act(job.id, "add-tariff"), (), words("do.read"), words("tariff.upload.note"),
+        files=words("tariff.choose"), accept=".toml",
+    )  # fmt: skip
+
+
+def _of_plan(job: OpenJob, links: Links) -> Iterator[Form]:
+    if job.spec.files and job.spec.loads:
+        help_ = words("field.plans.help")
+        plans = Field("plans", words("field.plans"), help_, "number", value="600", usual=words("field.plans.usual"))
+        yield Form("seek", words("plan.seek"), links.act(job.id, f"begin-{PLAN}"), (plans,), words("do.seek"))
+    for one in groups_of("plan"):
+        yield group_form(job, one, links)
+
+
+def _of_gear(job: OpenJob, links: Links) -> Iterator[Form]:
+    for one in groups_of("gear"):
+        yield group_form(job, one, links)
+
+
+def _of_supply(job: OpenJob, links: Links) -> Iterator[Form]:
+    if job.spec.files:
+        yield Form("seek", words("supply.seek"), links.act(job.id, f"begin-{QUOTE}"), (), words("do.quote"))
+    for one in groups_of("supply"):
+        yield group_form(job, one, links)
+
+
+def _of_handover(job: OpenJob, links: Links) -> Iterator[Form]:
+    if job.spec.files:
+        yield Form("build", words("handover.build"), links.act(job.id, f"begin-{BUILD}"), (), words("do.build"))
+
+
+def with_fields(form: Form, fields: tuple[Field, ...]) -> Form:
+    """The form with other fields, open."""
+    return replace(form, fields=fields, closed=False)

@@ -1,0 +1,73 @@
+"""What a form of the desk brings: values and files, taken whole, and refused where the form is not one of the desk's own."""
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import Request
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+
+from wattwright.core.errors import Fault, Place, StoreError
+from wattwright.web.failing import Failing, failing_of
+
+_MOST_FILES, _MOST_VALUES = 60, 200
+_MOST_TEXT = 2 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """Values by name, and files by the names that the browser gave them."""
+
+    values: Mapping[str, str]
+    files: Mapping[str, bytes]
+
+    @property
+    def base(self) -> int:
+        """The revision that the page showed. Raises StoreError where it is no number."""
+        return self.number("base")
+
+    def number(self, name: str) -> int:
+        """A whole number that the desk itself wrote into the form. Raises StoreError where it is none."""
+        text = self.values.get(name, "")
+        if not (text.isascii() and text.isdigit() and len(text) < 10):
+            raise StoreError.one(
+                "desk.form", Place(field=name), found="no number", wanted="a form of the desk as it was made",
+                next_step="Load the page again and send it anew.",
+            )  # fmt: skip
+        return int(text)
+
+
+async def posted(request: Request) -> Posted:
+    """What a request brings. A body that is no form is an HTTP error 400, which has a page of its own."""
+    try:
+        async with request.form(max_files=_MOST_FILES, max_fields=_MOST_VALUES, max_part_size=_MOST_TEXT) as form:
+            values = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+            files: dict[str, bytes] = {}
+            for _, value in form.multi_items():
+                if isinstance(value, UploadFile) and value.filename:
+                    files[_free(value.filename, files)] = await value.read()
+    except (ValueError, UnicodeDecodeError) as error:
+        raise HTTPException(400) from error
+    return Posted(values, files)
+
+
+def foreign(given: Posted, token: str) -> Failing | None:
+    """The refusal of a form that this desk did not make, None for one of its own."""
+    if secrets.compare_digest(given.values.get("token", "").encode(), token.encode()):
+        return None
+    fault = Fault(
+        "desk.token",
+        Place(field="the form"),
+        found="a form that this desk did not make",
+        wanted="one of its own",
+        next_step="Load the page again and make the change anew. Nothing was changed.",
+    )
+    return failing_of(403, fault)
+
+
+def _free(name: str, taken: Mapping[str, bytes]) -> str:
+    """The name, marked where the same one came before."""
+    while name in taken:
+        name = f"again-{name}"
+    return name

@@ -1,0 +1,139 @@
+"""Jobs from folders and zip files, and back; hostile zip files refused."""
+
+import io
+import stat
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from tests.store.conftest import JOB, READINGS
+from wattwright.core.errors import FileError, JobError, StoreError
+from wattwright.store import exchange
+from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder
+from wattwright.store.store import Store
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A job in a folder, with something beside it that it does not name."""
+    made = tmp_path / "bakery"
+    made.mkdir()
+    (made / "job.toml").write_text(JOB)
+    (made / "readings.csv").write_bytes(READINGS)
+    (made / "private.txt").write_text("not of the job")
+    return made
+
+
+def zipped(*entries: tuple[str, bytes], mode: int = stat.S_IFREG | 0o644) -> bytes:
+    """A zip file of some entries."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in entries:
+            one = zipfile.ZipInfo(name)
+            one.external_attr = mode << 16
+            archive.writestr(one, content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def test_folder_to_zip_and_back(store: Store, folder: Path) -> None:
+    """A job taken from a folder, given as zip and taken in again is the same; what it does not name stays outside."""
+    text, files = read_folder(folder)
+    assert (text, files) == (JOB, {"readings.csv": READINGS})
+    head = store.head(store.add(text, files, "read"))
+    packed = as_zip(store, head)
+    assert packed == as_zip(store, head)
+    assert read_zip(packed) == (text, files)
+
+
+def test_folder_read_again(store: Store, folder: Path) -> None:
+    """The same folder is the same job; what changed there is a revision; what changed here meanwhile is kept and stands."""
+    job = take_folder(store, folder, "read")
+    assert take_folder(store, folder / "job.toml", "read") == job
+    assert store.head(job).number == 1
+    here = store.change(store.head(job), JOB + "# changed here\n", "here")
+    assert take_folder(store, folder, "read") == job
+    assert store.head(job).number == here.number
+    (folder / "readings.csv").write_bytes(READINGS + b"2025-01-01 03:00,2.0\n")
+    take_folder(store, folder, "read again")
+    assert store.head(job).cause == "read again"
+    assert store.undo(job, 3).text == here.text
+
+
+def test_a_folder_of_meter_files(folder: Path) -> None:
+    """Where a job names a folder of meter files, all of it is taken."""
+    (folder / "job.toml").write_text(JOB.replace('path = "readings.csv"', 'path = "days"'))
+    (folder / "days").mkdir()
+    (folder / "days" / "1.csv").write_bytes(READINGS)
+    assert set(read_folder(folder)[1]) == {"days/1.csv"}
+
+
+def test_zip_with_a_folder_around_it() -> None:
+    """A job zipped with its folder is taken as well; what lies outside that folder is left."""
+    text, files = read_zip(zipped(("bakery/job.toml", JOB.encode()), ("bakery/readings.csv", READINGS), ("else.csv", b"1")))
+    assert (text, files) == (JOB, {"readings.csv": READINGS})
+
+
+def test_what_leads_out_of_the_folder(folder: Path, tmp_path: Path) -> None:
+    """A file outside the folder is refused, by its path and by a link."""
+    (tmp_path / "other.csv").write_bytes(READINGS)
+    (folder / "job.toml").write_text(JOB.replace("readings.csv", "../other.csv"))
+    with pytest.raises(StoreError):
+        read_folder(folder)
+    (folder / "job.toml").write_text(JOB.replace("readings.csv", "link.csv"))
+    (folder / "link.csv").symlink_to(tmp_path / "other.csv")
+    with pytest.raises(StoreError, match="a link that leads out"):
+        read_folder(folder)
+
+
+def test_a_folder_that_is_no_job(folder: Path, tmp_path: Path) -> None:
+    """A missing file, a missing job and a wrong job are told as they are elsewhere."""
+    (folder / "readings.csv").unlink()
+    with pytest.raises(FileError):
+        read_folder(folder)
+    with pytest.raises(FileError):
+        read_folder(tmp_path)
+    (folder / "job.toml").write_text("name = 1\n")
+    with pytest.raises(JobError):
+        read_folder(folder)
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"", "a zip file with a job in it"),
+        (b"PK\x03\x04 no more", "a zip file with a job in it"),
+        (zipped(("readings.csv", READINGS)), "no job.toml"),
+        (zipped(("job.toml", b"\xff\xfe\x00")), "not UTF-8"),
+        (zipped(("job.toml", JOB.encode()), ("../readings.csv", READINGS)), "../readings.csv"),
+        (zipped(("job.toml", JOB.encode()), ("/etc/passwd", READINGS)), "/etc/passwd"),
+        (zipped(("../job.toml", JOB.encode())), "../job"),
+        (zipped(("job.toml", JOB.encode()), ("a.csv", b"1"), ("A.csv", b"2")), "twice"),
+        (zipped(("job.toml", b"/etc/passwd"), mode=stat.S_IFLNK | 0o777), "a link"),
+        (zipped(*((f"{i}.csv", b"1") for i in range(exchange.MOST_FILES + 1))), "files and"),
+        (zipped(("job.toml", JOB.encode()))[:-30], "zip file"),
+    ],
+)
+def test_hostile_zip(content: bytes, told: str) -> None:
+    """Paths that lead out, links, too many files, twins and damage are refused in a sentence."""
+    with pytest.raises(StoreError) as refused:
+        read_zip(content)
+    assert told in str(refused.value)
+
+
+def test_zip_bomb(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What unpacks to more than a job may hold is refused while it is unpacked, whatever it says of its size."""
+    monkeypatch.setattr(exchange, "MOST_BYTES", 2**20)
+    bomb = zipped(("job.toml", JOB.encode()), ("readings.csv", bytes(2**22)))
+    assert len(bomb) < 2**14
+    with pytest.raises(StoreError, match="MB at most"):
+        read_zip(bomb)
+    lying = bomb.replace((2**22).to_bytes(4, "little"), (10).to_bytes(4, "little"))
+    with pytest.raises(StoreError):
+        read_zip(lying)
+
+
+def test_zip_with_a_wrong_job() -> None:
+    """A job file with faults is told with each of them."""
+    with pytest.raises(JobError):
+        read_zip(zipped(("job.toml", b"name = 1\n")))

@@ -1,0 +1,158 @@
+"""What templates are given is what their dataclasses say, no more and no less; and every sentence of the desk is used."""
+
+import re
+import tomllib
+from dataclasses import fields
+from pathlib import Path
+
+import jinja2
+import pytest
+from jinja2 import meta
+
+from tests.handover.kit import PLAIN, hours
+from tests.web.conftest import Asked
+from wattwright.core.findings import kinds
+from wattwright.handover.align import paper_data
+from wattwright.web import cures, render
+from wattwright.web.forms import Field, fields_of, filled, to_write, typed
+from wattwright.web.groups import Group, group, groups_of
+from wattwright.web.links import SHEETS, links
+from wattwright.web.page_forms import forms_of
+from wattwright.web.pages import PaperPage, SheetPage
+from wattwright.web.render import TEMPLATE_OF, context
+from wattwright.web.showing import MAKERS, Showing
+
+pytestmark = pytest.mark.compiled  # pages are worked out again and again
+
+FOLDER = Path(render.__file__).parent
+EVERYWHERE = {"say"}
+FROM_PAPERS = {"words", "title_block", "sections", "legend", "pictures", "cures"}
+"""Parts of a paper that the shared blocks read; only pages with a paper have them."""
+
+
+@pytest.fixture
+def ask(tmp_path: Path) -> Asked:
+    """A desk with a job of four days."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text(PLAIN)
+    (folder / "readings.csv").write_text(hours([1.0, 2.0] * 48))
+    return Asked(folder)
+
+
+def used(name: str) -> set[str]:
+    """The variables that a template and those it extends or includes use."""
+    from wattwright.handover.page import TEMPLATES
+
+    loader = jinja2.FileSystemLoader([FOLDER / "templates", TEMPLATES])
+    environment = jinja2.Environment(loader=loader, autoescape=True)
+    tree = environment.parse(loader.get_source(environment, name)[0])
+    others = [one for one in meta.find_referenced_templates(tree) if one not in ("blocks.html", "forms.html")]
+    # Blocks and forms are imported under these names.
+    return (meta.find_undeclared_variables(tree) - {"b", "w"}).union(*(used(one) for one in others))
+
+
+@pytest.mark.parametrize("page", list(TEMPLATE_OF), ids=lambda one: one.__name__)
+def test_templates_use_what_they_are_given(page: type) -> None:
+    """Each variable of a template is a field of its dataclass, or part of the paper where the page has one."""
+    named = {one.name for one in fields(page)}
+    paper = FROM_PAPERS if page in (SheetPage, PaperPage) else set()
+    assert used(TEMPLATE_OF[page]) <= named | EVERYWHERE | paper
+
+
+@pytest.mark.parametrize("page", list(TEMPLATE_OF), ids=lambda one: one.__name__)
+def test_every_field_is_told(page: type) -> None:
+    """Each field of a dataclass is named in its description, and used by the template or by the blocks it shares."""
+    named = {one.name for one in fields(page)} - {"paper"}
+    shared = (FOLDER / "templates" / "forms.html").read_text() + (FOLDER.parent / "handover/templates/blocks.html").read_text()
+    assert {one for one in named if one not in used(TEMPLATE_OF[page]) and one not in shared} == set()
+
+
+def test_rendered_context_is_the_dataclass(ask: Asked) -> None:
+    """What a page is rendered with is exactly the fields of its dataclass, its paper in parts, and the fixed words."""
+    showing = Showing(ask.desk, links())
+    opened = ask.opened
+    for sheet in SHEETS:
+        page = showing.sheet(opened, sheet)
+        given = context(page)
+        parts = set(paper_data(opened.sheet(sheet, MAKERS[sheet]).paper))
+        assert set(given) == ({one.name for one in fields(page)} - {"paper"}) | parts | EVERYWHERE
+
+
+def test_every_sentence_is_used() -> None:
+    """No sentence of the desk is left over: each key stands in code or template, whole or by its beginning."""
+    texts = tomllib.loads((FOLDER / "desk_en.toml").read_text())
+    shared = (FOLDER.parent / "handover/templates/blocks.html").read_text()
+    code = shared + "".join(path.read_text() for path in (*FOLDER.rglob("*.py"), *FOLDER.rglob("*.html")))
+    made = {re.sub(r"\{.*", "", one) for one in re.findall(r'words\(f"([^"]*)"', code)}
+    made |= set(re.findall(r'"([a-z-]+\.)" ~', code))
+    nothing = re.compile(r"(survey|tariff|plan|gear|supply|handover|files|demand)\.none\.")
+    left = [
+        key for key in texts
+        if f'"{key}"' not in code and not any(one and key.startswith(one) for one in made) and not nothing.match(key)
+    ]  # fmt: skip
+    assert left == []
+
+
+def test_cures_lead_to_fields(ask: Asked) -> None:
+    """Each beginning of a code is that of some finding, and leads to a page and a form or field that can be there."""
+    codes = [one.code for one in kinds()]
+    ids = {one.id for sheet in SHEETS for one in groups_of(sheet)} | {"upload", "new-load", "file-0", "load-0"}
+    names = {name for sheet in SHEETS for one in groups_of(sheet) for name in names_of(one)}
+    for start, (sheet, field) in cures.CURED_BY.items():
+        assert any(code.startswith(start) for code in codes), start
+        assert sheet in SHEETS
+        assert field in ids | names
+    found = cures.cures_for("x", links())
+    assert found["record.zone-unknown"].endswith("/property#site.zone")
+    assert found["record.gaps"].endswith("/meter-files#file-0")
+
+
+def names_of(one: Group) -> set[str]:
+    """The entries of a group."""
+    return {f"{at}.{entry}" if at else entry for _, at, entries in one.parts for entry in entries}
+
+
+def test_fields_say_unit_bounds_and_usual() -> None:
+    """A field made from a spec tells what it is, its unit, its bounds and what is taken where it is left empty."""
+    from wattwright.job.spec import SupplySpec
+
+    voltage, fuse, factor, system = fields_of(SupplySpec, "supply", ("voltage", "main_protection", "power_factor", "system"))
+    assert (voltage.kind, voltage.units, voltage.wanted, voltage.usual) == (
+        "quantity",
+        ("V",),
+        True,
+        "above 0 V, at most 1,000 V",
+    )
+    assert (fuse.kind, fuse.wanted) == ("quantity", False)
+    assert (factor.kind, factor.usual) == ("number", "0.95 if left empty, above 0, at most 1")
+    assert (system.kind, system.choices) == ("choice", ("single-phase", "split-phase", "three-phase"))
+
+
+def test_values_come_back_as_they_stand() -> None:
+    """What stands in the job file with a unit of its own stays in it, shown and written again."""
+    from wattwright.job.spec import SupplySpec
+
+    bare = fields_of(SupplySpec, "supply", ("voltage", "power_factor"))
+    [voltage, factor] = filled(bare, {"supply.voltage": "0.23 kV", "supply.power_factor": 0.9})
+    assert (voltage.value, voltage.unit, voltage.units) == ("0.23", "kV", ("V", "kV"))
+    assert (to_write(voltage), to_write(factor)) == ("0.23 kV", 0.9)
+    [odd] = filled(bare[:1], {"supply.voltage": "some"})
+    assert odd.value == "some"
+    [typed_one] = typed(bare[:1], {"supply.voltage": "230", "supply.voltage.unit": "V"})
+    assert to_write(typed_one) == "230 V"
+    assert to_write(Field("x", "X", "", "number", value="1,000.5")) == "1,000.5"
+
+
+def test_groups() -> None:
+    """There is a group for each meter file and each load, and none of other names."""
+    assert group("load-3").parts[0][1] == "loads.3"
+    assert group("file-0").sheet == "meter-files"
+    assert [group(one) for one in ("none", "load-x", "other-1", "load-12345")] == [None] * 4
+
+
+def test_forms_of_every_page(ask: Asked) -> None:
+    """No two forms of a page share an id."""
+    for sheet in SHEETS:
+        ids = [one.id for one in forms_of(ask.opened, sheet, links())]
+        assert len(ids) == len(set(ids))

@@ -1,0 +1,289 @@
+"""Work beside the server: readings on a bench with bounds, long work in programs of its own, that stops and goes on."""
+
+import json
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.handover.kit import PLAIN, hours
+from wattwright.core.errors import WorkError
+from wattwright.job.look import Told
+from wattwright.store.runs import Run, RunState
+from wattwright.store.store import Store
+from wattwright.web import bench as bench_module, errand as errand_module
+from wattwright.web.bench import Bench, Task, Viewing
+from wattwright.web.errand import BUILD, PLAN, Errand, as_arguments, do, main
+from wattwright.web.errands import Errands
+from wattwright.work.journal import Journal
+
+pytestmark = pytest.mark.compiled  # pages are worked out again and again
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A job of four days of hours."""
+    made = tmp_path / "job"
+    made.mkdir()
+    (made / "job.toml").write_text(PLAIN)
+    (made / "readings.csv").write_text(hours([1.0, 2.0] * 48))
+    return made
+
+
+@pytest.fixture(scope="module")
+def bench() -> Iterator[Bench]:
+    """A bench with its process."""
+    made = Bench()
+    yield made
+    made.close()
+
+
+def test_a_stage_is_put_on_the_shelf(bench: Bench, folder: Path, tmp_path: Path) -> None:
+    """The result of a stage lies on the shelf afterwards, made by another process."""
+    assert bench.make(folder, tmp_path / "shelf", "demand") == ()
+    assert len(list((tmp_path / "shelf").rglob("demand.*.zip"))) == 1
+
+
+def test_bad_input_is_an_outcome(bench: Bench, folder: Path, tmp_path: Path) -> None:
+    """A file that cannot be read is told by its faults, and the process goes on."""
+    (folder / "readings.csv").write_text("nothing here\n")
+    faults = bench.make(folder, tmp_path / "shelf", "demand")
+    assert faults
+    assert faults[0].code.startswith("record.")
+    assert bench.look(folder / "readings.csv", Told("UTC")) is None
+
+
+def test_a_look(bench: Bench, folder: Path) -> None:
+    """A look at a file tells what it comes to: 48 hours of 1 kWh and 48 of 2 kWh."""
+    look = bench.look(folder / "readings.csv", Told("UTC"))
+    assert look.outcome.energy_kwh == pytest.approx(144.0)
+
+
+def test_bound_of_time(folder: Path, tmp_path: Path) -> None:
+    """Work that takes too long is ended and told, and the bench goes on with the next."""
+    short = Bench(most_s=0.01)
+    [fault] = short.make(folder, tmp_path / "shelf", "demand")
+    assert (fault.code, "0.01 s" in fault.found) == ("desk.beyond-bounds", True)
+    short._most_s = 120.0
+    assert short.make(folder, tmp_path / "shelf", "demand") == ()
+    short.close()
+
+
+def test_bound_of_memory(folder: Path, tmp_path: Path) -> None:
+    """Work that takes more memory than it may is told, however its process took it."""
+    tight = Bench(most_bytes=200 * 2**20)
+    [fault] = tight.make(folder, tmp_path / "shelf", "demand")
+    assert fault.code == "desk.beyond-bounds"
+    tight.close()
+
+
+def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A process that is gone is told in the place of the file it read."""
+    one = Bench()
+
+    def gone(*_: object) -> None:
+        raise WorkError("it ended")
+
+    monkeypatch.setattr(one._processes, "map", gone)
+    [fault] = one.make(folder, tmp_path, "record-a")
+    assert fault.place.field == "record-a"
+
+
+def test_what_is_done_on_the_bench(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same in this process: stages, equipment, looks, and memory that is at its end."""
+    monkeypatch.setattr(bench_module, "_bound_memory", lambda most_bytes: None)
+    assert bench_module._do(1, Task(folder, tmp_path / "shelf", "demand")).faults == ()
+    [fault] = bench_module._do(1, Task(folder, tmp_path / "shelf", bench_module.GEAR)).faults
+    assert fault.code == "job.gear-means"
+    assert bench_module._do(1, Viewing(folder / "readings.csv", Told("UTC"))).look is not None
+    (folder / "readings.csv").write_text("nothing here\n")
+    assert bench_module._do(1, Viewing(folder / "readings.csv", Told("UTC"))).look is None
+    assert bench_module._do(1, Task(folder, tmp_path / "shelf", "demand")).faults
+
+    def full(task: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(bench_module, "_made", full)
+    assert "GB of memory" in bench_module._do(2**30, Task(folder, tmp_path, "demand")).faults[0].found
+
+
+def test_no_bounds_on_this_system(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the system has no bounds of memory the work is done without."""
+    monkeypatch.setitem(sys.modules, "resource", None)
+    bench_module._bound_memory(1)
+
+
+# ---- long work
+
+
+@pytest.fixture
+def store(tmp_path: Path, folder: Path) -> Iterator[Store]:
+    """A store with the job."""
+    made = Store(tmp_path / "store")
+    made.add(PLAIN, {"readings.csv": (folder / "readings.csv").read_bytes()}, "made")
+    yield made
+    made.close()
+
+
+SAYS = 'import json, sys, time\nfor i in range(3): print(json.dumps({"doing": "counting", "done": i, "total": 3}), flush=True)\n'
+WAITS = SAYS + "sys.stdin.read()\n"
+FAILS = 'import json, sys\nprint(json.dumps({"fault": "The pump is not there."}), flush=True)\nsys.exit(1)\n'
+BREAKS = "import sys; sys.exit(3)\n"
+
+
+def program(text: str):
+    """A stand-in for the program that does an errand."""
+    return lambda errand: [sys.executable, "-c", text]
+
+
+def until(store: Store, run: Run, state: RunState, seconds: float = 30.0) -> Run:
+    """Wait until a run is in a state."""
+    end = time.monotonic() + seconds
+    while store.run(run.id).state is not state:
+        assert time.monotonic() < end, store.run(run.id)
+        time.sleep(0.05)
+    return store.run(run.id)
+
+
+def begun(store: Store, text: str) -> tuple[Errands, Run]:
+    """A run of a stand-in, under way."""
+    errands = Errands(store, program(text))
+    run = store.begin(store.jobs()[0].id, 1, PLAN, "{}")
+    errands.wake()
+    return errands, run
+
+
+def test_done(store: Store) -> None:
+    """Work that ends well is done, and its last progress is kept."""
+    errands, run = begun(store, SAYS)
+    ended = until(store, run, RunState.DONE)
+    assert (ended.doing, ended.done, ended.total) == ("counting", 2, 3)
+    again = store.begin(run.job, 1, BUILD, "{}")
+    errands.wake()
+    until(store, again, RunState.DONE)
+    errands.close()
+
+
+@pytest.mark.parametrize(("text", "told"), [(FAILS, "The pump is not there."), (BREAKS, "This is a fault of wattwright.")])
+def test_failed(store: Store, text: str, told: str) -> None:
+    """Work that cannot be done says why, in its own words or as a fault of ours."""
+    errands, run = begun(store, text)
+    assert told in until(store, run, RunState.FAILED).told
+    errands.close()
+
+
+def test_stopped(store: Store) -> None:
+    """Work that is asked to stop is ended."""
+    errands, run = begun(store, WAITS)
+    until(store, run, RunState.RUNNING)
+    store.stop(run.id)
+    until(store, run, RunState.STOPPED)
+    errands.close()
+
+
+def test_goes_on_after_a_restart(store: Store) -> None:
+    """What was under way when the desk ended is taken up by the next one; what was to stop has stopped."""
+    errands, run = begun(store, WAITS)
+    until(store, run, RunState.RUNNING)
+    errands.close()
+    assert store.run(run.id).is_open
+    after = Errands(store, program(SAYS))
+    after.go_on()
+    until(store, run, RunState.DONE)
+    stopping = store.begin(run.job, 1, PLAN, "{}")
+    store.progress(stopping.id, "", 0, 0)
+    store.stop(stopping.id)
+    after.go_on()
+    assert store.run(stopping.id).state is RunState.STOPPED
+    after.close()
+    Errands(store).close()
+
+
+def test_a_revision_that_cannot_be_laid_out(store: Store) -> None:
+    """Work for a revision whose folder cannot be made is told, and the next goes on."""
+    (store.folder / "work").write_text("in the way")
+    errands, run = begun(store, SAYS)
+    assert "cannot" in until(store, run, RunState.FAILED).told or store.run(run.id).told
+    errands.close()
+
+
+def test_the_errand_itself(store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture) -> None:
+    """The program builds the papers and says how far it is; what cannot be done is told in its own words."""
+    monkeypatch.setattr(errand_module, "_end_with_the_desk", lambda: None)
+    monkeypatch.setattr(errand_module, "_TOLD_EVERY_S", 0.0)
+    folder = store.laid_out(store.head(store.jobs()[0].id))
+    shelf = tmp_path / "results"
+    code = subprocess.run(
+        [sys.executable, "-m", "wattwright.web.errand", *as_arguments(Errand(BUILD, folder, shelf))],
+        stdin=subprocess.PIPE, capture_output=True, check=False,
+    )  # fmt: skip
+    # Its input has ended at once, as when the desk has gone: it ends with it.
+    assert code.returncode == 1
+    told = []
+
+    class Heard:
+        def at(self, what: str, done: float, total: float) -> None:
+            told.append(what)
+
+    do(Errand(BUILD, folder, shelf), Heard())
+    assert (shelf / "papers" / "report.pdf").read_bytes().startswith(b"%PDF-")
+    assert any(what.startswith("making") for what in told)
+
+
+def test_main_tells_lines(store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Progress and faults are lines of JSON; a job without loads has nothing to plan, which is told with exit code 1."""
+    said: list[dict] = []
+    progress = errand_module._telling(said.append)
+    progress.at("seeking", 1, 2)
+    progress.at("seeking", 2, 2)
+    assert said == [{"doing": "seeking", "done": 1.0, "total": 2.0}]
+    folder = store.laid_out(store.head(store.jobs()[0].id))
+    with subprocess.Popen(
+        [sys.executable, "-m", "wattwright.web.errand", *as_arguments(Errand(PLAN, folder, tmp_path / "shelf", 5))],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    ) as one:  # fmt: skip
+        lines = [json.loads(line) for line in one.stdout]
+        assert one.wait() == 1
+    assert "fault" in lines[-1]
+
+
+def test_main_in_this_process(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture
+) -> None:
+    """The same in this process, well and not."""
+    monkeypatch.setattr(errand_module, "_end_with_the_desk", lambda: None)
+    monkeypatch.setattr(errand_module.os, "dup2", lambda *_: None)
+    folder = store.laid_out(store.head(store.jobs()[0].id))
+    assert main(as_arguments(Errand(BUILD, folder, tmp_path / "shelf"))) == 0
+    assert main(as_arguments(Errand(PLAN, folder, tmp_path / "shelf", 5))) == 1
+    assert '"fault"' in capfd.readouterr().out
+
+
+def test_ends_with_the_desk(monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the pipe of the desk ends, so does the program."""
+    ended = threading.Event()
+    monkeypatch.setattr(errand_module.os, "read", lambda *_: b"")
+    monkeypatch.setattr(errand_module.os, "_exit", lambda code: ended.set())
+    with Path("/dev/null").open() as nothing:
+        monkeypatch.setattr(errand_module.sys, "stdin", nothing)
+        errand_module._end_with_the_desk()
+    assert ended.is_set()
+
+
+def test_journal_of_other_code_gives_way(tmp_path: Path) -> None:
+    """A journal that belongs to other work is begun anew; those of other inputs are taken away."""
+    path = tmp_path / "journal-a.jsonl"
+    Journal(path, "other").__exit__(None, None, None)
+    with errand_module._opened(path, "a" * 24):
+        pass
+    from contextlib import ExitStack
+
+    with ExitStack() as stack:
+        labour_for = errand_module._labour_in(stack, tmp_path)
+        assert labour_for("b" * 30).journal.path.name == f"journal-{'b' * 24}.jsonl"
+        assert not path.exists()
+        assert labour_for("").count >= 1
