@@ -174,6 +174,16 @@ def holds() -> Picture:
     )
 
 
+def unsure() -> Picture:
+    """What moves the worth of an investment."""
+    reaches = [
+        Reach("demand", -5224.0, 1676.0, "-5,224", "1,676"), Reach("prices", -3200.0, 900.0, "-3,200", "900"),
+        Reach("cost", -2784.0, -668.0, "-2,784", "-668"),
+    ]  # fmt: skip
+    words = caption("unsure", "Of all that is unsure, demand moves the net present value most")
+    return tornado_bars(words, reaches, (-1890.0, "-1,890"), "net present value, EUR")
+
+
 def weeks() -> Picture:
     """Thirty weeks of a saving that is at first lost in its band."""
     number = np.arange(1, 31)
@@ -185,17 +195,7 @@ def weeks() -> Picture:
     return saved_weeks(caption("weeks", "The saving has been shown since week 10"), course, told)
 
 
-def unsure() -> Picture:
-    """What moves the worth of an investment."""
-    reaches = [
-        Reach("demand", -5224.0, 1676.0, "-5,224", "1,676"), Reach("prices", -3200.0, 900.0, "-3,200", "900"),
-        Reach("cost", -2784.0, -668.0, "-2,784", "-668"),
-    ]  # fmt: skip
-    words = caption("unsure", "Of all that is unsure, demand moves the net present value most")
-    return tornado_bars(words, reaches, (-1890.0, "-1,890"), "net present value, EUR")
-
-
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, weeks, unsure)
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, unsure, weeks)
 """All pictures of the gallery."""
 
 

@@ -8,7 +8,7 @@ from wattwright.core.errors import InputError
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
-from wattwright.job.assessment import FROZEN
+from wattwright.job.keeping import FROZEN
 from wattwright.job.proof_table import acted_rows, figure_rows, headline, plan_rows, promise_line
 from wattwright.job.proved import Proof
 from wattwright.proof.seal import read_seal

@@ -44,11 +44,6 @@ def test_every_planted_load_is_found(scored) -> None:
     assert scores.mean() >= (0.85 if PLAIN else 0.98)
 
 
-def test_a_load_that_is_told_worse_is_named(scored) -> None:
-    """Each load whose F1 stays below 0.95 has more than a twentieth of its time in doubt, which a finding tells."""
-    assert all(doubtful > 0.05 for one, _, doubtful in scored.values() if one < (0.0 if PLAIN else 0.95))
-
-
 def test_levels_are_those_of_the_plates(scored) -> None:
     """The level of each is within 1 % of what the engine gave it."""
     assert all(level == pytest.approx(1.0, abs=0.01) for _, level, _ in scored.values())

@@ -1,0 +1,145 @@
+"""What is kept beside a job for its papers: plan, quote and proof, each for as long as what it was made from holds."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from wattwright.core.errors import FileError
+from wattwright.core.files import read_bytes, source_of
+from wattwright.core.fingerprint import code_version, fingerprint
+from wattwright.job.cache import Shelf
+from wattwright.job.file import Job
+from wattwright.job.graph import Graph
+
+if TYPE_CHECKING:
+    from wattwright.job.planned import KeptPlan
+    from wattwright.job.proved import Proof
+    from wattwright.supply.sizing.answer import Quote
+
+Result = TypeVar("Result")
+_NO_PLAN = ("papers", "gear", "quote", "island", "strings", "outage_rate", "measurement", "adjustments")
+"""Tables of a job that change no plan."""
+_PLAN_ROOMS = tuple(
+    f"wattwright.{room}" for room in ("sky", "loads", "control", "catalogue", "generation", "simulate", "plan", "job")
+)
+_QUOTE_ROOMS = ("wattwright.supply",)
+_PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control", "demand", "tariff", "proof", "job"))
+FROZEN = "frozen.json"
+"""The file beside the job file that holds what was frozen of its proof."""
+
+
+class Kept:
+    """A job with its shelf and the graph of its stages."""
+
+    job: Job
+    graph: Graph
+    _shelf: Shelf
+
+    def plan(self) -> "KeptPlan | None":
+        """Return the plan sought last for this job as it stands; None where none was, or readings, job or code are others now."""
+        if not self.plan_print():
+            return None
+        from wattwright.job.planned import KeptPlan
+
+        return self._shelf.find("plan", self._plan_mark(), KeptPlan)
+
+    def keep_plan(self, plan: "KeptPlan") -> None:
+        """Keep a plan beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("plan", self._plan_mark(), plan)
+
+    def quote(self) -> "Quote | None":
+        """Return the quote asked for last for this job and its plan as they stand; None where none was."""
+        if not self.quote_print():
+            return None
+        # Beside the type it brings the words of every finding that a quote may hold.
+        from wattwright.job.quoting import Quote
+
+        return self._shelf.find("quote", self._quote_mark(), Quote)
+
+    def keep_quote(self, quote: "Quote") -> None:
+        """Keep a quote beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("quote", self._quote_mark(), quote)
+
+    def frozen_text(self) -> str | None:
+        """Return what is frozen of the job's proof, as text; None where nothing is. Raises FileError if it cannot be read."""
+        path = self.job.inside(FROZEN)
+        there = self.job.path.suffix == ".toml" and path.exists()
+        return read_bytes(path).decode("utf-8", errors="replace") if there else None
+
+    def proof(self) -> "Proof | None":
+        """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
+        if not self.proof_print():
+            return None
+        # Beside the type it brings the words of every finding that a proof may hold.
+        from wattwright.job.proving import Proof as Proved
+
+        return self._shelf.find("proof", self._proof_mark(), Proved)
+
+    def keep_proof(self, proof: "Proof") -> None:
+        """Keep what a record showed beside the job for its papers. Raises FileError when it cannot be written."""
+        self._shelf.keep("proof", self._proof_mark(), proof)
+
+    def proof_print(self) -> str:
+        """Return a hash of the proof that ``proof`` returns; empty where there is none."""
+        if self.frozen_text() is None:
+            return ""
+        try:
+            return self._shelf.holds("proof", self._proof_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def quote_print(self) -> str:
+        """Return a hash of the quote that ``quote`` returns; empty where there is none."""
+        try:
+            return self._shelf.holds("quote", self._quote_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def plan_is_stale(self) -> bool:
+        """Return whether only plans of other inputs are kept. Raises FileError where a file is gone."""
+        return self._shelf.has_other("plan", self._plan_mark())
+
+    def quote_is_stale(self) -> bool:
+        """Return whether only quotes of other inputs are kept. Raises FileError where a file is gone."""
+        return self._shelf.has_other("quote", self._quote_mark())
+
+    def plan_print(self) -> str:
+        """Return a hash of the plan that ``plan`` returns; empty where there is none."""
+        try:
+            return self._shelf.holds("plan", self._plan_mark())
+        except FileError:
+            # A file that is gone cannot be what a plan was made from; who needs the file itself is told.
+            return ""
+
+    def kept(self, name: str, more: object, kind: type[Result], make: Callable[[], Result]) -> Result:
+        """Return what ``make`` gives, kept beside the job under ``name`` for as long as the plan, its ground and ``more`` hold.
+
+        Raises what ``make`` raises, and FileError when it cannot be written.
+        """
+        mark = fingerprint(self._plan_mark(), self.plan_print(), more)
+        found = self._shelf.find(name, mark, kind)
+        if found is None:
+            found = make()
+            self._shelf.keep(name, mark, found)
+        return found
+
+    def _proof_mark(self) -> str:
+        """Return a fingerprint of what any proof of this job is made from, the record of the time after left out."""
+        spec, job = self.job.spec, self.job
+        beside = [source_of(path, read_bytes(path)) for path in map(job.inside, (FROZEN, *spec.tariff.files))]
+        return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
+
+    def _quote_mark(self) -> str:
+        """Return a fingerprint of what any quote for this job is made from, the outage asked for left out."""
+        return fingerprint(self._plan_mark(), self.plan_print(), self.job.spec.quote, code_version(_QUOTE_ROOMS))
+
+    def _plan_mark(self) -> str:
+        """Return a fingerprint of what any plan for this job is made from, its objective and effort left out.
+
+        Which cable goes where, what is to be quoted and what is drawn on paper does not change a plan.
+        """
+        spec = self.job.spec
+        left_out: Any = {"loads": {"__all__": {"wiring"}}, **dict.fromkeys(_NO_PLAN, True)}
+        named = [one for one in (spec.weather.file, spec.plan.gear) if one]
+        beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
+        stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}
+        return fingerprint(stages, spec.model_dump(exclude=left_out), beside, spec.seed, code_version(_PLAN_ROOMS))
