@@ -9,6 +9,7 @@ import pytest
 
 from tests.store.conftest import JOB, READINGS
 from wattwright.core.errors import FileError, JobError, StoreError
+from wattwright.job.keeping import FROZEN
 from wattwright.store import exchange
 from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder
 from wattwright.store.store import Store
@@ -44,6 +45,14 @@ def test_folder_to_zip_and_back(store: Store, folder: Path) -> None:
     packed = as_zip(store, head)
     assert packed == as_zip(store, head)
     assert read_zip(packed) == (text, files)
+
+
+def test_a_frozen_promise_goes_along(store: Store, folder: Path) -> None:
+    """What was frozen beside the job file is part of the job, though the job file does not name it."""
+    (folder / FROZEN).write_text("{}")
+    text, files = read_folder(folder)
+    assert files[FROZEN] == b"{}"
+    assert read_zip(as_zip(store, store.head(store.add(text, files, "read")))) == (text, files)
 
 
 def test_folder_read_again(store: Store, folder: Path) -> None:

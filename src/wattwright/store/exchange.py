@@ -11,6 +11,7 @@ from wattwright.core.errors import JobError, Place, StoreError, quoted
 from wattwright.core.files import read_bytes
 from wattwright.core.specfile import parse_text
 from wattwright.job.file import FILE_NAME, load_job, parsed
+from wattwright.job.keeping import FROZEN
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
 from wattwright.store.jobs import Revision
@@ -25,11 +26,15 @@ _EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
 def read_folder(path: Path) -> tuple[str, Files]:
-    """Return the text of a job file and the files it names. Raises FileError, JobError, StoreError for one outside."""
+    """Return the text of a job file, the files it names, and what was frozen of its proof.
+
+    Raises FileError, JobError, StoreError for a file outside.
+    """
     job = load_job(path)
     text = read_bytes(job.path).decode("utf-8")
     files: dict[str, bytes] = {}
-    for name in named_files(job.spec):
+    frozen = (FROZEN,) if (job.folder / FROZEN).is_file() else ()
+    for name in (*named_files(job.spec), *frozen):
         for one in _within(job.folder, safe_path(name)):
             files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
             _require_room(len(files), sum(map(len, files.values())))
