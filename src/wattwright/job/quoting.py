@@ -66,7 +66,7 @@ def quote_case(
     _require_room(job, question, purpose, longest_s)
     made = question.simulate(*question.days(), None, progress, may_be_bare=True)
     site, free = question.site(may_be_bare=True), reference(made.scenario)
-    beside_w = question.measured_pv_w(made.scenario.span)
+    beside_w = question.measured_pv_w(made.scenario.span) + _simulated_pv_w(job, made.scenario)
     free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
     today = Way(free, site.simulated(job.spec.control))
     layouts, told = _roofs(job, made.scenario)
@@ -86,7 +86,7 @@ def quote_case(
         if control is None
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
-    return QuoteCase(asking, today, plan, made.names, (*told, *made.findings))
+    return QuoteCase(asking, today, plan, made.names, (*(one for one in told if one not in made.findings), *made.findings))
 
 
 def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
@@ -125,8 +125,18 @@ def _require_room(job: Job, question: Question, purpose: Purpose, longest_s: flo
 
 def _own(job: Job) -> tuple[str, ...]:
     """Return what is there already and is to be quoted again."""
-    there = {"battery": job.spec.battery, "inverter": job.spec.inverter}
+    supposed = tuple(one for one in job.spec.pv if not one.meter)
+    there = {"battery": job.spec.battery, "inverter": job.spec.inverter, "PV without a meter": supposed}
     return () if job.spec.quote.keeps else tuple(name for name, one in there.items() if one)
+
+
+def _simulated_pv_w(job: Job, scenario: Scenario) -> Floats:
+    """Return what PV that is simulated and stays gives beside the grid, W, (n,); nothing where it is to be quoted."""
+    supposed = tuple(one for one in job.spec.pv if not one.meter)
+    times_s = times(scenario.span)
+    if not (supposed and job.spec.quote.keeps):
+        return np.zeros(len(times_s))
+    return climate(job.spec.weather, job.folder, job.spec.site, times_s, (), supposed).pv_w
 
 
 def _kept(job: Job) -> Size:
@@ -140,7 +150,7 @@ def _kept(job: Job) -> Size:
 def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Finding, ...]]:
     """Return the choices of roofs that PV could lie on, and what to say of their sun."""
     supposed = tuple(one for one in job.spec.pv if not one.meter)
-    arrays, times_s = job.spec.quote.pv or supposed, times(scenario.span)
+    arrays, times_s = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed), times(scenario.span)
     if not arrays:
         return (no_pv(len(times_s)),), ()
     made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]

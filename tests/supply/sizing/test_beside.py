@@ -81,8 +81,9 @@ def test_what_stays_is_not_bought_again():
     costing = Costing(Prices.model_validate(PRICES), money, "EUR", kept)
     assert costing.bought(one_of(kept))[0] == 0.0
     assert costing.owned(one_of(kept))[0] == 0.0
-    # Worked out by hand: 2 kW at 900, 1 kVA at 200, 1 kWh at 300, and the fixed 300.
-    assert costing.bought(one_of(Size(2000.0, 5000.0, 4000.0)))[0] == pytest.approx(1800.0 + 200.0 + 300.0 + 300.0)
+    # Worked out by hand: 2 kW at 900, a new inverter of 4 kVA at 200, 1 kWh at 300, and the fixed 300.
+    assert costing.bought(one_of(Size(2000.0, 5000.0, 4000.0)))[0] == pytest.approx(1800.0 + 800.0 + 300.0 + 300.0)
+    assert costing.bought(one_of(Size(2000.0, 4000.0, 3000.0)))[0] == pytest.approx(1800.0 + 300.0)
     ask = replace(asking(prices=PRICES, tariff=PAID, price=price), costing=costing)
     site = seeker(ask, sunny())
     sizes = ask.sizes(site.course, 0.0, 0.0, ask.ratings_va)
@@ -94,6 +95,40 @@ def test_what_stays_is_not_bought_again():
     assert made.bare.size == kept
     assert made.size.battery_wh >= 4000.0
     assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
+
+
+def test_without_money_or_a_wish_half_of_the_largest_share_is_quoted():
+    """Nothing at all is no answer then: by the engine about half of what the most could bring is its own."""
+    ask = asking(steps=12)
+    made = quote(ask, way(), None)
+    assert not made.size.is_nothing
+    site = seeker(ask, way())
+    sizes = ask.sizes(site.course, 0.0, 0.0, ask.ratings_va)
+    most = float(swept(site.course, sizes, site.plant.store, alone=False).own_share.max())
+    assert 0.47 * most <= made.quoted.own_share <= 0.65 * most
+
+
+def test_a_peak_is_kept_to_from_the_first_step():
+    """A record that begins within a peak needs no larger battery than one that begins before it: it starts full."""
+    site = way()
+    later = replace(site.scenario.drivers, rest_w=np.roll(site.scenario.drivers.rest_w, -1100, axis=0))
+    shifted = replace(site, scenario=replace(site.scenario, drivers=later))
+    ask = asking(peak="3 kW", steps=12)
+    made = quote(ask, shifted, None)
+    assert made.today.reached
+    assert made.quoted.peak_w <= 3000.0 * (1.0 + 1e-9)
+
+
+def test_what_is_saved_in_a_year_is_at_prices_of_today():
+    """Inflation moves no bill of today: the saving is the difference of both bills over the days of the record."""
+    told = []
+    for rise in ("0 %", "30 %"):
+        money = MoneySpec.model_validate({"inflation": rise})
+        made = quote(asking(prices=PRICES, tariff=PAID, price=price, money=money), way(), None)
+        assert made.usual is not None
+        told.append(made.saved_a_year)
+        assert made.saved_a_year == pytest.approx((made.bare.bill - made.usual.bill) * 365.0 / 7.0)
+    assert told[0] == pytest.approx(told[1])
 
 
 def test_fuel_is_weighed_against_battery_and_modules():

@@ -14,6 +14,8 @@ from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.spec import Purpose
 from wattwright.supply.wear.ageing import Ageing
 
+_YEAR_DAYS = 365.0
+
 
 @dataclass(frozen=True, slots=True)
 class Point:
@@ -42,7 +44,8 @@ class Sized:
     """The answer under one set of rules: the size, how its rating was found, the engine's word, and the front around it.
 
     ``reached`` says whether all that was asked is reached; ``outage_kwh`` is the most that any outage asked for takes.
-    ``screened`` is how many sizes were stepped through, ``battery_most_wh`` the largest battery of them.
+    ``screened`` is how many sizes were stepped through, ``battery_most_wh`` the largest battery of them;
+    ``usable_kwh`` is what comes of the battery that is answered, from full to its floor.
     """
 
     found: Confirmed
@@ -53,6 +56,7 @@ class Sized:
     front: tuple[Point, ...]
     screened: int
     battery_most_wh: float
+    usable_kwh: float
 
     @property
     def size(self) -> Size:
@@ -113,3 +117,10 @@ class Quote:
     worth: Worth | None
     risk: Risk | None
     findings: tuple[Finding, ...]
+
+    @property
+    def saved_a_year(self) -> float:
+        """Return what the hardware saves on bills in a year at prices of today; nought where no bill can be told."""
+        if self.usual is None or self.usual.bill is None or self.bare.bill is None:
+            return 0.0
+        return (self.bare.bill - self.usual.bill) * _YEAR_DAYS / self.stretch_days

@@ -125,7 +125,7 @@ class Asking:
         """Return the manner of batteries of any size, with what an outage takes in reserve."""
         told, alone = self.battery, self.carries
         return Store(
-            told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.spec.hours, self.inverter.idle_w,
+            told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.hours, self.inverter.idle_w,
             *self.inverter.losses,
             _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,
             0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone, self.generator,
@@ -139,6 +139,11 @@ class Asking:
     def kept(self) -> Size:
         """Return what is there already and stays."""
         return self.costing.kept
+
+    @property
+    def hours(self) -> float:
+        """Return how long a battery gives its energy at full power, h: as the one that stays does, else as was said."""
+        return self.battery.capacity_wh / self.battery.discharge_w if self.kept.battery_wh > 0.0 else self.spec.hours
 
     @property
     def ratings_va(self) -> tuple[float, ...]:
@@ -157,7 +162,7 @@ class Asking:
         usable = self.battery.discharge_efficiency * (1.0 - self.battery.floor)
         needs_wh = 1000.0 * max(mean_kwh, _ROOM * outage_kwh / usable)
         if self.carries:
-            needs_wh = max(needs_wh, _ROOM * self.spec.hours * peak_w)
+            needs_wh = max(needs_wh, _ROOM * self.hours * peak_w)
         told_wh, kept = self.spec.battery_most_wh, self.kept
         more_wh = max(0.0, (wider * needs_wh if told_wh is None else told_wh) - kept.battery_wh)
         battery_wh = kept.battery_wh + _evenly(more_wh, self.spec.steps, is_bound=told_wh is not None)

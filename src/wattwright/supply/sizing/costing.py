@@ -65,8 +65,10 @@ class Costing:
         return made + float(self.prices.upkeep) * self.yearly_factor(0.0) * (made > 0.0)
 
     def part_factor(self, life_years: int) -> float:
-        """Return what a part of price 1 costs over the years in money of today: now, and whenever its life is over."""
-        return -worth(self._of((Part(name="part", cost=Decimal(1), life_years=life_years),), _NOTHING, _NOTHING)).npv
+        """Return what a part of price 1 costs over the years in money of today, less what is left of it then."""
+        return -worth(
+            self._of((Part(name="part", cost=Decimal(1), life_years=life_years, residual="unused life"),), _NOTHING, _NOTHING)
+        ).npv
 
     def yearly_factor(self, change: float) -> float:
         """Return what 1 a year, changing so much each year, is worth in money of today."""
@@ -98,7 +100,7 @@ class Costing:
         )
         fixed = Bought("planning, board and permission", 1.0, "pcs", prices.fixed, self.money.years)
         made = tuple(one for one in each if one.amount > 0.0)
-        return (fixed, *made) if any(made[:3]) and new != NOTHING else made
+        return (fixed, *made) if new != NOTHING else made
 
     def is_loan_too_large(self, bought: Decimal) -> bool:
         """Return whether more is lent than is bought."""

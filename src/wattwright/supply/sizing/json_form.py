@@ -39,7 +39,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
-        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk),
+        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk, made.saved_a_year),
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
 
@@ -93,7 +93,7 @@ def _point(one: Point) -> dict[str, Any]:
     return {**_found(one.found), "bought": round(one.bought, 2), "owned": round(one.owned, 2), "least": round(one.least, 6)}
 
 
-def _money(worth: Worth | None, risk: Risk | None) -> dict[str, Any] | None:
+def _money(worth: Worth | None, risk: Risk | None, saved_a_year: float) -> dict[str, Any] | None:
     if worth is None:
         return None
     bands = None if risk is None else {
@@ -103,7 +103,7 @@ def _money(worth: Worth | None, risk: Risk | None) -> dict[str, Any] | None:
     }  # fmt: skip
     return {
         "currency": worth.currency, "terms": worth.terms, "rate": worth.rate, "invested": round(-float(worth.total[0]), 2),
-        "saved_in_first_year": round(float(worth.flows.saving[1]), 2),
+        "saved_a_year": round(saved_a_year, 2),
         "npv": round(worth.npv, 2), "irr": None if worth.irr is None else round(worth.irr, 6),
         "payback_years": None if worth.payback_years is None else round(worth.payback_years, 2),
         "discounted_years": None if worth.discounted_years is None else round(worth.discounted_years, 2),

@@ -186,3 +186,43 @@ MISSED = define(
     do="Offer larger sizes under [quote], or ask for less.",
     source="",
 )
+NO_TARIFF = define(
+    "supply.no-tariff",
+    Severity.LOOK,
+    says="No tariff tells a bill here, so no money is told: sizes are ranked by the prices of what is bought.",
+    why="What a kWh saves is not known, nor in which currency.",
+    do="Name a tariff under [tariff]; of a site without a grid reckon the money beside it.",
+    source="",
+)
+FEW_DAYS = define(
+    "supply.few-days",
+    Severity.STOP,
+    says="Yearly money rests on {days:number} days alone: do not show it to a client.",
+    why="A few days say nothing of other seasons, and no band here knows that.",
+    do="Log for a year, or give a record of some months at least.",
+    source="common practice, no source",
+)
+MUCH_PV = define(
+    "supply.much-pv-on-inverter",
+    Severity.LOOK,
+    says="{pv:power} of modules stand on an inverter of {rating:apparent}.",
+    why="What they give beyond its rating is lost; many inverters do not bear so many.",
+    do="Ask its maker for the most modules it takes, or write larger ratings under inverters.",
+    source="common practice, no source",
+)
+NEEDS_SUN = define(
+    "supply.outage-needs-sun",
+    Severity.LOOK,
+    says="The battery gives {usable:energy}, and an outage may take {wanted:energy}: the sun of those days gave the rest.",
+    why="Another day may be darker.",
+    do="Quote a larger battery where it must last without sun.",
+    source="",
+)
+LIFE_RANKED = define(
+    "supply.ranked-by-usual-life",
+    Severity.LOOK,
+    says="Sizes were ranked with a battery of {ranked:number} years, and its charge leaves it {life:number}.",
+    why="Another size may be worth more with that life.",
+    do="Write battery_years under [quote.prices], and ask again.",
+    source="",
+)

@@ -20,7 +20,10 @@ from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.way import Way
 from wattwright.supply.wear.ageing import Ageing, ageing
 
-_YEAR_DAYS, _NEAR_DAYS = 365.0, 14.0
+_YEAR_DAYS, _NEAR_DAYS, _FEW_DAYS = 365.0, 14.0, 28.0
+_MOST_DC = 1.5
+"""Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
+_LIVES_APART = 2.0
 _LITTLE = 1e-9
 
 
@@ -158,6 +161,16 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         if sized is not None:
             yield from _of_size(asking, name, sized)
     yield from _of_control(asking, made)
+    size = made.size
+    if size.pv_w > _MOST_DC * size.inverter_va > 0.0:
+        yield kinds.MUCH_PV.at("quote", pv=size.pv_w, rating=size.inverter_va)
+    sized = made.plan or made.today
+    if made.outage_s is not None and sized.usable_kwh < sized.outage_kwh:
+        yield kinds.NEEDS_SUN.at("quote", usable=sized.usable_kwh, wanted=sized.outage_kwh)
+    if made.ageing is not None and asking.costing.prices.battery_years is None:
+        life, ranked = min(made.ageing.life_years, float(LONGEST_YEARS)), float(asking.costing.battery_years)
+        if abs(life - ranked) > _LIVES_APART:
+            yield kinds.LIFE_RANKED.at("quote.prices.battery_years", ranked=ranked, life=life)
     if made.ageing is not None:
         yield from made.ageing.findings
     if made.worth is not None:
@@ -181,17 +194,22 @@ def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
 
 def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     """Yield what the answer had to do without."""
-    if not asking.costing.currency:
+    if asking.spec.prices is None:
         yield kinds.NO_PRICES.at("quote.prices")
+    elif not asking.costing.currency:
+        yield kinds.NO_TARIFF.at("tariff")
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")
     yield from _of_question(asking)
     if asking.layout.most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
-    if abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
+    if made.stretch_days < _FEW_DAYS and made.worth is not None:
+        yield kinds.FEW_DAYS.at("record", days=made.stretch_days)
+    elif abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
         yield kinds.NO_YEAR.at("record", days=made.stretch_days)
     if asking.hidden_va > 0.0 and asking.carries:
-        yield kinds.HIDDEN.at("record", hidden=asking.hidden_va)
+        rating = made.today.rating
+        yield kinds.HIDDEN.at("record", hidden=asking.hidden_va if rating is None else rating.hidden_va)
     yield from _of_inverter(asking)
 
 
@@ -213,9 +231,9 @@ def _of_inverter(asking: Asking) -> Iterator[Finding]:
 
 def _of_question(asking: Asking) -> Iterator[Finding]:
     """Yield what of the question the answer leaves aside."""
-    if asking.generator is not None and asking.purpose != "stand-alone":
+    if asking.generator is not None and asking.purpose == "carries the site in outages":
         yield kinds.GENERATOR.at("generator")
-    elif asking.generator is not None and asking.costing.prices.fuel is None:
+    elif asking.generator is not None and asking.carries and asking.costing.prices.fuel is None:
         yield kinds.NO_FUEL.at("quote.prices.fuel_kwh")
     if asking.beside_kwh > 0.0:
         yield kinds.BESIDE.at("pv", energy=asking.beside_kwh)

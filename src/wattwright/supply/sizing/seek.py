@@ -27,7 +27,7 @@ _FRONT = 7
 _MET = 1e-9
 _WIDEST = 8.0
 """How many times the largest battery that is thought enough is looked at in the end."""
-_HALF = 0.5
+_HALF, _SLACK = 0.5, 0.05
 """Of what the most could bring, where nothing is asked and nothing is priced."""
 
 
@@ -43,6 +43,7 @@ class Screened:
     cost: Floats
     least: Floats
     met: Bools
+    aim: float | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,7 +52,7 @@ class Seeker:
 
     ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
     steps; ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
-    may be quoted.
+    may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better.
     """
 
     asking: Asking
@@ -64,6 +65,7 @@ class Seeker:
     grid: Bools
     peak_w: float
     least_va: float = 0.0
+    aim: float | None = None
 
     def ask(self, size: Size, way: Way | None = None) -> Confirmed:
         """Return what the engine says of a size, under other rules if they are given."""
@@ -74,7 +76,7 @@ class Seeker:
         asking = self.asking
         if asking.carries:
             return found.trips == 0 and found.lpsp <= asking.unserved + _MET
-        own, peak_w = asking.spec.own_share, asking.spec.peak_w
+        own, peak_w = self.aim if asking.spec.own_share is None else asking.spec.own_share, asking.spec.peak_w
         return (own is None or found.own_share >= own) and (peak_w is None or found.peak_w <= peak_w * (1.0 + _MET))
 
     @property
@@ -114,9 +116,12 @@ class Seeker:
 
     def sized(self, progress: Progress = SILENT) -> Sized:
         """Return the answer. Raises Cancelled by ``progress``."""
-        wider = 1.0
-        made = self._screened(progress, wider)
-        found, reached = self._chosen(made, progress)
+        made = self._screened(progress, 1.0)
+        return replace(self, aim=made.aim)._answered(made, progress)
+
+    def _answered(self, made: Screened, progress: Progress) -> Sized:
+        """Return the answer from what was screened first."""
+        wider, (found, reached) = 1.0, self._chosen(made, progress)
         # The optimum may lie beyond what was thought enough: as long as it does, twice as much is looked at.
         while self.asking.spec.battery_most_wh is None and wider < _WIDEST and _is_edge(found.size, made.sizes):
             wider *= 2.0
@@ -124,6 +129,7 @@ class Seeker:
             found, reached = self._chosen(made, progress)
         points = tuple(self._front(made, progress))
         found, reached = self._or_cheaper(found, reached, points)
+        points = self._with(found, points)
         return Sized(
             found,
             self.rating,
@@ -133,6 +139,7 @@ class Seeker:
             points,
             len(made.sizes),
             float(made.sizes.battery_wh.max()),
+            found.size.battery_wh / 1000.0 * (1.0 - self.plant.store.floor) * self.plant.store.comes,
         )
 
     def _screened(self, progress: Progress, wider: float) -> Screened:
@@ -148,19 +155,21 @@ class Seeker:
         cost, least = asking.costing.owned(sizes) + self.fuelled(made.generator_kwh), made.lpsp(self.course.islanded_kwh)
         if billed is not None and tariff is not None:
             cost = cost + billed.bill * self.years_factor
-        met = least <= asking.unserved + _MET
+        met, aim = least <= asking.unserved + _MET, None
         if asking.carries:
             # A battery must give the highest power too, and not only the energy: an overload of the inverter comes from it.
-            met &= sizes.battery_wh / asking.spec.hours >= self.peak_w * (asking.generator is None)
+            met &= sizes.battery_wh / asking.hours >= self.peak_w * (asking.generator is None)
         else:
             share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
             least = made.peak_w if asking.by == "highest import" else share
             own, peak_w = asking.spec.own_share, asking.spec.peak_w
             if asking.aims_at_half or (own is None and peak_w is None and tariff is None):
+                # The engine may find a little less than the screen.
                 own = _HALF * float(made.own_share.max())
+                aim = own * (1.0 - _SLACK)
             met &= (own is None) | (made.own_share >= (own or 0.0) - _MET)
             met &= (peak_w is None) | (made.peak_w <= (peak_w or np.inf) * (1.0 + _MET))
-        return Screened(sizes, cost, least, met)
+        return Screened(sizes, cost, least, met, aim)
 
     def _chosen(self, made: Screened, progress: Progress) -> tuple[Confirmed, bool]:
         """Return the cheapest size that the engine finds to reach what was asked; else the one that comes nearest to it."""
@@ -170,7 +179,10 @@ class Seeker:
             found.append(self.ask(made.sizes.at(place)))
             if self.met(found[-1]):
                 return found[-1], True
-        return min(found, key=lambda one: (one.trips > 0, one.lpsp)), False
+        if self.asking.carries:
+            return min(found, key=lambda one: (one.trips > 0, one.lpsp)), False
+        wished = self.asking.spec.peak_w is not None
+        return min(found, key=lambda one: one.peak_w if wished else -one.own_share), False
 
     def _or_cheaper(self, found: Confirmed, reached: bool, points: tuple[Point, ...]) -> tuple[Confirmed, bool]:
         """Return the answer, or what on the front does the same for less: nothing shown may beat what is quoted."""
@@ -199,10 +211,20 @@ class Seeker:
         told = np.array([(one.owned, one.least) for one in points])
         yield from (points[int(one)] for one in front(told))
 
+    def _with(self, found: Confirmed, points: tuple[Point, ...]) -> tuple[Point, ...]:
+        """Return the front with the answer on it: what is quoted can be chosen."""
+        mine = found.size
+        for one in points:
+            size = one.found.size
+            if (size.pv_w, size.battery_wh) == (mine.pv_w, mine.battery_wh) and size.inverter_va >= mine.inverter_va:
+                return points
+        made = (*points, self._point(self.ask(self._at_least(found.size))))
+        return tuple(sorted(made, key=lambda one: one.owned))
+
     def _is_strong(self, size: Size) -> bool:
         """Return whether its battery gives the highest power, too, that outages tried by chance may have missed."""
         asking = self.asking
-        return not asking.carries or asking.generator is not None or size.battery_wh / asking.spec.hours >= self.peak_w
+        return not asking.carries or asking.generator is not None or size.battery_wh / asking.hours >= self.peak_w
 
     def _at_least(self, size: Size) -> Size:
         """Return a size with no smaller inverter than may be quoted."""
@@ -284,7 +306,9 @@ def _turns(made: Screened) -> Iterator[int]:
     yield kept
     count = 1
     for place in order[1:]:
-        larger = made.sizes.battery_wh[place] > made.sizes.battery_wh[kept] and made.sizes.pv_w[place] >= made.sizes.pv_w[kept]
-        if larger and count < _TRIES:
+        sizes = made.sizes
+        stronger = sizes.battery_wh[place] >= sizes.battery_wh[kept] and sizes.inverter_va[place] >= sizes.inverter_va[kept]
+        same = sizes.battery_wh[place] == sizes.battery_wh[kept] and sizes.inverter_va[place] == sizes.inverter_va[kept]
+        if stronger and not same and sizes.pv_w[place] >= sizes.pv_w[kept] and count < _TRIES:
             kept, count = place, count + 1
             yield place

@@ -99,6 +99,11 @@ class Store:
         """Return what comes of a W that is taken out, inverter included."""
         return self.arrives / self.ratio
 
+    @property
+    def starts_full(self) -> bool:
+        """Return whether it is full at the start: where all of it is kept, or the record may begin within a peak."""
+        return self.full or self.shave_w > 0.0
+
     def own_w(self, inverter_va: float) -> float:
         """Return the own draw of an inverter of so many VA."""
         return self.idle_w + self.draw_share * inverter_va if inverter_va > 0.0 else 0.0
@@ -115,7 +120,7 @@ class Store:
         z[Z_PV_W], z[Z_FULL_J], z[Z_INVERTER_W] = sizes.pv_w, full_j, sizes.inverter_va
         z[Z_FLOOR_J] = self.floor * full_j
         z[Z_RESERVE_J] = np.clip(z[Z_FLOOR_J] + self.reserve_kwh * _J_KWH / self.comes, z[Z_FLOOR_J], full_j)
-        z[Z_START_J] = full_j if self.full else z[Z_RESERVE_J]
+        z[Z_START_J] = full_j if self.starts_full else z[Z_RESERVE_J]
         z[Z_CHARGE_W] = z[Z_DISCHARGE_W] = sizes.battery_wh / self.hours
         z[Z_REFILL_W] = np.minimum(z[Z_CHARGE_W], self.refill_w)
         z[Z_SHAVE_W] = self.shave_w * (sizes.battery_wh > 0.0)
@@ -133,7 +138,7 @@ class Store:
         held = min(self.floor + self.reserve_kwh * 1000.0 / self.comes / size.battery_wh, 1.0 - 1e-9)
         share = {
             "charge_efficiency": self.kept, "discharge_efficiency": self.arrives, "floor": self.floor, "back": self.back,
-            "reserve": held, "start": 1.0 if self.full else held,
+            "reserve": held, "start": 1.0 if self.starts_full else held,
         }  # fmt: skip
         told = {name: f"{100.0 * one!r} %" for name, one in share.items()}
         return Battery.model_validate(
@@ -153,9 +158,9 @@ def grid_of(pv_w: Floats, battery_wh: Floats, inverter_va: Floats, kept: Size = 
 
 
 def beyond(sizes: Sizes, kept: Size) -> Sizes:
-    """Return what sizes have beyond what is kept."""
-    told = ((sizes.pv_w, kept.pv_w), (sizes.battery_wh, kept.battery_wh), (sizes.inverter_va, kept.inverter_va))
-    return Sizes(*(np.maximum(one - least, 0.0) for one, least in told))
+    """Return what is bought of sizes beside what is kept: PV and battery grow, an inverter that is too small gives way whole."""
+    pv_w, battery_wh = np.maximum(sizes.pv_w - kept.pv_w, 0.0), np.maximum(sizes.battery_wh - kept.battery_wh, 0.0)
+    return Sizes(pv_w, battery_wh, np.where(sizes.inverter_va > kept.inverter_va, sizes.inverter_va, 0.0))
 
 
 def rows_of(one: Sizes, places: NDArray[np.int64]) -> Sizes:

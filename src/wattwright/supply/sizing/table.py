@@ -89,6 +89,7 @@ def working_rows(made: Quote, show: Show) -> Rows:
     rows: Rows = [("How it comes about", *(name for name, _ in found))]
     if any(one.outage_kwh > 0.0 for _, one in found):
         rows.append(("most that an outage takes", *(show.energy(one.outage_kwh, 1) for _, one in found)))
+        rows.append(("usable in the battery", *(show.energy(one.usable_kwh, 1) for _, one in found)))
     if any(one is not None and one.hidden_va > 0.0 for one in ratings):
         rows.append(("kept for hidden peaks", *(_NONE if one is None else show.apparent(one.hidden_va) for one in ratings)))
     if any(one is not None for one in ratings):
@@ -101,7 +102,7 @@ def _trips(rating: Rating | None, show: Show) -> str:
     tripping = [] if rating is None else [one for one in rating.tried if one.trips > 0]
     if not tripping:
         return _NONE
-    return f"{show.apparent(tripping[-1].rating_va)} (trips: {show.fixed(tripping[-1].trips, 0)})"
+    return show.apparent(tripping[-1].rating_va)
 
 
 def _bears(rating: Rating | None, show: Show) -> str:
@@ -187,8 +188,8 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     bills = made.bare.bill, None if made.usual is None else made.usual.bill
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
-        ("bills of these days", f"{_amount(bills[0], show)} without it, {_amount(bills[1], show)} {worth.currency} with it"),
-        ("saves in its first year", f"{show.fixed(float(worth.flows.saving[1]), 0)} {worth.currency}"),
+        ("bills of these days", f"{_amount(bills[0], show)} without it and {_amount(bills[1], show)} with it, {worth.currency}"),
+        ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),

@@ -15,6 +15,8 @@ from wattwright.supply.wear.spec import Model, Wear
 from wattwright.supply.wear.xu_2018 import lost_share, stress_until, yearly_stress
 
 Decides = Literal["cycles", "time", "both together"]
+_NEVER_YEARS = 100.0
+"""Longer than that cycles do not wear a battery out within anybody's plan."""
 _WHOLE_YEAR = 0.99
 _DAYS = 365.0
 _SOON = 5.0
@@ -82,6 +84,6 @@ def _told(spec: Wear, course: Course, decides: Decides, lives: tuple[float, floa
         found.append(kinds.SHORT.at("battery", days=course.years * _DAYS))
     if life < _SOON:
         found.append(kinds.SOON.at("battery", life=life))
-    if decides == "time" and cycle_years < inf:
+    if decides == "time" and cycle_years < _NEVER_YEARS:
         found.append(kinds.RESTS.at("battery", rest=rest_years, cycles=cycle_years))
     return tuple(found)
