@@ -11,6 +11,7 @@ from wattwright.handover.proved import promised, proved
 from wattwright.handover.report import context_of, report
 from wattwright.job.freezing import freeze
 from wattwright.job.proving import prove
+from wattwright.job.unsealing import what_is_broken
 from wattwright.proof.acted import Acted, Course
 
 PROMISE, PROOF = "What was promised, and how it will be proved", "What was saved, and how sure that is"
@@ -70,3 +71,23 @@ def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
     context = context_of(assessed(other, keep=True))
     assert "was changed" in promised(context).lead
     assert proved(context) is None
+
+
+@pytest.mark.parametrize("damage", ["changed", "lost"])
+def test_readings_that_are_not_what_they_were_stand_there_as_that(folder, tmp_path, damage):
+    """A baseline's file that was changed or is gone is said on the page of the promise, and no kept claim is printed."""
+    other = copied(folder, tmp_path)
+    context = context_of(assessed(other, keep=True))
+    assert proved(context) is not None
+    path = other / "before.csv"
+    if damage == "changed":
+        path.write_text(path.read_text() + "2024-01-01T00:00:00Z,1.0,5.0\n")
+    else:
+        path.unlink()
+    job = assessed(other, keep=True)
+    broken = what_is_broken(job.job, job.frozen_text())
+    assert ("changed" if damage == "changed" else "no such file") in broken
+    told = promised(replace(context, seal_broken=broken))
+    assert broken in told.lead
+    assert told.blocks == ()
+    assert job.proof() is None

@@ -68,6 +68,37 @@ def test_a_planted_saving_is_shown(whole):
     assert whole.findings == ()
 
 
+def test_the_holidays_that_were_frozen_count(heated, whole, tmp_path):
+    """A job file that names another country or part of it later changes no figure, and is told."""
+    other = copied(heated, tmp_path)
+    text = (other / "job.toml").read_text()
+    (other / "job.toml").write_text(text.replace("[papers]", 'country = "CA"\nsubdivision = "QC"\n[papers]'))
+    proof = made(other)
+    assert proof.saving.saved_kwh == pytest.approx(whole.saving.saved_kwh, rel=1e-12)
+    told = next(one for one in proof.findings if one.code == "proof.plan-changed")
+    assert "country, subdivision" in told.says(SHOW)
+
+
+@pytest.mark.parametrize("factor", [0.2, 4.0])
+def test_another_unit_is_no_claim(heated, tmp_path, factor):
+    """A record of a fifth or of four times what the model tells is stopped: it looks like another meter or unit."""
+    other = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (other / "after.csv").write_text(table(DAYS, DAYS, power.values * factor, outside.values))
+    proof = made(other)
+    assert "proof.other-meter" in codes(proof)
+    assert not proof.is_claim
+    assert not headline(proof, SHOW).startswith("Saved ")
+
+
+def test_what_is_read_after_the_measures_is_no_baseline(tmp_path):
+    """A record that reaches beyond the day of the measures gives the baseline up to that day."""
+    after = date(2023, 12, 1)
+    folder = write_job(tmp_path, f"[measurement]\nafter = {after.isoformat()}\n", office_w=0.0)
+    seal, _ = freeze(assessed(folder))
+    assert CLOCK.day_of(seal.end_s - 1) < after
+
+
 def test_savings_of_a_normal_year(whole):
     """In the weather of the baseline's own year a tenth of what that took would be saved, told with its band."""
     power, _ = site(2 * DAYS, office_w=0.0, seed=SEED)

@@ -59,6 +59,7 @@ class Context:
     plan: "KeptPlan | None" = None
     quote: "Quote | None" = None
     seal_text: str | None = None
+    seal_broken: str = ""
     proof: "Proof | None" = None
 
     @property

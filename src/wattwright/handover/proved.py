@@ -4,7 +4,6 @@ from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
-from wattwright.core.errors import InputError
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
@@ -25,10 +24,9 @@ def promised(context: Context) -> Section | None:
     if context.seal_text is None:
         return None
     title = context.words("promise.title")
-    try:
-        seal = read_seal(context.seal_text, FROZEN)
-    except InputError as error:
-        return Section(title, context.words("promise.broken", why=error.faults[0].sentence()), ())
+    if context.seal_broken:
+        return Section(title, context.words("promise.broken", why=context.seal_broken), ())
+    seal = read_seal(context.seal_text, FROZEN)
     rows = [(_begun(label), words) for label, words in plan_rows(seal, context.show)]
     columns = (text_column(context.words("promise.part")), text_column(context.words("promise.said")))
     blocks: list[Block] = [

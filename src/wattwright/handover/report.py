@@ -19,6 +19,7 @@ from wattwright.handover.usage import months, when
 from wattwright.job.assessment import Assessment
 from wattwright.job.backup import kept_backup
 from wattwright.job.equipping import Equipped
+from wattwright.job.unsealing import what_is_broken
 
 
 def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
@@ -58,7 +59,9 @@ def context_of(assessment: Assessment) -> Context:
     costs = assessment.costs() if assessment.has_tariff else None
     made = replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
     beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
-    return replace(beside, seal_text=assessment.frozen_text(), proof=assessment.proof())
+    text = assessment.frozen_text()
+    broken = "" if text is None else what_is_broken(assessment.job, text)
+    return replace(beside, seal_text=text, seal_broken=broken, proof=assessment.proof())
 
 
 def readings_of(assessment: Assessment) -> Context:

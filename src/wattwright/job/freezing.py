@@ -86,8 +86,9 @@ def _stretch(power: Series, asked: MeasurementSpec, clock: SiteClock, job: Job) 
     start_s, end_s = power.start_s, power.end_s
     if asked.begins is not None:
         start_s = max(start_s, int(clock.midnights_s(asked.begins, 1)[0]))
-    if asked.until is not None:
-        end_s = min(end_s, int(clock.midnights_s(asked.until, 1)[0]))
+    # What was read after the measures is no baseline, whatever the record holds.
+    for day in (asked.until, asked.after):
+        end_s = end_s if day is None else min(end_s, int(clock.midnights_s(day, 1)[0]))
     if end_s - start_s < DAY_S:
         raise JobError.one(
             "proof.no-readings", job.place("measurement"), found="no day of the record in the baseline",

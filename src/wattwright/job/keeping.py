@@ -3,12 +3,14 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from wattwright.core.errors import FileError
+from wattwright.core.errors import FileError, JobError
 from wattwright.core.files import read_bytes, source_of
 from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.job.cache import Shelf
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph
+from wattwright.proof.seal import read_seal
+from wattwright.record.readers.door import source_at
 
 if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
@@ -84,8 +86,8 @@ class Kept:
             return ""
         try:
             return self._shelf.holds("proof", self._proof_mark())
-        except FileError:
-            return ""  # as of a plan
+        except (FileError, JobError):
+            return ""  # as of a plan, or nothing holds that was frozen
 
     def quote_print(self) -> str:
         """Return a hash of the quote that ``quote`` returns; empty where there is none."""
@@ -125,7 +127,9 @@ class Kept:
     def _proof_mark(self) -> str:
         """Return a fingerprint of what any proof of this job is made from, the record of the time after left out."""
         spec, job = self.job.spec, self.job
-        beside = [source_of(path, read_bytes(path)) for path in map(job.inside, (FROZEN, *spec.tariff.files))]
+        held = read_seal(self.frozen_text() or "", FROZEN)
+        named = (FROZEN, *(one.path for one in held.files), *spec.tariff.files)
+        beside = [source_at(path).sha256 for path in map(job.inside, named)]
         return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
 
     def _quote_mark(self) -> str:

@@ -56,6 +56,9 @@ def headline(made: Proof, show: Show) -> str:
     when = f"from {show.day(made.first)} to {show.day(made.last)}"
     if made.is_claim:
         return f"Saved {show.energy(told.saved_kwh)} {when}; {sure}."
+    if made.is_whole and made.saving.shown:
+        why = "an event is not agreed on" if made.events else "a finding stands in the way"
+        return f"{show.energy(told.saved_kwh)} less were used {when}; {sure}. This is no claim: {why}."
     if not made.is_whole:
         return f"So far {show.energy(told.saved_kwh)} {when}; {sure}. This is news, and no claim yet."
     return f"No saving is shown {when}: {show.energy(told.saved_kwh)}; {sure}."

@@ -3,7 +3,7 @@
 import datetime as dt
 from dataclasses import dataclass
 
-from wattwright.core.findings import Finding
+from wattwright.core.findings import Finding, Severity
 from wattwright.proof.acted import Acted
 from wattwright.proof.costs import CostSaved
 from wattwright.proof.events import Event
@@ -72,5 +72,9 @@ class Proof:
 
     @property
     def is_claim(self) -> bool:
-        """Return whether a saving may be claimed: the time agreed on is over, and the whole band lies above nought."""
-        return self.is_whole and self.saving.shown
+        """Return whether a saving may be claimed.
+
+        The time agreed on is over, the whole band lies above nought, no event is open, and no finding stops it.
+        """
+        stops = any(one.severity is Severity.STOP for one in self.findings)
+        return self.is_whole and self.saving.shown and not self.events and not stops

@@ -19,6 +19,7 @@ from wattwright.job.climate import is_typical
 from wattwright.job.costs import chosen
 from wattwright.job.outdoors import outdoors
 from wattwright.job.proved import Proof as Proof, Provable
+from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
 from wattwright.proof.acted import Acted, acted
@@ -35,6 +36,10 @@ from wattwright.sky.door import read_weather
 from wattwright.sky.weather import Element
 
 _HOUR_S, _YEAR_D, _MONTH_D = 3600, 330.0, 30.4375
+_LEFT = 0.75
+"""So much of what was read must be left by agreed adjustments for a claim; common practice, no source."""
+_OTHER_METER = 0.5, 2.0
+"""Shares of what the model tells beyond which the record is taken for another meter or unit: common practice, no source."""
 _OVER = 0.97
 """So much of the months agreed on must have been read before a claim is made; common practice, no source."""
 
@@ -60,7 +65,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     after = _after(assessment, held, file, weather)
     seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
     level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
-    read = uses(assessment.job.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
+    read = uses(held.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
     records = [adjusting.adjusted(one, agreed, clock) for one in read]
     if not len(records[0]):
         raise _nothing(assessment, after.power, seal)
@@ -68,13 +73,14 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
     money, of_money = _money(assessment, held, records, clock)
     stepped = _events(main, records[0], seed)
-    normal, of_normal = _normal(assessment, main, records[0], level, seed)
+    normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
     did, otherwise = _why(held, after, main, records[0], clock)
     wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
-    days, is_whole = float(records[0].days.sum()), float(read[0].days.sum()) >= _OVER * wanted
+    days, read_days = float(records[0].days.sum()), float(read[0].days.sum())
+    is_whole = read_days >= _OVER * wanted and days >= _LEFT * read_days
     provable, of_provable = _provable(seal, main, records[0], told, clock)
-    early = () if is_whole else (kinds.EARLY.at("record", days=round(days), wanted=wanted),)
+    early = _why_no_claim(after, seal, (days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
     found = (
         *held.findings, *after.findings, *early, *told.findings, *of_money, *of_normal, *of_provable, *stepped.findings,
@@ -110,13 +116,31 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     for path in dict.fromkeys((weather, None, frozen)):
         beside = outdoors(bound.record, path, seal.zone)
         warm = None if beside is None else beside.temperature
-        if covers(job.spec, power, warm, grain):
+        if covers(held.spec, power, warm, grain):
             return _After(bound, power, warm, found)
     raise JobError.one(
         "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
         wanted="measured weather of the time after, since the frozen model follows it",
         next_step="Name a file of it with --weather.",
     )  # fmt: skip
+
+
+def _why_no_claim(
+    after: _After, seal: Seal, days: tuple[float, float, float], told: Savings
+) -> tuple[Finding, ...]:  # fmt: skip
+    """Return what stands in the way of a claim, whatever the figures say; ``days`` are left, were read and were wanted."""
+    left, read, wanted = days
+    found = list[Finding]()
+    is_over = after.power.end_s >= int(SiteClock(seal.zone).midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
+    if read < _OVER * wanted:
+        kind = kinds.HOLES if is_over else kinds.EARLY
+        found.append(kind.at("record", days=round(read), wanted=round(wanted)))
+    if left < _LEFT * read:
+        found.append(kinds.MUCH_LEFT_OUT.at("adjustments", days=round(left), read=round(read)))
+    share = told.used_kwh / told.expected_kwh if told.expected_kwh > 0 else 1.0
+    if not _OTHER_METER[0] <= share <= _OTHER_METER[1]:
+        found.append(kinds.OTHER_METER.at("record", share=share))
+    return tuple(found)
 
 
 def _nothing(assessment: Assessment, power: Series, seal: Seal) -> JobError:
@@ -161,7 +185,7 @@ def _events(main: Baseline, record: UseRecord, seed: int) -> Events:
 
 
 def _normal(
-    assessment: Assessment, main: Baseline, record: UseRecord, level: float, seed: int
+    assessment: Assessment, spec: JobSpec, main: Baseline, record: UseRecord, level: float, seed: int
 ) -> tuple[Normalised | None, tuple[Finding, ...]]:
     """Return the savings of a normal year, None where either side has less than about a year."""
     if min(main.record.span_days, record.span_days) < _YEAR_D:
@@ -169,13 +193,13 @@ def _normal(
     after = baseline(record)
     if not isinstance(after, Baseline):
         return None, (kinds.NO_NORMAL.at("normal"),)
-    normal, year = _normal_year(assessment, main.record)
+    normal, year = _normal_year(assessment, spec, main.record)
     return normalised(main, after, normal, year, level, seed), ()
 
 
-def _normal_year(assessment: Assessment, before: UseRecord) -> tuple[UseRecord, str]:
+def _normal_year(assessment: Assessment, spec: JobSpec, before: UseRecord) -> tuple[UseRecord, str]:
     """Return the stretches of a normal year: of the job's typical weather where it has some, else those of the baseline."""
-    spec, job = assessment.job.spec, assessment.job
+    job = assessment.job
     if not (before.has_temperature and spec.weather.file):
         return _own_year(before)
     year = job.clock.day_of(int(before.starts_s[0])).year
@@ -198,7 +222,7 @@ def _why(
     """Return what became of the planned programmes, and whether the site is used otherwise; of the whole site alone."""
     if not after.bound.is_whole:
         return (), ()
-    did = acted(after.power, held.seal.loads, clock, holidays(after.bound.assessment.job.spec, after.power))
+    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power))
     return did, other_use(held.power, after.power, main, record, clock)
 
 

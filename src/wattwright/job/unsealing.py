@@ -4,14 +4,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wattwright.core.errors import FileError, JobError, Place
+from wattwright.core.errors import FileError, InputError, JobError, Place
 from wattwright.core.files import read_bytes
 from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import boundary_of, identity, print_of, seal_path, uses
 from wattwright.job.file import Job
+from wattwright.job.keeping import FROZEN
 from wattwright.job.outdoors import outdoors
+from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
 from wattwright.proof.choose import Baseline, Score
 from wattwright.proof.fitness import fitness
@@ -27,12 +29,16 @@ _NOT_KEPT = Score("mean", float("nan"), float("nan"))
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Opened:
-    """A frozen part that is whole: the readings of the baseline, and its models, the one for energy first."""
+    """A frozen part that is whole: the readings of the baseline, its models, the one for energy first, and the job as it was.
+
+    ``spec`` is the job with the zone and the holidays that were frozen, whatever it says of them today.
+    """
 
     seal: Seal
     power: Series
     baselines: tuple[Baseline, ...]
     findings: tuple[Finding, ...]
+    spec: JobSpec
 
     def of(self, grain: Grain) -> Baseline | None:
         """Return the baseline of such stretches, None where there is none."""
@@ -65,7 +71,7 @@ def opened(assessment: Assessment) -> Opened:
     as_was = job.spec.model_copy(update={"site": site})
     records = uses(as_was, power, warm, tuple(one.grain for one in seal.models))
     made = [_baseline(job, one, record) for one, record in zip(seal.models, records, strict=True)]
-    return Opened(seal, power, tuple(made), _changed_plan(assessment, seal))
+    return Opened(seal, power, tuple(made), _changed_plan(assessment, seal), as_was)
 
 
 def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
@@ -80,6 +86,16 @@ def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
     if fit is None or len(record) != sealed_.count or not np.allclose(was, now, rtol=_SAME, atol=_SAME):
         raise _another(job, f'another result from the model "{sealed_.model}" and its frozen numbers')
     return Baseline(sealed_.model, fitted, fit, record.energy_kwh - told, record, (), _NOT_KEPT, ())
+
+
+def what_is_broken(job: Job, text: str) -> str:
+    """Return in a sentence what was changed or lost of what is frozen and of the files it rests on; empty where all is whole."""
+    try:
+        for one in read_seal(text, FROZEN).files:
+            _hold_file(job, one)
+    except InputError as error:
+        return error.faults[0].sentence()
+    return ""
 
 
 def _hold_file(job: Job, one: SealedFile) -> None:
@@ -110,6 +126,7 @@ def _changed_plan(assessment: Assessment, seal: Seal) -> tuple[Finding, ...]:
     spec, asked, frozen = assessment.job.spec, assessment.job.spec.measurement, seal.plan
     pairs = [
         ("zone", spec.site.zone, seal.zone), ("country", spec.site.country, seal.country),
+        ("subdivision", spec.site.subdivision, seal.subdivision),
         ("boundary", asked.boundary or frozen.boundary, frozen.boundary), ("from", asked.begins or frozen.begins, frozen.begins),
         ("until", asked.until or frozen.until, frozen.until), ("after", asked.after or frozen.after, frozen.after),
         ("months", asked.months, frozen.months), ("confidence", asked.confidence, frozen.confidence),

@@ -243,3 +243,27 @@ UNTOLD = define(
     do="Log the load by itself for some weeks, or read the counter of its contactor.",
     source="",
 )
+HOLES = define(
+    "proof.holes",
+    Severity.LOOK,
+    says="The time agreed on is over, and only {days:count} of its {wanted:count} days were read: no claim.",
+    why="What was used on the other days is not known.",
+    do="Find the readings that are missing, or agree with the client on another period.",
+    source="common practice, no source",
+)
+MUCH_LEFT_OUT = define(
+    "proof.much-left-out",
+    Severity.STOP,
+    says="Agreed adjustments leave {days:count} of {read:count} days: no claim.",
+    why="Days can be left out until any saving shows.",
+    do="Agree on an adjustment of the energy of those days instead, or on another period.",
+    source="common practice, no source",
+)
+OTHER_METER = define(
+    "proof.other-meter",
+    Severity.STOP,
+    says="{share:percent} of what the model tells was used: this looks like another meter or another unit, and is no claim.",
+    why="Hardly any measure halves or doubles the use of a whole boundary.",
+    do="Hold the file against the meter's register; where it is right, say what has changed and agree on it.",
+    source="common practice, no source",
+)
