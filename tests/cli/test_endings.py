@@ -67,6 +67,8 @@ def test_help_of_each_verb_has_an_example(wattwright, verb):
 # matters that the example's arguments reach them, in a process of its own.
 SHORT = {
     "desk": """
+import os
+os.environ["XDG_DATA_HOME"] = os.getcwd()
 import wattwright.web.serve as serving
 serving.serve = lambda desk, port, started: started(f"http://127.0.0.1:{port}/")
 """,
@@ -103,7 +105,7 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
         (place / "demo-job" / "trial.toml").write_text(TIMES)
-    if verb in ("plan", "drawings", "supply"):
+    if verb in ("plan", "drawings", "supply", "desk"):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
         (place / "demo-job" / "tariff.toml").write_text(PRICES)

@@ -168,7 +168,7 @@ def test_cannot_protect():
         ),
         (
             house(loads=[load("pump", 1000.0, start_va=9000.0, lasts_s=0.4)], order=["pump"]), LATEST, "plan.shed-start",
-            "The start of pump on top of the rest of the site takes 2.32 times the rating of the inverter for 0.4 s; it bears "
+            "The start of pump on top of the rest of the site takes 2.32 times the rating of the inverter for 400 ms; it bears "
             "that for 0 s.",
         ),
         (house(measured_every="2 s"), ShedGear(command_loss=Held(1.0)), "plan.shed-never", "the order may never come"),
@@ -249,7 +249,7 @@ def test_rows_and_lines():
     assert works[1:7] == ("the plan works", "boiler", "7.10", "30.9", "1.42", "10\u202fs")
     told = [one.replace("\u202f", " ") for one in limit_lines(checked, SHOW)]
     assert told[1].startswith("inverter, 5 kVA: everything together 7.10 kW, 30.9 A. Shedding takes ")
-    assert "(up to meter 67.5 s + report 1 s + on-delay 2 s + link, relay and contactor 0.1 s). Cannot protect." in told[1]
+    assert "(up to meter 67.5 s + report 1 s + on-delay 2 s + link, relay and contactor 50 ms). Cannot protect." in told[1]
     plain = shed_check(house(supply=grid(40.0)), chance=FEW)
     assert limit_lines(plain, SHOW)[0].endswith("A. Not needed.")
     started = house(loads=[load("pump", 1000.0, start_va=9000.0, lasts_s=0.4)], order=["pump"])
