@@ -1,5 +1,7 @@
 """A job as a question of sizes: what it is for, its sun, its order, what may hide, and what is refused with a next step."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 
@@ -70,6 +72,47 @@ def test_pv_that_is_measured_stays_and_what_comes_beside_it_is_quoted(tmp_path):
     alone = '[quote]\npurpose = "stand-alone"\n'
     with pytest.raises(JobError, match="gives beside the grid only"):
         case(tmp_path, *PARTS, PV_METER, array, alone, readings=meter_of_the_house(True), roof=sunny())
+
+
+ESTIMATE = '[repair]\ngaps = "estimate"\n'
+HOUR = 36
+
+
+def holed(text, *hours):
+    """Readings with nothing written at these hours."""
+    rows = text.splitlines()
+    for hour in hours:
+        rows[1 + hour] = rows[1 + hour].split(",")[0] + "," * rows[0].count(",")
+    return "\n".join(rows) + "\n"
+
+
+def test_an_hour_missing_of_pv_or_export_is_estimated_where_gaps_are(tmp_path):
+    """A straight line between its neighbours, here level, so the same energy as with the hour read; a finding says so."""
+    parts = (*PARTS, PV_METER, PV + 'meter = "roof"\n')
+    whole = case(tmp_path, *parts, readings=meter_of_the_house(True), roof=sunny()).asking
+    of = {"readings": holed(meter_of_the_house(True), HOUR), "roof": holed(sunny(), HOUR)}
+    made = case(tmp_path, *parts, ESTIMATE, **of)
+    assert made.asking.beside_kwh == pytest.approx(whole.beside_kwh)
+    assert "demand.filled-open" in {one.code for one in made.findings}
+    assert "job.longest-stretch" not in {one.code for one in made.findings}
+
+
+def test_where_readings_are_missing_the_longest_stretch_is_taken_or_days_are_chosen(tmp_path):
+    """Three days of which the middle one lacks an hour: one day is taken and told; a gap in the days chosen is refused."""
+    parts = (*PARTS, PV_METER, PV + 'meter = "roof"\n')
+    for main, roof in (((HOUR,), ()), ((), (HOUR,))):
+        of = {"readings": holed(meter_of_the_house(True), *main), "roof": holed(sunny(), *roof)}
+        made = case(tmp_path, *parts, **of)
+        assert len(made.asking.gone) == 1440
+        found = next(one for one in made.findings if one.code == "job.longest-stretch")
+        assert (found.data["taken"], found.data["of"]) == (1, 3)
+        chosen = case(tmp_path, *parts, days=(date(2025, 1, 8), date(2025, 1, 8)), **of)
+        assert "job.longest-stretch" not in {one.code for one in chosen.findings}
+        with pytest.raises(JobError, match=r"gap in (what PV gave|the readings)"):
+            case(tmp_path, *parts, days=(date(2025, 1, 7), date(2025, 1, 8)), **of)
+    nowhere = {"readings": holed(meter_of_the_house(True), 10, 36, 60), "roof": sunny()}
+    with pytest.raises(JobError, match="gap in the readings"):
+        case(tmp_path, *parts, **nowhere)
 
 
 def test_what_stays_is_kept_where_the_person_says_so(tmp_path):

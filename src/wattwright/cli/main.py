@@ -256,6 +256,10 @@ def supply(
     backup: Annotated[
         str, typer.Option("--backup", help='Carry the site through outages of so long, such as "4h"; the job\'s own if left out.')
     ] = "",
+    begins: Annotated[
+        str, typer.Option("--from", help="First day it rests on; the longest stretch without a gap if left out.")
+    ] = "",
+    ends: Annotated[str, typer.Option("--to", help="Last day it rests on, included.")] = "",
     plans: Annotated[
         int, typer.Option("--plans", min=1, max=1_000_000, help="Where no plan is kept yet, try this many at most.")
     ] = 600,
@@ -270,7 +274,7 @@ def supply(
     """
     from wattwright.cli.quoting import quote_job
 
-    quote_job(job, backup, plans, processes, json)
+    quote_job(job, backup, (begins, ends), plans, processes, json)
 
 
 @app.command()

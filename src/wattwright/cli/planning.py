@@ -23,6 +23,7 @@ from wattwright.core.units import parse
 from wattwright.job.plan_json import SCHEMA, plan_json
 from wattwright.job.plan_spec import Objective
 from wattwright.job.planning import PlanCase
+from wattwright.job.quoting import Days
 from wattwright.plan.options import Option, Planned
 from wattwright.plan.search import Effort
 from wattwright.plan.settings import settings
@@ -82,8 +83,7 @@ def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress)
         question = assessment.question()
-        first, last = question.days()
-        days = (_day(begins, "--from") if begins else first, _day(ends, "--to") if ends else last)
+        days = days_of((begins, ends), question.days())
         with ExitStack() as stack:
             asked, made, shed = seek_plan(
                 assessment, question, days, wish.objective, wish.effort, wish.labour_in(stack), progress
@@ -93,6 +93,11 @@ def plan_job(job: Path, begins: str, ends: str, wish: Wish, json: bool) -> None:
         say(to_json(SCHEMA, told))
         return
     _shown(asked, made, shed, assessment.show)
+
+
+def days_of(told: tuple[str, str], known: Days) -> Days:
+    """Return the first and the last day as written, those of the record where left out. Raises UsageError."""
+    return _day(told[0], "--from") if told[0] else known[0], _day(told[1], "--to") if told[1] else known[1]
 
 
 def _day(text: str, option: str) -> dt.date:

@@ -8,7 +8,7 @@ from rich.text import Text
 
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
-from wattwright.cli.planning import Wish
+from wattwright.cli.planning import Wish, days_of
 from wattwright.cli.verbs import assess, say
 from wattwright.cli.watching import watching
 from wattwright.core.basis import WORDS, Basis
@@ -38,8 +38,8 @@ _CAUTION = (
 )
 
 
-def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) -> None:
-    """Size inverter, battery and PV for a job and show the answer.
+def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, processes: int, json: bool) -> None:
+    """Size inverter, battery and PV for a job and show the answer; ``days`` are the first and the last, as written or empty.
 
     Raises FileError, RecordError, JobError, InputError, TariffError, WeatherError, UsageError, Cancelled.
     """
@@ -53,8 +53,9 @@ def quote_job(job: Path, backup: str, plans: int, processes: int, json: bool) ->
     with watching(quiet=json) as progress:
         assessment = assess(reading, progress)
         question = assessment.question()
+        chosen = days_of(days, question.days()) if any(days) else None
         with ExitStack() as stack:
-            case, made = seek_quote(assessment, question, outage_s, wish.effort, wish.labour_in(stack), progress)
+            case, made = seek_quote(assessment, question, outage_s, wish.effort, wish.labour_in(stack), progress, chosen)
     if json:
         say(to_json(SCHEMA, quote_json(made, assessment.show)))
         return

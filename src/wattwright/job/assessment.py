@@ -33,6 +33,7 @@ from wattwright.job.file import Job
 from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.keeping import Kept
 from wattwright.job.outdoors import outdoors
+from wattwright.job.own_sources import filled, used
 from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.job.surveyed import expected_loads
@@ -216,7 +217,6 @@ class Assessment(Kept):
     def fitted(self) -> "tuple[Fitted, ...]":
         """Return today's loads fitted to the records. Raises FileError, RecordError, JobError."""
         from wattwright.job.calibration import fitted
-        from wattwright.job.own_sources import used
 
         power = used(self.record(), self.power(), self._generated().values())
         return fitted(self.job, self.main_file.meter, power, self._metered())
@@ -237,7 +237,7 @@ class Assessment(Kept):
                 wanted="readings of what the array gives",
                 next_step="Add a [[files]] table for that meter, or leave meter out to have the array simulated.",
             )
-        return found
+        return {meter: filled(self.job, power) for meter, power in found.items()}
 
     def _of_meters(self, wanted: set[str]) -> dict[str, SitePower]:
         others = {one.meter: one for one in self.job.spec.files if one.meter in wanted and one is not self.main_file}

@@ -46,6 +46,15 @@ EXPORT_CUT = define(
     do="Meter the generation too and name its meter under [[pv]], or choose days on which nothing is given back.",
     source="",
 )
+STRETCH = define(
+    "job.longest-stretch",
+    Severity.LOOK,
+    says="Readings are missing: sizes rest on the longest stretch of days without a gap, {first:text} to {last:text}, "
+    "{taken:count} of {of:count} days.",
+    why="What is not read cannot be simulated, and no long gap is invented.",
+    do='Write gaps = "estimate" under [repair] to have short gaps filled, or choose the days with --from and --to.',
+    source="",
+)
 LEFT_ALONE = define(
     "job.left-alone",
     Severity.LOOK,

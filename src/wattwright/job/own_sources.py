@@ -2,12 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 
+from wattwright.core.calendar import public_holidays
 from wattwright.core.quantity import Direction, Phase, Quantity
 from wattwright.core.series import Series, over_windows
 from wattwright.demand.site import SitePower
+from wattwright.job.file import Job
+from wattwright.record.estimate import repair
 from wattwright.record.record import Record
 
 
@@ -40,3 +44,22 @@ def used(record: Record, power: SitePower, generated: Iterable[SitePower]) -> Si
         windows = over_windows(one, edges)
         values += sign * np.where(windows.full, windows.mean, np.nan)
     return replace(power, series=replace(series, values=np.maximum(values, 0.0)))
+
+
+def filled(job: Job, generated: SitePower) -> SitePower:
+    """Return what PV gave with its gaps filled by the rules of the main meter's, where the job has gaps estimated."""
+    if job.spec.repair.gaps != "estimate":
+        return generated
+    series = generated_w(generated.series)
+    return replace(generated, series=series).repaired(job.clock, _holidays(job, series))
+
+
+def filled_series(job: Job, series: Series) -> Series:
+    """Return a power with its gaps filled by the rules of the main meter's, where the job has gaps estimated."""
+    return repair(series, job.clock, _holidays(job, series)).series if job.spec.repair.gaps == "estimate" else series
+
+
+def _holidays(job: Job, series: Series) -> frozenset[date]:
+    site = job.spec.site
+    years = job.clock.day_of(series.start_s).year, job.clock.day_of(series.end_s - 1).year
+    return public_holidays(site.country, site.subdivision or None, *years)

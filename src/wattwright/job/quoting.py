@@ -1,5 +1,6 @@
 """A job as a question of sizes: its site under today's rules and under its plan, and all that sizing is given beside."""
 
+import datetime as dt
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
 from wattwright.demand.within.bands import PeakBands
+from wattwright.job import kinds
 from wattwright.job.climate import climate
 from wattwright.job.days import times
 from wattwright.job.file import Job
@@ -33,6 +35,8 @@ from wattwright.tariff.tariff import Tariff
 from wattwright.tariff.usage import Usage
 
 Floats = NDArray[np.float64]
+Days = tuple[dt.date, dt.date]
+"""Local days, both included."""
 USUAL_OUTAGE_S = 4 * 3600.0
 """The outage that is carried where nothing is asked: common practice, no source."""
 _MINUTE_S = 60
@@ -54,17 +58,20 @@ class QuoteCase:
 
 
 def quote_case(
-    question: Question, control: Control | None, peaks: PeakBands, outage_s: float | None = None, progress: Progress = SILENT
+    question: Question, control: Control | None, peaks: PeakBands, outage_s: float | None = None, progress: Progress = SILENT,
+    days: Days | None = None,
 ) -> QuoteCase:  # fmt: skip
-    """Return a job's question of sizes over its whole record; ``control`` is what its plan sets, None where there is none.
+    """Return a job's question of sizes over its record; ``control`` is what its plan sets, None where there is none.
 
-    ``outage_s`` asks for an inverter that carries the site for so long, whatever the job says. Raises JobError for a site
-    without a grid that is to have outages of it, WeatherError where PV has no sun, and what simulating raises.
+    ``days`` are the first and the last day, else the longest stretch of the record without a gap. ``outage_s`` asks for an
+    inverter that carries the site for so long, whatever the job says. Raises JobError for a site without a grid that is to have
+    outages of it, WeatherError where PV has no sun, and what simulating raises.
     """
     job = question.job
     purpose, longest_s = _purpose(job, outage_s)
-    _require_room(job, question, purpose, longest_s)
-    made = question.simulate(*question.days(), None, progress, may_be_bare=True)
+    begins, ends = days or question.whole_days()
+    _require_room(job, (ends - begins).days + 1, purpose, longest_s)
+    made = question.simulate(begins, ends, None, progress, may_be_bare=True)
     site, free = question.site(may_be_bare=True), reference(made.scenario)
     beside_w = question.measured_pv_w(made.scenario.span) + _simulated_pv_w(job, made.scenario)
     free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
@@ -86,7 +93,17 @@ def quote_case(
         if control is None
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
-    return QuoteCase(asking, today, plan, made.names, (*(one for one in told if one not in made.findings), *made.findings))
+    more = [*told, *(_left_out(question, begins, ends) if days is None else ())]
+    return QuoteCase(asking, today, plan, made.names, (*(one for one in more if one not in made.findings), *made.findings))
+
+
+def _left_out(question: Question, begins: dt.date, ends: dt.date) -> tuple[Finding, ...]:
+    """Return that the record has gaps, so that its longest stretch without one is taken."""
+    first, last = question.days()
+    of, taken = (last - first).days + 1, (ends - begins).days + 1
+    if taken == of:
+        return ()
+    return (kinds.STRETCH.at("repair.gaps", taken=taken, of=of, first=begins.isoformat(), last=ends.isoformat()),)
 
 
 def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
@@ -106,12 +123,11 @@ def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
     return purpose, spec.outage_s if spec.outage_s is not None else usual_s
 
 
-def _require_room(job: Job, question: Question, purpose: Purpose, longest_s: float | None) -> None:
+def _require_room(job: Job, days: int, purpose: Purpose, longest_s: float | None) -> None:
     """Raise JobError where the record is too short for an outage, or PV that is measured would have no grid to give beside."""
-    first, last = question.days()
-    if longest_s is not None and ((last - first).days + 1) * DAY_S < longest_s + DAY_S:
+    if longest_s is not None and days * DAY_S < longest_s + DAY_S:
         raise JobError.one(
-            "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {(last - first).days + 1} days",
+            "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {days} days",
             wanted="one that is a day longer than the outage", next_step="Ask for a shorter outage, or give a longer record.",
         )  # fmt: skip
     if purpose == "stand-alone" and any(one.meter for one in job.spec.pv):

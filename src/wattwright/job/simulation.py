@@ -21,7 +21,7 @@ from wattwright.job import kinds
 from wattwright.job.costs import chosen
 from wattwright.job.days import STEP_S, span_of, times, warm_from
 from wattwright.job.file import Job
-from wattwright.job.own_sources import exported, generated_w
+from wattwright.job.own_sources import exported, filled_series, generated_w
 from wattwright.job.rest import rest_of_site, sampled
 from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
 from wattwright.job.stores import StoresValue, stores_kwh, valued
@@ -106,6 +106,27 @@ class Question:
         series = self._power.series
         return self.job.clock.day_of(series.start_s), self.job.clock.day_of(series.end_s - 1)
 
+    def is_read(self, times_s: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Return at which of ``times_s`` (n,) all that a simulation takes from readings is there, (n,)."""
+        there = np.ones(len(times_s), np.bool_)
+        for series, _, _ in self._read_from():
+            there &= ~np.isnan(sampled(series, times_s))
+        return there
+
+    def whole_days(self) -> tuple[dt.date, dt.date]:
+        """Return the first and the last day of the longest stretch of days without a gap; all days where none is whole."""
+        first, last = self.days()
+        span = span_of(self.job.spec.site, self._power.series, first, last)
+        times_s = times(span)
+        day = self.job.clock.local_s(times_s) // DAY_S
+        starts = np.flatnonzero(np.diff(day, prepend=day[0] - 1))
+        whole = np.logical_and.reduceat(self.is_read(times_s), starts)
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], whole.astype(np.int8), [0])))).reshape(-1, 2)
+        if not len(edges):
+            return first, last
+        begins, ends = max(edges, key=lambda one: int(one[1] - one[0]))
+        return first + dt.timedelta(days=int(begins)), first + dt.timedelta(days=int(ends) - 1)
+
     def busiest(self) -> dt.date:
         """Return the local day of the record's highest reading."""
         series = self._power.series
@@ -125,7 +146,8 @@ class Question:
         rules = today if control is None else control
         site = simulated_site(self.job, today, rules, may_be_bare=may_be_bare)
         span = span_of(self.job.spec.site, self._power.series, begins, ends)
-        whole = replace(span, start_s=warm_from(span, self._power.series))
+        warm = replace(span, start_s=warm_from(span, self._power.series))
+        whole = warm if self.is_read(times(replace(warm, end_s=span.start_s))).all() else span
         drivers, told = site.drivers(whole)
         rest, drivers, more = self._rest(site, today, whole, drivers, progress)
         scenario, run = _after_warm_up(site, rules, whole, span, drivers, progress)
@@ -187,21 +209,27 @@ class Question:
             made = rest_of_site(self._record, spec, phases, times_s, rest.rest_w, reactive)
             as_was = replace(as_was, rest_w=made.watts, rest_var=made.vars_, volts=made.volts)
             found = list(made.findings)
+        found += [one for meter in self._generated.values() if meter.filled for one in meter.findings]
         found += self._of_rest(rest, record_w - read_w)
         held = replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts, pv_w=drivers.pv_w + pv_w)
         return rest, held, found
 
+    def _read_from(self) -> list[tuple[Series, str, str]]:
+        """Return the series that a simulation reads, what each tells, and what to do about a gap in it: net power, PV, export."""
+        cure = 'Write gaps = "estimate" under [repair], or choose other days.'
+        found = [(self._power.series, "the readings", cure)]
+        if self._generated:
+            found += [(generated_w(one.series), "what PV gave", cure) for one in self._generated.values()]
+            back = exported(self._record, self._power)
+            found += [] if back is None else [(filled_series(self.job, back), "what was given back", cure)]
+        return found
+
     def _used(self, times_s: NDArray[np.int64]) -> tuple[Floats, Floats]:
         """Return what the site used, W, (n,), and what its measured PV gave: use is import and generation less export."""
-        net_w = self._read(
-            self._power.series, times_s, "the readings", 'Write gaps = "estimate" under [repair], or choose other days.'
-        )
-        if not self._generated:
-            return net_w, np.zeros(len(times_s))
-        other = "Choose days without one."
-        given = [self._read(generated_w(one.series), times_s, "what PV gave", other) for one in self._generated.values()]
-        pv_w, back = np.sum(given, axis=0), exported(self._record, self._power)
-        return net_w + pv_w - (0.0 if back is None else self._read(back, times_s, "what was given back", other)), pv_w
+        net_w, *others = (self._read(series, times_s, what, cure) for series, what, cure in self._read_from())
+        given = len(self._generated)
+        pv_w = np.asarray(np.sum(others[:given], axis=0)) if given else np.zeros(len(times_s))
+        return net_w + pv_w - sum(others[given:], np.zeros(len(times_s))), pv_w
 
     def measured_pv_w(self, span: Span) -> Floats:
         """Return what PV that is measured gave in each step of ``span``, W, (n,). Raises JobError where its record has a gap."""

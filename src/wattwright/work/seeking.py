@@ -1,6 +1,5 @@
 """Long work on a job: its plan sought and kept, its quote made and kept. Whoever asks decides about processes and journal."""
 
-import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -13,7 +12,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.plan_spec import Objective
 from wattwright.job.planned import kept_plan
 from wattwright.job.planning import PlanCase, plan_case
-from wattwright.job.quoting import QuoteCase, quote_case
+from wattwright.job.quoting import Days, QuoteCase, quote_case
 from wattwright.job.shed import shed_of
 from wattwright.job.simulation import Question
 from wattwright.plan.options import Asking, Planned, plan_for
@@ -21,8 +20,6 @@ from wattwright.plan.search import Effort
 from wattwright.plan.shed.results import ShedCheck
 from wattwright.supply.sizing.answer import Quote
 
-Days = tuple[dt.date, dt.date]
-"""Local days, both included."""
 LabourFor = Callable[[str], Labour]
 """Gives who does the work, told the mark of what it is made from: a journal is kept under it."""
 
@@ -42,14 +39,21 @@ def seek_plan(
 
 
 def seek_quote(
-    assessment: Assessment, question: Question, outage_s: float | None, effort: Effort, labour_for: LabourFor, progress: Progress
+    assessment: Assessment,
+    question: Question,
+    outage_s: float | None,
+    effort: Effort,
+    labour_for: LabourFor,
+    progress: Progress,
+    days: Days | None = None,
 ) -> tuple[QuoteCase, Quote]:
     """Size inverter, battery and PV with today's switching and with the plan, and keep the quote beside the job.
 
-    The plan is the one kept, or one sought now. Raises what ``quote_case`` and ``seek_plan`` do.
+    ``days`` are those it rests on, else the longest stretch without a gap. The plan is the one kept, or one sought
+    now. Raises what ``quote_case`` and ``seek_plan`` do.
     """
-    control = _planned(assessment, question, effort, labour_for, progress)
-    case = quote_case(question, control, assessment.peaks(), outage_s, progress)
+    control = _planned(assessment, question, days or question.whole_days(), effort, labour_for, progress)
+    case = quote_case(question, control, assessment.peaks(), outage_s, progress, days)
     made = case.answer(progress, labour_for(""))
     made = replace(made, findings=gravest_first((*made.findings, *case.findings)))
     assessment.keep_quote(made)
@@ -57,7 +61,7 @@ def seek_quote(
 
 
 def _planned(
-    assessment: Assessment, question: Question, effort: Effort, labour_for: LabourFor, progress: Progress
+    assessment: Assessment, question: Question, days: Days, effort: Effort, labour_for: LabourFor, progress: Progress
 ) -> Control | None:
     """Return the rules of the plan kept beside the job, or of one sought now; None where nothing may be switched."""
     kept = assessment.plan()
@@ -65,7 +69,7 @@ def _planned(
         return kept.best.control
     objective: Objective | None = None if assessment.has_tariff else "peak"
     try:
-        asked, made, _ = seek_plan(assessment, question, question.days(), objective, effort, labour_for, progress)
+        asked, made, _ = seek_plan(assessment, question, days, objective, effort, labour_for, progress)
     except JobError as error:
         if error.faults[0].code not in ("job.nothing-to-switch", "job.nothing-to-simulate"):
             raise
