@@ -107,8 +107,13 @@ def test_other_purposes_have_words_of_their_own(folder):
         shaved = section(folder, made(folder, None, planned=False))
         assert "Highest 15 min" in [column.head for column in table_of(shaved, "Options").columns]
         bare = text[: text.index("[quote.prices]")]
+        bare += '[generator]\nrating = "5 kW"\n'
         (folder / "job.toml").write_text(bare.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"'))
         alone = section(folder, made(folder, None))
         assert "There is no grid" in alone.lead
+        assert [column.head for column in table_of(alone, "Ways to carry").columns][1:3] == [
+            "Generator alone",
+            "Battery and generator",
+        ]
     finally:
         (folder / "job.toml").write_text(text)

@@ -146,5 +146,7 @@ def test_what_cannot_be_quoted_is_refused(tmp_path):
     with pytest.raises(JobError, match="a day longer"):
         case(tmp_path, *PARTS, outage_s=3 * 86_400.0)
     alone = '[quote]\npurpose = "stand-alone"\n'
+    with pytest.raises(JobError, match="nothing that fills a battery"):
+        case(tmp_path, *PARTS, alone)
     with pytest.raises(JobError, match="can lose its grid"):
         case(tmp_path, *PARTS, alone, outage_s=3600.0)

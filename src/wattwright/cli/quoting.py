@@ -22,6 +22,7 @@ from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
     bought_rows,
+    carrier_rows,
     case_rows,
     front_rows,
     size_rows,
@@ -66,6 +67,8 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
     tables.rows(console, size_rows(made, case.names, show))
+    if made.carriers:
+        tables.rows(console, carrier_rows(made, show))
     working = working_rows(made, show)
     if len(working) > 1:
         tables.rows(console, working)

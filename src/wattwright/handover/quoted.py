@@ -10,7 +10,16 @@ from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.table import bought_rows, case_rows, size_rows, tornado_rows, working_rows, worth_line, worth_rows
+from wattwright.supply.sizing.table import (
+    bought_rows,
+    carrier_rows,
+    case_rows,
+    size_rows,
+    tornado_rows,
+    working_rows,
+    worth_line,
+    worth_rows,
+)
 
 _SIDES = ("unserved share", "share from the grid")
 _WORDS = ("For",)
@@ -29,6 +38,8 @@ def quoted(context: Context) -> Section | None:
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
         blocks.append(TableBlock(_options(context, made, fronts[0][1]), wide=True))
+    if made.carriers:
+        blocks.append(TableBlock(_of_rows(carrier_rows(made, context.show), context.words("quote.carriers")), wide=True))
     working = working_rows(made, context.show)
     if len(working) > 1:
         blocks.append(TableBlock(_of_rows(working, context.words("quote.working"))))

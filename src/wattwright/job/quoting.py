@@ -28,7 +28,7 @@ from wattwright.supply.sizing.costing import USUAL, Costing
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
-from wattwright.supply.sizing.spec import Purpose
+from wattwright.supply.sizing.spec import Prices, Purpose
 from wattwright.supply.sizing.way import Way, reference, run_of
 from wattwright.tariff.bill import bill
 from wattwright.tariff.tariff import Tariff
@@ -84,7 +84,7 @@ def quote_case(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
         layouts=layouts, hidden_va=_hidden_va(question, peaks, today),
-        accepted=job.spec.accepted_control is not None, tariff=tariff, costing=Costing(prices, spec.money, currency, _kept(job)),
+        accepted=job.spec.accepted_control is not None, tariff=tariff, costing=_costing(job, prices, currency),
         clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
         beside_kwh=float(beside_w.sum()) * made.scenario.step_s / 3.6e6,
     )  # fmt: skip
@@ -130,6 +130,13 @@ def _require_room(job: Job, days: int, purpose: Purpose, longest_s: float | None
             "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {days} days",
             wanted="one that is a day longer than the outage", next_step="Ask for a shorter outage, or give a longer record.",
         )  # fmt: skip
+    if purpose == "stand-alone" and not (job.spec.quote.pv or job.spec.pv or job.spec.generator):
+        raise JobError.one(
+            "job.no-source", Place(str(job.path), field="quote.pv"),
+            found="a site without a grid, and nothing that fills a battery",
+            wanted="a place for modules, or a generator",
+            next_step="Add [[quote.pv]] with tilt, heading and the most modules there is room for, or a [generator].",
+        )  # fmt: skip
     if purpose == "stand-alone" and any(one.meter for one in job.spec.pv):
         raise JobError.one(
             "job.quote-beside-own", Place(str(job.path), field="pv"),
@@ -153,6 +160,13 @@ def _simulated_pv_w(job: Job, scenario: Scenario) -> Floats:
     if not (supposed and job.spec.quote.keeps):
         return np.zeros(len(times_s))
     return climate(job.spec.weather, job.folder, job.spec.site, times_s, (), supposed).pv_w
+
+
+def _costing(job: Job, prices: Prices, currency: str) -> Costing:
+    """Return what things cost; a generator with a price is bought."""
+    generator, spec = job.spec.generator, job.spec.quote
+    bought_w = generator.rating_w if generator is not None and prices.generator is not None else 0.0
+    return Costing(prices, spec.money, currency, _kept(job), bought_w)
 
 
 def _kept(job: Job) -> Size:

@@ -80,6 +80,18 @@ class Laid:
     pv_w: float
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """One way to carry the site, by its name: generator alone, battery alone, or both; ``point`` its best size.
+
+    ``reached`` says whether it does what was asked.
+    """
+
+    name: str
+    point: Point
+    reached: bool
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Quote:
     """The whole answer; amounts of money in ``currency``, which is empty where there are no prices.
@@ -91,6 +103,7 @@ class Quote:
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
     is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
     fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
+    ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     """
 
     purpose: Purpose
@@ -116,7 +129,13 @@ class Quote:
     ageing: Ageing | None
     worth: Worth | None
     risk: Risk | None
+    carriers: tuple[Carried, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def by_generator(self) -> bool:
+        """Return whether a generator alone carries the site."""
+        return self.purpose != "beside the grid" and self.size.is_nothing and self.supply.generator is not None
 
     @property
     def saved_a_year(self) -> float:

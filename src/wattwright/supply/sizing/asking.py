@@ -40,7 +40,8 @@ class Asking:
     none is named.
     ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
-    is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record.
+    is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record. ``has_store``: only sizes with
+    a battery are wanted.
     """
 
     spec: QuoteSpec
@@ -61,6 +62,7 @@ class Asking:
     price: Price = unpriced
     own: tuple[str, ...] = ()
     beside_kwh: float = 0.0
+    has_store: bool = False
 
     @property
     def layout(self) -> Layout:
@@ -70,6 +72,11 @@ class Asking:
     def on(self, layout: Layout) -> "Asking":
         """Return the same question with PV on these roofs alone."""
         return replace(self, layouts=(layout,))
+
+    @property
+    def without_generator(self) -> "Asking":
+        """Return the same question where PV and battery are to do it without the generator."""
+        return replace(self, generator=None, costing=replace(self.costing, generator_w=0.0))
 
     @property
     def carries(self) -> bool:
@@ -170,7 +177,7 @@ class Asking:
         made = grid_of(pv_w, battery_wh, np.array(ratings_va), kept)
         # Without a grid nothing forms one but a battery or a generator.
         held = (made.battery_wh > 0.0) | (made.pv_w == 0.0) | (self.purpose != "stand-alone") | (self.generator is not None)
-        return rows_of(made, np.flatnonzero(held))
+        return rows_of(made, np.flatnonzero(held & (~self.has_store | (made.battery_wh > 0.0))))
 
     def compiled(self, course: Course) -> CompiledTariff | None:
         """Return the tariff on the steps of a course; None where there is none, or it needs what no sweep knows."""

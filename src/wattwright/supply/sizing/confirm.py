@@ -45,9 +45,16 @@ class Plant:
     def supply(self, size: Size) -> Supply:
         """Return all that feeds the site with a size."""
         if size.is_nothing:
-            return Supply(connection=self.connection)
+            carries = self.purpose != "beside the grid"
+            return Supply(connection=self.connection, generator=self.generator if carries else None)
         inverter = self.like.model_copy(update={"rating_va": size.inverter_va, "role": self.purpose, "idle_w": self.store.idle_w})
         return Supply(connection=self.connection, battery=self.store.battery(size), inverter=inverter, generator=self.generator)
+
+    def bare_way(self, way: Way) -> Scenario:
+        """Return the site with neither PV nor battery: what may be held off is where a generator carries it alone."""
+        if self.generator is None or self.purpose == "beside the grid":
+            return replace(way, order=()).under(0.0)
+        return way.under(self.generator.rating_w)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,6 +124,6 @@ def minutes(course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:
 
 
 def _asked(plant: Plant, way: Way, size: Size, grid: NDArray[np.bool_]) -> Scenario:
-    scenario = way.under(size.inverter_va) if not size.is_nothing else replace(way, order=()).under(0.0)
+    scenario = way.under(size.inverter_va) if not size.is_nothing else plant.bare_way(way)
     drivers = replace(scenario.drivers, grid=grid, pv_w=plant.pv_share * size.pv_w)
     return replace(scenario, supply=plant.supply(size), drivers=drivers)

@@ -36,13 +36,15 @@ class Bought:
 class Costing:
     """Prices and terms; ``currency`` is empty where there are no prices, and what is told then are no amounts of money.
 
-    ``kept`` is there already: what a size has beyond it is bought, and only that costs.
+    ``kept`` is there already: what a size has beyond it is bought, and only that costs. ``generator_w`` is a generator that is
+    bought with any size; of one that is there already it is nought.
     """
 
     prices: Prices
     money: MoneySpec
     currency: str
     kept: Size = NOTHING
+    generator_w: float = 0.0
 
     @property
     def battery_years(self) -> int:
@@ -50,8 +52,8 @@ class Costing:
         return self.prices.battery_years or USUAL_BATTERY_YEARS
 
     def bought(self, sizes: Sizes) -> Floats:
-        """Return what each size costs to buy, (m,); nothing at all costs nothing."""
-        return self._sum(sizes, 1.0, 1.0, 1.0, 1.0)
+        """Return what each size costs to buy, (m,); nothing at all costs nothing but a generator that is bought."""
+        return self._sum(sizes, 1.0, 1.0, 1.0, 1.0) + self.generator_cost
 
     def owned(self, sizes: Sizes) -> Floats:
         """Return what each size costs over the years, replacements and upkeep included, in money of today, (m,).
@@ -62,7 +64,13 @@ class Costing:
             sizes, self.part_factor(self.money.years), self.part_factor(self.prices.pv_years),
             self.part_factor(self.prices.inverter_years), self.part_factor(self.battery_years),
         )  # fmt: skip
+        made = made + self.generator_cost * self.part_factor(self.prices.generator_years)
         return made + float(self.prices.upkeep) * self.yearly_factor(0.0) * (made > 0.0)
+
+    @property
+    def generator_cost(self) -> float:
+        """Return what the generator costs to buy; nothing where it is there already."""
+        return float(self.prices.generator or 0) * self.generator_w / 1000.0
 
     def part_factor(self, life_years: int) -> float:
         """Return what a part of price 1 costs over the years in money of today, less what is left of it then."""
@@ -96,6 +104,7 @@ class Costing:
             Bought("PV", kw[0], "kWp", prices.pv * _exact(kw[0]), prices.pv_years),
             Bought("inverter", kw[1], "kVA", prices.inverter * _exact(kw[1]), prices.inverter_years),
             Bought("battery", kw[2], "kWh", prices.battery * _exact(kw[2]), battery_years),
+            Bought("generator", self.generator_w / 1000.0, "kW", _exact(self.generator_cost), prices.generator_years),
             Bought("relay and contactor of a load kept off", held_off, "pcs", prices.held_off * held_off, self.money.years),
         )
         fixed = Bought("planning, board and permission", 1.0, "pcs", prices.fixed, self.money.years)

@@ -90,6 +90,14 @@ GENERATOR = define(
     do="Reckon its fuel from how often the grid goes, and for how long.",
     source="",
 )
+GENERATOR_GAP = define(
+    "supply.generator-gap",
+    Severity.LOOK,
+    says="The generator carries the site alone: each time the grid goes it is dark for {time:duration}, until it has started.",
+    why="Computers and contactors drop out, and what must not is not carried by it.",
+    do="Write bears under [quote] if the loads do not bear that, and keep what must not drop on a supply of its own.",
+    source="",
+)
 NO_FUEL = define(
     "supply.no-fuel-price",
     Severity.LOOK,

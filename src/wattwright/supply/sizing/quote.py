@@ -12,11 +12,11 @@ from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS
 from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
-from wattwright.supply.sizing.answer import Case, HeldOff, Laid, Quote, Sized
+from wattwright.supply.sizing.answer import Carried, Case, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
-from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.way import Way
 from wattwright.supply.wear.ageing import Ageing, ageing
 
@@ -25,6 +25,7 @@ _MOST_DC = 1.5
 """Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
 _LIVES_APART = 2.0
 _LITTLE = 1e-9
+GENERATOR_ALONE = "generator alone"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,12 +46,12 @@ def quote(
 
     Raises Cancelled by ``progress``.
     """
-    asking = _on_best_roofs(asking, plan or today, progress)
+    asking, carriers = _on_best_carrier(_on_best_roofs(asking, plan or today, progress), today, plan, progress)
     of_today = seeker(asking, today, progress)
     of_plan = None if plan is None else seeker(asking, plan, progress)
     sized_today = of_today.sized(progress)
     if of_plan is not None:
-        of_plan = _as_quoted(asking, sized_today, of_plan)
+        of_plan = _as_quoted(of_today, sized_today, of_plan)
     sized_plan = None if of_plan is None else of_plan.sized(progress)
     used, sized = (of_today, sized_today) if of_plan is None or sized_plan is None else (of_plan, sized_plan)
     size, relies = _quoted(asking, sized_today, sized_plan)
@@ -63,7 +64,7 @@ def quote(
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, (),
+        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, carriers, (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -79,26 +80,62 @@ def _on_best_roofs(asking: Asking, way: Way, progress: Progress) -> Asking:
     return asking.on(asking.layouts[found.index(min(found))])
 
 
-def _as_quoted(asking: Asking, today: Sized, of_plan: Seeker) -> Seeker:
+def _on_best_carrier(
+    asking: Asking, today: Way, plan: Way | None, progress: Progress
+) -> tuple[Asking, tuple[Carried, ...]]:  # fmt: skip
+    """Return the question with the generator, or without it where that is better, and the ways to carry the site side by side.
+
+    They are held against one another under the rules they would be quoted with. A generator that holds only while the plan works
+    is no way: no rating relies on control.
+    """
+    if asking.generator is None or not asking.carries:
+        return asking, ()
+    way, free = plan or today, asking.without_generator
+    found, costs = list[Carried](), list[tuple[tuple[bool, float], Asking]]()
+    alone = seeker(asking, way, progress)
+    holds = alone.generator_holds() and (plan is None or seeker(asking, today, progress).generator_holds())
+    found.append(Carried(GENERATOR_ALONE, alone.point(alone.ask(NOTHING)), holds))
+    costs.append(((not holds, found[0].point.owned), asking))
+    both = [("battery and generator", replace(asking, has_store=True))]
+    # Where there is neither grid nor sun a battery alone has nothing to be filled from.
+    both += [("battery without it", free)] if asking.purpose != "stand-alone" or asking.layout.most_w > 0.0 else []
+    for name, each in both:
+        of_each = alone if each is not free else seeker(each, way, progress)
+        of_each = replace(of_each, asking=each)
+        sized = of_each.sized(progress)
+        found.append(Carried(name, of_each.point(sized.found), sized.reached))
+        costs.append((of_each.cost_of(sized), asking if each is not free else free))
+    return min(costs, key=lambda one: one[0])[1], tuple(found)
+
+
+def _as_quoted(of_today: Seeker, today: Sized, of_plan: Seeker) -> Seeker:
     """Return a plan's seeker whose options hold no rating that relies on control unless that is accepted.
 
     An order to shed stays set by the rating the plan needs: a larger inverter is no reason to let more run.
     """
     needed_va = 0.0 if of_plan.rating is None else of_plan.rating.rating_va or 0.0
-    least_va = today.size.inverter_va if asking.carries and not asking.accepted else 0.0
-    return replace(of_plan, least_va=least_va, way=replace(of_plan.way, set_va=needed_va or None))
+    asking = of_plan.asking
+    least_va = _needed_va(today) if asking.carries and not asking.accepted else 0.0
+    may_be_bare = asking.generator is None or of_today.generator_holds()
+    return replace(of_plan, least_va=least_va, may_be_bare=may_be_bare, way=replace(of_plan.way, set_va=needed_va or None))
 
 
 def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, bool]:
     """Return the size to quote, and whether its rating relies on control: never without a recorded acceptance."""
     if plan is None:
         return today.size, False
-    size, by_today = plan.size, today.size.inverter_va
-    if not asking.carries or size.inverter_va >= by_today:
+    size, by_today = plan.size, _needed_va(today)
+    if not asking.carries or size.is_nothing or size.inverter_va >= by_today:
         return size, False
     if asking.accepted:
         return size, True
     return replace(size, inverter_va=by_today), False
+
+
+def _needed_va(today: Sized) -> float:
+    """Return the rating that today's rules need, though a generator alone may do."""
+    needed_va = 0.0 if today.rating is None else today.rating.rating_va or 0.0
+    return needed_va if today.size.is_nothing else today.size.inverter_va
 
 
 def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
@@ -200,7 +237,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
         yield kinds.NO_TARIFF.at("tariff")
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")
-    yield from _of_question(asking)
+    yield from _of_question(asking, made)
     if asking.layout.most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
     if made.stretch_days < _FEW_DAYS and made.worth is not None:
@@ -229,8 +266,10 @@ def _of_inverter(asking: Asking) -> Iterator[Finding]:
         yield kinds.GAP_TOO_LONG.at("quote.bears", time=takes_s, bears=bears_s)
 
 
-def _of_question(asking: Asking) -> Iterator[Finding]:
+def _of_question(asking: Asking, made: Quote) -> Iterator[Finding]:
     """Yield what of the question the answer leaves aside."""
+    if made.by_generator and asking.generator is not None:
+        yield kinds.GENERATOR_GAP.at("generator.delay", time=asking.generator.delay_s)
     if asking.generator is not None and asking.purpose == "carries the site in outages":
         yield kinds.GENERATOR.at("generator")
     elif asking.generator is not None and asking.carries and asking.costing.prices.fuel is None:

@@ -15,7 +15,7 @@ from wattwright.supply.sizing.course import Course, course_of, energy_of_outage_
 from wattwright.supply.sizing.front import front, thinned
 from wattwright.supply.sizing.rating import Rating, endless, least_rating
 from wattwright.supply.sizing.screen import swept
-from wattwright.supply.sizing.sizes import Size, Sizes, one_of
+from wattwright.supply.sizing.sizes import NOTHING, Size, Sizes, one_of
 from wattwright.supply.sizing.way import Way, run_of
 
 Floats = NDArray[np.float64]
@@ -24,6 +24,8 @@ YEAR_H = 8760.0
 _TRIES = 10
 """Sizes the engine is asked about before it is said that none was found."""
 _FRONT = 7
+_LATE = 1.01
+_J_KWH = 3.6e6
 _MET = 1e-9
 _WIDEST = 8.0
 """How many times the largest battery that is thought enough is looked at in the end."""
@@ -52,7 +54,8 @@ class Seeker:
 
     ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
     steps; ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
-    may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better.
+    may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better; ``may_be_bare``: a
+    generator may carry the site without a battery.
     """
 
     asking: Asking
@@ -66,6 +69,7 @@ class Seeker:
     peak_w: float
     least_va: float = 0.0
     aim: float | None = None
+    may_be_bare: bool = True
 
     def ask(self, size: Size, way: Way | None = None) -> Confirmed:
         """Return what the engine says of a size, under other rules if they are given."""
@@ -74,10 +78,34 @@ class Seeker:
     def met(self, found: Confirmed) -> bool:
         """Return whether the engine finds all reached that was asked."""
         asking = self.asking
+        if asking.carries and asking.generator is not None and found.size.is_nothing:
+            return self.may_be_bare and self.generator_holds()
         if asking.carries:
             return found.trips == 0 and found.lpsp <= asking.unserved + _MET
         own, peak_w = self.aim if asking.spec.own_share is None else asking.spec.own_share, asking.spec.peak_w
         return (own is None or found.own_share >= own) and (peak_w is None or found.peak_w <= peak_w * (1.0 + _MET))
+
+    def generator_holds(self) -> bool:
+        """Return whether the generator alone carries the site at any hour, hidden peaks included, dark only until it started."""
+        generator = self.asking.generator
+        hidden_va = 0.0 if self.rating is None else self.rating.hidden_va
+        if generator is None or generator.rating_w <= hidden_va or self._starts_too_late(generator.delay_s):
+            return False
+        told = {"rating_w": generator.rating_w - hidden_va, "rating_va": generator.apparent_va - hidden_va}
+        weaker = replace(self.plant, generator=generator.model_copy(update={**told, "start_va": generator.step_va}))
+        return all(self._holds_through(grid, weaker, generator.delay_s) for grid in (self.grid, np.zeros_like(self.grid)))
+
+    def _holds_through(self, grid: Bools, plant: Plant, delay_s: float) -> bool:
+        """Return whether a generator alone trips nowhere and leaves no more unserved than asked, its starts apart."""
+        found = confirmed(plant, self.way, self.free_w, NOTHING, grid)
+        begins = np.flatnonzero(np.diff(grid.astype(np.int8), prepend=np.int8(1)) < 0)
+        starting_kwh = float(self.free_w[begins].sum()) * delay_s / _J_KWH
+        wanted_kwh = float(self.free_w[~grid].sum()) * self.way.scenario.step_s / _J_KWH
+        return found.trips == 0 and found.unserved_kwh <= _LATE * starting_kwh + self.asking.unserved * wanted_kwh + _MET
+
+    def _starts_too_late(self, delay_s: float) -> bool:
+        bears_s = self.asking.spec.bears_s
+        return bears_s is not None and self.asking.purpose != "stand-alone" and delay_s > bears_s
 
     @property
     def usual(self) -> "Seeker":
@@ -97,7 +125,7 @@ class Seeker:
 
     def cost_of(self, sized: Sized) -> tuple[bool, float]:
         """Return by what one answer is better than another: that it does what was asked, and what it costs over the years."""
-        return not sized.reached, self._point(sized.found).owned
+        return not sized.reached, self.point(sized.found).owned
 
     @property
     def held_off(self) -> int:
@@ -190,7 +218,7 @@ class Seeker:
         if not met:
             return found, reached
         best = min(met, key=lambda one: one.owned)
-        if reached and self._point(self.ask(self._at_least(found.size))).owned <= best.owned:
+        if reached and self.point(self.ask(self._at_least(found.size))).owned <= best.owned:
             return found, reached
         size, needed_va = best.found.size, 0.0 if self.rating is None else self.rating.rating_va or 0.0
         if needed_va and not size.is_nothing:
@@ -202,12 +230,16 @@ class Seeker:
         """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
         figures = np.column_stack((made.cost, made.least))
         # What seems to do by energy alone, but cannot give the highest power, is no option.
-        kept = np.flatnonzero(made.met | (made.least > self.asking.unserved + _MET) | (not self.asking.carries))
+        shown = made.met | (made.least > self.asking.unserved + _MET) | (not self.asking.carries)
+        if self.asking.carries and self.asking.generator is not None:
+            # A generator alone that seems to do by means, but cannot bear what they hide, is no option either.
+            shown &= (made.sizes.battery_wh > 0.0) | (made.sizes.pv_w > 0.0) | (self.may_be_bare and self.generator_holds())
+        kept = np.flatnonzero(shown)
         places = kept[thinned(figures[kept], front(figures[kept]), _FRONT)]
         points = []
         for number, place in enumerate(places):
             progress.at("sizes side by side", number, len(places))
-            points.append(self._point(self.ask(self._at_least(made.sizes.at(int(place))))))
+            points.append(self.point(self.ask(self._at_least(made.sizes.at(int(place))))))
         told = np.array([(one.owned, one.least) for one in points])
         yield from (points[int(one)] for one in front(told))
 
@@ -218,7 +250,7 @@ class Seeker:
             size = one.found.size
             if (size.pv_w, size.battery_wh) == (mine.pv_w, mine.battery_wh) and size.inverter_va >= mine.inverter_va:
                 return points
-        made = (*points, self._point(self.ask(self._at_least(found.size))))
+        made = (*points, self.point(self.ask(self._at_least(found.size))))
         return tuple(sorted(made, key=lambda one: one.owned))
 
     def _is_strong(self, size: Size) -> bool:
@@ -230,7 +262,8 @@ class Seeker:
         """Return a size with no smaller inverter than may be quoted."""
         return size if size.is_nothing else replace(size, inverter_va=max(size.inverter_va, self.least_va))
 
-    def _point(self, found: Confirmed) -> Point:
+    def point(self, found: Confirmed) -> Point:
+        """Return a size with its cost and what is left undone."""
         asking, one = self.asking, one_of(found.size)
         relays = asking.costing.held_off(self.held_off)
         owned = float(asking.costing.owned(one)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays

@@ -126,7 +126,7 @@ class Store:
         z[Z_SHAVE_W] = self.shave_w * (sizes.battery_wh > 0.0)
         z[Z_IDLE_W] = (self.idle_w + self.draw_share * sizes.inverter_va) * (sizes.inverter_va > 0.0)
         if self.generator is not None:
-            z[Z_GENERATOR_W] = self.generator.rating_w * (sizes.inverter_va > 0.0)
+            z[Z_GENERATOR_W] = self.generator.rating_w
             z[Z_STARTS_J], z[Z_STOPS_J] = self.generator.starts_at * full_j, self.generator.stops_at * full_j
         return z
 

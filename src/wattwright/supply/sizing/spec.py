@@ -34,12 +34,17 @@ class Prices(Spec):
         Decimal(0), alias="held_off_load", ge=0, le=_MOST,
         description="of each load that a plan keeps off without the grid: its relay and contactor, put up",
     )  # fmt: skip
+    generator: Exact | None = Field(
+        None, alias="generator_kw", ge=0, le=_MOST,
+        description="of a kW of the job's generator, put up; of one that is there already leave it out",
+    )  # fmt: skip
     fuel: Exact | None = Field(
         None, alias="fuel_kwh", ge=0, le=_MOST, description="fuel and service of a kWh that the generator gives"
     )
     upkeep: Exact = Field(Decimal(0), ge=0, le=_MOST, description="upkeep and insurance a year")
     pv_years: int = Field(25, ge=1, le=LONGEST_YEARS, description="life of the modules; usual: 25 to 30 years")
     inverter_years: int = Field(12, ge=1, le=LONGEST_YEARS, description="life of the inverter; usual: 10 to 15 years")
+    generator_years: int = Field(15, ge=1, le=LONGEST_YEARS, description="life of the generator; usual: 10 to 20 years")
     battery_years: int | None = Field(
         None, ge=1, le=LONGEST_YEARS, description="life of the battery, as by its wear under the simulated charge if left out"
     )

@@ -18,6 +18,8 @@ def worth_line(made: Quote, show: Show) -> str:
     """Return the line that is remembered: what the plan is worth in hardware, or that nothing does what was asked."""
     if not (made.plan or made.today).reached:
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
+    if made.by_generator:
+        return "Quote no PV and no battery: the generator carries the site alone."
     if made.plan is None:
         return f"Quote {of_size(made.size, show)}."
     less, more = (_apart(one, other, show) for one, other in _both(made))
@@ -79,6 +81,25 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
             rows.append((f"{names.get(load, load)} lacks", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
+    return rows
+
+
+def carrier_rows(made: Quote, show: Show) -> Rows:
+    """Return the ways to carry the site where there is a generator: alone, beside a battery, or a battery without it."""
+    money = made.currency
+    rows: Rows = [("Ways to carry the site", *(f"{one.name}" for one in made.carriers))]
+    points = [one.point for one in made.carriers]
+    sizes = [one.found.size for one in points]
+    rows.append(("does what was asked", *("yes" if one.reached else "no" for one in made.carriers)))
+    rows.append(("inverter", *(inverter_told(one, show) for one in sizes)))
+    rows.append(("battery", *(battery_told(one, show) for one in sizes)))
+    rows.append(("PV", *(pv_told(one, show) for one in sizes)))
+    rows.append(("unserved", *(show.percent(one.found.lpsp) for one in points)))
+    rows.append(("trips", *(show.fixed(one.found.trips, 0) for one in points)))
+    rows.append(("from the generator", *(show.energy(one.found.balance.generator, 0) for one in points)))
+    if money:
+        rows.append((f"to buy, {money}", *(show.fixed(one.bought, 0) for one in points)))
+        rows.append((f"over the years, {money}", *(show.fixed(one.owned, 0) for one in points)))
     return rows
 
 

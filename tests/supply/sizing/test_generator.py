@@ -1,0 +1,125 @@
+"""A generator as a way to carry the site: alone, beside a battery, or not at all, each offered with its cost."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.supply.sizing.sites import asking, way
+from wattwright.core.show import Show
+from wattwright.simulate.supply import Generator
+from wattwright.supply.sizing.costing import Costing
+from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.quote import GENERATOR_ALONE, quote
+from wattwright.supply.sizing.roofs import no_pv
+from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.sizes import NOTHING, one_of
+from wattwright.supply.sizing.spec import MoneySpec, Prices
+from wattwright.supply.sizing.table import carrier_rows, size_rows, worth_line
+
+pytestmark = pytest.mark.compiled
+PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "fuel_kwh": "0.01"}
+FOSSIL = Generator.model_validate({"rating": "8 kW", "delay": "15 s"})
+BACKUP, ALONE = "carries the site in outages", "stand-alone"
+SHOW = Show("en_GB", "SI", "UTC")
+
+
+def asked(purpose=BACKUP, generator=FOSSIL, hidden_va=0.0, prices=PRICES, **spec):
+    """A question about the small site with a generator; two hours of outage where it has a grid."""
+    outage_s = 2 * 3600.0 if purpose == BACKUP else None
+    return replace(asking(purpose, prices=prices, outage_s=outage_s, steps=6, **spec), generator=generator, hidden_va=hidden_va)
+
+
+def codes(made):
+    return {one.code for one in made.findings}
+
+
+def test_a_generator_alone_carries_all_but_its_own_start():
+    """Without a grid it gives what the site takes, less the first 15 s of it: worked out by hand from the first minute."""
+    site = seeker(asked(ALONE), way())
+    found = site.ask(NOTHING)
+    started_kwh = site.free_w[0] * 15.0 / 3.6e6
+    assert found.trips == 0
+    assert found.unserved_kwh == pytest.approx(started_kwh, rel=1e-9)
+    assert found.balance.generator == pytest.approx(site.free_w.sum() / 60_000.0 - started_kwh, rel=1e-3)
+    assert site.generator_holds()
+
+
+@pytest.mark.parametrize("purpose", [BACKUP, ALONE])
+def test_three_ways_are_offered_and_the_cheapest_that_does_it_is_quoted(purpose):
+    """Generator alone, battery and generator, battery without it; with cheap fuel nothing else need be bought."""
+    made = quote(asked(purpose), way(), None)
+    assert [one.name for one in made.carriers] == [GENERATOR_ALONE, "battery and generator", "battery without it"]
+    alone, both, battery = made.carriers
+    assert alone.reached
+    assert both.point.found.size.battery_wh > 0.0
+    assert battery.point.found.balance.generator == 0.0
+    assert made.by_generator
+    assert made.size.is_nothing
+    assert made.bought == 0.0
+    assert made.supply.generator == FOSSIL
+    assert "supply.generator-gap" in codes(made)
+    assert worth_line(made, SHOW).endswith("the generator carries the site alone.")
+    rows = carrier_rows(made, SHOW)
+    assert {len(one) for one in rows} == {4}
+    assert size_rows(made, {}, SHOW)
+    assert [one["way"] for one in quote_json(made, SHOW)["carriers"]] == [one.name for one in made.carriers]
+
+
+def test_a_generator_that_is_bought_is_paid_for():
+    """By hand: 8 kW at 400 a kW, once in 15 years, so twice in 20 with 10 years' worth of the second left."""
+    prices = Prices.model_validate({**PRICES, "generator_kw": "400"})
+    costing = Costing(prices, MoneySpec.model_validate({}), "EUR", generator_w=8000.0)
+    assert costing.bought(one_of(NOTHING))[0] == pytest.approx(3200.0)
+    assert costing.owned(one_of(NOTHING))[0] == pytest.approx(3200.0 * (1.0 + 1.03**-15 - 1.03**-20 * 10 / 15))
+    made = quote(replace(asked(), costing=costing), way(), None)
+    alone, both, battery = made.carriers
+    assert alone.point.bought == pytest.approx(3200.0)
+    assert both.point.bought > 3200.0
+    assert battery.point.bought == pytest.approx(
+        Costing(prices, MoneySpec.model_validate({}), "EUR").bought(one_of(battery.point.found.size))[0]
+    )
+    assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
+
+
+@pytest.mark.parametrize(
+    ("generator", "hidden_va", "spec"),
+    [
+        (FOSSIL, 0.0, {"bears": "5 s"}),
+        (FOSSIL, 9000.0, {}),
+        (FOSSIL, 5500.0, {}),
+        (Generator.model_validate({"rating": "2 kW"}), 0.0, {}),
+    ],
+)
+def test_a_generator_that_cannot_do_it_alone_is_not_quoted_alone(generator, hidden_va, spec):
+    """It starts later than the loads bear, what may hide is beyond it, or it is too weak: something else is quoted."""
+    made = quote(asked(BACKUP, generator, hidden_va, **spec), way(), None)
+    assert not made.carriers[0].reached
+    assert not made.size.is_nothing
+    assert "supply.generator-gap" not in codes(made)
+    assert not any(one.found.size.is_nothing and one.least == 0.0 for one in made.today.front)
+
+
+def test_a_generator_that_holds_only_while_the_plan_works_is_no_way():
+    """Control is not protection: at 2.8 kW the plan keeps tank and pump off, today's switching trips it."""
+    weak = Generator.model_validate({"rating": "2.8 kW"})
+    plan = way(("tank", "pump"))
+    assert seeker(asked(generator=weak), plan).generator_holds()
+    assert not seeker(asked(generator=weak), way()).generator_holds()
+    made = quote(asked(generator=weak), way(), plan)
+    assert not made.carriers[0].reached
+    assert not made.size.is_nothing
+
+
+def test_without_sun_and_grid_a_battery_alone_is_no_way():
+    """Nothing would fill it: only the two ways with the generator are offered."""
+    ask = asked(ALONE)
+    made = quote(ask.on(no_pv(len(ask.gone))), way(), None)
+    assert [one.name for one in made.carriers] == [GENERATOR_ALONE, "battery and generator"]
+    assert np.isfinite(made.bought)
+
+
+def test_without_a_generator_no_ways_are_told_apart():
+    """The sizes themselves are the answer then, and beside the grid no generator is asked."""
+    assert quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None).carriers == ()
+    assert quote(replace(asking(steps=4), generator=FOSSIL), way(), None).carriers == ()
