@@ -1,5 +1,6 @@
 """The verb that sizes: what inverter, battery and PV to quote, what the plan is worth in hardware, and where control may fail."""
 
+from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -19,8 +20,10 @@ from wattwright.core.units import parse
 from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
+from wattwright.supply.sizing.options import money_line, option_lines
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
+    Rows,
     bought_rows,
     carrier_rows,
     case_rows,
@@ -66,25 +69,31 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
+    told = money_line(made, show)
+    if told:
+        console.print(Text(told))
     tables.rows(console, size_rows(made, case.names, show))
-    if made.carriers:
-        tables.rows(console, carrier_rows(made, show))
-    working = working_rows(made, show)
-    if len(working) > 1:
-        tables.rows(console, working)
-    if len(made.parts) > 1:
-        tables.rows(console, bought_rows(made, case.names, show))
-    if made.cases:
-        tables.rows(console, case_rows(made, case.names, show))
+    for rows in _if_any(case, made, show):
+        tables.rows(console, rows)
     for name, sized in (("today's switching", made.today), ("the plan", made.plan)):
         if sized is not None and len(sized.front) > 1:
             console.print(Text(f"Side by side, with {name}", style="bold"))
             tables.rows(console, front_rows(made, sized, show))
-    rows = worth_rows(made, show)
-    if rows:
-        console.print(Padding(tables.pairs(rows), (0, 2)))
+    for name, told in option_lines(made, made.plan or made.today, show):
+        console.print(Text.assemble((f"{name}: ", "bold"), told))
+    pairs = worth_rows(made, show)
+    if pairs:
+        console.print(Padding(tables.pairs(pairs), (0, 2)))
     if made.risk is not None:
         tables.rows(console, tornado_rows(made, show))
     tables.findings(made.findings, show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
     console.print(Text(_CAUTION, style="dim"))
+
+
+def _if_any(case: QuoteCase, made: Quote, show: Show) -> Iterator[Rows]:
+    """Yield the tables that hold more than their head."""
+    if made.carriers:
+        yield carrier_rows(made, show)
+    told = working_rows(made, show), bought_rows(made, case.names, show), case_rows(made, case.names, show)
+    yield from (rows for rows in told if len(rows) > 1)

@@ -5,11 +5,13 @@ from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Table
 from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
-from wattwright.core.show import MISSING
+from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
+from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.options import QUOTED, chosen_of, money_line, option_lines, options, owned_of
+from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
     bought_rows,
     carrier_rows,
@@ -37,7 +39,9 @@ def quoted(context: Context) -> Section | None:
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
-        blocks.append(TableBlock(_options(context, made, fronts[0][1]), wide=True))
+    offered = made.plan or made.today
+    blocks += [Text(f"{name}: {told}") for name, told in option_lines(made, offered, context.show)]
+    blocks.append(TableBlock(_options(context, made, offered), wide=True))
     if made.carriers:
         blocks.append(TableBlock(_of_rows(carrier_rows(made, context.show), context.words("quote.carriers")), wide=True))
     working = working_rows(made, context.show)
@@ -62,7 +66,7 @@ def quoted(context: Context) -> Section | None:
 
 
 def _lead(context: Context, made: Quote) -> str:
-    told = {"line": worth_line(made, context.show)}
+    told = {"line": " ".join(one for one in (worth_line(made, context.show), money_line(made, context.show)) if one)}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":
@@ -72,7 +76,7 @@ def _lead(context: Context, made: Quote) -> str:
 
 def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> Picture:
     """Return what each option costs against what it leaves undone."""
-    drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), _chosen(made, sized)) for name, sized in fronts]
+    drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
     money = context.words("quote.cost", currency=made.currency) if made.currency else context.words("quote.cost.relative")
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
@@ -100,15 +104,6 @@ def _points(made: Quote, sized: Sized) -> tuple[tuple[float, float], ...]:
     return tuple((_cost(made, one), _left(made, one)) for one in sized.front)
 
 
-def _chosen(made: Quote, sized: Sized) -> int | None:
-    """Return which point is quoted, by battery and PV: of its inverter more may be quoted than the rules need."""
-    if sized is not (made.plan or made.today):
-        return None
-    wanted = (made.size.pv_w, made.size.battery_wh)
-    places = [place for place, one in enumerate(sized.front) if (one.found.size.pv_w, one.found.size.battery_wh) == wanted]
-    return places[-1] if places else None
-
-
 def _cost(made: Quote, one: Point) -> float:
     return one.owned if made.currency else one.bought
 
@@ -118,7 +113,7 @@ def _left(made: Quote, one: Point) -> float:
 
 
 def _options(context: Context, made: Quote, sized: Sized) -> Table:
-    """Return the options along the front, the cheapest first: few enough to choose from."""
+    """Return the options along the front, the site as it is first: few enough to choose from."""
     show, s = context.show, Basis.SIMULATED
     columns = [
         text_column("Option"),
@@ -129,27 +124,18 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
     columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
-    rows: list[list[Cell]] = []
-    chosen = _chosen(made, sized)
-    for place, one in enumerate(sized.front):
+    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
+    for name, one in options(made, sized):
         # What is quoted stands there as it is quoted: with the rating that relies on no control.
-        size, bought = (made.size, made.bought) if place == chosen else (one.found.size, one.bought)
-        money = [figure(show, bought, 0), figure(show, one.owned + bought - one.bought, 0)] if made.currency else []
-        rows.append(
-            [
-                _called(context, sized, place, is_chosen=place == chosen), figure(show, size.inverter_va / 1000.0, 1),
-                figure(show, size.battery_wh / 1000.0, 1), figure(show, size.pv_w / 1000.0, 1),
-                figure(show, _left(made, one), 1), *money,
-            ]
-        )  # fmt: skip
+        size, bought = (made.size, made.bought) if name == QUOTED else (one.found.size, one.bought)
+        rows.append(_option(show, made, name, one, size, bought))
     return table(columns, rows, context.words("quote.options"), _source(context))
 
 
-def _called(context: Context, sized: Sized, place: int, *, is_chosen: bool) -> str:
-    if is_chosen:
-        return context.words("quote.option.quoted")
-    is_nothing = sized.front[place].found.size.is_nothing
-    return context.words("quote.option.nothing") if is_nothing else context.words("quote.option", number=place + 1)
+def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
+    money = [figure(show, bought, 0), figure(show, owned_of(one, bought), 0)] if made.currency else []
+    sizes = (size.inverter_va, size.battery_wh, size.pv_w)
+    return [name, *(figure(show, each / 1000.0, 1) for each in sizes), figure(show, _left(made, one), 1), *money]
 
 
 def _unit(made: Quote) -> str:

@@ -104,6 +104,7 @@ class Quote:
     is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
     fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
+    ``as_is`` is the site under today's rules with nothing bought.
     """
 
     purpose: Purpose
@@ -130,6 +131,7 @@ class Quote:
     worth: Worth | None
     risk: Risk | None
     carriers: tuple[Carried, ...]
+    as_is: Point
     findings: tuple[Finding, ...]
 
     @property

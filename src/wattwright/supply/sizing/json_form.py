@@ -39,6 +39,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
+        "as_it_is": _point(made.as_is),
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk, made.saved_a_year),
         "findings": [one.as_json(show) for one in made.findings],

@@ -46,6 +46,7 @@ def quote(
 
     Raises Cancelled by ``progress``.
     """
+    there = None if asking.costing.generator_w > 0.0 else asking.generator
     asking, carriers = _on_best_carrier(_on_best_roofs(asking, plan or today, progress), today, plan, progress)
     of_today = seeker(asking, today, progress)
     of_plan = None if plan is None else seeker(asking, plan, progress)
@@ -59,12 +60,12 @@ def quote(
     cases = () if plan is None else tuple(_cases(used, size, quoted))
     money = _money(asking, used, size, progress, labour)
     days = used.course.hours / 24.0
-    fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off, _battery_years(asking, money.ageing))
-    held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order)
+    fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off(size), _battery_years(asking, money.ageing))
+    held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order[: used.held_off(size)])
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, carriers, (),
+        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, carriers, of_today.as_is(there), (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -172,7 +173,7 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     balance, costing = with_it.balance, asking.costing
     given_kwh = balance.pv - balance.spilled - (bare.balance.pv - bare.balance.spilled)
     spec = costing.investment(
-        size, (bare.bill - with_it.bill) * a_year, given_kwh * a_year, _battery_years(asking, aged), used.held_off
+        size, (bare.bill - with_it.bill) * a_year, given_kwh * a_year, _battery_years(asking, aged), used.held_off(size)
     )
     spread = costing.money.spread
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.progress import SILENT, Progress
 from wattwright.simulate.run import Run, simulate
+from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.answer import Point, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, Plant, confirmed
@@ -127,14 +128,21 @@ class Seeker:
         """Return by what one answer is better than another: that it does what was asked, and what it costs over the years."""
         return not sized.reached, self.point(sized.found).owned
 
-    @property
-    def held_off(self) -> int:
-        """Return how many loads the rules keep off where the inverter carries the site: each needs a relay of its own."""
-        return len(self.way.order)
+    def held_off(self, size: Size) -> int:
+        """Return how many loads the rules keep off where a size carries the site: each needs a relay."""
+        carries = not size.is_nothing or (self.asking.carries and self.asking.generator is not None)
+        return len(self.way.order) if carries else 0
 
     def bought(self, size: Size) -> float:
         """Return what a size costs to buy, relays of the loads that are kept off with it."""
-        return float(self.asking.costing.bought(one_of(size))[0]) + self.asking.costing.held_off(self.held_off)
+        costing = self.asking.costing
+        return float(costing.bought(one_of(size))[0]) + costing.held_off(self.held_off(size))
+
+    def as_is(self, generator: Generator | None) -> Point:
+        """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own."""
+        asking = replace(self.asking, generator=generator, costing=replace(self.asking.costing, generator_w=0.0))
+        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=replace(self.plant, generator=generator))
+        return plain.point(plain.ask(asking.kept))
 
     def fuelled(self, generator_kwh: Floats) -> Floats:
         """Return what the fuel of the stretch costs over the years; of a site that has a grid outages are too rare to tell."""
@@ -181,6 +189,9 @@ class Seeker:
         billed = swept(usual, sizes, store, alone=alone, tariff=tariff, progress=progress) if self.has_bill else None
         made = swept(self.course, sizes, store, alone=alone, progress=progress) if alone or billed is None else billed
         cost, least = asking.costing.owned(sizes) + self.fuelled(made.generator_kwh), made.lpsp(self.course.islanded_kwh)
+        relays = asking.costing.held_off(len(self.way.order))
+        bare = (sizes.pv_w == 0.0) & (sizes.battery_wh == 0.0) & (self.held_off(NOTHING) == 0)
+        cost = cost + relays * ~bare
         if billed is not None and tariff is not None:
             cost = cost + billed.bill * self.years_factor
         met, aim = least <= asking.unserved + _MET, None
@@ -265,7 +276,7 @@ class Seeker:
     def point(self, found: Confirmed) -> Point:
         """Return a size with its cost and what is left undone."""
         asking, one = self.asking, one_of(found.size)
-        relays = asking.costing.held_off(self.held_off)
+        relays = asking.costing.held_off(self.held_off(found.size))
         owned = float(asking.costing.owned(one)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays
         bill = self.usual.ask(found.size).bill if asking.carries and self.has_bill else found.bill
         if self.has_bill and bill is not None:

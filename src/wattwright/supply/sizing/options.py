@@ -1,0 +1,92 @@
+"""The options of a quote in words: the site as it is, what else could be bought, and whether it pays for itself."""
+
+from wattwright.core.show import Show
+from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.table import of_size
+
+_ALL = 1e-9
+QUOTED = "Quoted"
+
+
+def money_line(made: Quote, show: Show) -> str:
+    """Return in words whether what is bought pays for itself over the years; empty where no money can be told."""
+    worth = made.worth
+    if worth is None:
+        return ""
+    years, amount = len(worth.total) - 1, f"{show.fixed(abs(worth.npv), 0)} {worth.currency}"
+    if worth.npv >= 0.0:
+        return f"Over {years} years it saves {amount} more than it costs, in money of today."
+    what = "what was asked" if made.purpose == "beside the grid" else "power in outages"
+    return (
+        f"It does not pay for itself: over {years} years it costs {amount} more than it saves, in money of today. "
+        f"That is the price of {what}."
+    )
+
+
+def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
+    """Return each option in words, its name first: the site as it is, then the front, the cheapest first."""
+    told = [("Leave it as it is", f"nothing is bought. {_leaves(made, made.as_is, show)}")]
+    for name, one in options(made, sized):
+        bought = made.bought if name == QUOTED else one.bought
+        size = made.size if name == QUOTED else one.found.size
+        price = f" for {show.fixed(bought, 0)} {made.currency}" if made.currency and bought else ""
+        told.append((name, f"{_what(made, size, show)}{price}. {_leaves(made, one, show)}{_beside(made, one, bought, show)}"))
+    return told
+
+
+def options(made: Quote, sized: Sized) -> list[tuple[str, Point]]:
+    """Return the options of a front with their names; what only repeats the site as it is is left out."""
+    place, chosen, found = 2, chosen_of(made, sized), list[tuple[str, Point]]()
+    for number, one in enumerate(sized.front):
+        size, as_is = one.found.size, made.as_is
+        if number != chosen and size == as_is.found.size and sized is made.today and one.bought == 0.0:
+            continue
+        found.append((QUOTED if number == chosen else f"Option {place}", one))
+        place += 1
+    return found
+
+
+def chosen_of(made: Quote, sized: Sized) -> int | None:
+    """Return which point of a front is quoted, by battery and PV: of its inverter more may be quoted than the rules need."""
+    if sized is not (made.plan or made.today):
+        return None
+    wanted = (made.size.pv_w, made.size.battery_wh)
+    places = [place for place, one in enumerate(sized.front) if (one.found.size.pv_w, one.found.size.battery_wh) == wanted]
+    return places[-1] if places else None
+
+
+def _what(made: Quote, size: Size, show: Show) -> str:
+    if not size.is_nothing:
+        told = of_size(size, show)
+        return told[:1].upper() + told[1:]
+    generator = made.purpose != "beside the grid" and made.supply.generator is not None
+    return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
+
+
+def _leaves(made: Quote, one: Point, show: Show) -> str:
+    """Return what an option leaves undone, in a sentence."""
+    if made.front_by == "highest import":
+        return f"The highest 15 min are {show.power(one.least)}."
+    if made.front_by == "share from the grid":
+        return f"{show.percent(max(one.least, 0.0))} of its energy is bought."
+    when = "of the time" if made.purpose == "stand-alone" else "in outages"
+    if one.least <= 0.0 and one.found.trips == 0:
+        return f"All that is wanted {'' if made.purpose == 'stand-alone' else 'in outages '}is there."
+    if one.least >= 1.0 - _ALL:
+        return "Nothing runs: it is dark all the time." if made.purpose == "stand-alone" else "Every outage leaves it dark."
+    return f"{show.percent(one.least)} of what is wanted {'is' if when == 'of the time' else 'in outages is'} not there."
+
+
+def _beside(made: Quote, one: Point, bought: float, show: Show) -> str:
+    """Return what an option costs over the years beside the site as it is."""
+    if not made.currency or made.as_is.found.bill is None:
+        return ""
+    more = owned_of(one, bought) - made.as_is.owned
+    amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
+    return f" Over the years it costs {amount} than leaving it as it is, bills included."
+
+
+def owned_of(one: Point, bought: float) -> float:
+    """Return what an option costs over the years where so much is bought of it."""
+    return one.owned + bought - one.bought

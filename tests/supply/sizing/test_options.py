@@ -1,0 +1,86 @@
+"""The options of a quote: the site as it is first, each in words, none paying for gear it does not use."""
+
+import pytest
+
+from tests.plan.cases import tariff
+from tests.supply.sizing.sites import asking, way
+from wattwright.core.clock import SiteClock
+from wattwright.core.show import Show
+from wattwright.supply.sizing.options import QUOTED, money_line, option_lines, options, owned_of
+from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.sizes import NOTHING, Size
+from wattwright.tariff.bill import bill
+from wattwright.tariff.usage import Usage
+
+pytestmark = pytest.mark.compiled
+PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "held_off_load": "120"}
+PAID = tariff()
+SHOW = Show("en_GB", "SI", "UTC")
+BACKUP = "carries the site in outages"
+
+
+def price(import_w):
+    return float(bill(PAID, Usage(imported=import_w), SiteClock("UTC")).total)
+
+
+def asked(purpose="beside the grid", outage_s=None, prices=PRICES, **spec):
+    return asking(purpose, outage_s=outage_s, prices=prices, tariff=PAID, price=price, steps=6, **spec)
+
+
+def test_leaving_it_as_it_is_costs_todays_bills_and_stays_dark():
+    """Nothing to buy, all unserved in outages, and over the years the bill of today's switching and no more."""
+    ask = asked(BACKUP, 2 * 3600.0)
+    made = quote(ask, way(), way(("tank", "pump")))
+    as_is = made.as_is
+    assert as_is.found.size == NOTHING
+    assert (as_is.bought, as_is.least) == (0.0, 1.0)
+    a_year = seeker(asked(), way()).ask(NOTHING).bill * 8760.0 / (7 * 24)
+    # By hand: the bill of a year at the end of each of 20 years, less half a percent a year, at 3 %.
+    assert as_is.owned == pytest.approx(sum(a_year * 0.995 ** (n - 1) / 1.03**n for n in range(1, 21)))
+    name, told = option_lines(made, made.plan, SHOW)[0]
+    assert name == "Leave it as it is"
+    assert told == "nothing is bought. Every outage leaves it dark."
+
+
+def test_relays_are_paid_for_only_where_something_carries_the_site():
+    """An option without hardware has no relay in its price; one with hardware has one for each load that is kept off."""
+    ask = asked(BACKUP, 2 * 3600.0)
+    site = seeker(ask, way(("tank", "pump")))
+    assert site.held_off(NOTHING) == 0
+    assert site.bought(NOTHING) == 0.0
+    # By hand: 300 fixed, 5 kVA at 200, 6 kWh at 300, two relays at 120.
+    assert site.bought(Size(0.0, 6000.0, 5000.0)) == pytest.approx(300.0 + 1000.0 + 1800.0 + 240.0)
+    bare = site.point(site.ask(NOTHING))
+    assert bare.owned == pytest.approx(site.usual.ask(NOTHING).bill * site.years_factor)
+
+
+@pytest.mark.parametrize(("dear", "begins"), [(False, "Over 20 years it saves"), (True, "It does not pay for itself")])
+def test_whether_it_pays_is_said_plainly(dear, begins):
+    """A net present value below nought is said in words with its amount, and what the money is then the price of."""
+    prices = {**PRICES, "pv_kw": "90000", "battery_kwh": "9000"} if dear else {**PRICES, "pv_kw": "90"}
+    made = quote(asked(BACKUP, 2 * 3600.0, prices), way(), None)
+    told = money_line(made, SHOW)
+    assert told.startswith(begins)
+    assert SHOW.fixed(abs(made.worth.npv), 0) in told
+    assert ("price of power in outages" in told) == dear
+    assert money_line(quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None), SHOW) == ""
+
+
+def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_rest():
+    """One line for each; money is told beside leaving it as it is; what only repeats that is left out."""
+    made = quote(asked(), way(), None)
+    lines, rest = option_lines(made, made.today, SHOW), options(made, made.today)
+    assert [name for name, _ in lines[1:]] == [name for name, _ in rest]
+    assert QUOTED in [name for name, _ in rest]
+    assert not any(one.found.size == NOTHING for name, one in rest if name != QUOTED)
+    for (_, words), (name, one) in zip(lines[1:], rest, strict=True):
+        more = owned_of(one, made.bought if name == QUOTED else one.bought) - made.as_is.owned
+        assert f"{SHOW.fixed(abs(more), 0)} EUR {'more' if more > 0 else 'less'}" in words
+        assert "of its energy is bought" in words
+    shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
+    assert all("highest 15 min" in words for _, words in option_lines(shaved, shaved.today, SHOW))
+    alone = quote(asking("stand-alone", steps=6, unserved="30 %"), way(), None)
+    told = [words for _, words in option_lines(alone, alone.today, SHOW)]
+    assert "dark all the time" in told[0]
+    assert any("is not there" in one or "is there" in one for one in told[1:])
