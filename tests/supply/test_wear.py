@@ -16,6 +16,7 @@ from wattwright.core.show import Show
 from wattwright.supply.wear.ageing import ageing
 from wattwright.supply.wear.cold import lasts_s, peukert_exponent, temperature_factor
 from wattwright.supply.wear.cycles import count_cycles
+from wattwright.supply.wear.daily import life_years
 from wattwright.supply.wear.data_sheet import cycles_until_worn, warmth
 from wattwright.supply.wear.spec import Wear
 from wattwright.supply.wear.xu_2018 import lost_share, stress_until
@@ -36,6 +37,24 @@ def days(depth: float, each: int = 1, middle: float = 0.5) -> np.ndarray:
     half = 12 // each
     one = np.concatenate((np.full(half, middle + depth / 2), np.full(half, middle - depth / 2)))
     return np.tile(one, each * DAYS)
+
+
+def test_lives_by_what_passes_through_each_day() -> None:
+    """By hand from one point of 3,000 full cycles: half a cycle a day lasts twice as long, two last half."""
+    spec = wear(depth=((1.0, 3000.0),), calendar_years=30.0)
+    lives = life_years(spec, np.array([0.0, 0.01, 0.5, 1.0, 2.0, 4.0, 20.0]))
+    # A full cycle and the same energy at half the depth wear alike: 3,000 / 365 years of one a day.
+    assert lives == pytest.approx([30.0, 30.0, 6000 / 365, 3000 / 365, 1500 / 365, 750 / 365, 150 / 365], rel=0.01)
+    assert (np.diff(lives) <= 1e-9).all()
+
+
+@pytest.mark.parametrize("model", ["data sheet", "Xu 2018"])
+@pytest.mark.parametrize("depth", [0.1, 0.4, 0.77, 1.0])
+def test_a_life_by_the_day_is_that_of_the_course(model: str, depth: float) -> None:
+    """A year of one cycle a day from full, aged cycle by cycle, lasts as long, but for drawing straight between depths."""
+    spec = wear(model=model)
+    course = np.tile((1.0, 1.0 - depth), DAYS)
+    assert life_years(spec, np.array([depth]))[0] == pytest.approx(ageing(spec, course, 43_200.0, 1).life_years, rel=0.02)
 
 
 def test_cycles_of_the_standard() -> None:

@@ -55,6 +55,28 @@ def test_relays_are_paid_for_only_where_something_carries_the_site():
     assert bare.owned == pytest.approx(site.usual.ask(NOTHING).bill * site.years_factor)
 
 
+@pytest.mark.parametrize("purpose", ["beside the grid", BACKUP])
+@pytest.mark.parametrize("cycles", [400.0, 2000.0])
+def test_sizes_are_ranked_with_the_life_that_their_charge_leaves_the_battery(purpose, cycles):
+    """What the quoted option costs beside leaving it as it is is its net present value: one life in ranking and in money."""
+    sheet = {"depth": [(1.0, cycles)], "calendar_years": 18.0}
+    cheap = {**PRICES, "battery_kwh": "60"}
+    made = quote(asked(purpose, 2 * 3600.0 if purpose == BACKUP else None, cheap, wear=sheet), way(), None)
+    assert made.ageing is not None
+    mine = next(one for name, one in options(made, made.today) if name == QUOTED)
+    assert made.as_is.owned - owned_of(mine, made.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    assert "supply.ranked-by-usual-life" not in {one.code for one in made.findings}
+
+
+def test_a_battery_that_wears_out_sooner_is_bought_smaller_or_not_at_all():
+    """With 100 cycles until worn out none pays; with many one does; a stated life is taken as it stands."""
+    cheap = {**PRICES, "battery_kwh": "100", "pv_kw": "200"}
+    few, many = (quote(asked(prices=cheap, wear={"depth": [(1.0, one)]}), way(), None) for one in (100.0, 20_000.0))
+    assert few.size.battery_wh < many.size.battery_wh
+    stated = quote(asked(prices={**cheap, "battery_years": 15}, wear={"depth": [(1.0, 100.0)]}), way(), None)
+    assert stated.size.battery_wh == pytest.approx(many.size.battery_wh, rel=0.5)
+
+
 @pytest.mark.parametrize(("dear", "begins"), [(False, "Over 20 years it saves"), (True, "It does not pay for itself")])
 def test_whether_it_pays_is_said_plainly(dear, begins):
     """A net present value below nought is said in words with its amount, and what the money is then the price of."""

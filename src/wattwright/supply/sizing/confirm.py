@@ -17,6 +17,8 @@ from wattwright.supply.sizing.course import Course
 from wattwright.supply.sizing.sizes import Size, Store
 from wattwright.supply.sizing.spec import Purpose
 from wattwright.supply.sizing.way import Way
+from wattwright.supply.wear.ageing import ageing
+from wattwright.supply.wear.spec import Wear
 
 Floats = NDArray[np.float64]
 Price = Callable[[Series], float | None]
@@ -33,7 +35,10 @@ def unpriced(import_w: Series) -> float | None:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plant:
-    """What is there beside the size: connection, what kind of inverter, generator, battery's manner, and PV per W by minutes."""
+    """What is there beside the size: connection, what kind of inverter, generator, battery's manner, and PV per W by minutes.
+
+    With ``wear`` it is told how long the battery of each size lasts.
+    """
 
     purpose: Purpose
     connection: Connection
@@ -41,6 +46,7 @@ class Plant:
     generator: Generator | None
     store: Store
     pv_share: Floats
+    wear: Wear | None = None
 
     def supply(self, size: Size) -> Supply:
         """Return all that feeds the site with a size."""
@@ -64,7 +70,8 @@ class Confirmed:
     ``unserved_kwh`` is of what the site takes under the same rules where nothing limits it; ``lpsp`` its share of what was wanted
     without the grid, 0 where the grid was always there. ``above_s`` is the time above the inverter's rating; ``bill`` that of
     the import, None where no tariff can say; ``autonomy_days`` is how long a full
-    battery carries the mean day without sun; ``lacks`` what each load failed to give, by its id, in the unit a person knows.
+    battery carries the mean day without sun; ``lacks`` what each load failed to give, by its id, in the unit a person knows;
+    ``life_years`` is how long the battery lasts by its charge, None where that was not asked.
     """
 
     size: Size
@@ -78,6 +85,7 @@ class Confirmed:
     bill: float | None
     autonomy_days: float
     lacks: tuple[tuple[str, float, str], ...]
+    life_years: float | None = None
 
     @property
     def own_share(self) -> float:
@@ -102,8 +110,14 @@ def confirmed(
         size, int(run.supply[X_TRIPS]), float(run.supply[X_INVERTER_OVER_S]), dark_j / _J_KWH,
         dark_j / wanted_j if wanted_j > 0.0 else 0.0, made.balance.dark_s, peak_w, made.balance, price(made.import_w),
         _autonomy_days(plant.store, size, float(free_w.mean())),
-        lacks,
+        lacks, _life_years(plant.wear, size, np.asarray(run.charge_share), scenario.step_s),
     )  # fmt: skip
+
+
+def _life_years(wear: Wear | None, size: Size, charge_share: Floats, step_s: float) -> float | None:
+    if wear is None or size.battery_wh <= 0.0:
+        return None
+    return ageing(wear, charge_share, step_s, 1).life_years
 
 
 def _autonomy_days(store: Store, size: Size, mean_w: float) -> float:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.fields import Held
-from wattwright.supply.money.spec import Investment, Part, Saving
+from wattwright.supply.money.spec import LONGEST_YEARS, Investment, Part, Saving
 from wattwright.supply.money.worth import worth
 from wattwright.supply.sizing.sizes import NOTHING, Size, Sizes, beyond, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
@@ -17,7 +17,7 @@ USUAL = Prices.model_validate({"pv_kw": 4, "inverter_kw": 1, "battery_kwh": 2, "
 """A kW of PV costs about four times a kVA of inverter, a kWh of battery twice, 500 kWh from a generator as much: common practice,
 no source."""
 USUAL_BATTERY_YEARS = 12
-"""Common practice, no source; the size that is quoted is worked out with the life that its charge gives it."""
+"""Common practice, no source, of a battery whose charge was not simulated."""
 _NOTHING = Decimal(0)
 
 
@@ -48,24 +48,31 @@ class Costing:
 
     @property
     def battery_years(self) -> int:
-        """Return the life of the battery for ranking sizes: as stated, or the usual."""
+        """Return the life of a battery of which nothing else is known: as stated, or the usual."""
         return self.prices.battery_years or USUAL_BATTERY_YEARS
 
     def bought(self, sizes: Sizes) -> Floats:
         """Return what each size costs to buy, (m,); nothing at all costs nothing but a generator that is bought."""
         return self._sum(sizes, 1.0, 1.0, 1.0, 1.0) + self.generator_cost
 
-    def owned(self, sizes: Sizes) -> Floats:
+    def owned(self, sizes: Sizes, battery_years: Floats | None = None) -> Floats:
         """Return what each size costs over the years, replacements and upkeep included, in money of today, (m,).
 
+        ``battery_years`` (m,) is how long the battery of each lasts, cut to whole years; as stated, or the usual, if left out.
         Loan, tax and incentives are left out: for ranking sizes; the few that matter are worked out in full.
         """
         made = self._sum(
             sizes, self.part_factor(self.money.years), self.part_factor(self.prices.pv_years),
-            self.part_factor(self.prices.inverter_years), self.part_factor(self.battery_years),
+            self.part_factor(self.prices.inverter_years), self._battery_factor(battery_years),
         )  # fmt: skip
         made = made + self.generator_cost * self.part_factor(self.prices.generator_years)
         return made + float(self.prices.upkeep) * self.yearly_factor(0.0) * (made > 0.0)
+
+    def _battery_factor(self, battery_years: Floats | None) -> Floats | float:
+        if battery_years is None or self.prices.battery_years:
+            return self.part_factor(self.battery_years)
+        lives, which = np.unique(np.clip(battery_years, 1.0, LONGEST_YEARS).astype(np.int64), return_inverse=True)
+        return np.array([self.part_factor(int(one)) for one in lives])[which]
 
     @property
     def generator_cost(self) -> float:
@@ -143,7 +150,7 @@ class Costing:
             saving=Saving(first_year=saving, change=Held(money.change), fade=Held(money.fade)),
         )  # fmt: skip
 
-    def _sum(self, sizes: Sizes, fixed: float, pv: float, inverter: float, battery: float) -> Floats:
+    def _sum(self, sizes: Sizes, fixed: float, pv: float, inverter: float, battery: Floats | float) -> Floats:
         prices, sizes = self.prices, beyond(sizes, self.kept)
         made = float(prices.pv) * pv * sizes.pv_w + float(prices.inverter) * inverter * sizes.inverter_va
         made = (made + float(prices.battery) * battery * sizes.battery_wh) / 1000.0

@@ -226,11 +226,3 @@ NEEDS_SUN = define(
     do="Quote a larger battery where it must last without sun.",
     source="",
 )
-LIFE_RANKED = define(
-    "supply.ranked-by-usual-life",
-    Severity.LOOK,
-    says="Sizes were ranked with a battery of {ranked:number} years, and its charge leaves it {life:number}.",
-    why="Another size may be worth more with that life.",
-    do="Write battery_years under [quote.prices], and ask again.",
-    source="",
-)

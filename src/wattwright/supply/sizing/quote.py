@@ -23,7 +23,6 @@ from wattwright.supply.wear.ageing import Ageing, ageing
 _YEAR_DAYS, _NEAR_DAYS, _FEW_DAYS = 365.0, 14.0, 28.0
 _MOST_DC = 1.5
 """Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
-_LIVES_APART = 2.0
 _LITTLE = 1e-9
 GENERATOR_ALONE = "generator alone"
 
@@ -205,10 +204,6 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     sized = made.plan or made.today
     if made.outage_s is not None and sized.usable_kwh < sized.outage_kwh:
         yield kinds.NEEDS_SUN.at("quote", usable=sized.usable_kwh, wanted=sized.outage_kwh)
-    if made.ageing is not None and asking.costing.prices.battery_years is None:
-        life, ranked = min(made.ageing.life_years, float(LONGEST_YEARS)), float(asking.costing.battery_years)
-        if abs(life - ranked) > _LIVES_APART:
-            yield kinds.LIFE_RANKED.at("quote.prices.battery_years", ranked=ranked, life=life)
     if made.ageing is not None:
         yield from made.ageing.findings
     if made.worth is not None:

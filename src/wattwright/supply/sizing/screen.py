@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from wattwright.core.progress import SILENT, Progress
 from wattwright.supply.sizing.columns import (
     SUMS,
+    Y_DISCHARGE_J,
     Y_EXPORT_J,
     Y_GENERATOR_J,
     Y_IMPORT_J,
@@ -46,6 +47,11 @@ class Swept:
     def generator_kwh(self) -> Floats:
         """Return the energy that the generator gave, (m,)."""
         return np.asarray(self.sums[Y_GENERATOR_J] / _J_KWH)
+
+    @property
+    def discharge_kwh(self) -> Floats:
+        """Return the energy that came from the battery, (m,)."""
+        return np.asarray(self.sums[Y_DISCHARGE_J] / _J_KWH)
 
     @property
     def peak_w(self) -> Floats:

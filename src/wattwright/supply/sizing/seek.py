@@ -15,9 +15,10 @@ from wattwright.supply.sizing.confirm import Confirmed, Plant, confirmed
 from wattwright.supply.sizing.course import Course, course_of, energy_of_outage_kwh, longest_outage_s
 from wattwright.supply.sizing.front import front, thinned
 from wattwright.supply.sizing.rating import Rating, endless, least_rating
-from wattwright.supply.sizing.screen import swept
+from wattwright.supply.sizing.screen import Swept, swept
 from wattwright.supply.sizing.sizes import NOTHING, Size, Sizes, one_of
 from wattwright.supply.sizing.way import Way, run_of
+from wattwright.supply.wear.daily import life_years
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -188,7 +189,9 @@ class Seeker:
         store, alone = self.plant.store, asking.carries
         billed = swept(usual, sizes, store, alone=alone, tariff=tariff, progress=progress) if self.has_bill else None
         made = swept(self.course, sizes, store, alone=alone, progress=progress) if alone or billed is None else billed
-        cost, least = asking.costing.owned(sizes) + self.fuelled(made.generator_kwh), made.lpsp(self.course.islanded_kwh)
+        lives = self._lives(sizes, made if billed is None else billed)
+        cost = asking.costing.owned(sizes, lives) + self.fuelled(made.generator_kwh)
+        least = made.lpsp(self.course.islanded_kwh)
         relays = asking.costing.held_off(len(self.way.order))
         bare = (sizes.pv_w == 0.0) & (sizes.battery_wh == 0.0) & (self.held_off(NOTHING) == 0)
         cost = cost + relays * ~bare
@@ -209,6 +212,14 @@ class Seeker:
             met &= (own is None) | (made.own_share >= (own or 0.0) - _MET)
             met &= (peak_w is None) | (made.peak_w <= (peak_w or np.inf) * (1.0 + _MET))
         return Screened(sizes, cost, least, met, aim)
+
+    def _lives(self, sizes: Sizes, made: Swept) -> Floats | None:
+        """Return how long the battery of each size lasts by what passes through it, years, (m,); None where that is stated."""
+        if self.asking.costing.prices.battery_years is not None:
+            return None
+        taken_wh, days = 1000.0 * made.discharge_kwh / self.plant.store.comes, self.course.hours / 24.0
+        holds_wh = np.where(sizes.battery_wh > 0.0, sizes.battery_wh, np.inf)
+        return life_years(self.asking.spec.wear, taken_wh / days / holds_wh)
 
     def _chosen(self, made: Screened, progress: Progress) -> tuple[Confirmed, bool]:
         """Return the cheapest size that the engine finds to reach what was asked; else the one that comes nearest to it."""
@@ -277,12 +288,20 @@ class Seeker:
         """Return a size with its cost and what is left undone."""
         asking, one = self.asking, one_of(found.size)
         relays = asking.costing.held_off(self.held_off(found.size))
-        owned = float(asking.costing.owned(one)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays
-        bill = self.usual.ask(found.size).bill if asking.carries and self.has_bill else found.bill
-        if self.has_bill and bill is not None:
-            owned += bill * self.years_factor
+        plain = self._plain(found)
+        lives = None if plain.life_years is None else np.array([plain.life_years])
+        owned = float(asking.costing.owned(one, lives)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays
+        if self.has_bill and plain.bill is not None:
+            owned += plain.bill * self.years_factor
         of = {"unserved share": found.lpsp, "highest import": found.peak_w, "share from the grid": 1.0 - found.own_share}
         return Point(found, self.bought(found.size), owned, of[asking.by])
+
+    def _plain(self, found: Confirmed) -> Confirmed:
+        """Return what the engine says of a size with the grid as it usually is, its battery aged where that decides its cost."""
+        asking, site = self.asking, self.usual
+        if found.size.battery_wh > 0.0 and asking.costing.prices.battery_years is None:
+            return replace(site, plant=replace(site.plant, wear=asking.spec.wear)).ask(found.size)
+        return site.ask(found.size) if asking.carries and self.has_bill else found
 
 
 def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
