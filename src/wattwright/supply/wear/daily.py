@@ -12,10 +12,10 @@ _YEARS = 1
 
 
 def life_years(spec: Wear, given_share: Floats) -> Floats:
-    """Return the life, (m,) years, of batteries that give ``given_share`` (m,) of all they hold each day, from full.
+    """Return the life, (m,) years, of batteries giving ``given_share`` (m,) of all they hold each day, in one cycle from full.
 
-    More than all is given in as many whole cycles as it takes. Days are taken to be alike: unlike ones wear more or less, as the
-    depths that a data sheet bears have it, so the size that is quoted is aged by its simulated charge. Common practice, no source.
+    More than all is given in as many whole cycles as it takes. Days are taken to be alike: unlike ones wear more or less, as
+    the depths that a data sheet bears have it, so what is quoted is aged by its simulated charge. Common practice, no source.
     """
     wear = np.array([1.0 / _life(spec, float(one)) for one in _DEPTHS])
     # Wear between two depths is drawn straight, and goes on with what passes through beyond the last.
