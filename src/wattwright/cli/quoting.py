@@ -29,6 +29,7 @@ from wattwright.supply.sizing.table import (
     case_rows,
     front_rows,
     size_rows,
+    sun_rows,
     tornado_rows,
     working_rows,
     worth_line,
@@ -95,5 +96,6 @@ def _if_any(case: QuoteCase, made: Quote, show: Show) -> Iterator[Rows]:
     """Yield the tables that hold more than their head."""
     if made.carriers:
         yield carrier_rows(made, show)
-    told = working_rows(made, show), bought_rows(made, case.names, show), case_rows(made, case.names, show)
+    told = [working_rows(made, show), bought_rows(made, case.names, show)]
+    told += [case_rows(made, case.names, show), sun_rows(made, show)]
     yield from (rows for rows in told if len(rows) > 1)

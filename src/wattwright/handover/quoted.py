@@ -17,6 +17,7 @@ from wattwright.supply.sizing.table import (
     carrier_rows,
     case_rows,
     size_rows,
+    sun_rows,
     tornado_rows,
     working_rows,
     worth_line,
@@ -52,6 +53,8 @@ def quoted(context: Context) -> Section | None:
         blocks.append(TableBlock(_of_rows(bought, context.words("quote.bought")), wide=True))
     if made.cases:
         blocks.append(TableBlock(_of_rows(case_rows(made, names, context.show), context.words("quote.cases")), wide=True))
+    if made.suns:
+        blocks.append(TableBlock(_of_rows(sun_rows(made, context.show), context.words("quote.suns"))))
     rows = worth_rows(made, context.show)
     if rows:
         columns = (text_column("Money"), text_column(""))

@@ -103,6 +103,8 @@ class Quote:
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
     is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
     fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
+    ``suns`` are what
+    outages do to the quoted size on dark, usual and bright days of their season, empty where its PV helps through none.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought.
     """
@@ -127,6 +129,7 @@ class Quote:
     bare: Confirmed
     usual: Confirmed | None
     cases: tuple[Case, ...]
+    suns: tuple[Case, ...]
     ageing: Ageing | None
     worth: Worth | None
     risk: Risk | None

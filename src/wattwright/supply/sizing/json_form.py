@@ -24,6 +24,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": None if made.plan is None else _less(made.today.size, made.plan.size),
         "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
+        "suns": [{"days": one.name, **_found(one.found)} for one in made.suns],
         "bought": [
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
             for one in made.parts

@@ -221,8 +221,8 @@ MUCH_PV = define(
 NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,
-    says="The battery gives {usable:energy}, and an outage may take {wanted:energy}: the sun of those days gave the rest.",
-    why="Another day may be darker.",
-    do="Quote a larger battery where it must last without sun.",
-    source="",
+    says="On dark days of the season outages leave {dark:percent} of what is wanted unserved, on usual ones {usual:percent}.",
+    why="The sizes were tried with the sun of the days of the outages.",
+    do="Quote a battery that gives {wanted:energy} where it must last without sun.",
+    source="common practice, no source",
 )

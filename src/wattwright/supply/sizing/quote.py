@@ -17,6 +17,7 @@ from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
+from wattwright.supply.sizing.suns import SUNS, under_sun
 from wattwright.supply.sizing.way import Way
 from wattwright.supply.wear.ageing import Ageing, ageing
 
@@ -57,14 +58,14 @@ def quote(
     size, relies = _quoted(asking, sized_today, sized_plan)
     quoted = sized.found if size == sized.size else used.ask(size)
     cases = () if plan is None else tuple(_cases(used, size, quoted))
-    money = _money(asking, used, size, progress, labour)
+    money, suns = _money(asking, used, size, progress, labour), tuple(_under_suns(asking, used, size))
     days = used.course.hours / 24.0
     fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off(size), _battery_years(asking, money.ageing))
     held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order[: used.held_off(size)])
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, money.ageing, money.worth, money.risk, carriers, of_today.as_is(there), (),
+        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, carriers, of_today.as_is(there), (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -159,6 +160,15 @@ def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:
         yield Case(f"contact of {load} welded", worst)
 
 
+def _under_suns(asking: Asking, used: Seeker, size: Size) -> Iterator[Case]:
+    """Yield what outages do to the size on other days of their season."""
+    if asking.purpose != "carries the site in outages" or size.pv_w <= 0.0 or used.grid.all():
+        return
+    for name, rank in SUNS:
+        plant = replace(used.plant, pv_share=under_sun(used.plant.pv_share, used.grid, used.way.scenario.step_s, rank))
+        yield Case(name, replace(used, plant=plant).ask(size))
+
+
 def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour: Labour) -> _Money:
     """Return how the battery wears and what the hardware is worth, with the grid as it usually is: always there, or never."""
     has_grid = asking.purpose != "stand-alone"
@@ -201,9 +211,9 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     size = made.size
     if size.pv_w > _MOST_DC * size.inverter_va > 0.0:
         yield kinds.MUCH_PV.at("quote", pv=size.pv_w, rating=size.inverter_va)
-    sized = made.plan or made.today
-    if made.outage_s is not None and sized.usable_kwh < sized.outage_kwh:
-        yield kinds.NEEDS_SUN.at("quote", usable=sized.usable_kwh, wanted=sized.outage_kwh)
+    if made.suns and made.suns[0].found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
+        dark, usual, wanted = made.suns[0].found, made.suns[1].found, (made.plan or made.today).outage_kwh
+        yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
     if made.ageing is not None:
         yield from made.ageing.findings
     if made.worth is not None:

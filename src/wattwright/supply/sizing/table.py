@@ -177,6 +177,15 @@ def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     return rows
 
 
+def sun_rows(made: Quote, show: Show) -> Rows:
+    """Return what outages do to the quoted size on other days of their season; only the head where none was tried."""
+    rows: Rows = [("Outages on", "not served", "of what is wanted", "trips")]
+    return rows + [
+        (one.name, show.energy(one.found.unserved_kwh, 2), show.percent(one.found.lpsp), show.fixed(one.found.trips, 0))
+        for one in made.suns
+    ]
+
+
 def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
     """Return a front, the cheapest first."""
     money = made.currency
