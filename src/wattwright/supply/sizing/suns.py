@@ -16,8 +16,8 @@ _DAY_S = 86_400
 def under_sun(pv_share: Floats, grid: NDArray[np.bool_], step_s: float, rank: float) -> Floats:
     """Return what PV gives, (n,), each outage of ``grid`` (n,) under the sun of another day.
 
-    Of the stretches of the same length that begin at the same hour up to SEASON_DAYS before and after, the one is taken whose energy a
-    share ``rank`` gives less. Several days of an outage keep the order that such days really had.
+    Of the stretches of that length that begin at the same hour up to SEASON_DAYS before and after, the one is taken of which
+    a share ``rank`` gives less. Several days of an outage keep the order that such days really had.
     """
     made, day = pv_share.copy(), round(_DAY_S / step_s)
     given = np.cumsum(np.concatenate(([0.0], pv_share)))
