@@ -23,7 +23,7 @@ ROOFS = "".join(
 
 def case(folder, *parts, planned=True, readings=None, roof=None, **asked):
     """The question of a job of these parts, today's rules standing for the plan's."""
-    read = {} if readings is None else {"readings": readings, "roof": roof}
+    read = {name: text for name, text in (("readings", readings), ("roof", roof)) if text is not None}
     ask = question(folder, *parts, **read)
     control = ask.site().simulated(ask.job.spec.control) if planned else None
     return quote_case(ask, control, Assessment(load_job(folder), keep=False).peaks(), **asked)
@@ -139,6 +139,32 @@ def test_a_meter_alone_is_enough(tmp_path):
 def test_means_hide_peaks(tmp_path):
     """Hourly readings hide what a minute may reach, so that ratings are held against more than is simulated."""
     assert case(tmp_path, *PARTS).asking.hidden_va > 0.0
+
+
+THREE = SUPPLY.replace("single-phase", "three-phase")
+
+
+def three(busy):
+    """Readings of three conductors: 1.5 of 2 kW on one of them in the busy hours, else 0.5 on each."""
+    rows = ["time,P L1 [kW],P L2 [kW],P L3 [kW]"]
+    for hour in range(72):
+        told = "0.3,1.5,0.2" if hour % 24 in busy else "0.5,0.5,0.5"
+        rows.append(f"2025-01-{6 + hour // 24:02d} {hour % 24:02d}:00,{told}")
+    return "\n".join(rows) + "\n"
+
+
+def test_a_hidden_peak_lies_on_one_conductor_as_far_as_its_readings_have_it(tmp_path):
+    """By hand: three quarters of the highest readings lay on one of three, so 2.25 times as much of a rating is kept, not 3."""
+    made = case(tmp_path, THREE, readings=three((18, 19)), planned=False, outage_s=7200.0).asking
+    assert made.hidden_on_one == pytest.approx(0.75)
+    assert made.hidden_rating_va == pytest.approx(2.25 * made.hidden_va)
+    unknown = case(tmp_path, THREE, planned=False, outage_s=7200.0)
+    assert unknown.asking.hidden_on_one is None
+    assert unknown.asking.hidden_rating_va == pytest.approx(3.0 * unknown.asking.hidden_va)
+    codes = {one.code for one in unknown.answer().findings}
+    assert "supply.hidden-on-one-conductor" in codes
+    single = case(tmp_path, *PARTS).asking
+    assert single.hidden_rating_va == single.hidden_va > 0.0
 
 
 def test_what_cannot_be_quoted_is_refused(tmp_path):

@@ -83,7 +83,7 @@ def quote_case(
     asking = Asking(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
-        layouts=layouts, hidden_va=_hidden_va(question, peaks, today),
+        layouts=layouts, hidden_va=_hidden_va(question, peaks, today), hidden_on_one=question.on_one_conductor(),
         accepted=job.spec.accepted_control is not None, tariff=tariff, costing=_costing(job, prices, currency),
         clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
         beside_kwh=float(beside_w.sum()) * made.scenario.step_s / 3.6e6,

@@ -35,7 +35,7 @@ def rest_of_site(
     ``modelled_var`` (n,) is the reactive power of the loads that are simulated, which is not the rest's.
     """
     found: list[Finding] = []
-    shares = _shares(record, phases, times_s)
+    shares = shares_of(record, phases, times_s)
     if shares is None:
         shares = np.full((len(times_s), len(phases)), 1.0 / len(phases))
         if len(phases) > 1:
@@ -80,7 +80,7 @@ def _one(record: Record, quantity: Quantity, phase: Phase, conductors: int) -> C
     return next((c for one in wanted for c in known if c.meaning.phase is one), None)
 
 
-def _shares(record: Record, phases: Sequence[Phase], times_s: NDArray[np.int64]) -> Floats | None:
+def shares_of(record: Record, phases: Sequence[Phase], times_s: NDArray[np.int64]) -> Floats | None:
     """Return the share of each conductor in the site's power, (n, conductors), None where the record does not tell them apart."""
     read = [_one(record, Quantity.ACTIVE_POWER, phase, len(phases)) for phase in phases]
     if len(phases) == 1:

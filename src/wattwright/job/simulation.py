@@ -22,7 +22,7 @@ from wattwright.job.costs import chosen
 from wattwright.job.days import STEP_S, span_of, times, warm_from
 from wattwright.job.file import Job
 from wattwright.job.own_sources import exported, filled_series, generated_w
-from wattwright.job.rest import rest_of_site, sampled
+from wattwright.job.rest import rest_of_site, sampled, shares_of
 from wattwright.job.simulated_site import SimulatedSite, cut, looks_at_site, simulated_site
 from wattwright.job.stores import StoresValue, stores_kwh, valued
 from wattwright.loads.columns import P_MOST_W, P_POWER_FACTOR, S_ENERGY_J, S_RUN_S, S_STARTS, S_UNMET
@@ -41,6 +41,8 @@ Floats = NDArray[np.float64]
 _MOVED = 0.2
 """Share of modelled energy found at other times above which it is told."""
 _SHORT_KWH = 0.05
+_HIGHEST = 99.0
+"""Percentile from which on readings count as the highest: common practice, no source."""
 _DRAWN = 0.01
 """Share of the site's energy from which on a difference of the stores is told."""
 _LONG_S = 120.0
@@ -126,6 +128,13 @@ class Question:
             return first, last
         begins, ends = max(edges, key=lambda one: int(one[1] - one[0]))
         return first + dt.timedelta(days=int(begins)), first + dt.timedelta(days=int(ends) - 1)
+
+    def on_one_conductor(self) -> float | None:
+        """Return the highest share that one conductor had of the site's highest readings; None where they are not told apart."""
+        series, phases = self._power.series, self.site(may_be_bare=True).supply.connection.phases
+        high = series.values >= np.nanpercentile(series.values, _HIGHEST)
+        shares = shares_of(self._record, phases, series.times_s[high])
+        return None if shares is None else float(shares.max())
 
     def busiest(self) -> dt.date:
         """Return the local day of the record's highest reading."""

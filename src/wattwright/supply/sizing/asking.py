@@ -38,7 +38,8 @@ class Asking:
     ``outage_s``: longest outage to be carried, None where only those of the job are; ``gone`` (n,): where the job says that the
     grid is gone, by the engine's steps. ``layouts`` are the choices of roofs that PV could lie on, the first of them meant where
     none is named.
-    ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide;
+    ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide,
+    ``hidden_on_one`` the most of it that lies on one conductor, None where nobody knows;
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
     is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record. ``has_store``: only sizes with
     a battery are wanted.
@@ -63,6 +64,7 @@ class Asking:
     own: tuple[str, ...] = ()
     beside_kwh: float = 0.0
     has_store: bool = False
+    hidden_on_one: float | None = None
 
     @property
     def layout(self) -> Layout:
@@ -77,6 +79,12 @@ class Asking:
     def without_generator(self) -> "Asking":
         """Return the same question where PV and battery are to do it without the generator."""
         return replace(self, generator=None, costing=replace(self.costing, generator_w=0.0))
+
+    @property
+    def hidden_rating_va(self) -> float:
+        """Return what of a rating is kept for hidden peaks: each conductor has its part of a rating, and one has most of them."""
+        conductors = len(self.connection.phases)
+        return self.hidden_va * max(1.0, conductors * (1.0 if self.hidden_on_one is None else self.hidden_on_one))
 
     @property
     def carries(self) -> bool:

@@ -42,6 +42,15 @@ HIDDEN = define(
     do="Log some weeks at one minute to know it better.",
     source="",
 )
+HIDDEN_ONE = define(
+    "supply.hidden-on-one-conductor",
+    Severity.LOOK,
+    says="On which conductor hidden peaks fall is not known: {hidden:apparent} are kept for all of them on one. "
+    "Spread evenly, {even:apparent} would do.",
+    why="An inverter of several conductors gives each only its part of the rating.",
+    do="Log each conductor by itself, some weeks at one minute.",
+    source="",
+)
 NOT_REACHED = define(
     "supply.not-reached",
     Severity.LOOK,

@@ -253,6 +253,8 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     if asking.hidden_va > 0.0 and asking.carries:
         rating = made.today.rating
         yield kinds.HIDDEN.at("record", hidden=asking.hidden_va if rating is None else rating.hidden_va)
+        if asking.hidden_on_one is None and len(asking.connection.phases) > 1:
+            yield kinds.HIDDEN_ONE.at("record", hidden=asking.hidden_rating_va, even=asking.hidden_va)
     yield from _of_inverter(asking)
 
 

@@ -331,7 +331,7 @@ def _rating(asking: Asking, way: Way, run: Run, progress: Progress) -> Rating:
     """Return the rating for a site under its rules; what may hide, and what is taken over, may lie on one conductor."""
     volts = way.scenario.drivers.volts
     conductors = int(np.isfinite(volts[0]).sum())
-    hidden_va = asking.hidden_va * conductors
+    hidden_va = asking.hidden_rating_va
     most_va = conductors * float(np.nanmax(run.phase_a * volts))
     taken_over = (most_va, way.response_s) if way.order and not way.alone else (0.0, 0.0)
     fitting = tuple(one for one in asking.ratings_va if way.fits(one)) or asking.ratings_va[-1:]
