@@ -177,6 +177,18 @@ def test_estimated_and_simulated_lines_differ_without_colour() -> None:
     assert "strokeDash" not in line_style(Line("a", [1.0]), alone=False)
 
 
+def test_no_line_strikes_a_figure_of_a_bar_through() -> None:
+    """A line that stands where a figure stands leaves its row out, and the figure alone is read there."""
+    from wattwright.charts.tornado import _line
+
+    bars = [Reach("a", 0.0, 100.0, "0", "100"), Reach("b", 200.0, 300.0, "200", "300")]
+    plain, struck = _line(50.0, bars, float, 90.0), _line(190.0, bars, float, 90.0)
+    assert plain == "M50.0,2V90"
+    # By hand: the second row begins at 36 and its bar 17 lower; the line ends a pixel above it and goes on below the figure.
+    assert struck == "M190.0,2V52M190.0,67V90"
+    assert _line(110.0, bars, float, 90.0).startswith("M110.0,2V16")
+
+
 def test_two_curves_are_named_at_their_lines() -> None:
     """Of two curves the higher is named above its line and the lower below; three stand in a key."""
     curves = [Line("low", [3000.0, 1000.0]), Line("high", [4000.0, 2000.0], "grid")]

@@ -106,7 +106,10 @@ def test_power_and_energy_in_full():
     assert EN.kilowatts(9410.0) == f"9.410{THIN}kW"
     assert EN.energy(1209.42, 2) == f"1,209.42{THIN}kWh"
     assert EN.energy(1209.42) == f"1,209{THIN}kWh"
-    assert DE.energy(0.5) == f"0,5000{THIN}kWh"
+    assert DE.energy(0.5) == f"0,500{THIN}kWh"
+    assert EN.energy(0.001) == f"0.001{THIN}kWh"
+    assert EN.energy(0.0004) == f"0.0004{THIN}kWh"
+    assert EN.energy(-0.25) == f"\N{MINUS SIGN}0.250{THIN}kWh"
     assert EN.percent(0.157) == f"15.7{THIN}%"
 
 

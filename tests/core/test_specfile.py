@@ -12,7 +12,7 @@ from hypothesis import given, strategies as st
 from pydantic import AfterValidator, Field
 
 from wattwright.core.errors import FileError, InputError, JobError
-from wattwright.core.fields import PowerW, Spec
+from wattwright.core.fields import DurationS, PowerW, Share, Spec, TemperatureC
 from wattwright.core.specfile import dotted, in_order, parse_text, read_text, validated
 
 TEXT = '''# a comment
@@ -255,6 +255,39 @@ def test_each_fault_says_where_what_and_what_instead(entry, line, field, found, 
     assert fitting, [one.sentence() for one in told]
     assert any(one.wanted.startswith(wanted) and one.next_step.startswith(step) for one in fitting)
     assert all(one.code.startswith("spec.") and "|" not in one.sentence() for one in told)
+
+
+class Timed(Spec):
+    """An entry with another name in code, with bounds in a unit."""
+
+    rests_s: DurationS = Field(60.0, alias="rests", ge=0, le=2_592_000.0, description="a time")
+    warm_c: TemperatureC = Field(20.0, alias="warm", le=60, description="a temperature")
+    part: Share = Field(0.5, lt=1, description="a share")
+
+
+@pytest.mark.parametrize(
+    ("entry", "wanted"),
+    [
+        ('rests = "40 d"', "a value of at most 30 d"),
+        ('rests = "-3 h"', "a value of at least 0 h"),
+        ('warm = "70 degC"', "a value of at most 60 degC"),
+        ('part = "120 %"', "a value less than 100 %"),
+    ],
+)
+def test_a_bound_is_said_in_the_unit_that_was_written(entry, wanted):
+    """What is too long in days is told in days, a share in per cent."""
+    with pytest.raises(JobError) as refused:
+        validated(parse_text(entry, "w.toml", JobError), Timed, JobError)
+    assert [one.wanted for one in refused.value.faults] == [wanted]
+
+
+def test_names_of_code_are_no_entries():
+    """Only what the schema tells may be written; the near name is proposed."""
+    with pytest.raises(JobError) as refused:
+        validated(parse_text('rests_s = "1 h"', "w.toml", JobError), Timed, JobError)
+    (fault,) = refused.value.faults
+    assert fault.found == 'the entry "rests_s"'
+    assert fault.next_step == "Did you mean rests?"
 
 
 @pytest.mark.parametrize(

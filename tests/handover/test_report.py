@@ -301,7 +301,7 @@ def test_filled_gap_is_marked_everywhere(tmp_path: Path) -> None:
     # The gap lies in the small hours, where every day reads 0.4 kW: 1.5 h at 0.4 kW are added.
     assert (energy.value, energy.basis.value) == (f"{ENERGY_KWH + 0.6:.2f}", "e")
     # Two weeks try too few like stretches for a band.
-    assert "estimates add 0.6000 kWh, how far off is not known" in energy.note.replace(THIN, " ")
+    assert "estimates add 0.600 kWh, how far off is not known" in energy.note.replace(THIN, " ")
     evidence = section(paper, "What was measured, and how far to trust it")
     gap = next(cells(table) for table in tables(evidence) if table.caption == "Gaps in the record")[0]
     assert gap[2:4] == ["the average of like days", "0.600"]

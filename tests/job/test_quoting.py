@@ -8,6 +8,7 @@ import pytest
 from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
 from wattwright.core.errors import JobError
+from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
@@ -139,6 +140,46 @@ def test_a_meter_alone_is_enough(tmp_path):
 def test_means_hide_peaks(tmp_path):
     """Hourly readings hide what a minute may reach, so that ratings are held against more than is simulated."""
     assert case(tmp_path, *PARTS).asking.hidden_va > 0.0
+
+
+def test_keeps_without_anything_that_stays_is_refused(tmp_path):
+    """It would mean nothing: what is kept must be written down."""
+    with pytest.raises(JobError, match="nothing that stays"):
+        case(tmp_path, *PARTS, "[quote]\nkeeps = true\n")
+
+
+def test_roofs_that_lie_alike_are_told_apart(tmp_path):
+    """By their place in the job; one of another kind keeps its plain name."""
+    roof = '[[quote.pv]]\npeak = "3 kW"\ntilt_deg = 25\nazimuth_deg = 180\n'
+    made = case(tmp_path, *PARTS, roof, roof, roof.replace("25", "40")).asking.layouts[0]
+    names = [name for name, _ in made.parts]
+    assert len(set(names)) == 3
+    assert names[0].startswith("roof 1: tilt 25")
+    assert names[1].startswith("roof 2: tilt 25")
+    assert names[2].startswith("tilt 40")
+
+
+def test_a_price_of_fuel_without_a_generator_is_told(tmp_path):
+    """Nothing is burnt then, which the person may not have meant."""
+    prices = '[quote]\nsteps = 4\n[quote.prices]\npv_kw = "1"\ninverter_kw = "1"\nbattery_kwh = "1"\n'
+    fossil = '[generator]\nrating = "5 kW"\n'
+    told = {}
+    for name, parts in (("without", ()), ("with", (fossil,))):
+        made = case(tmp_path, *PARTS, prices + 'fuel_kwh = "0.5"\n', *parts, outage_s=3600.0).answer()
+        told[name] = {one.code for one in made.findings}
+    assert "supply.fuel-unused" in told["without"]
+    assert "supply.fuel-unused" not in told["with"]
+
+
+def test_a_welded_contact_is_told_by_the_name_of_its_load(tmp_path):
+    """Not by its id, in the finding as in the table."""
+    made = case(tmp_path, *PARTS, "[quote]\nsteps = 6\n", outage_s=7200.0).answer()
+    show = Show("en_GB", "SI", "UTC")
+    told = [one.says(show) for one in made.findings if one.code == "supply.control-fails"]
+    welded = [one for one in told if "welded" in one]
+    assert made.cases[2].load in ("heater", "pump")
+    assert all("Water heater" in one or "Pump" in one for one in welded)
+    assert not any("contact of heater" in one or "contact of pump" in one for one in told)
 
 
 THREE = SUPPLY.replace("single-phase", "three-phase")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,17 +21,20 @@ _BAR = 12
 _TOP = 17
 _FOOT = 20
 _APART_PX = 48.0
+_LETTER_PX = 6.4
+_GAP_PX = 5
 
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How far one source moves the figure: low and high end of its band, and both as they are printed."""
+    """How far one source moves the figure: low and high end of its band, both as they are printed, and what half lie below."""
 
     name: str
     low: float
     high: float
     low_text: str
     high_text: str
+    median: float | None = None
 
 
 def tornado_bars(
@@ -39,7 +42,7 @@ def tornado_bars(
 ) -> Picture:
     """Level bars from low to high, the name above each and the ends beside it.
 
-    A line stands at ``middle``, where nothing is unsure, with its text under it.
+    A line stands at ``middle``, where nothing is unsure, with its text under it; a short one in each bar at its own middle.
 
     Nought is drawn too where the bars lie about it. Raises OwnFault if there is no bar, or a low end lies above its high end.
     """
@@ -48,7 +51,7 @@ def tornado_bars(
     ends = [middle[0], *(one.low for one in reaches), *(one.high for one in reaches)]
     spare = 0.04 * (max(ends) - min(ends)) or 0.1 * abs(middle[0]) or 1.0
     domain = (min(ends) - spare, max(ends) + spare)
-    beside = round(max(max(len(one.low_text), len(one.high_text)) for one in reaches) * 6.4) + 8
+    beside = round(max(max(len(one.low_text), len(one.high_text)) for one in reaches) * _LETTER_PX) + 8
 
     def drawn(width: int) -> dict[str, Any]:
         height = _ROW * len(reaches) + _FOOT
@@ -78,17 +81,33 @@ def _layers(
         parts.shape(outline, filled=True, fill=light("accent"), fillOpacity=0.25, stroke=light("accent"), strokeWidth=0.9)
     )
     level = [i * _ROW + _TOP + _BAR / 2 + 0.5 for i in range(len(reaches))]
-    names = [{"x": at(middle[0]) + 4, "y": i * _ROW + _TOP - 3, "text": one.name} for i, one in enumerate(reaches)]
-    lows = [{"x": at(one.low) - 5, "y": top, "text": one.low_text} for one, top in zip(reaches, level, strict=True)]
-    highs = [{"x": at(one.high) + 5, "y": top, "text": one.high_text} for one, top in zip(reaches, level, strict=True)]
+    halves = "".join(f"M{at(one.median):.1f},{i * _ROW + _TOP}v{_BAR}" for i, one in enumerate(reaches) if one.median is not None)
+    if halves:
+        layers.append(parts.shape(halves, stroke=light("accent"), strokeWidth=1.6))
+    names = [{"x": 0, "y": i * _ROW + _TOP - 3, "text": one.name} for i, one in enumerate(reaches)]
+    lows = [{"x": at(one.low) - _GAP_PX, "y": top, "text": one.low_text} for one, top in zip(reaches, level, strict=True)]
+    highs = [{"x": at(one.high) + _GAP_PX, "y": top, "text": one.high_text} for one, top in zip(reaches, level, strict=True)]
     layers.append(parts.label(names, x, y, baseline="bottom"))
     layers.append(parts.label(lows, x, y, baseline="middle", align="right"))
     layers.append(parts.label(highs, x, y, baseline="middle"))
     line, foot = at(middle[0]), height - _FOOT + 3
-    layers.append(parts.shape(f"M{line:.1f},2V{foot}", stroke=light("ink"), strokeWidth=0.8))
+    layers.append(parts.shape(_line(line, reaches, at, foot), stroke=light("ink"), strokeWidth=0.8))
     feet = [{"x": line, "y": height, "text": middle[1]}]
     if domain[0] < 0.0 < domain[1]:
-        layers.append(parts.shape(f"M{at(0.0):.1f},2V{foot}", stroke=light("stop"), strokeWidth=0.8, strokeDash=[3, 3]))
+        layers.append(parts.shape(_line(at(0.0), reaches, at, foot), stroke=light("stop"), strokeWidth=0.8, strokeDash=[3, 3]))
         feet += [{"x": at(0.0), "y": height, "text": "0"}] if abs(at(0.0) - line) > _APART_PX else []
     layers.append(parts.label(feet, x, y, baseline="bottom", align="center"))
     return layers
+
+
+def _line(x: float, reaches: Sequence[Reach], at: Callable[[float], float], foot: float) -> str:
+    """Return an upright line at ``x`` that leaves out the rows in which a figure stands there: it strikes none through."""
+    path, top = "", 2.0
+    for i, one in enumerate(reaches):
+        low, high = at(one.low) - _GAP_PX, at(one.high) + _GAP_PX
+        struck = low - _LETTER_PX * len(one.low_text) <= x <= low or high <= x <= high + _LETTER_PX * len(one.high_text)
+        if struck:
+            begins = i * _ROW + _TOP - 1
+            path += f"M{x:.1f},{top:g}V{begins:g}"
+            top = begins + _BAR + 3.0
+    return path + f"M{x:.1f},{top:g}V{foot:g}"

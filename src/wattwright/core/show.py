@@ -20,6 +20,9 @@ THIN = "\N{NARROW NO-BREAK SPACE}"
 MISSING = "\N{EN DASH}"
 
 
+_LEAST_KWH = 0.001
+
+
 @dataclass(frozen=True, slots=True)
 class Show:
     """How things are shown: ``locale`` (CLDR name), ``units`` ("SI" or "US"), and the site's zone."""
@@ -74,7 +77,9 @@ class Show:
         return f"{self.fixed(power_w / 1000, decimals)}{THIN}kW"
 
     def energy(self, energy_kwh: float, decimals: int | None = None) -> str:
-        """Return an energy in kWh; meter totals are given in full by ``decimals``."""
+        """Return an energy in kWh, of less than one to the Wh; meter totals are given in full by ``decimals``."""
+        if decimals is None and 0.0 < abs(energy_kwh) < 1.0:
+            decimals = 3 if abs(energy_kwh) >= _LEAST_KWH else 4
         text = self.number(energy_kwh, 4) if decimals is None else self.fixed(energy_kwh, decimals)
         return f"{text}{THIN}kWh"
 

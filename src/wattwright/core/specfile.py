@@ -16,6 +16,7 @@ from pydantic_core import ErrorDetails
 from wattwright.core.errors import Fault, InputError, Place, quoted
 from wattwright.core.files import read_bytes
 from wattwright.core.toml_words import in_our_words
+from wattwright.core.units import bound_like
 
 Model = TypeVar("Model", bound=BaseModel)
 Path_ = tuple[str | int, ...]
@@ -89,9 +90,12 @@ def _not_toml(text: str, name: str, error: type[InputError], message: str) -> In
 
 
 def validated(source: SpecText, model: type[Model], error: type[InputError]) -> Model:
-    """Return ``source`` as a ``model``; raises ``error`` with every fault found."""
+    """Return ``source`` as a ``model``; raises ``error`` with every fault found.
+
+    Entries are known by the names of the schema alone, not by those of fields in code.
+    """
     try:
-        return model.model_validate(source.data)
+        return model.model_validate(source.data, by_alias=True, by_name=False)
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
         faults = [_fault(source, model, detail) for detail in details if not _follows(detail, details)]
@@ -111,8 +115,9 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
 
 
 def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fault:
-    kind, context = detail["type"], detail.get("ctx", {})
+    kind = detail["type"]
     path = _in_file(source.data, detail["loc"], lacks=kind == "missing")
+    context = _in_written_units(detail, source.data, path)
     found = "nothing" if kind == "missing" else _shown(detail["input"])
     step = ""
     if kind == "extra_forbidden":
@@ -141,6 +146,18 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
     return Fault(f"spec.{kind}", source.place(path), found, wanted, step, {})
 
 
+def _in_written_units(detail: ErrorDetails, given: Any, path: Path_) -> dict[str, Any]:
+    """Return the context of a fault, its bounds in the unit that the person wrote at ``path`` of ``given``."""
+    context = dict(detail.get("ctx", {}))
+    for step in path if detail["type"] != "missing" else ():
+        given = given[step]
+    for name in _BOUNDS & context.keys() if isinstance(given, str) else ():
+        if isinstance(context[name], int | float):
+            context[name] = bound_like(given, context[name])
+    return context
+
+
+_BOUNDS = {"gt", "ge", "lt", "le"}
 _WANTED = {
     "greater_than": "a value greater than {gt}",
     "greater_than_equal": "a value of at least {ge}",

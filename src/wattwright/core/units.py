@@ -116,6 +116,23 @@ def parse(text: str, unit: str, field: str = "") -> float:
     return held
 
 
+def bound_like(text: str, bound: float) -> str:
+    """Return a bound, held in the unit of a field, as a person would write it who wrote ``text`` there: "30 d" beside "40 d".
+
+    Without a unit that is known it is the plain number.
+    """
+    match = _NUMBER.match(text)
+    written = match[2] if match else ""
+    for unit in EXAMPLES if written else ():
+        try:
+            zero, one = (parse(f"{number} {written}", unit) for number in (0, 1))
+        except UnitError:
+            continue
+        if zero == 0.0:
+            return f"{bound / one:.6g} {written}"
+    return f"{bound:g}"
+
+
 def _target(unit: str) -> str:
     return {"1": "dimensionless", "W": "watt", "Wh": "watt_hour"}.get(unit, _SPELLINGS.get(unit, unit))
 

@@ -93,7 +93,7 @@ def _tornado(context: Context, made: Quote, middle: float) -> Picture:
     """Return how far each source alone moves the net present value."""
     show = context.show
     bars = [] if made.risk is None else made.risk.tornado
-    drawn = [Reach(one.source, one.low, one.high, show.fixed(one.low, 0), show.fixed(one.high, 0)) for one in bars]
+    drawn = [Reach(one.source, one.low, one.high, show.fixed(one.low, 0), show.fixed(one.high, 0), one.middle) for one in bars]
     alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name)
     caption = Caption(
         "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name), alt, f"{_source(context)}.", None,

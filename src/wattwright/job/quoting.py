@@ -1,23 +1,25 @@
 """A job as a question of sizes: its site under today's rules and under its plan, and all that sizing is given beside."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.control.rules import Control
-from wattwright.core.clock import DAY_S
 from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
 from wattwright.demand.within.bands import PeakBands
+from wattwright.generation.array import Array
 from wattwright.job import kinds
 from wattwright.job.climate import climate
 from wattwright.job.days import times
 from wattwright.job.file import Job
+from wattwright.job.quotable import require_quotable
 from wattwright.job.simulation import Question
 from wattwright.loads.columns import P_MOST_W
 from wattwright.simulate.scenario import Scenario
@@ -70,7 +72,7 @@ def quote_case(
     job = question.job
     purpose, longest_s = _purpose(job, outage_s)
     begins, ends = days or question.whole_days()
-    _require_room(job, (ends - begins).days + 1, purpose, longest_s)
+    require_quotable(job, (ends - begins).days + 1, purpose, longest_s)
     made = question.simulate(begins, ends, None, progress, may_be_bare=True)
     site, free = question.site(may_be_bare=True), reference(made.scenario)
     beside_w = question.measured_pv_w(made.scenario.span) + _simulated_pv_w(job, made.scenario)
@@ -84,6 +86,7 @@ def quote_case(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
         layouts=layouts, hidden_va=_hidden_va(question, peaks, today), hidden_on_one=question.on_one_conductor(),
+        names=made.names,
         accepted=job.spec.accepted_control is not None, tariff=tariff, costing=_costing(job, prices, currency),
         clock=job.clock, seed=job.spec.seed, price=_price(job, tariff), own=_own(job),
         beside_kwh=float(beside_w.sum()) * made.scenario.step_s / 3.6e6,
@@ -123,29 +126,6 @@ def _purpose(job: Job, outage_s: float | None) -> tuple[Purpose, float | None]:
     return purpose, spec.outage_s if spec.outage_s is not None else usual_s
 
 
-def _require_room(job: Job, days: int, purpose: Purpose, longest_s: float | None) -> None:
-    """Raise JobError where the record is too short for an outage, or PV that is measured would have no grid to give beside."""
-    if longest_s is not None and days * DAY_S < longest_s + DAY_S:
-        raise JobError.one(
-            "job.record-too-short", Place(str(job.path), field="files"), found=f"a record of {days} days",
-            wanted="one that is a day longer than the outage", next_step="Ask for a shorter outage, or give a longer record.",
-        )  # fmt: skip
-    if purpose == "stand-alone" and not (job.spec.quote.pv or job.spec.pv or job.spec.generator):
-        raise JobError.one(
-            "job.no-source", Place(str(job.path), field="quote.pv"),
-            found="a site without a grid, and nothing that fills a battery",
-            wanted="a place for modules, or a generator",
-            next_step="Add [[quote.pv]] with tilt, heading and the most modules there is room for, or a [generator].",
-        )  # fmt: skip
-    if purpose == "stand-alone" and any(one.meter for one in job.spec.pv):
-        raise JobError.one(
-            "job.quote-beside-own", Place(str(job.path), field="pv"),
-            found="PV that is there and measured, on a site that is to have no grid",
-            wanted="PV that is to be quoted: what is measured gives beside the grid only",
-            next_step="Take its meter out of [[pv]] and let it be simulated.",
-        )  # fmt: skip
-
-
 def _own(job: Job) -> tuple[str, ...]:
     """Return what is there already and is to be quoted again."""
     supposed = tuple(one for one in job.spec.pv if not one.meter)
@@ -183,12 +163,16 @@ def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Find
     arrays, times_s = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed), times(scenario.span)
     if not arrays:
         return (no_pv(len(times_s)),), ()
+    names = _roof_names(arrays)
     made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
-    roofs = tuple(
-        Roof(f"tilt {one.tilt_deg:g}\N{DEGREE SIGN}, heading {one.azimuth_deg:g}\N{DEGREE SIGN}", each.pv_w, one.peak_w)
-        for one, each in zip(arrays, made, strict=True)
-    )
+    roofs = tuple(Roof(name, each.pv_w, one.peak_w) for name, one, each in zip(names, arrays, made, strict=True))
     return layouts_of(roofs), made[0].findings
+
+
+def _roof_names(arrays: Sequence[Array]) -> list[str]:
+    """Return a name for each roof by how it lies; those that lie alike are told apart by their place in the job."""
+    found = [f"tilt {one.tilt_deg:g}\N{DEGREE SIGN}, heading {one.azimuth_deg:g}\N{DEGREE SIGN}" for one in arrays]
+    return [name if found.count(name) == 1 else f"roof {place}: {name}" for place, name in enumerate(found, start=1)]
 
 
 def _hidden_va(question: Question, peaks: PeakBands, today: Way) -> float:

@@ -62,8 +62,8 @@ def _entries(source: SpecText) -> Iterator[Entry]:
 
 def _entry(index: int, given: dict[str, Any]) -> Entry:
     try:
-        return Entry(index, TariffSpec.model_validate(given))
+        return Entry(index, TariffSpec.model_validate(given, by_alias=True, by_name=False))
     except ValidationError as wrong:
         broken = frozenset(str(detail["loc"][0]) for detail in wrong.errors(include_url=False))
     sound = {key: value for key, value in given.items() if key not in broken}
-    return Entry(index, TariffSpec.model_validate({**_NEEDED, **sound}), broken)
+    return Entry(index, TariffSpec.model_validate({**_NEEDED, **sound}, by_alias=True, by_name=False), broken)

@@ -51,6 +51,12 @@ def test_relays_are_paid_for_only_where_something_carries_the_site():
     assert site.bought(NOTHING) == 0.0
     # By hand: 300 fixed, 5 kVA at 200, 6 kWh at 300, two relays at 120.
     assert site.bought(Size(0.0, 6000.0, 5000.0)) == pytest.approx(300.0 + 1000.0 + 1800.0 + 240.0)
+    # Modules without a battery carry nothing: no relay, and an inverter of their own size.
+    assert site.held_off(Size(4000.0, 0.0, 5000.0)) == 0
+    made = quote(ask, way(), way(("tank", "pump")))
+    for one in made.plan.front:
+        if one.found.size.battery_wh == 0.0 and one.found.size.pv_w > 0.0:
+            assert one.found.size.inverter_va == min(v for v in ask.ratings_va if v >= one.found.size.pv_w)
     bare = site.point(site.ask(NOTHING))
     assert bare.owned == pytest.approx(site.usual.ask(NOTHING).bill * site.years_factor)
 

@@ -1,5 +1,6 @@
 """What is answered: the sizes with today's switching and with the plan, what happens where control fails, front and money."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wattwright.control.rules import Control
@@ -33,10 +34,15 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """What becomes of the quoted size in one case: plan working, link lost, or the contact of one load welded."""
+    """What becomes of the quoted size in one case: plan working, link lost, or the contact of the ``load`` welded."""
 
     name: str
     found: Confirmed
+    load: str = ""
+
+    def called(self, names: Mapping[str, str]) -> str:
+        """Return its name in words; ``names`` are those of loads by id."""
+        return self.name.replace(self.load, names.get(self.load, self.load)) if self.load else self.name
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,6 +1,7 @@
 """All that sizing is asked and given, beside the site under its rules."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,7 +40,7 @@ class Asking:
     grid is gone, by the engine's steps. ``layouts`` are the choices of roofs that PV could lie on, the first of them meant where
     none is named.
     ``battery`` and ``inverter`` say what kind they are, whatever their size. ``hidden_va`` is what the record's means may hide,
-    ``hidden_on_one`` the most of it that lies on one conductor, None where nobody knows;
+    ``hidden_on_one`` the most of it that lies on one conductor, None where nobody knows; ``names`` are those of loads by id;
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
     is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record. ``has_store``: only sizes with
     a battery are wanted.
@@ -65,6 +66,7 @@ class Asking:
     beside_kwh: float = 0.0
     has_store: bool = False
     hidden_on_one: float | None = None
+    names: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def layout(self) -> Layout:

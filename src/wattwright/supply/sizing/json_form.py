@@ -102,7 +102,10 @@ def _money(worth: Worth | None, risk: Risk | None, saved_a_year: float) -> dict[
     bands = None if risk is None else {
         "mean": round(risk.mean, 2), "low": round(risk.low, 2), "middle": round(risk.middle, 2), "high": round(risk.high, 2),
         "loss_share": round(risk.loss_share, 4),
-        "tornado": [{"source": one.source, "low": round(one.low, 2), "high": round(one.high, 2)} for one in risk.tornado],
+        "tornado": [
+            {"source": one.source, "low": round(one.low, 2), "middle": round(one.middle, 2), "high": round(one.high, 2)}
+            for one in risk.tornado
+        ],
     }  # fmt: skip
     return {
         "currency": worth.currency, "terms": worth.terms, "rate": worth.rate, "invested": round(-float(worth.total[0]), 2),

@@ -115,6 +115,14 @@ NO_FUEL = define(
     do="Write fuel_kwh under [quote.prices]: what fuel and service of a kWh come to.",
     source="",
 )
+FUEL_UNUSED = define(
+    "supply.fuel-unused",
+    Severity.LOOK,
+    says="Fuel or a generator has a price, and the job has no generator: nothing is burnt.",
+    why="A generator is looked at only where the job says which.",
+    do="Write a [generator] with its rating, or take fuel_kwh and generator_kw out.",
+    source="",
+)
 BESIDE = define(
     "supply.beside-own-pv",
     Severity.NOTE,

@@ -17,6 +17,7 @@ from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
+from wattwright.supply.sizing.spec import QuoteSpec
 from wattwright.supply.sizing.suns import SUNS, under_sun
 from wattwright.supply.sizing.way import Way
 from wattwright.supply.wear.ageing import Ageing, ageing
@@ -157,7 +158,7 @@ def _cases(used: Seeker, size: Size, quoted: Confirmed) -> Iterator[Case]:
     welded = [(load, used.ask(size, way.welded(load))) for load in way.switched]
     if welded:
         load, worst = max(welded, key=lambda one: (one[1].trips, one[1].unserved_kwh, one[1].peak_w))
-        yield Case(f"contact of {load} welded", worst)
+        yield Case(f"contact of {load} welded", worst, load)
 
 
 def _under_suns(asking: Asking, used: Seeker, size: Size) -> Iterator[Case]:
@@ -282,6 +283,8 @@ def _of_question(asking: Asking, made: Quote) -> Iterator[Finding]:
         yield kinds.GENERATOR.at("generator")
     elif asking.generator is not None and asking.carries and asking.costing.prices.fuel is None:
         yield kinds.NO_FUEL.at("quote.prices.fuel_kwh")
+    if asking.generator is None and not made.carriers and _prices_generator(asking.spec):
+        yield kinds.FUEL_UNUSED.at("quote.prices.fuel_kwh")
     if asking.beside_kwh > 0.0:
         yield kinds.BESIDE.at("pv", energy=asking.beside_kwh)
     if asking.own:
@@ -290,6 +293,11 @@ def _of_question(asking: Asking, made: Quote) -> Iterator[Finding]:
         yield kinds.HALF.at("quote")
     if asking.unused:
         yield kinds.NOT_ASKED.at("quote", wishes=", ".join(asking.unused), purpose=asking.purpose)
+
+
+def _prices_generator(spec: QuoteSpec) -> bool:
+    """Return whether the person wrote a price that only a generator has."""
+    return spec.prices is not None and (spec.prices.fuel is not None or spec.prices.generator is not None)
 
 
 def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
@@ -302,4 +310,6 @@ def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
         yield kinds.NOT_RELIED.at("accepted_control", rating=made.size.inverter_va, smaller=made.plan.size.inverter_va)
     for case in made.cases[1:]:
         if case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
-            yield kinds.FAILS.at(case.name, case=case.name, trips=case.found.trips, unserved=case.found.unserved_kwh)
+            yield kinds.FAILS.at(
+                case.name, case=case.called(asking.names), trips=case.found.trips, unserved=case.found.unserved_kwh
+            )

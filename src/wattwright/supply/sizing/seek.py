@@ -25,7 +25,8 @@ Bools = NDArray[np.bool_]
 YEAR_H = 8760.0
 _TRIES = 10
 """Sizes the engine is asked about before it is said that none was found."""
-_FRONT = 7
+_FRONT = 5
+"""Options side by side, few enough to choose from."""
 _LATE = 1.01
 _J_KWH = 3.6e6
 _MET = 1e-9
@@ -131,8 +132,7 @@ class Seeker:
 
     def held_off(self, size: Size) -> int:
         """Return how many loads the rules keep off where a size carries the site: each needs a relay."""
-        carries = not size.is_nothing or (self.asking.carries and self.asking.generator is not None)
-        return len(self.way.order) if carries else 0
+        return len(self.way.order) if size.battery_wh > 0.0 or self.asking.generator is not None else 0
 
     def bought(self, size: Size) -> float:
         """Return what a size costs to buy, relays of the loads that are kept off with it."""
@@ -193,8 +193,7 @@ class Seeker:
         cost = asking.costing.owned(sizes, lives) + self.fuelled(made.generator_kwh)
         least = made.lpsp(self.course.islanded_kwh)
         relays = asking.costing.held_off(len(self.way.order))
-        bare = (sizes.pv_w == 0.0) & (sizes.battery_wh == 0.0) & (self.held_off(NOTHING) == 0)
-        cost = cost + relays * ~bare
+        cost = cost + relays * ((sizes.battery_wh > 0.0) | (asking.generator is not None))
         if billed is not None and tariff is not None:
             cost = cost + billed.bill * self.years_factor
         met, aim = least <= asking.unserved + _MET, None
@@ -281,7 +280,10 @@ class Seeker:
         return not asking.carries or asking.generator is not None or size.battery_wh / asking.hours >= self.peak_w
 
     def _at_least(self, size: Size) -> Size:
-        """Return a size with no smaller inverter than may be quoted."""
+        """Return a size with no smaller inverter than may be quoted; modules alone need only one of their own."""
+        if self.asking.carries and not size.is_nothing and size.battery_wh == 0.0 and self.asking.generator is None:
+            enough = [one for one in self.asking.ratings_va if one >= size.pv_w] or [size.inverter_va]
+            return replace(size, inverter_va=min(enough[0], size.inverter_va))
         return size if size.is_nothing else replace(size, inverter_va=max(size.inverter_va, self.least_va))
 
     def point(self, found: Confirmed) -> Point:

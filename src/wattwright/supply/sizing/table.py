@@ -165,12 +165,9 @@ def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     alone = made.purpose == "stand-alone"
     rows: Rows = [("What is quoted, with", "trips", "not served", *(() if alone else ("highest import",)), "above rating")]
     for one in made.cases:
-        name = one.name
-        for id_, called in names.items():
-            name = name.replace(f"contact of {id_} welded", f"contact of {called} welded")
         rows.append(
             (
-                name, show.fixed(one.found.trips, 0), show.energy(one.found.unserved_kwh, 2),
+                one.called(names), show.fixed(one.found.trips, 0), show.energy(one.found.unserved_kwh, 2),
                 *(() if alone else (show.power(one.found.peak_w),)), show.duration(one.found.above_s),
             )
         )  # fmt: skip
