@@ -6,10 +6,13 @@ from tests.plan.cases import tariff
 from tests.supply.sizing.sites import asking, way
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
+from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import QUOTED, money_line, option_lines, options, owned_of
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
+from wattwright.supply.sizing.spec import MoneySpec
+from wattwright.supply.sizing.table import worth_rows
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
@@ -59,6 +62,21 @@ def test_relays_are_paid_for_only_where_something_carries_the_site():
             assert one.found.size.inverter_va == min(v for v in ask.ratings_va if v >= one.found.size.pv_w)
     bare = site.point(site.ask(NOTHING))
     assert bare.owned == pytest.approx(site.usual.ask(NOTHING).bill * site.years_factor)
+
+
+def test_other_ways_of_prices_are_told_beside_the_worth():
+    """The one that is as was said is the worth itself; a rise is worth the difference of both yearly rows, worked out by hand."""
+    scenarios = [{"name": "as said", "change": "0 %"}, {"name": "dearer", "change": "4 %"}]
+    money = MoneySpec.model_validate({"scenarios": scenarios})
+    made = quote(asked(BACKUP, 2 * 3600.0, money=money), way(), None)
+    same, dearer = made.scenarios
+    assert same.npv == pytest.approx(made.worth.npv, abs=0.01)
+    saved = made.saved_a_year
+    rows = [sum(saved * (rise * 0.995) ** (n - 1) / 1.03**n for n in range(1, 21)) for rise in (1.0, 1.04)]
+    assert dearer.npv - same.npv == pytest.approx(rows[1] - rows[0], abs=0.05)
+    told = dict(worth_rows(made, SHOW))
+    assert "4.00\u202f%" in told["net present value, dearer"]
+    assert [one["name"] for one in quote_json(made, SHOW)["scenarios"]] == ["as said", "dearer"]
 
 
 @pytest.mark.parametrize("purpose", ["beside the grid", BACKUP])

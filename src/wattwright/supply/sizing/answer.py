@@ -87,6 +87,15 @@ class Laid:
 
 
 @dataclass(frozen=True, slots=True)
+class Foreseen:
+    """What the hardware is worth if prices of energy change so much a year, as its name says."""
+
+    name: str
+    change: float
+    npv: float
+
+
+@dataclass(frozen=True, slots=True)
 class Carried:
     """One way to carry the site, by its name: generator alone, battery alone, or both; ``point`` its best size.
 
@@ -107,10 +116,10 @@ class Quote:
     relies on control, which only a recorded acceptance allows. ``parts`` are what is bought, ``held`` the loads that a relay each
     keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
-    is what the hardware alone is worth beside it, and ``ageing`` how its battery wears, None without one. ``front_by`` names what
-    fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
-    ``suns`` are what
-    outages do to the quoted size on dark, usual and bright days of their season, empty where its PV helps through none.
+    is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery wears,
+    None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
+    ``suns`` are what outages do to the quoted size on dark, usual and bright days of their season, empty where PV helps through
+    none.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought.
     """
@@ -139,6 +148,7 @@ class Quote:
     ageing: Ageing | None
     worth: Worth | None
     risk: Risk | None
+    scenarios: tuple[Foreseen, ...]
     carriers: tuple[Carried, ...]
     as_is: Point
     findings: tuple[Finding, ...]

@@ -43,6 +43,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "as_it_is": _point(made.as_is),
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk, made.saved_a_year),
+        "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
 

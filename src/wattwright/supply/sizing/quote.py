@@ -9,10 +9,10 @@ from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
 from wattwright.simulate.supply import Supply
 from wattwright.supply.money.risk import Risk, risk
-from wattwright.supply.money.spec import LONGEST_YEARS
+from wattwright.supply.money.spec import LONGEST_YEARS, Investment
 from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
-from wattwright.supply.sizing.answer import Carried, Case, HeldOff, Laid, Quote, Sized
+from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
@@ -38,6 +38,7 @@ class _Money:
     ageing: Ageing | None
     worth: Worth | None
     risk: Risk | None
+    scenarios: tuple[Foreseen, ...] = ()
 
 
 def quote(
@@ -66,7 +67,8 @@ def quote(
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, carriers, of_today.as_is(there), (),
+        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, money.scenarios, carriers,
+        of_today.as_is(there), (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -187,7 +189,13 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     )
     spread = costing.money.spread
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
-    return _Money(bare, with_it, aged, worth(spec), drawn)
+    others = tuple(Foreseen(one.name, one.change, _at_change(spec, one.change)) for one in costing.money.scenarios)
+    return _Money(bare, with_it, aged, worth(spec), drawn, others)
+
+
+def _at_change(spec: Investment, change: float) -> float:
+    """Return what an investment is worth if prices of energy change so much a year."""
+    return worth(spec.model_copy(update={"saving": spec.saving.model_copy(update={"change": change})})).npv
 
 
 def _battery_years(asking: Asking, aged: Ageing | None) -> int:

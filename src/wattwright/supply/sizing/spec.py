@@ -50,6 +50,13 @@ class Prices(Spec):
     )
 
 
+class PriceScenario(Spec):
+    """One way that prices of energy may go."""
+
+    name: str = Field(min_length=1, max_length=40, description="what it is called")
+    change: Share = Field(gt=-0.5, lt=0.5, description="how prices of energy change a year, in the terms of the money")
+
+
 class MoneySpec(Spec):
     """How the money is looked at over the years."""
 
@@ -62,6 +69,7 @@ class MoneySpec(Spec):
     loan: Loan | None = Field(None, description="money lent for it")
     tax: Tax | None = Field(None, description="tax on what it earns")
     incentives: tuple[Incentive, ...] = Field((), description="grants and premiums: none is built in")
+    scenarios: tuple[PriceScenario, ...] = Field((), max_length=6, description="other ways that prices may go, told beside it")
     spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
 
 

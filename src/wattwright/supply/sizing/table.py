@@ -222,6 +222,9 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
     ]
+    for one in made.scenarios:
+        told = f"{show.fixed(one.npv, 0)} {worth.currency}, if prices change by {show.percent(one.change)} a year"
+        rows.append((f"net present value, {one.name}", told))
     if worth.energy_cost is not None:
         rows.append(("cost of its energy", f"{show.fixed(worth.energy_cost, 3)} {worth.currency} per kWh"))
     if risk is not None:
