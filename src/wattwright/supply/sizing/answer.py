@@ -116,10 +116,9 @@ class Quote:
     relies on control, which only a recorded acceptance allows. ``parts`` are what is bought, ``held`` the loads that a relay each
     keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
-    is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery wears,
-    None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills are of it.
-    ``suns`` are what outages do to the quoted size on dark, usual and bright days of their season, empty where PV helps through
-    none.
+    is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery
+    wears, None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills
+    are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought.
     """
