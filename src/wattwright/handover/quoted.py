@@ -7,10 +7,10 @@ from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
+from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.options import QUOTED, chosen_of, money_line, option_lines, options, owned_of
+from wattwright.supply.sizing.options import QUOTED, chosen_of, leaves, money_line, options, owned_of
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
     bought_rows,
@@ -35,14 +35,13 @@ def quoted(context: Context) -> Section | None:
     if made is None:
         return None
     names = {one.id: one.name for one in context.spec.loads}
-    blocks: list[Block] = [TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes")))]
+    offered = made.plan or made.today
+    blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
+    blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
-    offered = made.plan or made.today
-    blocks += [Text(f"{name}: {told}") for name, told in option_lines(made, offered, context.show)]
-    blocks.append(TableBlock(_options(context, made, offered), wide=True))
     if made.carriers:
         blocks.append(TableBlock(_of_rows(carrier_rows(made, context.show), context.words("quote.carriers")), wide=True))
     working = working_rows(made, context.show)
@@ -120,6 +119,7 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
     show, s = context.show, Basis.SIMULATED
     columns = [
         text_column("Option"),
+        text_column("What it leaves"),
         number_column("Inverter", "kVA"),
         number_column("Battery", "kWh"),
         number_column("PV", "kWp"),
@@ -127,6 +127,7 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
     columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
+        columns.append(number_column("Than as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
     for name, one in options(made, sized):
         # What is quoted stands there as it is quoted: with the rating that relies on no control.
@@ -136,9 +137,17 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
 
 
 def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
-    money = [figure(show, bought, 0), figure(show, owned_of(one, bought), 0)] if made.currency else []
+    owned = owned_of(one, bought)
+    costs = (bought, owned, owned - made.as_is.owned) if made.currency else ()
+    money = [figure(show, each, 0) for each in costs]
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
-    return [name, *(figure(show, each / 1000.0, 1) for each in sizes), figure(show, _left(made, one), 1), *money]
+    return [
+        name,
+        leaves(made, one, show).removesuffix("."),
+        *(figure(show, each / 1000.0, 1) for each in sizes),
+        figure(show, _left(made, one), 1),
+        *money,
+    ]
 
 
 def _unit(made: Quote) -> str:

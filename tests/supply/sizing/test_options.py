@@ -101,7 +101,9 @@ def test_a_battery_that_wears_out_sooner_is_bought_smaller_or_not_at_all():
     assert stated.size.battery_wh == pytest.approx(many.size.battery_wh, rel=0.5)
 
 
-@pytest.mark.parametrize(("dear", "begins"), [(False, "Over 20 years it saves"), (True, "It does not pay for itself")])
+@pytest.mark.parametrize(
+    ("dear", "begins"), [(False, "Over 20 years the hardware by itself saves"), (True, "The hardware does not pay for itself")]
+)
 def test_whether_it_pays_is_said_plainly(dear, begins):
     """A net present value below nought is said in words with its amount, and what the money is then the price of."""
     prices = {**PRICES, "pv_kw": "90000", "battery_kwh": "9000"} if dear else {**PRICES, "pv_kw": "90"}

@@ -80,7 +80,8 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     assert line.startswith("The plan is worth")
     working = next(one for one in rows if one[0][0] == "How it comes about")
     assert [one[0] for one in working[1:]] == [
-        "most that an outage takes", "usable in the battery", "the largest that trips", "the least that does not",
+        "most that an outage takes", "usable in the battery", "highest power for a moment", "battery that gives it",
+        "the largest that trips", "the least that does not",
     ]  # fmt: skip
     assert plain["plan_is_worth"]["inverter_kw"] > 0
     assert [one.name for one in made.cases][:2] == ["plan working", "link lost"]

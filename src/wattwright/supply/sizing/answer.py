@@ -51,7 +51,8 @@ class Sized:
 
     ``reached`` says whether all that was asked is reached; ``outage_kwh`` is the most that any outage asked for takes.
     ``screened`` is how many sizes were stepped through, ``battery_most_wh`` the largest battery of them;
-    ``usable_kwh`` is what comes of the battery that is answered, from full to its floor.
+    ``usable_kwh`` is what comes of the battery that is answered, from full to its floor; ``highest_w`` the power that it must
+    give for a moment when the grid goes, and ``gives_wh`` the battery that gives so much, nought where it need not.
     """
 
     found: Confirmed
@@ -63,6 +64,8 @@ class Sized:
     screened: int
     battery_most_wh: float
     usable_kwh: float
+    highest_w: float = 0.0
+    gives_wh: float = 0.0
 
     @property
     def size(self) -> Size:

@@ -16,22 +16,22 @@ def money_line(made: Quote, show: Show) -> str:
         return ""
     years, amount = len(worth.total) - 1, f"{show.fixed(abs(worth.npv), 0)} {worth.currency}"
     if worth.npv >= 0.0:
-        return f"Over {years} years it saves {amount} more than it costs, in money of today."
+        return f"Over {years} years the hardware by itself saves {amount} more than it costs, in money of today."
     what = "what was asked" if made.purpose == "beside the grid" else "power in outages"
     return (
-        f"It does not pay for itself: over {years} years it costs {amount} more than it saves, in money of today. "
+        f"The hardware does not pay for itself: over {years} years it costs {amount} more than it saves, in money of today. "
         f"That is the price of {what}."
     )
 
 
 def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
     """Return each option in words, its name first: the site as it is, then the front, the cheapest first."""
-    told = [("Leave it as it is", f"nothing is bought. {_leaves(made, made.as_is, show)}")]
+    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}")]
     for name, one in options(made, sized):
         bought = made.bought if name == QUOTED else one.bought
         size = made.size if name == QUOTED else one.found.size
         price = f" for {show.fixed(bought, 0)} {made.currency}" if made.currency and bought else ""
-        told.append((name, f"{_what(made, size, show)}{price}. {_leaves(made, one, show)}{_beside(made, one, bought, show)}"))
+        told.append((name, f"{_what(made, size, show)}{price}. {leaves(made, one, show)}{_beside(made, one, bought, show)}"))
     return told
 
 
@@ -64,7 +64,7 @@ def _what(made: Quote, size: Size, show: Show) -> str:
     return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
 
 
-def _leaves(made: Quote, one: Point, show: Show) -> str:
+def leaves(made: Quote, one: Point, show: Show) -> str:
     """Return what an option leaves undone, in a sentence."""
     if made.front_by == "highest import":
         return f"The highest 15 min are {show.power(one.least)}."
@@ -84,7 +84,8 @@ def _beside(made: Quote, one: Point, bought: float, show: Show) -> str:
         return ""
     more = owned_of(one, bought) - made.as_is.owned
     amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
-    return f" Over the years it costs {amount} than leaving it as it is, bills included."
+    beside = "bills and what the plan saves" if made.plan is not None else "bills"
+    return f" Over the years it costs {amount} than leaving it as it is, {beside} included."
 
 
 def owned_of(one: Point, bought: float) -> float:

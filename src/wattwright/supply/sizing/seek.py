@@ -177,6 +177,7 @@ class Seeker:
             len(made.sizes),
             float(made.sizes.battery_wh.max()),
             found.size.battery_wh / 1000.0 * (1.0 - self.plant.store.floor) * self.plant.store.comes,
+            *((self.peak_w, self.peak_w * self.asking.hours) if self._gives_all else (0.0, 0.0)),
         )
 
     def _screened(self, progress: Progress, wider: float) -> Screened:
@@ -274,10 +275,15 @@ class Seeker:
         made = (*points, self.point(self.ask(self._at_least(found.size))))
         return tuple(sorted(made, key=lambda one: one.owned))
 
+    @property
+    def _gives_all(self) -> bool:
+        """Return whether the battery must give the highest power that runs when the grid goes."""
+        return self.asking.carries and self.asking.generator is None
+
     def _is_strong(self, size: Size) -> bool:
         """Return whether its battery gives the highest power, too, that outages tried by chance may have missed."""
         asking = self.asking
-        return not asking.carries or asking.generator is not None or size.battery_wh / asking.hours >= self.peak_w
+        return not self._gives_all or size.battery_wh / asking.hours >= self.peak_w
 
     def _at_least(self, size: Size) -> Size:
         """Return a size with no smaller inverter than may be quoted; modules alone need only one of their own."""

@@ -111,6 +111,9 @@ def working_rows(made: Quote, show: Show) -> Rows:
     if any(one.outage_kwh > 0.0 for _, one in found):
         rows.append(("most that an outage takes", *(show.energy(one.outage_kwh, 1) for _, one in found)))
         rows.append(("usable in the battery", *(show.energy(one.usable_kwh, 1) for _, one in found)))
+    if any(one.gives_wh > 0.0 for _, one in found):
+        rows.append(("highest power for a moment", *(show.power(one.highest_w) for _, one in found)))
+        rows.append(("battery that gives it", *(show.energy(one.gives_wh / 1000.0, 1) for _, one in found)))
     if any(one is not None and one.hidden_va > 0.0 for one in ratings):
         rows.append(("kept for hidden peaks", *(_NONE if one is None else show.apparent(one.hidden_va) for one in ratings)))
     if any(one is not None for one in ratings):
