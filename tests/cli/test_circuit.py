@@ -65,9 +65,9 @@ def test_motor_tells_relay_start_and_rcd(wattwright) -> None:
 @pytest.mark.parametrize(
     ("more", "option", "told"),
     [
-        (("--length", "0 m"), "--length", "greater than 0.0 m"),
-        (("--power", "-3 kW"), "--power", "greater than 0 W"),
-        (("--voltage", "900 V"), "--voltage", "at most 480.0 V"),
+        (("--length", "0 m"), "--length", "greater than 0 m"),
+        (("--power", "-3 kW"), "--power", "greater than 0 kW"),
+        (("--voltage", "900 V"), "--voltage", "at most 480 V"),
         (("--voltage", "400 V"), "--voltage", "three-phase"),
         (("--voltage", "480 V", "--system", "three-phase"), "--voltage", "at most 440 V"),
         (("--method", "Z"), "--method", "A1, A2, B1"),

@@ -14,16 +14,11 @@ Model = TypeVar("Model", bound=BaseModel)
 
 _NOT_OPTIONS = ("", "appliance")
 _BOUNDS = {f"spec.{one}" for one in ("greater_than", "greater_than_equal", "less_than", "less_than_equal")}
-_HELD = {
-    "power": "W", "current": "A", "voltage": "V", "length": "m", "ambient": "°C", "ground": "°C", "storage": "l",
-    "loop_impedance": "ohm", "earth_resistance": "ohm", "prospective_current": "A",
-}  # fmt: skip
-"""The unit in which a bound is told; shares are of 1."""
 
 
 def spec_of(asked: dict[str, object], model: type[Model]) -> Model:
     """Return options, named as the entries of a spec, as that spec; raises InputError with every fault."""
-    return validated(SpecText("", "", asked, {}), model, InputError)
+    return validated(SpecText("", "", asked, {}), model, InputError, of_code=True)
 
 
 @contextmanager
@@ -40,6 +35,5 @@ def _as_option(fault: Fault, written: Mapping[str, object]) -> Fault:
     name = fault.place.field.rpartition(".")[2]
     if name in _NOT_OPTIONS:
         return fault
-    unit = _HELD.get(name, "") if fault.code in _BOUNDS else ""
     found = quoted(written[name]) if fault.code in _BOUNDS else fault.found
-    return replace(fault, place=Place(field=f"--{name.replace('_', '-')}"), found=found, wanted=f"{fault.wanted} {unit}".strip())
+    return replace(fault, place=Place(field=f"--{name.replace('_', '-')}"), found=found)

@@ -89,13 +89,13 @@ def _not_toml(text: str, name: str, error: type[InputError], message: str) -> In
     return error.one("spec.toml", Place(name, line), found=found, wanted=wanted, next_step=step)
 
 
-def validated(source: SpecText, model: type[Model], error: type[InputError]) -> Model:
+def validated(source: SpecText, model: type[Model], error: type[InputError], *, of_code: bool = False) -> Model:
     """Return ``source`` as a ``model``; raises ``error`` with every fault found.
 
-    Entries are known by the names of the schema alone, not by those of fields in code.
+    Entries are known by the names of the schema alone; data that we put together ``of_code`` by those of its fields too.
     """
     try:
-        return model.model_validate(source.data, by_alias=True, by_name=False)
+        return model.model_validate(source.data, by_alias=True, by_name=of_code)
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
         faults = [_fault(source, model, detail) for detail in details if not _follows(detail, details)]

@@ -217,7 +217,7 @@ class _Site:
         known = {name: value for name, value in written.items() if value is not None}
         try:
             # What fits no rule set, such as a method of the other one, is told as what it is: a circuit that stays open.
-            return design(validated(SpecText("", "", known, {}), CircuitSpec, InputError)), ""
+            return design(validated(SpecText("", "", known, {}), CircuitSpec, InputError, of_code=True)), ""
         except InputError as refused:
             return None, refused.faults[0].sentence()
 

@@ -8,20 +8,20 @@ from wattwright.job.file import Job
 from wattwright.supply.sizing.spec import Purpose
 
 
-def require_quotable(job: Job, days: int, purpose: Purpose, longest_s: float | None) -> None:
+def require_quotable(job: Job, days: int, purpose: Purpose, outage_s: float | None) -> None:
     """Raise JobError with all that keeps a job from being quoted over so many days for its purpose and longest outage."""
-    faults = list(_faults(job, days, purpose, longest_s))
+    faults = list(_faults(job, days, purpose, outage_s))
     if faults:
         raise JobError(faults)
 
 
-def _faults(job: Job, days: int, purpose: Purpose, longest_s: float | None) -> Iterator[Fault]:
+def _faults(job: Job, days: int, purpose: Purpose, outage_s: float | None) -> Iterator[Fault]:
     spec = job.spec
 
     def fault(code: str, field: str, found: str, wanted: str, next_step: str) -> Fault:
         return Fault(code, Place(str(job.path), field=field), found, wanted, next_step, {})
 
-    if longest_s is not None and days * DAY_S < longest_s + DAY_S:
+    if outage_s is not None and days * DAY_S < outage_s + DAY_S:
         yield fault(
             "job.record-too-short", "files", f"a record of {days} days", "one that is a day longer than the outage",
             "Ask for a shorter outage, or give a longer record.",
