@@ -7,7 +7,7 @@ import pytest
 from tests.job.simulated import SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 from wattwright.core.frozen import pack, unpack
-from wattwright.handover.paper import Caution, PictureBlock, TableBlock
+from wattwright.handover.paper import Caution, PictureBlock, TableBlock, Text
 from wattwright.handover.quoted import quoted
 from wattwright.handover.report import context_of, report
 from wattwright.job.assessment import Assessment
@@ -69,10 +69,12 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     names = [row[0] for row in options.rows]
     assert "Quoted" in names
     assert names[0] == "Leave it as it is"
-    assert options.rows[0][1] == "Every outage leaves it dark"
-    assert [cell.value for cell in options.rows[0][2:5]] == [0.0, 0.0, 0.0]
-    assert options.rows[0][5].value == pytest.approx(100.0)
-    assert (options.rows[0][6].value, options.rows[0][8].value) == (0.0, 0.0)
+    assert [cell.value for cell in options.rows[0][1:4]] == [0.0, 0.0, 0.0]
+    assert options.rows[0][4].value == pytest.approx(100.0)
+    assert (options.rows[0][5].value, options.rows[0][7].value) == (0.0, 0.0)
+    as_is, quote = (one.words for one in told.blocks if isinstance(one, Text))
+    assert as_is == "Leave it as it is: nothing is bought. Every outage leaves it dark."
+    assert quote.startswith("Quoted: ")
     assert "The hardware does not pay for itself" in told.lead
     sizes = table_of(told, "Sizes with")
     assert [column.head for column in sizes.columns] == ["With", "Today's switching", "The plan", "Quoted"]

@@ -7,10 +7,10 @@ from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock
+from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.options import QUOTED, chosen_of, leaves, money_line, options, owned_of
+from wattwright.supply.sizing.options import QUOTED, chosen_of, money_line, option_lines, options, owned_of
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
     bought_rows,
@@ -37,6 +37,9 @@ def quoted(context: Context) -> Section | None:
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
+    told = option_lines(made, offered, context.show)
+    # The others stand in the table; these two are what is chosen between.
+    blocks += [Text(f"{name}: {words}") for place, (name, words) in enumerate(told) if place == 0 or name == QUOTED]
     blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
@@ -119,7 +122,6 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
     show, s = context.show, Basis.SIMULATED
     columns = [
         text_column("Option"),
-        text_column("What it leaves"),
         number_column("Inverter", "kVA"),
         number_column("Battery", "kWh"),
         number_column("PV", "kWp"),
@@ -143,7 +145,6 @@ def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: 
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,
-        leaves(made, one, show).removesuffix("."),
         *(figure(show, each / 1000.0, 1) for each in sizes),
         figure(show, _left(made, one), 1),
         *money,
