@@ -129,7 +129,7 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
     columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
-        columns.append(number_column("Than as it is", made.currency, s))
+        columns.append(number_column("More than as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
     for name, one in options(made, sized):
         # What is quoted stands there as it is quoted: with the rating that relies on no control.
