@@ -12,7 +12,7 @@ from wattwright.handover.report import context_of, report
 from wattwright.job.freezing import freeze
 from wattwright.job.proving import prove
 from wattwright.job.unsealing import what_is_broken
-from wattwright.proof.acted import Acted, Course
+from wattwright.proof.course import Acted, Course
 
 PROMISE, PROOF = "What was promised, and how it will be proved", "What was saved, and how sure that is"
 

@@ -66,7 +66,7 @@ def test_any_change_is_told(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"schema": "other/1"}', changed(extra=1), changed(models=[]), '{"schema": "wattwright.frozen/1"}']
+    "text", ["", "[]", "{}", '{"schema": "other/1"}', changed(extra=1), changed(models=[]), '{"schema": "wattwright.frozen/2"}']
 )
 def test_what_is_no_frozen_part(text):
     """Empty, cut, foreign and extended text cannot be read, and says what to do."""

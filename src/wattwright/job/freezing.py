@@ -131,7 +131,7 @@ def _loads(spec: JobSpec, plan: KeptPlan | None) -> tuple[SealedLoad, ...]:
     for one in spec.loads:
         rules = tuple(rule.model_dump(mode="json") for rule in control.rules if rule.load == one.id)
         if rules:
-            found.append(SealedLoad(id=one.id, name=one.name, rating_w=one.rating_w * one.quantity, rules=rules))
+            found.append(SealedLoad(id=one.id, name=one.name, rating_w=one.rating_w * one.quantity, meter=one.meter, rules=rules))
     return tuple(found)
 
 

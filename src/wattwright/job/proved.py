@@ -4,8 +4,8 @@ import datetime as dt
 from dataclasses import dataclass
 
 from wattwright.core.findings import Finding, Severity
-from wattwright.proof.acted import Acted
 from wattwright.proof.costs import CostSaved
+from wattwright.proof.course import Acted
 from wattwright.proof.events import Event
 from wattwright.proof.normal import Normalised
 from wattwright.proof.running import Running

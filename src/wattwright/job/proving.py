@@ -22,10 +22,12 @@ from wattwright.job.proved import Proof as Proof, Provable
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
-from wattwright.proof.acted import Acted, acted
+from wattwright.proof.acted import acted
 from wattwright.proof.choose import Baseline, baseline
 from wattwright.proof.costs import CostSaved, cost_saved
+from wattwright.proof.course import Acted
 from wattwright.proof.events import FEWEST_DAYS, Events, events
+from wattwright.proof.hours import metered
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
@@ -219,10 +221,11 @@ def _own_year(before: UseRecord) -> tuple[UseRecord, str]:
 def _why(
     held: Opened, after: _After, main: Baseline, record: UseRecord, clock: SiteClock
 ) -> tuple[tuple[Acted, ...], tuple[Finding, ...]]:
-    """Return what became of the planned programmes, and whether the site is used otherwise; of the whole site alone."""
+    """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise."""
     if not after.bound.is_whole:
-        return (), ()
-    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power))
+        own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
+        return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
+    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power), held.power)
     return did, other_use(held.power, after.power, main, record, clock)
 
 

@@ -179,6 +179,57 @@ LOST = define(
     do="Look at contactor, switches and breaker on site. Hot water that was cold must be heated through before it is used.",
     source="",
 )
+PAUSED = define(
+    "proof.paused",
+    Severity.NOTE,
+    says="{load:text} was not seen to begin at its planned times from {first:time} until {last:time} ({count:count} times), "
+    "and is again.",
+    why="Nobody needed it, or it was off for a while.",
+    do="Ask what it was, if these days matter to the claim.",
+    source="",
+)
+NEVER = define(
+    "proof.never-seen",
+    Severity.LOOK,
+    says="{load:text} was never seen to begin at its planned times ({count:count} of them, from {first:time} on).",
+    why="Perhaps the plan was never set, the load is off, or it has no need at these hours; the meter cannot tell which.",
+    do="See on site whether the controller is in its place and set as the settings sheet has it.",
+    source="",
+)
+HOURS_SHOW = define(
+    "proof.hours-show",
+    Severity.NOTE,
+    says="Of {load:text} the readings show no steps, but the hours: {moved:power} more is drawn when it may run than when it is "
+    "held off, beside like times before (standard error {error:power}).",
+    why="Readings of so long a step tell whether use moved, and not when or by which load.",
+    do="Nothing, if no other load was moved between these hours.",
+    source="common practice, no source",
+)
+HOURS_LOST = define(
+    "proof.hours-no-longer",
+    Severity.LOOK,
+    says="What {load:text} moved between its hours, {moved:power} at first, is {left:power} from {first:time} on.",
+    why="The programme no longer holds it off, or nobody needs the load; readings of so long a step cannot tell which.",
+    do="Look at controller and contactor on site.",
+    source="common practice, no source",
+)
+HOURS_UNTOLD = define(
+    "proof.hours-untold",
+    Severity.NOTE,
+    says="Whether the programme of {load:text} acts cannot be told: its hours differ from like times before by {moved:power}, "
+    "and less than {least:power} is lost in the scatter (standard error {error:power}).",
+    why="Readings of so long a step show no steps, and too much else happens in these hours.",
+    do="Log the load by itself or at a minute's step for some weeks, or read the counter of its contactor.",
+    source="common practice, no source",
+)
+HELD_DRAWS = define(
+    "proof.drawn-while-held",
+    Severity.LOOK,
+    says="{load:text} draws {power:power} on average in hours in which the plan holds it off, from {first:time} on.",
+    why="Its own meter sees it: the programme is not set as planned, stands at hand, or a contact is welded.",
+    do="Hold the controller's times against the settings sheet, and have a licensed person test the contactor.",
+    source="",
+)
 MOVED = define(
     "proof.times-moved",
     Severity.LOOK,
@@ -239,7 +290,7 @@ UNTOLD = define(
     "proof.load-untold",
     Severity.NOTE,
     says="What became of the programme of {load:text} cannot be told from this record.",
-    why="It shows too few planned moments, too much else switches beside them, or its readings are longer than five minutes.",
+    why="It shows too few planned moments, too much else switches beside them, two loads are too alike, or no like time before.",
     do="Log the load by itself for some weeks, or read the counter of its contactor.",
     source="",
 )

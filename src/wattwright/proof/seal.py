@@ -15,7 +15,7 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/1"
+SCHEMA = "wattwright.frozen/2"
 SHOWN = 16
 """So many digits of a fingerprint are printed, as elsewhere."""
 Options = Literal["B", "C"]
@@ -64,11 +64,15 @@ class Promise(Spec):
 
 
 class SealedLoad(Spec):
-    """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file."""
+    """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file.
+
+    ``meter`` is the sub-meter that measures it alone, empty where there is none.
+    """
 
     id: str
     name: str
     rating_w: float
+    meter: str
     rules: tuple[dict[str, Any], ...]
 
 
