@@ -73,6 +73,16 @@ def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
     assert proved(context) is None
 
 
+def test_a_frozen_part_that_is_gone_is_said(folder, tmp_path):
+    """Where a proof is kept and what was frozen was deleted, the report says so, and tells no figure of it."""
+    other = copied(folder, tmp_path)
+    (other / "frozen.json").unlink()
+    context = context_of(assessed(other, keep=True))
+    assert "is gone" in promised(context).lead
+    assert promised(context).blocks == ()
+    assert proved(context) is None
+
+
 @pytest.mark.parametrize("damage", ["changed", "lost"])
 def test_readings_that_are_not_what_they_were_stand_there_as_that(folder, tmp_path, damage):
     """A baseline's file that was changed or is gone is said on the page of the promise, and no kept claim is printed."""

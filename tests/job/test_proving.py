@@ -232,6 +232,32 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
     assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
 
 
+def test_a_season_that_was_never_seen_is_left_out(tmp_path):
+    """Of a baseline of four winter months a year after is claimed for the days of that season alone, and the limits are told."""
+    write_job(tmp_path, "[measurement]\nuntil = 2023-05-01\nafter = 2024-01-01\n", office_w=0.0, seed=SEED)
+    proof = made(tmp_path)
+    told = next(one for one in proof.findings if one.code == "proof.unseen-times")
+    assert "proof.part-of-year" in codes(proof)
+    # January to May and December, as far as it was as warm as then.
+    assert 100 < proof.days < 190
+    assert told.data["days"] == pytest.approx(DAYS - proof.days, abs=1)
+    assert proof.is_whole
+    assert "like those of the baseline" in headline(proof, SHOW)
+
+
+def test_a_season_that_was_never_seen_is_refused(tmp_path):
+    """A winter's baseline against a summer alone: nothing is told, with what to do; three weeks alike make no claim."""
+    plan = "[measurement]\nuntil = 2023-03-01\nafter = {}\nmonths = 3\n"
+    write_job(tmp_path, plan.format("2024-06-01"), office_w=0.0, seed=SEED)
+    with pytest.raises(JobError, match="that season comes round") as caught:
+        made(tmp_path)
+    assert caught.value.faults[0].code == "proof.unlike-before"
+    other = write_job(tmp_path / "late", plan.format("2024-03-18"), office_w=0.0, seed=SEED)
+    proof = made(other)
+    assert "proof.few-like-days" in codes(proof)
+    assert not proof.is_claim
+
+
 def test_only_the_time_agreed_on_counts(heated, tmp_path):
     """A record that begins before the measures is cut to the days after; one that ends before them is refused."""
     folder = copied(heated, tmp_path)
@@ -242,6 +268,14 @@ def test_only_the_time_agreed_on_counts(heated, tmp_path):
     assert "proof.left-before" in codes(proof)
     with pytest.raises(JobError, match="Give the record of the time after"):
         made(folder, "before.csv")
+
+
+def test_what_is_wrong_with_the_record_is_told(heated, tmp_path):
+    """A gap of a week in the time after is among the findings of the proof."""
+    folder = copied(heated, tmp_path)
+    rows = (folder / "after.csv").read_text().splitlines()
+    (folder / "after.csv").write_text("\n".join(rows[:2000] + rows[2168:]) + "\n")
+    assert "record.gaps" in codes(made(folder))
 
 
 def test_a_whole_stretch_left_out_is_refused(heated, tmp_path):

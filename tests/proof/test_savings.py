@@ -57,15 +57,6 @@ def test_what_is_said_of_it(two_years):
     assert codes(savings(turning, little)) == ["proof.too-vague"]
 
 
-def test_other_weather_is_said(two_years):
-    """A time after that was colder than anything before is a guess."""
-    found, after = two_years
-    colder = replace(after, parts_c=after.parts_c - 12)
-    told = savings(found, colder)
-    assert codes(told)[0] == "proof.other-weather"
-    assert told.findings[0].data["share"] > 0.02
-
-
 def test_nothing_saved_at_all(two_years):
     """Where use is to the bit what was expected, its uncertainty is no share of it."""
     found, after = two_years

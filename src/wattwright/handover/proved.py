@@ -7,10 +7,9 @@ from wattwright.core.basis import Basis
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
-from wattwright.job.keeping import FROZEN
 from wattwright.job.proof_table import acted_rows, figure_rows, headline, plan_rows, promise_line
 from wattwright.job.proved import Proof
-from wattwright.proof.seal import read_seal
+from wattwright.proof.seal import FROZEN, read_seal
 
 _FEWEST_WEEKS = 2
 _FOUR = 4
@@ -19,11 +18,11 @@ _FOUR = 4
 def promised(context: Context) -> Section | None:
     """Return the section on what was promised and how it will be proved, None where nothing is frozen.
 
-    A frozen part that cannot be read, or was changed, stands there as that.
+    A frozen part that cannot be read, was changed, or is gone though a proof of it is kept, stands there as that.
     """
-    if context.seal_text is None:
-        return None
     title = context.words("promise.title")
+    if context.seal_text is None:
+        return Section(title, context.words("promise.lost"), ()) if context.seal_lost else None
     if context.seal_broken:
         return Section(title, context.words("promise.broken", why=context.seal_broken), ())
     seal = read_seal(context.seal_text, FROZEN)

@@ -61,7 +61,8 @@ def context_of(assessment: Assessment) -> Context:
     beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
     text = assessment.frozen_text()
     broken = "" if text is None else what_is_broken(assessment.job, text)
-    return replace(beside, seal_text=text, seal_broken=broken, proof=assessment.proof())
+    lost = assessment.proof_lost_its_seal()
+    return replace(beside, seal_text=text, seal_broken=broken, seal_lost=lost, proof=assessment.proof())
 
 
 def readings_of(assessment: Assessment) -> Context:

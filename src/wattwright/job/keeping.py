@@ -9,7 +9,7 @@ from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.job.cache import Shelf
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph
-from wattwright.proof.seal import read_seal
+from wattwright.proof.seal import FROZEN, read_seal
 from wattwright.record.readers.door import source_at
 
 if TYPE_CHECKING:
@@ -25,8 +25,6 @@ _PLAN_ROOMS = tuple(
 )
 _QUOTE_ROOMS = ("wattwright.supply",)
 _PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control", "demand", "tariff", "proof", "job"))
-FROZEN = "frozen.json"
-"""The file beside the job file that holds what was frozen of its proof."""
 
 
 class Kept:
@@ -71,10 +69,13 @@ class Kept:
         """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
         if not self.proof_print():
             return None
-        # Beside the type it brings the words of every finding that a proof may hold.
-        from wattwright.job.proving import Proof as Proved
+        from wattwright.job.proved import Proof as Proved
 
         return self._shelf.find("proof", self._proof_mark(), Proved)
+
+    def proof_lost_its_seal(self) -> bool:
+        """Return whether a proof is kept beside the job, and what was frozen lies there no more."""
+        return self.frozen_text() is None and self._shelf.has_other("proof", "")
 
     def keep_proof(self, proof: "Proof") -> None:
         """Keep what a record showed beside the job for its papers. Raises FileError when it cannot be written."""

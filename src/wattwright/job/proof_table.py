@@ -54,6 +54,8 @@ def headline(made: Proof, show: Show) -> str:
     told, band = made.saving, made.saving.bootstrap
     sure = f"at {show.percent(told.confidence, 2)} it lies between {show.energy(band.low_kwh)} and {show.energy(band.high_kwh)}"
     when = f"from {show.day(made.first)} to {show.day(made.last)}"
+    if made.is_part:
+        when += f", on {show.fixed(made.days, 0)} days like those of the baseline"
     if made.is_claim:
         return f"Saved {show.energy(told.saved_kwh)} {when}; {sure}."
     if made.is_whole and made.saving.shown:

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from wattwright.core.findings import Finding, Severity
+from wattwright.proof import kinds
 from wattwright.proof.costs import CostSaved
 from wattwright.proof.course import Acted
 from wattwright.proof.events import Event
@@ -69,6 +70,11 @@ class Proof:
     promise: Promise | None
     acted: tuple[Acted, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def is_part(self) -> bool:
+        """Return whether days were left out that are like none of the baseline."""
+        return any(one.code == kinds.UNSEEN.code for one in self.findings)
 
     @property
     def is_claim(self) -> bool:

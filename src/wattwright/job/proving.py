@@ -9,7 +9,7 @@ import numpy as np
 
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import JobError, Place, TariffError
-from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
@@ -18,7 +18,8 @@ from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, use
 from wattwright.job.climate import is_typical
 from wattwright.job.costs import chosen
 from wattwright.job.outdoors import outdoors
-from wattwright.job.proved import Proof as Proof, Provable
+from wattwright.job.provable import provable
+from wattwright.job.proved import Proof
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
@@ -28,16 +29,17 @@ from wattwright.proof.costs import CostSaved, cost_saved
 from wattwright.proof.course import Acted
 from wattwright.proof.events import FEWEST_DAYS, Events, events
 from wattwright.proof.hours import metered
+from wattwright.proof.limits import like_before, limits, within
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
-from wattwright.proof.running import one_year, running, weeks_until_shown
+from wattwright.proof.running import one_year, running
 from wattwright.proof.savings import Savings, savings
 from wattwright.proof.seal import Seal
 from wattwright.sky.door import read_weather
 from wattwright.sky.weather import Element
 
-_HOUR_S, _YEAR_D, _MONTH_D = 3600, 330.0, 30.4375
+_HOUR_S, _YEAR_D, _FEWEST_LIKE_D = 3600, 330.0, 28
 _LEFT = 0.75
 """So much of what was read must be left by agreed adjustments for a claim; common practice, no source."""
 _OTHER_METER = 0.5, 2.0
@@ -68,9 +70,12 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
     level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
     read = uses(held.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
-    records = [adjusting.adjusted(one, agreed, clock) for one in read]
-    if not len(records[0]):
+    left = [adjusting.adjusted(one, agreed, clock) for one in read]
+    if not len(left[0]):
         raise _nothing(assessment, after.power, seal)
+    records, of_limits = _like_before(held, left)
+    if not len(records[0]):
+        raise _unlike(assessment, left[0], seal, clock)
     progress.at("telling the saving", 1, 3)
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
     money, of_money = _money(assessment, held, records, clock)
@@ -79,14 +84,15 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     progress.at("looking at what acted", 2, 3)
     did, otherwise = _why(held, after, main, records[0], clock)
     wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
-    days, read_days = float(records[0].days.sum()), float(read[0].days.sum())
-    is_whole = read_days >= _OVER * wanted and days >= _LEFT * read_days
-    provable, of_provable = _provable(seal, main, records[0], told, clock)
-    early = _why_no_claim(after, seal, (days, read_days, float(wanted)), told)
+    days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
+    is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
+    when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
+    early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
+    of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
     found = (
-        *held.findings, *after.findings, *early, *told.findings, *of_money, *of_normal, *of_provable, *stepped.findings,
-        *(finding for one in did for finding in one.findings), *otherwise, *adjusting.findings(made),
+        *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_normal, *of_provable,
+        *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise, *adjusting.findings(made),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(
@@ -94,7 +100,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         sha256=source.sha256, model=fit.model, cv_rmse=fit.cv_rmse, unseen_cv_rmse=fit.unseen_cv_rmse, nmbe=fit.nmbe, r2=fit.r2,
         first=clock.day_of(int(records[0].starts_s[0])), last=clock.day_of(int(course.ends_s[-1]) - 1), days=days,
         wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, normal=normal, events=stepped.found,
-        adjusted=made, running=course, provable=provable, promise=seal.promise, acted=did, findings=gravest_first(found),
+        adjusted=made, running=course, provable=when, promise=seal.promise, acted=did, findings=gravest_first(found),
     )  # fmt: skip
 
 
@@ -124,6 +130,30 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
         wanted="measured weather of the time after, since the frozen model follows it",
         next_step="Name a file of it with --weather.",
+    )  # fmt: skip
+
+
+def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecord], tuple[Finding, ...]]:
+    """Return what is left of the time after that is like a time of the baseline, and what limits a claim."""
+    main, fit = held.baselines[0].record, held.seal.main
+    seen = left[0].part(like_before(main, left[0]))
+    records = [seen, *(one.part(within(seen, one)) if len(seen) else one for one in left[1:])]
+    found = list(limits(main, fit.model, fit.unseen_cv_rmse))
+    days, read = float(seen.days.sum()), float(left[0].days.sum())
+    if days < read:
+        found.append(kinds.UNSEEN.at("baseline", days=round(read - days), read=round(read)))
+    if days < read and days < _FEWEST_LIKE_D:
+        found.append(kinds.FEW_LIKE.at("baseline", days=round(days)))
+    return records, tuple(found)
+
+
+def _unlike(assessment: Assessment, left: UseRecord, seal: Seal, clock: SiteClock) -> JobError:
+    first, last = clock.day_of(int(left.starts_s[0])), clock.day_of(int(left.starts_s[-1]))
+    return JobError.one(
+        "proof.unlike-before", Place(assessment.job.path.name, field="measurement"),
+        found=f"no day from {first} to {last} of a season and temperature that the baseline saw",
+        wanted=f"days like those from {clock.day_of(seal.start_s)} to {clock.day_of(seal.end_s - 1)}",
+        next_step="Wait until that season comes round again: of others no saving can be told. Nothing was worked out.",
     )  # fmt: skip
 
 
@@ -227,21 +257,3 @@ def _why(
         return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
     did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power), held.power)
     return did, other_use(held.power, after.power, main, record, clock)
-
-
-def _provable(
-    seal: Seal, main: Baseline, record: UseRecord, told: Savings, clock: SiteClock
-) -> tuple[Provable | None, tuple[Finding, ...]]:
-    """Return from when on the saving should show: that promised, or where none was that found so far."""
-    promise, days = seal.promise, float(record.days.sum())
-    a_day = told.saved_kwh / days if promise is None else promise.energy_kwh / promise.days
-    if promise is not None and a_day <= 0:
-        return None, (kinds.SHIFTED.at("plan", energy=a_day),)
-    if a_day <= 0:
-        return None, ()
-    begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
-    weeks = round(seal.plan.months * _MONTH_D / 7)
-    week = weeks_until_shown(main, begins_s, a_day, weeks, seal.plan.confidence, seal.seed)
-    day = None if week is None else seal.plan.after + dt.timedelta(days=7 * week)
-    found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=seal.plan.months),)
-    return Provable(day, a_day, promise is not None), found

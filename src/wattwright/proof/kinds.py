@@ -34,20 +34,45 @@ LOOSE_MODEL = define(
     do="Look for what else the use follows, or measure the single load.",
     source="ASHRAE Guideline 14, whole building: CV(RMSE) of 20 % for energy at under twelve months; from memory",
 )
+UNSEEN = define(
+    "proof.unseen-times",
+    Severity.LOOK,
+    says="{days:count} of {read:count} days that were read are left out: the baseline saw no such season or temperature.",
+    why="What the site would have used then was never seen, so a saving told for it would be a guess.",
+    do="Claim for the days that are left only. Where the others matter, log a year before the next measures.",
+    source="IPMVP: a baseline holds all modes of operation; from memory",
+)
+FEW_LIKE = define(
+    "proof.few-like-days",
+    Severity.STOP,
+    says="Only {days:count} days are like any that the baseline saw: no claim.",
+    why="A saving of so few days is chance or season.",
+    do="Wait until the season of the baseline comes round again.",
+    source="common practice, no source",
+)
+PROVABLE = define(
+    "proof.provable",
+    Severity.NOTE,
+    says="The {saving:energy} a day that are promised should show after about {weeks:count} weeks ({confidence:percent}).",
+    why="So long the scatter of this meter hides them; a year is the rule all the same.",
+    do="Read for that long at least, and claim when the time agreed on is over.",
+    source="",
+)
+LEAST_SHOWN = define(
+    "proof.least-shown",
+    Severity.NOTE,
+    says="After {months:count} months a saving shows from about {least:energy} a day on ({share:percent} of the use; "
+    "{confidence:percent}).",
+    why="What is smaller is lost in the scatter of this meter.",
+    do="Where less is expected, put a sub-meter on the load and make that the boundary.",
+    source="",
+)
 NO_BETTER = define(
     "proof.no-better-than-mean",
     Severity.STOP,
     says="No model tells weeks left out clearly better than the plain mean, which is off by {cv:percent}.",
     why="Nothing in calendar or weather explains the use, so what it would have been cannot be told.",
     do="Find out what drives the use, and log that too.",
-    source="common practice, no source",
-)
-OTHER_WEATHER = define(
-    "proof.other-weather",
-    Severity.LOOK,
-    says="{share:percent} of the time after the measures was colder or warmer than any time before.",
-    why="The model was never seen at such temperatures.",
-    do="Leave these times out of the claim, or say that they are guessed.",
     source="common practice, no source",
 )
 NOT_SHOWN = define(
@@ -121,6 +146,14 @@ PLAN_CHANGED = define(
     says="The job file no longer says what was frozen: {fields:text}. What was frozen is used.",
     why="A measurement plan that is changed after the measures proves nothing.",
     do="Put the entries back, or agree with the client on freezing anew.",
+    source="",
+)
+FROZEN_ANEW = define(
+    "proof.frozen-anew",
+    Severity.LOOK,
+    says="Another promise was frozen before: it is kept as {file:text}, fingerprint {print:text}.",
+    why="Papers that were signed name the old fingerprint.",
+    do="Tell both sides, and write the new fingerprint on what they sign.",
     source="",
 )
 LEFT_BEFORE = define(

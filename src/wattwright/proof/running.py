@@ -59,9 +59,10 @@ def weeks_until_shown(
 ) -> int | None:
     """Return after how many weeks from ``begins_s`` on a saving of so much a day has a band that lies above nought.
 
-    The time after is taken to be like the same weeks of the baseline. None where that takes more than ``weeks``.
+    The time after is taken to be like the same weeks of the baseline, over and over where that is shorter. None where it takes
+    more than ``weeks``.
     """
-    ahead = one_year(found.record, begins_s)
+    ahead = _as_long(one_year(found.record, begins_s), weeks * _WEEK_D)
     passed = np.cumsum(ahead.days)
     for week in range(1, weeks + 1):
         part = passed <= week * _WEEK_D
@@ -70,9 +71,20 @@ def weeks_until_shown(
         off = errors(found, ahead.part(part), confidence, seed)
         if saved_a_day_kwh * float(passed[part][-1]) > off.high_kwh:
             return week
-        if part.all():
-            break
     return None
+
+
+def least_shown_kwh(found: Baseline, begins_s: int, weeks: int, confidence: float, seed: int = 0) -> float:
+    """Return the least saving a day, kWh, whose band lies above nought after so many weeks like those of the baseline."""
+    ahead = _as_long(one_year(found.record, begins_s), weeks * _WEEK_D)
+    return errors(found, ahead, confidence, seed).high_kwh / float(ahead.days.sum())
+
+
+def _as_long(record: UseRecord, days: float) -> UseRecord:
+    """Return a record over and over until it holds so many days, a stretch at least."""
+    times = int(np.ceil(days / float(record.days.sum())))
+    again = record.part(np.tile(np.arange(len(record)), max(times, 1)))
+    return again.part(np.arange(len(again)) < max(int((np.cumsum(again.days) <= days + 1e-6).sum()), 1))
 
 
 def one_year(record: UseRecord, begins_s: int) -> UseRecord:

@@ -11,9 +11,9 @@ from wattwright.core.errors import JobError, Place, StoreError, quoted
 from wattwright.core.files import read_bytes
 from wattwright.core.specfile import parse_text
 from wattwright.job.file import FILE_NAME, load_job, parsed
-from wattwright.job.keeping import FROZEN
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
+from wattwright.proof.seal import FROZEN_FILES
 from wattwright.store.jobs import Revision
 from wattwright.store.paths import safe_path
 from wattwright.store.store import Files, Store
@@ -33,7 +33,7 @@ def read_folder(path: Path) -> tuple[str, Files]:
     job = load_job(path)
     text = read_bytes(job.path).decode("utf-8")
     files: dict[str, bytes] = {}
-    frozen = (FROZEN,) if (job.folder / FROZEN).is_file() else ()
+    frozen = sorted(one.name for one in job.folder.glob(FROZEN_FILES) if one.is_file())
     for name in (*named_files(job.spec), *frozen):
         for one in _within(job.folder, safe_path(name)):
             files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
@@ -43,7 +43,14 @@ def read_folder(path: Path) -> tuple[str, Files]:
 
 def named_files(spec: JobSpec) -> tuple[str, ...]:
     """Return the paths a job names, each once."""
-    named = [*(one.path for one in spec.files), *spec.tariff.files, spec.weather.file, spec.plan.gear, *spec.gear.catalogue]
+    named = [
+        *(one.path for one in spec.files),
+        *spec.tariff.files,
+        spec.weather.file,
+        spec.measurement.weather,
+        spec.plan.gear,
+        *spec.gear.catalogue,
+    ]
     return tuple(dict.fromkeys(one for one in named if one))
 
 
