@@ -195,12 +195,42 @@ def test_money_and_peak_by_the_tariff(tmp_path):
     assert {"money", "highest hour", "in a normal year"} <= set(labels)
     told = proof_json(proof, SHOW)
     assert told["saving_money"] == pytest.approx(money.saved_money, abs=1e-4)
-    # Prices that end before the measures tell no money, and say so.
+    assert proof.money_today is None
+    # At another price today both are told; the frozen one holds, whatever became of its file.
     tariff = tmp_path / "tariff.toml"
-    tariff.write_text(tariff.read_text().replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
+    was = tariff.read_text()
+    tariff.write_text(was.replace('"0.30"', '"0.60"'))
+    dearer = made(tmp_path)
+    assert dearer.money == money
+    assert dearer.money_today.saved_money == pytest.approx(2 * money.saved_money, rel=1e-9)
+    labels = [label for label, _ in figure_rows(dearer, SHOW)]
+    assert {"money, frozen prices", "money, prices of now"} <= set(labels)
+    # Prices that end before the measures tell no money of that time, and say so.
+    tariff.write_text(was.replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
     without = made(tmp_path)
-    assert without.money is None
+    assert (without.money, without.money_today) == (money, None)
     assert "proof.no-prices" in codes(without)
+
+
+@pytest.mark.parametrize(
+    ("saving", "word"), [(5.0, "more than promised"), (1000.0, "both may be right"), (9000.0, "less than promised")]
+)
+def test_what_was_promised_stands_beside_what_was_found(heated, monkeypatch, saving, word):
+    """A promise of energy is held against the energy of as many days: less, about as much, or more than found."""
+    from wattwright.job import proving
+
+    truth = truth_kwh()
+    saving = truth if saving == 1000.0 else saving
+    promise = Promise(unit="kWh", days=DAYS / 2, saving=saving / 2, low=None, high=None, energy_kwh=saving / 2, peak_w=0.0)
+    held = opened(assessed(heated))
+    held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
+    monkeypatch.setattr(proving, "opened", lambda _: held)
+    proof = made(heated)
+    assert proof.compared.promised == pytest.approx(saving * proof.days / DAYS)
+    assert proof.compared.found == proof.saving.saved_kwh
+    assert any(label == "for these days" and word in words for label, words in figure_rows(proof, SHOW))
+    assert ("proof.less-than-promised" in codes(proof)) is (word == "less than promised")
+    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "kWh"
 
 
 def test_a_sub_meter_may_be_the_boundary(tmp_path):

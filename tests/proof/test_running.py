@@ -29,6 +29,14 @@ def test_each_week_is_the_saving_so_far(case):
     assert (course.low_kwh[9], course.high_kwh[9]) == pytest.approx((told.bootstrap.low_kwh, told.bootstrap.high_kwh))
 
 
+def test_weeks_that_were_not_read_whole(case):
+    """A record that begins on a Wednesday and lacks a day later has two weeks that are not whole."""
+    found, after = case
+    place = np.arange(len(after))
+    course = running(found, after.part((place >= 2) & (place != 40)), 0.9)
+    assert np.flatnonzero(~course.is_whole).tolist() == [0, 5]
+
+
 def test_the_week_from_which_a_saving_shows(case):
     """Near the closed form of independent days: s m > 1.645 sigma sqrt(m + m^2 / n), with n days before."""
     found, _ = case

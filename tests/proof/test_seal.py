@@ -21,7 +21,7 @@ PLAN = SealedPlan(
 )  # fmt: skip
 SEAL = Seal(
     job="A site", zone="Europe/Athens", country="", subdivision="", seed=1, issued=DAY, made_by="0", start_s=0, end_s=1, step_s=1,
-    readings="", files=(), models=(MODEL,), promise=None, loads=(), plan=PLAN,
+    readings="", files=(), models=(MODEL,), promise=None, tariff=None, loads=(), plan=PLAN,
 )  # fmt: skip
 
 

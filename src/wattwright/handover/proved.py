@@ -1,5 +1,7 @@
 """What was promised and how it will be proved, and, once a record of the time after was given, what became of it."""
 
+import numpy as np
+
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.table import Cell, Table
@@ -58,10 +60,11 @@ def proved(context: Context) -> Section | None:
 
 def _picture(context: Context, made: Proof) -> Picture:
     course = made.running
-    weeks = Weeks(
-        course.used_kwh, course.expected_kwh, course.expected_kwh + course.off_low_kwh, course.expected_kwh + course.off_high_kwh,
-        course.saved_kwh, course.low_kwh, course.high_kwh,
-    )  # fmt: skip
+    # Half a week uses half: it would look like a saving.
+    off = course.off_low_kwh, course.off_high_kwh
+    of_weeks = course.used_kwh, course.expected_kwh, *(course.expected_kwh + one for one in off)
+    used, expected, least, most = (np.where(course.is_whole, one, np.nan) for one in of_weeks)
+    weeks = Weeks(used, expected, least, most, course.saved_kwh, course.low_kwh, course.high_kwh)
     told = SavedWords(
         week=context.words("proof.picture.week"), energy=context.words("proof.picture.energy"),
         saved=context.words("proof.picture.saved"), used=context.words("proof.picture.used"),

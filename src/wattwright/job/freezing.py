@@ -19,6 +19,7 @@ from wattwright.job.file import Job
 from wattwright.job.outdoors import outdoors
 from wattwright.job.planned import KeptPlan
 from wattwright.job.provable import expected
+from wattwright.job.proved_money import sealed_tariff
 from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
 from wattwright.proof.choose import Baseline, Refused, baseline
@@ -88,7 +89,7 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
         job=spec.name, zone=spec.site.zone, country=spec.site.country, subdivision=spec.site.subdivision, seed=spec.seed,
         issued=spec.papers.date, made_by=version("wattwright"), start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
         readings=print_of(power), files=tuple(files), models=tuple(map(_model, made)), promise=promise,
-        loads=() if promise is None else _loads(spec, plan), plan=told,
+        tariff=sealed_tariff(job), loads=() if promise is None else _loads(spec, plan), plan=told,
     )  # fmt: skip
     return seal, tuple(found)
 

@@ -27,6 +27,19 @@ class Adjusted:
 
 
 @dataclass(frozen=True, slots=True)
+class Compared:
+    """What was promised for the days that were read beside what was found of it, each with its band, in ``unit``."""
+
+    unit: str
+    promised: float
+    promised_low: float
+    promised_high: float
+    found: float
+    found_low: float
+    found_high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Provable:
     """From which day on a saving of ``saved_a_day_kwh`` should show, None where it does not in the months agreed on.
 
@@ -42,7 +55,8 @@ class Provable:
 class Proof:
     """A frozen promise held against a record of the time after, days ``first`` to ``last``, both included.
 
-    ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over.
+    ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over. ``money`` is at
+    the prices that were frozen, ``money_today`` at those of the job as it stands, None where they are the same.
     """
 
     fingerprint: str
@@ -62,6 +76,8 @@ class Proof:
     is_whole: bool
     saving: Savings
     money: CostSaved | None
+    money_today: CostSaved | None
+    compared: Compared | None
     normal: Normalised | None
     events: tuple[Event, ...]
     adjusted: tuple[Adjusted, ...]

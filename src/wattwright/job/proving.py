@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from wattwright.core.clock import DAY_S, SiteClock
-from wattwright.core.errors import JobError, Place, TariffError
+from wattwright.core.errors import JobError, Place
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
@@ -16,16 +16,15 @@ from wattwright.job import adjusting
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses
 from wattwright.job.climate import is_typical
-from wattwright.job.costs import chosen
 from wattwright.job.outdoors import outdoors
 from wattwright.job.provable import provable
 from wattwright.job.proved import Proof
+from wattwright.job.proved_money import compared, money_saved
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
 from wattwright.proof.acted import acted
 from wattwright.proof.choose import Baseline, baseline
-from wattwright.proof.costs import CostSaved, cost_saved
 from wattwright.proof.course import Acted
 from wattwright.proof.events import FEWEST_DAYS, Events, events
 from wattwright.proof.hours import metered
@@ -78,7 +77,8 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         raise _unlike(assessment, left[0], seal, clock)
     progress.at("telling the saving", 1, 3)
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
-    money, of_money = _money(assessment, held, records, clock)
+    hours = next((one for one in records if one.grain is Grain.HOUR), None)
+    money, money_today, of_money = money_saved(assessment, held, hours, clock)
     stepped = _events(main, records[0], seed)
     normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
@@ -87,20 +87,23 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
     is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
     when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
+    beside, of_promise = compared(seal.promise, told, money, days)
     early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
     of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
     found = (
-        *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_normal, *of_provable,
-        *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise, *adjusting.findings(made),
+        *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
+        *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
+        *adjusting.findings(made),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(
         fingerprint=seal.fingerprint, option=seal.plan.option, boundary=seal.plan.boundary_name, record=source.name,
         sha256=source.sha256, model=fit.model, cv_rmse=fit.cv_rmse, unseen_cv_rmse=fit.unseen_cv_rmse, nmbe=fit.nmbe, r2=fit.r2,
         first=clock.day_of(int(records[0].starts_s[0])), last=clock.day_of(int(course.ends_s[-1]) - 1), days=days,
-        wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, normal=normal, events=stepped.found,
-        adjusted=made, running=course, provable=when, promise=seal.promise, acted=did, findings=gravest_first(found),
+        wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, money_today=money_today, compared=beside,
+        normal=normal, events=stepped.found, adjusted=made, running=course, provable=when, promise=seal.promise, acted=did,
+        findings=gravest_first(found),
     )  # fmt: skip
 
 
@@ -190,24 +193,6 @@ def _months_on(day: dt.date, months: int) -> dt.date:
     year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
     following = dt.date(year + (month == 11), (month + 1) % 12 + 1, 1)
     return min(dt.date(year, month + 1, 1) + dt.timedelta(days=day.day - 1), following - dt.timedelta(days=1))
-
-
-def _money(
-    assessment: Assessment, held: Opened, records: Sequence[UseRecord], clock: SiteClock
-) -> tuple[CostSaved | None, tuple[Finding, ...]]:
-    """Return the bill saved by the tariff that the job pays, None where no model tells hours or no prices are known."""
-    hourly, spec = held.of(Grain.HOUR), assessment.job.spec
-    if hourly is None or not spec.tariff.files:
-        return None, ()
-    after = next(one for one in records if one.grain is Grain.HOUR)
-    if not len(after):
-        return None, ()
-    paths = [assessment.job.inside(name) for name in spec.tariff.files]
-    tariff = chosen(paths, spec.tariff.paid, (), assessment.job.place)[0]
-    try:
-        return cost_saved(hourly, after, tariff, clock, held.seal.plan.confidence, held.seal.seed), ()
-    except TariffError as error:
-        return None, (kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")),)
 
 
 def _events(main: Baseline, record: UseRecord, seed: int) -> Events:

@@ -311,10 +311,19 @@ EMPTY_DAYS = define(
     do="Ask how many were there, and agree on leaving such days out or on an adjustment.",
     source="common practice, no source",
 )
+LESS_THAN_PROMISED = define(
+    "proof.less-than-promised",
+    Severity.LOOK,
+    says="Less was found than was promised: {found:number} {unit:text}, at most {most:number}, of {promised:number} promised for "
+    "these days.",
+    why="The plan did not act as planned, use has changed, or the promise was too bold.",
+    do="Look at what became of the planned loads, and at what has changed on site.",
+    source="",
+)
 NO_PRICES = define(
     "proof.no-prices",
     Severity.LOOK,
-    says="The money saved cannot be told: {why:text}.",
+    says="The money saved at the prices of that time cannot be told: {why:text}.",
     why="A bill takes a price for each hour after the measures.",
     do="Write the tariff of that time into the job's tariff file.",
     source="",

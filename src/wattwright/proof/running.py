@@ -7,18 +7,21 @@ from numpy.typing import NDArray
 
 from wattwright.core.series import Floats
 from wattwright.proof.choose import Baseline
-from wattwright.proof.models.record import UseRecord
+from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.savings import errors
 
 _WEEK_D, _DAY_S = 7.0, 86_400
 _YEAR_D = 365.25
+_WHOLE_WEEK_D, _WHOLE_MONTH_D = 6.9, 27.9
+"""A week whose clock is put forward has an hour less."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Running:
     """What was saved from the beginning until ``ends_s``, with its band; in kWh, all of shape (weeks,).
 
-    ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that.
+    ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that; of the weeks
+    that ``is_whole`` names every day was read.
     """
 
     ends_s: NDArray[np.int64]
@@ -29,6 +32,7 @@ class Running:
     used_kwh: Floats
     off_low_kwh: Floats
     off_high_kwh: Floats
+    is_whole: NDArray[np.bool_]
 
 
 def running(found: Baseline, reporting: UseRecord, confidence: float, seed: int = 0) -> Running:
@@ -51,7 +55,10 @@ def running(found: Baseline, reporting: UseRecord, confidence: float, seed: int 
         )  # fmt: skip
     table = np.array(rows)
     ends_s = reporting.starts_s[last] + np.rint(reporting.days[last] * _DAY_S).astype(np.int64)
-    return Running(ends_s, *(table[:, column] for column in range(table.shape[1])))
+    length = np.bincount(places, weights=reporting.days)
+    is_whole = length >= (_WHOLE_MONTH_D if reporting.grain is Grain.MONTH else _WHOLE_WEEK_D)
+    saved, low, high, expected, used, off_low, off_high = np.ascontiguousarray(table.T)
+    return Running(ends_s, saved, low, high, expected, used, off_low, off_high, is_whole)
 
 
 def weeks_until_shown(

@@ -67,6 +67,14 @@ class Promise(Spec):
     peak_w: float
 
 
+class SealedTariff(Spec):
+    """The tariff that was paid when the promise was made: its id, and the text of the file it stood in."""
+
+    path: str
+    id: str
+    text: str
+
+
 class SealedLoad(Spec):
     """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file.
 
@@ -116,6 +124,7 @@ class Seal(Spec):
     files: tuple[SealedFile, ...]
     models: tuple[SealedModel, ...] = Field(min_length=1)
     promise: Promise | None
+    tariff: SealedTariff | None
     loads: tuple[SealedLoad, ...]
     plan: SealedPlan
 

@@ -43,14 +43,8 @@ def read_folder(path: Path) -> tuple[str, Files]:
 
 def named_files(spec: JobSpec) -> tuple[str, ...]:
     """Return the paths a job names, each once."""
-    named = [
-        *(one.path for one in spec.files),
-        *spec.tariff.files,
-        spec.weather.file,
-        spec.measurement.weather,
-        spec.plan.gear,
-        *spec.gear.catalogue,
-    ]
+    beside = spec.weather.file, spec.measurement.weather, spec.plan.gear
+    named = [*(one.path for one in spec.files), *spec.tariff.files, *beside, *spec.gear.catalogue]
     return tuple(dict.fromkeys(one for one in named if one))
 
 
