@@ -9,6 +9,7 @@ from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.fitted import fitted
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
+from wattwright.handover.left_over import residuals
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.outages import outages
 from wattwright.handover.paper import Paper, Section, TitleBlock
@@ -43,6 +44,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         fitted(context, equipped) if equipped is not None else None,
         survey(context),
         evidence(context),
+        residuals(context),
         assumptions(context),
     ]
     return Paper(

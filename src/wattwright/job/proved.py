@@ -3,7 +3,11 @@
 import datetime as dt
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wattwright.core.findings import Finding, Severity
+from wattwright.core.series import Floats
 from wattwright.proof import kinds
 from wattwright.proof.costs import CostSaved
 from wattwright.proof.course import Acted
@@ -52,6 +56,22 @@ class Provable:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Residuals:
+    """What the baseline model left over, by ``grain``: measured less told, kWh, beside what it told and the mean temperature.
+
+    ``mean_c`` is NaN where no temperature is known; all of shape (n,). ``alike`` are the correlations with one to so many
+    stretches before, shape (lags,).
+    """
+
+    grain: str
+    starts_s: NDArray[np.int64]
+    left_kwh: Floats
+    told_kwh: Floats
+    mean_c: Floats
+    alike: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Proof:
     """A frozen promise held against a record of the time after, days ``first`` to ``last``, both included.
 
@@ -82,6 +102,7 @@ class Proof:
     events: tuple[Event, ...]
     adjusted: tuple[Adjusted, ...]
     running: Running
+    residuals: Residuals
     provable: Provable | None
     promise: Promise | None
     acted: tuple[Acted, ...]

@@ -18,7 +18,7 @@ from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, use
 from wattwright.job.climate import is_typical
 from wattwright.job.outdoors import outdoors
 from wattwright.job.provable import provable
-from wattwright.job.proved import Proof
+from wattwright.job.proved import Proof, Residuals
 from wattwright.job.proved_money import compared, money_saved
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
@@ -27,6 +27,7 @@ from wattwright.proof.acted import acted
 from wattwright.proof.choose import Baseline, baseline
 from wattwright.proof.course import Acted
 from wattwright.proof.events import FEWEST_DAYS, Events, events
+from wattwright.proof.fitness import autocorrelations
 from wattwright.proof.hours import metered
 from wattwright.proof.limits import like_before, limits, within
 from wattwright.proof.models.record import Grain, UseRecord
@@ -43,6 +44,8 @@ _LEFT = 0.75
 """So much of what was read must be left by agreed adjustments for a claim; common practice, no source."""
 _OTHER_METER = 0.5, 2.0
 """Shares of what the model tells beyond which the record is taken for another meter or unit: common practice, no source."""
+_LAGS = 21
+"""Three weeks of days: a working week shows at seven."""
 _OVER = 0.97
 """So much of the months agreed on must have been read before a claim is made; common practice, no source."""
 
@@ -102,7 +105,8 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         sha256=source.sha256, model=fit.model, cv_rmse=fit.cv_rmse, unseen_cv_rmse=fit.unseen_cv_rmse, nmbe=fit.nmbe, r2=fit.r2,
         first=clock.day_of(int(records[0].starts_s[0])), last=clock.day_of(int(course.ends_s[-1]) - 1), days=days,
         wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, money_today=money_today, compared=beside,
-        normal=normal, events=stepped.found, adjusted=made, running=course, provable=when, promise=seal.promise, acted=did,
+        normal=normal, events=stepped.found, adjusted=made, running=course,
+        residuals=_residuals(main), provable=when, promise=seal.promise, acted=did,
         findings=gravest_first(found),
     )  # fmt: skip
 
@@ -134,6 +138,15 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         wanted="measured weather of the time after, since the frozen model follows it",
         next_step="Name a file of it with --weather.",
     )  # fmt: skip
+
+
+def _residuals(main: Baseline) -> Residuals:
+    record = main.record
+    warm = record.mean_c if record.has_temperature else np.full(len(record), np.nan)
+    lags = min(_LAGS, len(record) // 4)
+    alike = autocorrelations(main.residual_kwh, lags)
+    told = record.energy_kwh - main.residual_kwh
+    return Residuals(record.grain.value, record.starts_s, main.residual_kwh, told, warm, alike)
 
 
 def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecord], tuple[Finding, ...]]:

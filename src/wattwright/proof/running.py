@@ -20,8 +20,8 @@ _WHOLE_WEEK_D, _WHOLE_MONTH_D = 6.9, 27.9
 class Running:
     """What was saved from the beginning until ``ends_s``, with its band; in kWh, all of shape (weeks,).
 
-    ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that; of the weeks
-    that ``is_whole`` names every day was read.
+    ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that.
+    Of weeks that ``is_whole`` names every day was read.
     """
 
     ends_s: NDArray[np.int64]
