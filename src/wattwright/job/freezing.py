@@ -26,7 +26,7 @@ from wattwright.proof.choose import Baseline, Refused, baseline
 from wattwright.proof.measurement import MeasurementSpec
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.numbers import numbers_of
-from wattwright.proof.seal import SHOWN, Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan, read_seal
+from wattwright.proof.seal import FROZEN, SHOWN, Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan, read_seal
 
 
 def freeze(assessment: Assessment, *, anew: bool = False) -> tuple[Seal, tuple[Finding, ...]]:
@@ -44,22 +44,22 @@ def freeze(assessment: Assessment, *, anew: bool = False) -> tuple[Seal, tuple[F
         )  # fmt: skip
     seal, findings = sealed(assessment)
     if path.exists() and (old := path.read_bytes()) != seal.text().encode():
-        copy, shown = _copy_of(old, path)
-        write_bytes(copy, old)
-        findings = (*findings, kinds.FROZEN_ANEW.at("measurement", file=copy.name, print=shown))
+        name, shown = name_of_copy(old)
+        write_bytes(path.with_name(name), old)
+        findings = (*findings, kinds.FROZEN_ANEW.at("measurement", file=name, print=shown))
     write_text(path, seal.text())
     return seal, findings
 
 
-def _copy_of(old: bytes, path: Path) -> tuple[Path, str]:
-    """Return where a copy of what was frozen before goes, and its fingerprint; that of its bytes where it cannot be read."""
+def name_of_copy(old: bytes) -> tuple[str, str]:
+    """Return the name of a copy of what was frozen before, and its fingerprint; that of its bytes where it cannot be read."""
     try:
-        seal = read_seal(old.decode("utf-8", errors="replace"), path.name)
+        seal = read_seal(old.decode("utf-8", errors="replace"), FROZEN)
         name, shown = f"{seal.issued}-{seal.shown}", seal.shown
     except JobError:
         shown = hashlib.sha256(old).hexdigest()[:SHOWN]
         name = f"changed-{shown}"
-    return path.with_name(f"{path.stem}-{name}{path.suffix}"), shown
+    return FROZEN.replace(".", f"-{name}."), shown
 
 
 def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:

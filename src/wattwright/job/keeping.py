@@ -14,7 +14,7 @@ from wattwright.record.readers.door import source_at
 
 if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
-    from wattwright.job.proved import Proof
+    from wattwright.job.proved import Proof, Proposal
     from wattwright.supply.sizing.answer import Quote
 
 Result = TypeVar("Result")
@@ -72,6 +72,25 @@ class Kept:
         from wattwright.job.proved import Proof as Proved
 
         return self._shelf.find("proof", self._proof_mark(), Proved)
+
+    def proposal(self) -> "Proposal | None":
+        """Return what freezing would write, worked out last for the job as it stands; None where it was not."""
+        if not self.proposal_print():
+            return None
+        from wattwright.job.proved import Proposal
+
+        return self._shelf.find("proposal", self._proposal_mark(), Proposal)
+
+    def proposal_print(self) -> str:
+        """Return a hash of what ``proposal`` returns; empty where there is nothing."""
+        try:
+            return self._shelf.holds("proposal", self._proposal_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def keep_proposal(self, proposal: "Proposal") -> None:
+        """Keep what freezing would write beside the job. Raises FileError when it cannot be written."""
+        self._shelf.keep("proposal", self._proposal_mark(), proposal)
 
     def proof_lost_its_seal(self) -> bool:
         """Return whether a proof is kept beside the job, and what was frozen lies there no more."""
@@ -132,6 +151,14 @@ class Kept:
         named = (FROZEN, *(one.path for one in held.files), *spec.tariff.files)
         beside = [source_at(path).sha256 for path in map(job.inside, named)]
         return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
+
+    def _proposal_mark(self) -> str:
+        """Return a fingerprint of what a promise would be frozen from."""
+        spec = self.job.spec
+        named = (*spec.tariff.files, *(one for one in (spec.measurement.weather,) if one))
+        beside = [source_at(path).sha256 for path in map(self.job.inside, named)]
+        rests_on = spec.measurement, spec.papers.date, spec.name, spec.site, code_version(_PROOF_ROOMS)
+        return fingerprint(self._plan_mark(), self.plan_print(), beside, *rests_on)
 
     def _quote_mark(self) -> str:
         """Return a fingerprint of what any quote for this job is made from, the outage asked for left out."""

@@ -19,6 +19,14 @@ from wattwright.proof.seal import Promise
 
 
 @dataclass(frozen=True, slots=True)
+class Proposal:
+    """The text of a frozen part that nobody agreed on yet, and what to know of it first."""
+
+    text: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Adjusted:
     """An event that was taken out as agreed: ``energy_kwh`` taken off what was used, nought where its days were left out."""
 

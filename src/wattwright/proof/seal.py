@@ -20,6 +20,8 @@ FROZEN = "frozen.json"
 """The file beside the job file that holds what was frozen of its proof."""
 FROZEN_FILES = "frozen*.json"
 """That file, and those that it took the place of."""
+AFTER_RECORD, AFTER_WEATHER = "after/record", "after/weather"
+"""Folders of a job for the record of the time after, and for measured weather of its days."""
 SHOWN = 16
 """So many digits of a fingerprint are printed, as elsewhere."""
 Options = Literal["B", "C"]

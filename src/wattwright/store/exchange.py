@@ -13,7 +13,7 @@ from wattwright.core.specfile import parse_text
 from wattwright.job.file import FILE_NAME, load_job, parsed
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
-from wattwright.proof.seal import FROZEN_FILES
+from wattwright.proof.seal import AFTER_RECORD, AFTER_WEATHER, FROZEN_FILES
 from wattwright.store.jobs import Revision
 from wattwright.store.paths import safe_path
 from wattwright.store.store import Files, Store
@@ -26,7 +26,7 @@ _EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
 def read_folder(path: Path) -> tuple[str, Files]:
-    """Return the text of a job file, the files it names, and what was frozen of its proof.
+    """Return the text of a job file, the files it names, what was frozen of its proof, and the record of the time after.
 
     Raises FileError, JobError, StoreError for a file outside.
     """
@@ -34,7 +34,8 @@ def read_folder(path: Path) -> tuple[str, Files]:
     text = read_bytes(job.path).decode("utf-8")
     files: dict[str, bytes] = {}
     frozen = sorted(one.name for one in job.folder.glob(FROZEN_FILES) if one.is_file())
-    for name in (*named_files(job.spec), *frozen):
+    after = [one for one in (AFTER_RECORD, AFTER_WEATHER) if (job.folder / one).is_dir()]
+    for name in (*named_files(job.spec), *frozen, *after):
         for one in _within(job.folder, safe_path(name)):
             files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
             _require_room(len(files), sum(map(len, files.values())))
