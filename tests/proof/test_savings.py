@@ -127,6 +127,10 @@ def test_leverage_is_what_a_reading_moves(two_years):
     moved[40] += 1
     theirs = [float((later @ OLS(one, columns).fit().params).sum()) for one in (found.record.energy_kwh, moved)]
     assert leverage(found, after)[40] == pytest.approx(theirs[1] - theirs[0], rel=1e-6)
+    # The variance of the whole prediction, by statsmodels' covariance, is its squares: to 1e-8.
+    whole = later.sum(axis=0)
+    spread = float(whole @ OLS(found.record.energy_kwh, columns).fit().normalized_cov_params @ whole)
+    assert float((leverage(found, after) ** 2).sum()) == pytest.approx(spread, rel=1e-8)
 
 
 def test_blocks_keep_neighbours_together():
