@@ -49,7 +49,8 @@ def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, c
     except TariffError as error:
         today = None
         found.append(kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")))
-    return then, today, tuple(found)
+    # Other words for the same prices, as a version more, are no other prices.
+    return then, None if today == then else today, tuple(found)
 
 
 def _is_same(now: Tariff, frozen: Tariff | None, held: Opened, clock: SiteClock) -> bool:
