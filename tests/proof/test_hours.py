@@ -39,6 +39,17 @@ def test_hours_show_a_programme_at_work(step_s):
     assert one.findings[0].code == "proof.hours-show"
 
 
+def test_hours_of_two_loads_tell_of_both_together():
+    """Of two heaters let run together, one of which fails, a finding tells what they do together, and neither is told to act."""
+    two = (load(), load("other", 2000.0))
+    was = before(scattered() + scattered(2000.0, seed=7))
+    power = record(runs(), runs(level_w=2000.0, days=range(MIDDLE)), step_s=HOUR_S)
+    first, other = acted(power, two, CLOCK, before=was)
+    assert (first.course, other.course) == (Course.UNTOLD, Course.UNTOLD)
+    assert [one.code for one in (*first.findings, *other.findings)] == ["proof.hours-show"]
+    assert "heater, other" in first.findings[0].says(SHOW)
+
+
 def test_hours_that_cease():
     """A heater that is free again from one day on is told with about that day."""
     one = told(record(runs(days=range(MIDDLE)), scattered(days=range(MIDDLE, DAYS)), step_s=HOUR_S))

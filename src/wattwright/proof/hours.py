@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.findings import Finding
 from wattwright.core.series import Floats, Series, over_windows
 from wattwright.proof import kinds
 from wattwright.proof.course import Acted, Course, untold
@@ -69,7 +70,7 @@ def by_hours(
 ) -> list[Acted]:  # fmt: skip
     """Return what the hours of a whole site show of the loads of a group, held against like times ``before`` the measures.
 
-    Loads that are let run together are judged together: their ratings add up, and what became of one of them is not told.
+    Loads that are let run together are judged together: a finding tells what they do, and of each alone nothing is told.
     """
     nothing = [untold(one) for one in group.loads]
     was = next((one for one in groups(group.loads, before, clock, holidays)), None) if before is not None else None
@@ -88,12 +89,20 @@ def by_hours(
     if since is not None:
         first_s, was_w, is_w = int(after.at_s[told][_WEEK * since]), float(weeks[:since].mean()), float(weeks[since:].mean())
         finding = kinds.HOURS_LOST.at(names, load=names, first=first_s, moved=was_w, left=is_w)
-        return [replace(_seen(one, Course.LOST, count, moved_w), since_s=first_s, findings=(finding,)) for one in group.loads]
+        return _of_group(group, Course.LOST, count, moved_w, first_s, finding)
     if moved_w > _SURE * error_w:
         finding = kinds.HOURS_SHOW.at(names, load=names, moved=moved_w, error=error_w)
-        return [replace(_seen(one, Course.BY_HOURS, count, moved_w), findings=(finding,)) for one in group.loads]
+        return _of_group(group, Course.BY_HOURS, count, moved_w, 0, finding)
     finding = kinds.HOURS_UNTOLD.at(names, load=names, moved=moved_w, error=error_w, least=_SURE * error_w)
-    return [replace(untold(one, count), findings=(finding,)) for one in group.loads]
+    return _of_group(group, Course.UNTOLD, count, 0.0, 0, finding)
+
+
+def _of_group(group: Group, course: Course, count: int, moved_w: float, since_s: int, finding: Finding) -> list[Acted]:
+    """Return the loads of a group, the finding with the first: what is seen of several together is told of none of them."""
+    told = course if len(group.loads) == 1 else Course.UNTOLD
+    level_w = moved_w if told is course else 0.0
+    made = [replace(_seen(one, told, count, level_w), since_s=since_s) for one in group.loads]
+    return [replace(made[0], findings=(finding,)), *made[1:]]
 
 
 def _seen(load: SealedLoad, course: Course, moments: int, moved_w: float) -> Acted:
