@@ -15,6 +15,7 @@ from wattwright.charts.months import Group, monthly_bars, monthly_energy_and_pea
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
+from wattwright.charts.residuals import LeftOver, LeftOverWords, left_over
 from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.simulated import Contact, Store, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
@@ -195,7 +196,17 @@ def weeks() -> Picture:
     return saved_weeks(caption("weeks", "The saving has been shown since week 10"), course, told)
 
 
-MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, unsure, weeks)
+def left() -> Picture:
+    """Seventy days that a model tells but for a wave, which shows as a bend and as days that are alike."""
+    day = np.arange(70.0)
+    of = np.sin(day / 6) + 0.4 * np.cos(day * 2.3)
+    alike = np.cos(np.arange(1, 15) / 6) * 0.8
+    words = LeftOverWords("left over, kWh", "days since the first", "mean outdoor temperature, degC", "correlation", "days apart")
+    drawn = LeftOver(day, of, 12 + 8 * np.cos(day / 11), alike, 0.23)
+    return left_over(caption("left", "What is left over follows a wave"), drawn, words)
+
+
+MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare, options, holds, unsure, weeks, left)
 """All pictures of the gallery."""
 
 

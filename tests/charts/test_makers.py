@@ -18,6 +18,7 @@ from wattwright.charts.peaks import PeakPanel, peaks_around
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.render import svg
+from wattwright.charts.residuals import LeftOver, LeftOverWords, left_over
 from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.simulated import Contact, Stretch, simulated_stretch
 from wattwright.charts.strip import completeness_strip
@@ -255,6 +256,12 @@ REFUSED = {
     "at least one bar": lambda: bar_compare(WORDS, []),
     "at least one bar, each": lambda: bar_compare(WORDS, [Bar("a", float("nan"), "?")]),
     "'saved_kwh' has 1": lambda: saved_weeks(WORDS, Weeks(*[np.ones(2)] * 4, *[np.ones(1)] * 3), SavedWords(*"abcdef")),
+    "'beside' has 1": lambda: left_over(
+        WORDS, LeftOver(np.ones(2), np.ones(2), np.ones(1), np.ones(2), 0.1), LeftOverWords(*"abcde")
+    ),
+    "'alike' has 1": lambda: left_over(
+        WORDS, LeftOver(np.ones(2), np.ones(2), np.ones(2), np.ones(1), 0.1), LeftOverWords(*"abcde")
+    ),
     "at least one front": lambda: front_lines(WORDS, [Front("a", ())], "cost", "left"),
     "one bar, its low end": lambda: tornado_bars(WORDS, [Reach("a", 2.0, 1.0, "2", "1")], (1.5, "1.5"), "worth"),
     "wanted 1 to 7, got 8": lambda: part_shades(8),

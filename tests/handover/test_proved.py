@@ -2,17 +2,19 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tests.job.proved import assessed, copied, write_job
 from tests.proof.test_acted import load as planned_load
+from wattwright.handover.left_over import residuals
 from wattwright.handover.paper import Caution, MarginNote, PictureBlock, TableBlock
 from wattwright.handover.proved import promised, proved
 from wattwright.handover.report import context_of, report
 from wattwright.job.freezing import freeze
 from wattwright.job.proving import prove
 from wattwright.job.unsealing import what_is_broken
-from wattwright.proof.acted import Acted, Course
+from wattwright.proof.course import Acted, Course
 
 PROMISE, PROOF = "What was promised, and how it will be proved", "What was saved, and how sure that is"
 
@@ -41,6 +43,19 @@ def test_the_report_tells_both(folder):
     running = told.blocks[1].table
     assert [row[0] for row in running.rows][-1] == "19 May 2024"
     assert len(running.rows) == 5
+    left = next(one for one in paper.sections if one.title == "How well the model of the baseline fits")
+    assert left.blocks[0].picture.id == "proof-residuals"
+    assert "mean outdoor temperature" in str(left.blocks[0].picture.spec)
+
+
+def test_residuals_without_temperature_stand_beside_what_was_told(folder):
+    """A model that knows no temperature is shown beside the energy that it tells."""
+    context = context_of(assessed(folder, keep=True))
+    of = context.proof.residuals
+    cold = replace(of, mean_c=np.full(len(of.mean_c), np.nan))
+    section = residuals(replace(context, proof=replace(context.proof, residuals=cold)))
+    assert "told by the model" in str(section.blocks[0].picture.spec)
+    assert residuals(replace(context, proof=None)) is None
 
 
 def test_planned_loads_have_a_table(folder):
@@ -70,6 +85,16 @@ def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
     path.write_text(path.read_text().replace('"months": 12', '"months": 6'))
     context = context_of(assessed(other, keep=True))
     assert "was changed" in promised(context).lead
+    assert proved(context) is None
+
+
+def test_a_frozen_part_that_is_gone_is_said(folder, tmp_path):
+    """Where a proof is kept and what was frozen was deleted, the report says so, and tells no figure of it."""
+    other = copied(folder, tmp_path)
+    (other / "frozen.json").unlink()
+    context = context_of(assessed(other, keep=True))
+    assert "is gone" in promised(context).lead
+    assert promised(context).blocks == ()
     assert proved(context) is None
 
 

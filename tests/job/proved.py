@@ -52,6 +52,7 @@ def write_job(folder: Path, *parts: str, after_days: int = DAYS, saved: float = 
     used = power.values.copy()
     used[24 * DAYS :] *= 1 - saved
     temperature = outside.values if warm else None
+    folder.mkdir(exist_ok=True)
     (folder / "job.toml").write_text("".join((JOB, *parts)), encoding="utf-8")
     (folder / "tariff.toml").write_text(TARIFF, encoding="utf-8")
     (folder / "before.csv").write_text(table(0, DAYS, used, temperature), encoding="utf-8")

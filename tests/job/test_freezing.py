@@ -51,7 +51,7 @@ def test_what_is_frozen(frozen):
     assert seal.plan.variables == ("calendar", "outdoor temperature")
     assert seal.plan.proposed == ("boundary", "after", "static_factors")
     assert seal.promise is None
-    assert codes(findings) == ["proof.no-promise", "proof.plan-proposed"]
+    assert codes(findings) == ["proof.no-promise", "proof.least-shown", "proof.plan-proposed"]
     assert seal.fingerprint == opened(assessed(frozen)).seal.fingerprint
 
 
@@ -70,8 +70,30 @@ def test_a_promise_is_frozen_once(frozen, tmp_path):
     folder = copied(frozen, tmp_path)
     with pytest.raises(FileError, match="both sides agreed"):
         freeze(assessed(folder))
-    before = opened(assessed(folder)).seal.fingerprint
-    assert freeze(assessed(folder), anew=True)[0].fingerprint == before
+    before = opened(assessed(folder)).seal
+    again, findings = freeze(assessed(folder), anew=True)
+    assert again.fingerprint == before.fingerprint
+    assert "proof.frozen-anew" not in codes(findings)
+    assert [one.name for one in folder.glob("frozen*")] == ["frozen.json"]
+
+
+@pytest.mark.parametrize("is_whole", [True, False])
+def test_what_was_frozen_before_is_kept(frozen, tmp_path, is_whole):
+    """Freezing anew keeps the old promise, or what is left of it, byte for byte under its date and fingerprint, and names it."""
+    folder = copied(frozen, tmp_path)
+    path, job = folder / "frozen.json", folder / "job.toml"
+    if not is_whole:
+        path.write_text(path.read_text() + "tampered")
+    old = path.read_bytes()
+    job.write_text(job.read_text() + "[measurement]\nmonths = 6\n")
+    shown = opened(assessed(frozen)).seal.shown
+    seal, findings = freeze(assessed(folder), anew=True)
+    assert seal.shown != shown
+    told = next(one for one in findings if one.code == "proof.frozen-anew")
+    name = told.data["file"]
+    assert name == f"frozen-2024-02-01-{shown}.json" if is_whole else name.startswith("frozen-changed-")
+    assert (folder / name).read_bytes() == old
+    assert name in told.says(Show())
 
 
 def test_a_changed_frozen_part_is_told(frozen, tmp_path):
@@ -156,6 +178,20 @@ def test_the_kept_plan_is_the_promise(frozen, monkeypatch):
     assert (seal.promise.energy_kwh, seal.promise.peak_w, seal.promise.days) == (10.0, 500.0, 1.0)
     assert seal.loads == ()
     assert "proof.no-promise" not in codes(findings)
+
+
+@pytest.mark.parametrize(
+    ("energy_kwh", "code"), [(5.0, "proof.provable"), (0.001, "proof.never-provable"), (-1.0, "proof.shifted")]
+)
+def test_when_a_promise_can_be_shown_is_said_before_it_is_frozen(frozen, monkeypatch, energy_kwh, code):
+    """5 kWh a day show after some weeks, a watt-hour never, and none is no energy; the least that shows is told beside it."""
+    from dataclasses import replace
+
+    today = replace(option("as today"), energy_kwh=100.0)
+    best = replace(option("best", planned_times()), saving=40.0, energy_kwh=100.0 - energy_kwh)
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(today, best))
+    _, findings = sealed(assessed(frozen))
+    assert [code, "proof.least-shown"] == [one for one in codes(findings) if one != "proof.plan-proposed"]
 
 
 def test_planned_loads_keep_their_rules(tmp_path, monkeypatch):

@@ -195,12 +195,42 @@ def test_money_and_peak_by_the_tariff(tmp_path):
     assert {"money", "highest hour", "in a normal year"} <= set(labels)
     told = proof_json(proof, SHOW)
     assert told["saving_money"] == pytest.approx(money.saved_money, abs=1e-4)
-    # Prices that end before the measures tell no money, and say so.
+    assert proof.money_today is None
+    # At another price today both are told; the frozen one holds, whatever became of its file.
     tariff = tmp_path / "tariff.toml"
-    tariff.write_text(tariff.read_text().replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
+    was = tariff.read_text()
+    tariff.write_text(was.replace('"0.30"', '"0.60"'))
+    dearer = made(tmp_path)
+    assert dearer.money == money
+    assert dearer.money_today.saved_money == pytest.approx(2 * money.saved_money, rel=1e-9)
+    labels = [label for label, _ in figure_rows(dearer, SHOW)]
+    assert {"money, frozen prices", "money, prices of now"} <= set(labels)
+    # Prices that end before the measures tell no money of that time, and say so.
+    tariff.write_text(was.replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
     without = made(tmp_path)
-    assert without.money is None
+    assert (without.money, without.money_today) == (money, None)
     assert "proof.no-prices" in codes(without)
+
+
+@pytest.mark.parametrize(
+    ("saving", "word"), [(5.0, "more than promised"), (1000.0, "both may be right"), (9000.0, "less than promised")]
+)
+def test_what_was_promised_stands_beside_what_was_found(heated, monkeypatch, saving, word):
+    """A promise of energy is held against the energy of as many days: less, about as much, or more than found."""
+    from wattwright.job import proving
+
+    truth = truth_kwh()
+    saving = truth if saving == 1000.0 else saving
+    promise = Promise(unit="kWh", days=DAYS / 2, saving=saving / 2, low=None, high=None, energy_kwh=saving / 2, peak_w=0.0)
+    held = opened(assessed(heated))
+    held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
+    monkeypatch.setattr(proving, "opened", lambda _: held)
+    proof = made(heated)
+    assert proof.compared.promised == pytest.approx(saving * proof.days / DAYS)
+    assert proof.compared.found == proof.saving.saved_kwh
+    assert any(label == "for these days" and word in words for label, words in figure_rows(proof, SHOW))
+    assert ("proof.less-than-promised" in codes(proof)) is (word == "less than promised")
+    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "kWh"
 
 
 def test_a_sub_meter_may_be_the_boundary(tmp_path):
@@ -232,6 +262,32 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
     assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
 
 
+def test_a_season_that_was_never_seen_is_left_out(tmp_path):
+    """Of a baseline of four winter months a year after is claimed for the days of that season alone, and the limits are told."""
+    write_job(tmp_path, "[measurement]\nuntil = 2023-05-01\nafter = 2024-01-01\n", office_w=0.0, seed=SEED)
+    proof = made(tmp_path)
+    told = next(one for one in proof.findings if one.code == "proof.unseen-times")
+    assert "proof.part-of-year" in codes(proof)
+    # January to May and December, as far as it was as warm as then.
+    assert 100 < proof.days < 190
+    assert told.data["days"] == pytest.approx(DAYS - proof.days, abs=1)
+    assert proof.is_whole
+    assert "like those of the baseline" in headline(proof, SHOW)
+
+
+def test_a_season_that_was_never_seen_is_refused(tmp_path):
+    """A winter's baseline against a summer alone: nothing is told, with what to do; three weeks alike make no claim."""
+    plan = "[measurement]\nuntil = 2023-03-01\nafter = {}\nmonths = 3\n"
+    write_job(tmp_path, plan.format("2024-06-01"), office_w=0.0, seed=SEED)
+    with pytest.raises(JobError, match="that season comes round") as caught:
+        made(tmp_path)
+    assert caught.value.faults[0].code == "proof.unlike-before"
+    other = write_job(tmp_path / "late", plan.format("2024-03-18"), office_w=0.0, seed=SEED)
+    proof = made(other)
+    assert "proof.few-like-days" in codes(proof)
+    assert not proof.is_claim
+
+
 def test_only_the_time_agreed_on_counts(heated, tmp_path):
     """A record that begins before the measures is cut to the days after; one that ends before them is refused."""
     folder = copied(heated, tmp_path)
@@ -242,6 +298,14 @@ def test_only_the_time_agreed_on_counts(heated, tmp_path):
     assert "proof.left-before" in codes(proof)
     with pytest.raises(JobError, match="Give the record of the time after"):
         made(folder, "before.csv")
+
+
+def test_what_is_wrong_with_the_record_is_told(heated, tmp_path):
+    """A gap of a week in the time after is among the findings of the proof."""
+    folder = copied(heated, tmp_path)
+    rows = (folder / "after.csv").read_text().splitlines()
+    (folder / "after.csv").write_text("\n".join(rows[:2000] + rows[2168:]) + "\n")
+    assert "record.gaps" in codes(made(folder))
 
 
 def test_a_whole_stretch_left_out_is_refused(heated, tmp_path):

@@ -8,7 +8,8 @@ import pytest
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
 from wattwright.core.show import Show
-from wattwright.proof.acted import Course, acted
+from wattwright.proof.acted import acted
+from wattwright.proof.course import Course
 from wattwright.proof.edges import rises, scatter_w, steps_w
 from wattwright.proof.seal import SealedLoad
 
@@ -34,7 +35,7 @@ def moment(text):
 
 def load(name="heater", rating_w=3000.0, **given):
     """A planned load, let run from 22:00 to 06:00."""
-    return SealedLoad(id=name, name=name, rating_w=rating_w, rules=(rule(name, **given),))
+    return SealedLoad(id=name, name=name, rating_w=rating_w, meter="", rules=(rule(name, **given),))
 
 
 def runs(on_h=22.0, level_w=3000.0, days=range(DAYS), hours=1.5):
@@ -130,6 +131,66 @@ def test_loads_that_begin_together():
     assert (other.load, other.course, other.findings) == ("other", Course.KEPT, ())
 
 
+def test_a_load_that_never_acted():
+    """A load that is nowhere seen from the first day on is told as never seen, and not as one that ceased."""
+    one = told(record(np.zeros(DAYS * PER_DAY)))
+    assert (one.course, day(one.since_s)) == (Course.NEVER, 0)
+    assert "never seen" in one.findings[0].says(SHOW)
+
+
+def test_a_load_that_rested():
+    """A load that is not seen for a month, and then is again, is told with that month and counts as kept."""
+    one = told(record(runs(days=[k for k in range(DAYS) if not 40 <= k < 70])))
+    assert (one.course, one.findings[0].code) == (Course.KEPT, "proof.paused")
+    assert day(one.findings[0].data["first"]) == pytest.approx(40, abs=2)
+    assert day(one.findings[0].data["last"]) == pytest.approx(69, abs=2)
+
+
+def test_a_beginning_hidden_by_another_load():
+    """A pump that is seen to end each day is kept, though other loads end at the moment it begins, and others begin later."""
+    pump = runs(10.0, level_w=1100.0, hours=8.0)
+    ending = runs(6.0, level_w=750.0, days=range(40, 80), hours=4.0)
+    later = runs(13.0, level_w=750.0, days=range(40, 80), hours=5.5)
+    one = told(record(pump, ending, later), load("pump", 1100.0, on="10:00:00", off="18:00:00"))
+    assert (one.course, one.findings) == (Course.KEPT, ())
+
+
+def test_a_beginning_half_hidden_is_not_told():
+    """A heater that ends by itself, at whose time others end in part of the year: neither gone nor moved, but not told."""
+    heater = runs(10.0, level_w=1100.0)
+    ending = runs(6.0, level_w=700.0, days=range(40, 80), hours=4.0)
+    one = told(record(heater, ending), load("heater", 1100.0, on="10:00:00", off="18:00:00"))
+    assert one.course is Course.UNTOLD
+
+
+def test_of_two_loads_alike_neither_is_named():
+    """Two loads of one rating, let run together, are kept while both begin; when one fails the record cannot say which."""
+    two = (load(), load("other", 3000.0))
+    both = acted(record(runs(), runs()), two, CLOCK)
+    assert [one.course for one in both] == [Course.KEPT] * 2
+    one_fails = acted(record(runs(), runs(days=range(MIDDLE))), two, CLOCK)
+    assert [one.course for one in one_fails] == [Course.UNTOLD] * 2
+
+
+def test_a_neighbour_is_no_moved_load():
+    """A load gone, and another one of its size on four days a week at a fixed hour, or every day as a year before: not moved."""
+    some = runs(1.0, days=[one for one in range(MIDDLE, DAYS) if one % 7 in (0, 2, 4, 6)])
+    assert told(record(runs(days=range(MIDDLE)), some)).course is Course.LOST
+    daily = runs(1.0)
+    before = of_values(START_S - 364 * 86_400, STEP_S, record(daily).values)
+    gone = record(daily)
+    assert acted(gone, (load(),), CLOCK)[0].course is Course.MOVED
+    assert acted(gone, (load(),), CLOCK, before=before)[0].course is Course.NEVER
+
+
+def test_a_busy_house_is_no_hand():
+    """Rises of a load's size on all days, held off or not, do not make the missed days ones of switching by hand."""
+    missed = range(3, DAYS, 12)
+    kept = [one for one in range(DAYS) if one not in missed]
+    kettle = sum(runs(at, hours=0.3, days=range(round(at) % 2, DAYS, 2)) for at in (7.0, 9.0, 12.0, 15.0, 18.0))
+    assert told(record(runs(days=kept), kettle)).course is Course.KEPT
+
+
 def test_what_cannot_be_told():
     """Readings of a quarter of an hour, a small load among large ones, and too few days: said to be untold."""
     for one in (
@@ -146,8 +207,8 @@ def test_other_rules_are_left_out():
     """A limit, two rules on one load, and times by the sun are no programme that a clock alone tells."""
     limit = {"id": "l", "load": "a", "kind": "limit", "quantity": "site power", "pick_up": "5 kW", "drop_out": "4 kW"}
     others = (
-        SealedLoad(id="a", name="a", rating_w=1.0, rules=(limit,)),
-        SealedLoad(id="b", name="b", rating_w=1.0, rules=(rule("b"), rule("b", id="second"))),
+        SealedLoad(id="a", name="a", rating_w=1.0, meter="", rules=(limit,)),
+        SealedLoad(id="b", name="b", rating_w=1.0, meter="", rules=(rule("b"), rule("b", id="second"))),
         load("c", on="sunset"),
         load("d", on="00:00:00", off="23:30:00"),
     )

@@ -7,7 +7,7 @@ from scipy.stats import linregress
 from statsmodels.regression.linear_model import OLS
 from statsmodels.tsa.stattools import acf
 
-from wattwright.proof.fitness import effective_count, first_autocorrelation, fitness
+from wattwright.proof.fitness import autocorrelations, effective_count, first_autocorrelation, fitness
 
 
 def line(seed):
@@ -69,3 +69,12 @@ def test_refused(predicted, parameters):
     """Other lengths, and as many parameters as readings, are no fit."""
     with pytest.raises(ValueError, match="readings"):
         fitness(np.ones(4), np.ones(predicted), parameters)
+
+
+def test_autocorrelations():
+    """Those of statsmodels to 1e-12; nothing left over is like nothing."""
+    draws = np.random.default_rng(8)
+    noise = np.convolve(draws.normal(size=300), [1.0, 0.7, 0.2])
+    assert autocorrelations(noise, 21) == pytest.approx(acf(noise, nlags=21, fft=False)[1:], abs=1e-12)
+    assert autocorrelations(noise, 1)[0] == pytest.approx(first_autocorrelation(noise))
+    assert not autocorrelations(np.ones(50), 5).any()

@@ -7,7 +7,7 @@ from tests.proof.invented import BEGIN_S, Grain, before_and_after
 from wattwright.proof.choose import baseline
 from wattwright.proof.models.calendar import Mean
 from wattwright.proof.normal import normalised
-from wattwright.proof.running import one_year, running, weeks_until_shown
+from wattwright.proof.running import least_shown_kwh, one_year, running, weeks_until_shown
 from wattwright.proof.savings import savings
 
 AFTER_S = BEGIN_S + 364 * 86_400
@@ -29,6 +29,14 @@ def test_each_week_is_the_saving_so_far(case):
     assert (course.low_kwh[9], course.high_kwh[9]) == pytest.approx((told.bootstrap.low_kwh, told.bootstrap.high_kwh))
 
 
+def test_weeks_that_were_not_read_whole(case):
+    """A record that begins on a Wednesday and lacks a day later has two weeks that are not whole."""
+    found, after = case
+    place = np.arange(len(after))
+    course = running(found, after.part((place >= 2) & (place != 40)), 0.9)
+    assert np.flatnonzero(~course.is_whole).tolist() == [0, 5]
+
+
 def test_the_week_from_which_a_saving_shows(case):
     """Near the closed form of independent days: s m > 1.645 sigma sqrt(m + m^2 / n), with n days before."""
     found, _ = case
@@ -47,6 +55,21 @@ def test_a_saving_that_never_shows(case):
     found, _ = case
     assert weeks_until_shown(found, AFTER_S, 0.01, 10, 0.9) is None
     assert weeks_until_shown(found, AFTER_S, 0.01, 100, 0.9) is None
+
+
+def test_it_looks_beyond_a_short_baseline():
+    """Of 16 weeks of days without any order a small saving shows later than after 16 weeks, near the closed form."""
+    before, _ = before_and_after(Grain.DAY, heating_w=0.0, office_w=0.0, noise_w=500.0)
+    found = baseline(before.part(np.arange(len(before)) < 112), (Mean(),))
+    sigma, weeks = found.fitness.rmse, np.arange(1, 105)
+    m = 7.0 * weeks
+    # The model's own error stays: under 1.645 sigma / sqrt(112) a day nothing ever shows.
+    a_day = 1.645 * sigma * np.sqrt(1 / 200 + 1 / 112)
+    closed = int(weeks[np.argmax(a_day * m > 1.645 * sigma * np.sqrt(m + m**2 / 112))])
+    assert closed > 16
+    assert weeks_until_shown(found, AFTER_S, 1.15 * a_day, 104, 0.9) in range(17, 53)
+    least = least_shown_kwh(found, AFTER_S, 52, 0.9)
+    assert least == pytest.approx(1.645 * sigma * np.sqrt(1 / 364 + 1 / 112), rel=0.25)
 
 
 def test_months_have_weeks_without_a_reading():

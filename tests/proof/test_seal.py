@@ -21,7 +21,7 @@ PLAN = SealedPlan(
 )  # fmt: skip
 SEAL = Seal(
     job="A site", zone="Europe/Athens", country="", subdivision="", seed=1, issued=DAY, made_by="0", start_s=0, end_s=1, step_s=1,
-    readings="", files=(), models=(MODEL,), promise=None, loads=(), plan=PLAN,
+    readings="", files=(), models=(MODEL,), promise=None, tariff=None, loads=(), plan=PLAN,
 )  # fmt: skip
 
 
@@ -47,9 +47,33 @@ def changed(**entries):
     return json.dumps(told)
 
 
+def sealed_anew(**entries):
+    """The same with a fingerprint that fits."""
+    told = json.loads(changed(**entries))
+    content = json.dumps(told["frozen"], sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return json.dumps(told | {"fingerprint": hashlib.sha256(content.encode()).hexdigest()})
+
+
+@pytest.mark.parametrize(
+    ("told", "word"),
+    [
+        (SEAL.text().replace('"fingerprint":', '"note": "all is well",\n "fingerprint":', 1), "note"),
+        (SEAL.text().replace('"zone":', '"zone": "Asia/Tokyo",\n  "zone":', 1), "zone"),
+        (SEAL.text().replace('"schema":', '"schema": "wattwright.frozen/2",\n "schema":', 1), "schema"),
+    ],
+)
+def test_an_entry_more_or_twice_is_tampering(told, word):
+    """A foreign entry beside the frozen ones, and one that stands there twice, are told by name."""
+    with pytest.raises(JobError, match=f'"{word}".*was changed') as caught:
+        read_seal(told, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-changed"
+
+
 @pytest.mark.parametrize(
     "text",
     [
+        changed(extra=1),
+        changed(models=[]),
         changed(seed=2),
         changed(models=[MODEL.model_copy(update={"numbers": {"coefficients": [25.0], "searched": 0}}).model_dump(mode="json")]),
         changed(
@@ -66,10 +90,10 @@ def test_any_change_is_told(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"schema": "other/1"}', changed(extra=1), changed(models=[]), '{"schema": "wattwright.frozen/1"}']
+    "text", ["", "[]", "{}", '{"schema": "other/1"}', sealed_anew(models=[]), '{"schema": "wattwright.frozen/2"}']
 )
 def test_what_is_no_frozen_part(text):
-    """Empty, cut, foreign and extended text cannot be read, and says what to do."""
+    """Empty, cut and foreign text, and what a person sealed of other entries, cannot be read, and says what to do."""
     with pytest.raises(JobError, match="Put back the copy") as caught:
         read_seal(text, "frozen.json")
     assert caught.value.faults[0].code == "proof.seal-unreadable"

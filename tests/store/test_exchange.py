@@ -9,7 +9,7 @@ import pytest
 
 from tests.store.conftest import JOB, READINGS
 from wattwright.core.errors import FileError, JobError, StoreError
-from wattwright.job.keeping import FROZEN
+from wattwright.proof.seal import FROZEN
 from wattwright.store import exchange
 from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder
 from wattwright.store.store import Store
@@ -50,7 +50,12 @@ def test_folder_to_zip_and_back(store: Store, folder: Path) -> None:
 def test_a_frozen_promise_goes_along(store: Store, folder: Path) -> None:
     """What was frozen beside the job file is part of the job, though the job file does not name it."""
     (folder / FROZEN).write_text("{}")
+    (folder / "frozen-2024-02-01-0123.json").write_text("old")
+    (folder / "job.toml").write_text((folder / "job.toml").read_text() + '[measurement]\nweather = "weather.csv"\n')
+    (folder / "weather.csv").write_text("time,T")
     text, files = read_folder(folder)
+    assert files["frozen-2024-02-01-0123.json"] == b"old"
+    assert files["weather.csv"] == b"time,T"
     assert files[FROZEN] == b"{}"
     assert read_zip(as_zip(store, store.head(store.add(text, files, "read")))) == (text, files)
 

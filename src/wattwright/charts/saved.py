@@ -23,7 +23,10 @@ _DASH = [4, 3]
 
 @dataclass(frozen=True, slots=True)
 class Weeks:
-    """Energy in kWh, each of shape (weeks,): used, expected with its band, and the saving so far with its band."""
+    """Energy in kWh, each of shape (weeks,): used, expected with its band, and the saving so far with its band.
+
+    Weeks that were not read whole are NaN in the first four, and are left out.
+    """
 
     used_kwh: parts.Floats
     expected_kwh: parts.Floats
@@ -76,15 +79,15 @@ def _panel(
 ) -> alt.LayerChart:  # fmt: skip
     """Return lines over their weeks, a band behind them."""
     every = np.concatenate([*band, *(values for values, _, _ in lines), np.zeros(1)])
-    bottom, top = parts.span(float(every.min()), float(every.max()))
+    bottom, top = parts.span(float(np.nanmin(every)), float(np.nanmax(every)))
     count = len(band[0])
     x = alt.X("s:Q", axis=parts.level_axis(week, tickMinStep=1, format="d"), scale=alt.Scale(domain=[0, count], nice=False))
     y = parts.value_scale(top, title, few=True, bottom=bottom)
-    rows = [{"s": k + 1, "p": low, "b": high} for k, (low, high) in enumerate(zip(*band, strict=True))]
+    rows = [{"s": k + 1, "p": low, "b": high} for k, (low, high) in enumerate(zip(*band, strict=True)) if not np.isnan(low)]
     source = alt.Chart(parts.data(rows))
     layers = [source.mark_area(color=light(tint), opacity=_TINT).encode(x=x, y=y, y2="b:Q")]
     for values, role, dash in lines:
         look: dict[str, Any] = {"color": light(role), "strokeWidth": 1.4, "strokeDash": dash}
-        points = [{"s": k + 1, "p": one} for k, one in enumerate(values.tolist())]
+        points = [{"s": k + 1, "p": one} for k, one in enumerate(values.tolist()) if not np.isnan(one)]
         layers.append(alt.Chart(parts.data(points)).mark_line(**look).encode(x=x, y=y))
     return parts.layered([*layers, *parts.zero_line(bottom, y)], width, height)

@@ -412,15 +412,16 @@ def desk(
 @app.command()
 def demo(
     into: Annotated[Path, typer.Option("--into", help="Folder for the demo job; made if it is not there.")] = Path("demo-job"),
+    after: Annotated[bool, typer.Option("--after", help="Write the meter file of the year after, for wattwright proof.")] = False,
     json: opt.Json = False,
 ) -> None:
     """Write the whole invented demo job: job file, meter files, tariffs and papers.
 
     Example: wattwright demo --into demo-job
     """
-    from wattwright.cli.verbs import write_demo
+    from wattwright.cli.verbs import write_demo, write_year_after
 
-    write_demo(into, json)
+    (write_year_after if after else write_demo)(into, json)
 
 
 @app.command()

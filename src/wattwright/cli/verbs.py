@@ -19,6 +19,7 @@ from wattwright.core.envelope import to_json
 from wattwright.core.errors import OwnFault, RecordError, UsageError
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.show import Show
+from wattwright.demo.after import year_after
 from wattwright.demo.job import demo_job
 from wattwright.handover.papers import Papers, write_papers
 from wattwright.job.assessment import Assessment, job_of_file
@@ -124,6 +125,18 @@ def write_demo(into: Path, json: bool) -> None:
     _say_papers(papers, json)
     if not json:
         say(f"To see it in the browser:\n    wattwright desk {shlex.quote(str(into))}")
+
+
+def write_year_after(into: Path, json: bool) -> None:
+    """Write the meter file of the year after of the demo job. Raises FileError, JobError."""
+    with watching(quiet=json) as progress:
+        made = year_after(into, progress)
+    if json:
+        say(to_json("wattwright.year-after/1", {"path": str(made.path), "is_planned": made.is_planned}))
+        return
+    under = "under the plan that is kept" if made.is_planned else "as before, since no plan is kept"
+    say(f"{made.path}\nInvented: another year of the place, simulated {under}. To hold it against what was promised:")
+    say(f"    wattwright proof {shlex.quote(str(into))} --record {shlex.quote(str(made.path))}")
 
 
 def show_checks(only: str, json: bool) -> None:

@@ -12,7 +12,7 @@ from wattwright.demo.meter_files import write_meter_files
 from wattwright.demo.place import DEMO_SEED, PROPERTY_NAME
 
 _MARK = ".demo-made-from"
-_TEXTS = ("job.toml", "tariffs.toml", "trial.toml", "story.md")
+TEXTS = ("job.toml", "tariffs.toml", "trial.toml", "story.md")
 
 
 def demo_job(into: Path, progress: Progress = SILENT) -> Path:
@@ -24,7 +24,7 @@ def demo_job(into: Path, progress: Progress = SILENT) -> Path:
     """
     _refuse_other_job(into / "job.toml")
     into.mkdir(parents=True, exist_ok=True)
-    for name in _TEXTS:
+    for name in TEXTS:
         if not (into / name).exists():
             write_bytes(into / name, files("wattwright.demo").joinpath(name).read_bytes())
     print_ = fingerprint(code_version(("wattwright.core", "wattwright.demo")), DEMO_SEED)

@@ -54,7 +54,7 @@ def write_files_of(known: Truth, folder: Path) -> MeterFiles:
     bills = folder / f"bills-{YEAR}.csv"
     rows = _main_rows(known, faults)
     text = "".join(_preamble()) + "\n".join(rows) + "\n"
-    write_bytes(main, _gzipped(text.encode("utf-8")))
+    write_bytes(main, gzipped(text.encode("utf-8")))
     write_text(water, "".join(_water_lines(known)))
     write_text(bills, "".join(_bill_lines(known)))
     return MeterFiles(main, water, bills, faults, len(rows))
@@ -96,7 +96,8 @@ def _decimals(values: NDArray[np.float64], digits: int, mark: str = ",") -> list
     return [table[count] for count in counts.tolist()]
 
 
-def _gzipped(content: bytes) -> bytes:
+def gzipped(content: bytes) -> bytes:
+    """Return content packed by gzip, the same bytes for the same content."""
     buffer = io.BytesIO()
     # Neither a name nor a time in the header, so that the bytes depend on the content only.
     with gzip.GzipFile(filename="", mode="wb", fileobj=buffer, compresslevel=6, mtime=0) as packed:

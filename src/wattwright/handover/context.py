@@ -60,6 +60,7 @@ class Context:
     quote: "Quote | None" = None
     seal_text: str | None = None
     seal_broken: str = ""
+    seal_lost: bool = False
     proof: "Proof | None" = None
 
     @property

@@ -123,7 +123,8 @@ def _fingerprint(assessment: Assessment) -> str:
     graph, job = assessment.graph, assessment.job
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
     beside = [source_of(path, read_bytes(path)) for path in map(job.inside, _beside(assessment))]
-    kept = (assessment.plan_print(), assessment.quote_print(), assessment.frozen_text(), assessment.proof_print())
+    frozen = (assessment.frozen_text(), assessment.proof_print(), assessment.proof_lost_its_seal())
+    kept = (assessment.plan_print(), assessment.quote_print(), *frozen)
     return fingerprint(stages, job.spec, kept, beside, code_version(_ROOMS))
 
 

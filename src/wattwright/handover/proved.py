@@ -1,5 +1,7 @@
 """What was promised and how it will be proved, and, once a record of the time after was given, what became of it."""
 
+import numpy as np
+
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.saved import SavedWords, Weeks, saved_weeks
 from wattwright.charts.table import Cell, Table
@@ -7,10 +9,9 @@ from wattwright.core.basis import Basis
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
-from wattwright.job.keeping import FROZEN
 from wattwright.job.proof_table import acted_rows, figure_rows, headline, plan_rows, promise_line
 from wattwright.job.proved import Proof
-from wattwright.proof.seal import read_seal
+from wattwright.proof.seal import FROZEN, read_seal
 
 _FEWEST_WEEKS = 2
 _FOUR = 4
@@ -19,11 +20,11 @@ _FOUR = 4
 def promised(context: Context) -> Section | None:
     """Return the section on what was promised and how it will be proved, None where nothing is frozen.
 
-    A frozen part that cannot be read, or was changed, stands there as that.
+    A frozen part that cannot be read, was changed, or is gone though a proof of it is kept, stands there as that.
     """
-    if context.seal_text is None:
-        return None
     title = context.words("promise.title")
+    if context.seal_text is None:
+        return Section(title, context.words("promise.lost"), ()) if context.seal_lost else None
     if context.seal_broken:
         return Section(title, context.words("promise.broken", why=context.seal_broken), ())
     seal = read_seal(context.seal_text, FROZEN)
@@ -59,10 +60,11 @@ def proved(context: Context) -> Section | None:
 
 def _picture(context: Context, made: Proof) -> Picture:
     course = made.running
-    weeks = Weeks(
-        course.used_kwh, course.expected_kwh, course.expected_kwh + course.off_low_kwh, course.expected_kwh + course.off_high_kwh,
-        course.saved_kwh, course.low_kwh, course.high_kwh,
-    )  # fmt: skip
+    # Half a week uses half: it would look like a saving.
+    off = course.off_low_kwh, course.off_high_kwh
+    of_weeks = course.used_kwh, course.expected_kwh, *(course.expected_kwh + one for one in off)
+    used, expected, least, most = (np.where(course.is_whole, one, np.nan) for one in of_weeks)
+    weeks = Weeks(used, expected, least, most, course.saved_kwh, course.low_kwh, course.high_kwh)
     told = SavedWords(
         week=context.words("proof.picture.week"), energy=context.words("proof.picture.energy"),
         saved=context.words("proof.picture.saved"), used=context.words("proof.picture.used"),

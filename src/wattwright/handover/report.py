@@ -9,6 +9,7 @@ from wattwright.handover.evidence import assumptions, evidence, survey
 from wattwright.handover.fitted import fitted
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
+from wattwright.handover.left_over import residuals
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.outages import outages
 from wattwright.handover.paper import Paper, Section, TitleBlock
@@ -43,6 +44,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         fitted(context, equipped) if equipped is not None else None,
         survey(context),
         evidence(context),
+        residuals(context),
         assumptions(context),
     ]
     return Paper(
@@ -61,7 +63,8 @@ def context_of(assessment: Assessment) -> Context:
     beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
     text = assessment.frozen_text()
     broken = "" if text is None else what_is_broken(assessment.job, text)
-    return replace(beside, seal_text=text, seal_broken=broken, proof=assessment.proof())
+    lost = assessment.proof_lost_its_seal()
+    return replace(beside, seal_text=text, seal_broken=broken, seal_lost=lost, proof=assessment.proof())
 
 
 def readings_of(assessment: Assessment) -> Context:

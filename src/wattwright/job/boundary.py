@@ -12,9 +12,9 @@ from wattwright.core.fingerprint import fingerprint
 from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import Job
-from wattwright.job.keeping import FROZEN
 from wattwright.job.spec import FileSpec, JobSpec
 from wattwright.proof.models.record import Grain, UseRecord, use_record
+from wattwright.proof.seal import FROZEN
 from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 

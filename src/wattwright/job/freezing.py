@@ -1,13 +1,15 @@
 """A job's promise frozen beside its job file at handover."""
 
 import datetime as dt
+import hashlib
+from collections.abc import Sequence
 from importlib.metadata import version
 from pathlib import Path
 
 from wattwright.control.rules import Control
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import FileError, JobError, Place
-from wattwright.core.files import write_text
+from wattwright.core.files import write_bytes, write_text
 from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.core.show import Show
@@ -16,30 +18,48 @@ from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, id
 from wattwright.job.file import Job
 from wattwright.job.outdoors import outdoors
 from wattwright.job.planned import KeptPlan
+from wattwright.job.provable import expected
+from wattwright.job.proved_money import sealed_tariff
 from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
 from wattwright.proof.choose import Baseline, Refused, baseline
 from wattwright.proof.measurement import MeasurementSpec
-from wattwright.proof.models.record import Grain
+from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.numbers import numbers_of
-from wattwright.proof.seal import Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan
+from wattwright.proof.seal import FROZEN, SHOWN, Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan, read_seal
 
 
 def freeze(assessment: Assessment, *, anew: bool = False) -> tuple[Seal, tuple[Finding, ...]]:
     """Freeze a job's proof into a file beside its job file, and return it with what to know of it.
 
-    Raises FileError where one lies there already and ``anew`` is not given; JobError where there is no baseline that could
-    carry a claim; else what reading the job's files raises.
+    What was frozen before stays beside it as a copy with its date and fingerprint. Raises FileError where something lies there
+    already and ``anew`` is not given; JobError where there is no baseline that could carry a claim; else what reading the job's
+    files raises.
     """
     path = seal_path(assessment.job)
     if path.exists() and not anew:
         raise FileError.one(
             "proof.frozen-already", Place(str(path)), found="a frozen part", wanted="a job whose proof is not frozen yet",
-            next_step="A promise is frozen once. Say --anew if both sides agreed on another one; copies of the old stay valid.",
+            next_step="A promise is frozen once. Say --anew if both sides agreed on another one; the old one is kept beside it.",
         )  # fmt: skip
     seal, findings = sealed(assessment)
+    if path.exists() and (old := path.read_bytes()) != seal.text().encode():
+        name, shown = name_of_copy(old)
+        write_bytes(path.with_name(name), old)
+        findings = (*findings, kinds.FROZEN_ANEW.at("measurement", file=name, print=shown))
     write_text(path, seal.text())
     return seal, findings
+
+
+def name_of_copy(old: bytes) -> tuple[str, str]:
+    """Return the name of a copy of what was frozen before, and its fingerprint; that of its bytes where it cannot be read."""
+    try:
+        seal = read_seal(old.decode("utf-8", errors="replace"), FROZEN)
+        name, shown = f"{seal.issued}-{seal.shown}", seal.shown
+    except JobError:
+        shown = hashlib.sha256(old).hexdigest()[:SHOWN]
+        name = f"changed-{shown}"
+    return FROZEN.replace(".", f"-{name}."), shown
 
 
 def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
@@ -55,30 +75,38 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
         found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))
     if not covers(spec, power, warm, grains[0]):
         warm, weather = None, None
-    models = []
-    for record in uses(spec, power, warm, grains):
-        made = baseline(record)
-        if isinstance(made, Refused):
-            if record.grain is grains[0]:
-                raise _no_baseline(job, made, assessment.show)
-            found.append(kinds.NO_MONEY.at("baseline"))
-            continue
-        found += made.findings if record.grain is grains[0] else ()
-        models.append(_model(made))
+    made, told_of = _fitted(job, uses(spec, power, warm, grains), assessment.show)
+    found += told_of
     files = [SealedFile(role="readings", path=bound.file.path, **identity(job.inside(bound.file.path)))]
     files += [SealedFile(role="weather", path=asked.weather, **identity(weather))] if weather is not None else []
     plan = assessment.plan()
     promise = None if plan is None or len(plan.options) < 2 else _promise(plan)
     found += [] if promise is not None else [kinds.NO_PROMISE.at("plan")]
     told = _plan(job, asked, bound, power, warm is not None, grains[0])
+    found += expected(made[0], promise, told, clock, spec.seed)
     found += [kinds.PLAN_PROPOSED.at("measurement", fields=", ".join(told.proposed))] if told.proposed else []
     seal = Seal(
         job=spec.name, zone=spec.site.zone, country=spec.site.country, subdivision=spec.site.subdivision, seed=spec.seed,
         issued=spec.papers.date, made_by=version("wattwright"), start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
-        readings=print_of(power), files=tuple(files), models=tuple(models), promise=promise,
-        loads=() if promise is None else _loads(spec, plan), plan=told,
+        readings=print_of(power), files=tuple(files), models=tuple(map(_model, made)), promise=promise,
+        tariff=sealed_tariff(job), loads=() if promise is None else _loads(spec, plan), plan=told,
     )  # fmt: skip
     return seal, tuple(found)
+
+
+def _fitted(job: Job, records: Sequence[UseRecord], show: Show) -> tuple[list[Baseline], list[Finding]]:
+    """Return the baselines of the records, that of the first at least, with their findings; raises JobError where it has none."""
+    models, found = list[Baseline](), list[Finding]()
+    for record in records:
+        made = baseline(record)
+        if isinstance(made, Baseline):
+            found += () if models else made.findings
+            models.append(made)
+        elif not models:
+            raise _no_baseline(job, made, show)
+        else:
+            found.append(kinds.NO_MONEY.at("baseline"))
+    return models, found
 
 
 def _stretch(power: Series, asked: MeasurementSpec, clock: SiteClock, job: Job) -> Series:
@@ -131,7 +159,7 @@ def _loads(spec: JobSpec, plan: KeptPlan | None) -> tuple[SealedLoad, ...]:
     for one in spec.loads:
         rules = tuple(rule.model_dump(mode="json") for rule in control.rules if rule.load == one.id)
         if rules:
-            found.append(SealedLoad(id=one.id, name=one.name, rating_w=one.rating_w * one.quantity, rules=rules))
+            found.append(SealedLoad(id=one.id, name=one.name, rating_w=one.rating_w * one.quantity, meter=one.meter, rules=rules))
     return tuple(found)
 
 

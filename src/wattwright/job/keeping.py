@@ -9,12 +9,12 @@ from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.job.cache import Shelf
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph
-from wattwright.proof.seal import read_seal
+from wattwright.proof.seal import FROZEN, read_seal
 from wattwright.record.readers.door import source_at
 
 if TYPE_CHECKING:
     from wattwright.job.planned import KeptPlan
-    from wattwright.job.proved import Proof
+    from wattwright.job.proved import Proof, Proposal
     from wattwright.supply.sizing.answer import Quote
 
 Result = TypeVar("Result")
@@ -25,8 +25,6 @@ _PLAN_ROOMS = tuple(
 )
 _QUOTE_ROOMS = ("wattwright.supply",)
 _PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control", "demand", "tariff", "proof", "job"))
-FROZEN = "frozen.json"
-"""The file beside the job file that holds what was frozen of its proof."""
 
 
 class Kept:
@@ -71,10 +69,32 @@ class Kept:
         """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
         if not self.proof_print():
             return None
-        # Beside the type it brings the words of every finding that a proof may hold.
-        from wattwright.job.proving import Proof as Proved
+        from wattwright.job.proved import Proof as Proved
 
         return self._shelf.find("proof", self._proof_mark(), Proved)
+
+    def proposal(self) -> "Proposal | None":
+        """Return what freezing would write, worked out last for the job as it stands; None where it was not."""
+        if not self.proposal_print():
+            return None
+        from wattwright.job.proved import Proposal
+
+        return self._shelf.find("proposal", self._proposal_mark(), Proposal)
+
+    def proposal_print(self) -> str:
+        """Return a hash of what ``proposal`` returns; empty where there is nothing."""
+        try:
+            return self._shelf.holds("proposal", self._proposal_mark())
+        except FileError:
+            return ""  # as of a plan
+
+    def keep_proposal(self, proposal: "Proposal") -> None:
+        """Keep what freezing would write beside the job. Raises FileError when it cannot be written."""
+        self._shelf.keep("proposal", self._proposal_mark(), proposal)
+
+    def proof_lost_its_seal(self) -> bool:
+        """Return whether a proof is kept beside the job, and what was frozen lies there no more."""
+        return self.frozen_text() is None and self._shelf.has_other("proof", "")
 
     def keep_proof(self, proof: "Proof") -> None:
         """Keep what a record showed beside the job for its papers. Raises FileError when it cannot be written."""
@@ -131,6 +151,14 @@ class Kept:
         named = (FROZEN, *(one.path for one in held.files), *spec.tariff.files)
         beside = [source_at(path).sha256 for path in map(job.inside, named)]
         return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
+
+    def _proposal_mark(self) -> str:
+        """Return a fingerprint of what a promise would be frozen from."""
+        spec = self.job.spec
+        named = (*spec.tariff.files, *(one for one in (spec.measurement.weather,) if one))
+        beside = [source_at(path).sha256 for path in map(self.job.inside, named)]
+        rests_on = spec.measurement, spec.papers.date, spec.name, spec.site, code_version(_PROOF_ROOMS)
+        return fingerprint(self._plan_mark(), self.plan_print(), beside, *rests_on)
 
     def _quote_mark(self) -> str:
         """Return a fingerprint of what any quote for this job is made from, the outage asked for left out."""

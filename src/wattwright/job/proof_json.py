@@ -17,14 +17,14 @@ SCHEMA, FROZEN_SCHEMA = "wattwright.proof/1", "wattwright.promise/1"
 
 def frozen_json(seal: Seal, findings: tuple[Finding, ...], path: Path, show: Show) -> dict[str, Any]:
     """Return what is frozen as plain data; ``show`` gives the language of the findings' sentences."""
-    told = seal.model_dump(mode="json", exclude={"models": {"__all__": {"numbers"}}})
+    told = seal.model_dump(mode="json", exclude={"models": {"__all__": {"numbers"}}, "tariff": {"text"}})
     return {"path": str(path), "fingerprint": seal.fingerprint, **told, "findings": [one.as_json(show) for one in findings]}
 
 
 def proof_json(made: Proof, show: Show) -> dict[str, Any]:
     """Return a proof as plain data; ``show`` gives the language of the findings' sentences and the site's zone."""
     told, money, normal = made.saving, made.money, made.normal
-    provable = made.provable
+    provable, today = made.provable, made.money_today
     return {
         "fingerprint": made.fingerprint, "record": made.record, "option": made.option, "boundary": made.boundary,
         "from": str(made.first), "to": str(made.last), "days": round(made.days, 3), "days_agreed": made.wanted_days,
@@ -37,6 +37,10 @@ def proof_json(made: Proof, show: Show) -> dict[str, Any]:
         "saving_money": None if money is None else round(money.saved_money, 4),
         "saving_money_low": None if money is None else round(money.low_money, 4),
         "saving_money_high": None if money is None else round(money.high_money, 4),
+        "saving_money_today": None if today is None else round(today.saved_money, 4),
+        "saving_money_today_low": None if today is None else round(today.low_money, 4),
+        "saving_money_today_high": None if today is None else round(today.high_money, 4),
+        "promised_and_found": None if made.compared is None else asdict(made.compared),
         "currency": "" if money is None else money.currency,
         "peak_saved_kw": None if money is None else round(money.maximum_saved_w / 1000, 4),
         "peak_saved_low_kw": None if money is None else round(money.maximum_low_w / 1000, 4),

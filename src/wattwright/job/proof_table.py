@@ -1,7 +1,8 @@
 """A frozen promise and its proof as words and rows, for the terminal and the papers alike."""
 
 from wattwright.core.show import MISSING, Show
-from wattwright.job.proved import Proof
+from wattwright.job.proved import Compared, Proof
+from wattwright.proof.costs import CostSaved
 from wattwright.proof.seal import Promise, Seal
 
 _OPTIONS = {
@@ -35,6 +36,8 @@ def plan_rows(seal: Seal, show: Show) -> list[tuple[str, str]]:
         ("fit", f"CV(RMSE) {show.percent(fit.cv_rmse)}, NMBE {show.percent(fit.nmbe)}, R2 {show.fixed(fit.r2, 2)}"),
         ("confidence", show.percent(plan.confidence, 2)),
         ("responsible", plan.responsible or _SAID_NOTHING),
+        *([("proposed, not yet agreed", ", ".join(plan.proposed))] if plan.proposed else []),
+        *([("prices", f"{seal.tariff.id}, from {seal.tariff.path}, as they stood")] if seal.tariff is not None else []),
         ("fingerprint", seal.shown),
     ]  # fmt: skip
     if seal.promise is not None:
@@ -54,6 +57,8 @@ def headline(made: Proof, show: Show) -> str:
     told, band = made.saving, made.saving.bootstrap
     sure = f"at {show.percent(told.confidence, 2)} it lies between {show.energy(band.low_kwh)} and {show.energy(band.high_kwh)}"
     when = f"from {show.day(made.first)} to {show.day(made.last)}"
+    if made.is_part:
+        when += f", on {show.fixed(made.days, 0)} days like those of the baseline"
     if made.is_claim:
         return f"Saved {show.energy(told.saved_kwh)} {when}; {sure}."
     if made.is_whole and made.saving.shown:
@@ -82,6 +87,7 @@ def figure_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
         band = f"{show.energy(normal.band.low_kwh)} to {show.energy(normal.band.high_kwh)}"
         rows.append(("in a normal year", f"{show.energy(normal.saved_kwh)}, {band}, by {normal.year}"))
     rows += [("promised", promise_line(made.promise, show))] if made.promise is not None else []
+    rows += [("for these days", _against(made.compared, show))] if made.compared is not None else []
     if made.provable is not None and made.provable.day is not None:
         whose = "promised" if made.provable.is_promised else "found so far"
         rows.append(
@@ -95,15 +101,32 @@ def figure_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
 
 
 def _money_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
-    money = made.money
-    if money is None:
-        return []
-    low, high = show.power(money.maximum_low_w), show.power(money.maximum_high_w)
-    return [
-        ("money", f"{_amount(money.saved_money, money.currency, show)}, "
-         f"{_between(money.low_money, money.high_money, money.currency, show)}"),
-        ("highest hour", f"lower by {show.power(money.maximum_saved_w)}, {low} to {high}"),
-    ]  # fmt: skip
+    rows = []
+    if made.money is not None:
+        rows.append(("money, frozen prices" if made.money_today else "money", _priced(made.money, show)))
+    if made.money_today is not None:
+        rows.append(("money, prices of now", _priced(made.money_today, show)))
+    money = made.money or made.money_today
+    if money is not None:
+        low, high = show.power(money.maximum_low_w), show.power(money.maximum_high_w)
+        rows.append(("highest hour", f"lower by {show.power(money.maximum_saved_w)}, {low} to {high}"))
+    return rows
+
+
+def _priced(money: CostSaved, show: Show) -> str:
+    band = _between(money.low_money, money.high_money, money.currency, show)
+    return f"{_amount(money.saved_money, money.currency, show)}, {band}"
+
+
+def _against(one: Compared, show: Show) -> str:
+    """Return promised beside found, and whether the bands meet."""
+    promised = f"{_amount(one.promised, one.unit, show)} ({_between(one.promised_low, one.promised_high, one.unit, show)})"
+    found = f"{_amount(one.found, one.unit, show)} ({_between(one.found_low, one.found_high, one.unit, show)})"
+    if one.found_high < one.promised_low:
+        told = "less than promised"
+    else:
+        told = "more than promised" if one.found_low > one.promised_high else "both may be right"
+    return f"{promised} promised, {found} found: {told}"
 
 
 def acted_rows(made: Proof, show: Show) -> list[tuple[str, ...]]:

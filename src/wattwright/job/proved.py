@@ -3,14 +3,27 @@
 import datetime as dt
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wattwright.core.findings import Finding, Severity
-from wattwright.proof.acted import Acted
+from wattwright.core.series import Floats
+from wattwright.proof import kinds
 from wattwright.proof.costs import CostSaved
+from wattwright.proof.course import Acted
 from wattwright.proof.events import Event
 from wattwright.proof.normal import Normalised
 from wattwright.proof.running import Running
 from wattwright.proof.savings import Savings
 from wattwright.proof.seal import Promise
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """The text of a frozen part that nobody agreed on yet, and what to know of it first."""
+
+    text: str
+    findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +39,19 @@ class Adjusted:
 
 
 @dataclass(frozen=True, slots=True)
+class Compared:
+    """What was promised for the days that were read beside what was found of it, each with its band, in ``unit``."""
+
+    unit: str
+    promised: float
+    promised_low: float
+    promised_high: float
+    found: float
+    found_low: float
+    found_high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Provable:
     """From which day on a saving of ``saved_a_day_kwh`` should show, None where it does not in the months agreed on.
 
@@ -38,10 +64,27 @@ class Provable:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Residuals:
+    """What the baseline model left over, by ``grain``: measured less told, kWh, beside what it told and the mean temperature.
+
+    ``mean_c`` is NaN where no temperature is known; all of shape (n,). ``alike`` are the correlations with one to so many
+    stretches before, shape (lags,).
+    """
+
+    grain: str
+    starts_s: NDArray[np.int64]
+    left_kwh: Floats
+    told_kwh: Floats
+    mean_c: Floats
+    alike: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Proof:
     """A frozen promise held against a record of the time after, days ``first`` to ``last``, both included.
 
-    ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over.
+    ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over. ``money`` is at
+    the prices that were frozen, ``money_today`` at those of the job as it stands, None where they are the same.
     """
 
     fingerprint: str
@@ -61,14 +104,22 @@ class Proof:
     is_whole: bool
     saving: Savings
     money: CostSaved | None
+    money_today: CostSaved | None
+    compared: Compared | None
     normal: Normalised | None
     events: tuple[Event, ...]
     adjusted: tuple[Adjusted, ...]
     running: Running
+    residuals: Residuals
     provable: Provable | None
     promise: Promise | None
     acted: tuple[Acted, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def is_part(self) -> bool:
+        """Return whether days were left out that are like none of the baseline."""
+        return any(one.code == kinds.UNSEEN.code for one in self.findings)
 
     @property
     def is_claim(self) -> bool:

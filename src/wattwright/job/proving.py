@@ -8,38 +8,44 @@ from pathlib import Path
 import numpy as np
 
 from wattwright.core.clock import DAY_S, SiteClock
-from wattwright.core.errors import JobError, Place, TariffError
-from wattwright.core.findings import Finding, gravest_first
+from wattwright.core.errors import JobError, Place
+from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses
 from wattwright.job.climate import is_typical
-from wattwright.job.costs import chosen
 from wattwright.job.outdoors import outdoors
-from wattwright.job.proved import Proof as Proof, Provable
+from wattwright.job.provable import provable
+from wattwright.job.proved import Proof, Residuals
+from wattwright.job.proved_money import compared, money_saved
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
-from wattwright.proof.acted import Acted, acted
+from wattwright.proof.acted import acted
 from wattwright.proof.choose import Baseline, baseline
-from wattwright.proof.costs import CostSaved, cost_saved
+from wattwright.proof.course import Acted
 from wattwright.proof.events import FEWEST_DAYS, Events, events
+from wattwright.proof.fitness import autocorrelations
+from wattwright.proof.hours import metered
+from wattwright.proof.limits import like_before, limits, within
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
-from wattwright.proof.running import one_year, running, weeks_until_shown
+from wattwright.proof.running import one_year, running
 from wattwright.proof.savings import Savings, savings
 from wattwright.proof.seal import Seal
 from wattwright.sky.door import read_weather
 from wattwright.sky.weather import Element
 
-_HOUR_S, _YEAR_D, _MONTH_D = 3600, 330.0, 30.4375
+_HOUR_S, _YEAR_D, _FEWEST_LIKE_D = 3600, 330.0, 28
 _LEFT = 0.75
 """So much of what was read must be left by agreed adjustments for a claim; common practice, no source."""
 _OTHER_METER = 0.5, 2.0
 """Shares of what the model tells beyond which the record is taken for another meter or unit: common practice, no source."""
+_LAGS = 21
+"""Three weeks of days: a working week shows at seven."""
 _OVER = 0.97
 """So much of the months agreed on must have been read before a claim is made; common practice, no source."""
 
@@ -66,33 +72,42 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
     level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
     read = uses(held.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
-    records = [adjusting.adjusted(one, agreed, clock) for one in read]
-    if not len(records[0]):
+    left = [adjusting.adjusted(one, agreed, clock) for one in read]
+    if not len(left[0]):
         raise _nothing(assessment, after.power, seal)
+    records, of_limits = _like_before(held, left)
+    if not len(records[0]):
+        raise _unlike(assessment, left[0], seal, clock)
     progress.at("telling the saving", 1, 3)
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
-    money, of_money = _money(assessment, held, records, clock)
+    hours = next((one for one in records if one.grain is Grain.HOUR), None)
+    money, money_today, of_money = money_saved(assessment, held, hours, clock)
     stepped = _events(main, records[0], seed)
     normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
     did, otherwise = _why(held, after, main, records[0], clock)
     wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
-    days, read_days = float(records[0].days.sum()), float(read[0].days.sum())
-    is_whole = read_days >= _OVER * wanted and days >= _LEFT * read_days
-    provable, of_provable = _provable(seal, main, records[0], told, clock)
-    early = _why_no_claim(after, seal, (days, read_days, float(wanted)), told)
+    days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
+    is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
+    when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
+    beside, of_promise = compared(seal.promise, told, money, days)
+    early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
+    of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
     found = (
-        *held.findings, *after.findings, *early, *told.findings, *of_money, *of_normal, *of_provable, *stepped.findings,
-        *(finding for one in did for finding in one.findings), *otherwise, *adjusting.findings(made),
+        *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
+        *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
+        *adjusting.findings(made),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(
         fingerprint=seal.fingerprint, option=seal.plan.option, boundary=seal.plan.boundary_name, record=source.name,
         sha256=source.sha256, model=fit.model, cv_rmse=fit.cv_rmse, unseen_cv_rmse=fit.unseen_cv_rmse, nmbe=fit.nmbe, r2=fit.r2,
         first=clock.day_of(int(records[0].starts_s[0])), last=clock.day_of(int(course.ends_s[-1]) - 1), days=days,
-        wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, normal=normal, events=stepped.found,
-        adjusted=made, running=course, provable=provable, promise=seal.promise, acted=did, findings=gravest_first(found),
+        wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, money_today=money_today, compared=beside,
+        normal=normal, events=stepped.found, adjusted=made, running=course,
+        residuals=_residuals(main), provable=when, promise=seal.promise, acted=did,
+        findings=gravest_first(found),
     )  # fmt: skip
 
 
@@ -122,6 +137,39 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
         wanted="measured weather of the time after, since the frozen model follows it",
         next_step="Name a file of it with --weather.",
+    )  # fmt: skip
+
+
+def _residuals(main: Baseline) -> Residuals:
+    record = main.record
+    warm = record.mean_c if record.has_temperature else np.full(len(record), np.nan)
+    lags = min(_LAGS, len(record) // 4)
+    alike = autocorrelations(main.residual_kwh, lags)
+    told = record.energy_kwh - main.residual_kwh
+    return Residuals(record.grain.value, record.starts_s, main.residual_kwh, told, warm, alike)
+
+
+def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecord], tuple[Finding, ...]]:
+    """Return what is left of the time after that is like a time of the baseline, and what limits a claim."""
+    main, fit = held.baselines[0].record, held.seal.main
+    seen = left[0].part(like_before(main, left[0]))
+    records = [seen, *(one.part(within(seen, one)) if len(seen) else one for one in left[1:])]
+    found = list(limits(main, fit.model, fit.unseen_cv_rmse))
+    days, read = float(seen.days.sum()), float(left[0].days.sum())
+    if days < read:
+        found.append(kinds.UNSEEN.at("baseline", days=round(read - days), read=round(read)))
+    if days < read and days < _FEWEST_LIKE_D:
+        found.append(kinds.FEW_LIKE.at("baseline", days=round(days)))
+    return records, tuple(found)
+
+
+def _unlike(assessment: Assessment, left: UseRecord, seal: Seal, clock: SiteClock) -> JobError:
+    first, last = clock.day_of(int(left.starts_s[0])), clock.day_of(int(left.starts_s[-1]))
+    return JobError.one(
+        "proof.unlike-before", Place(assessment.job.path.name, field="measurement"),
+        found=f"no day from {first} to {last} of a season and temperature that the baseline saw",
+        wanted=f"days like those from {clock.day_of(seal.start_s)} to {clock.day_of(seal.end_s - 1)}",
+        next_step="Wait until that season comes round again: of others no saving can be told. Nothing was worked out.",
     )  # fmt: skip
 
 
@@ -158,24 +206,6 @@ def _months_on(day: dt.date, months: int) -> dt.date:
     year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
     following = dt.date(year + (month == 11), (month + 1) % 12 + 1, 1)
     return min(dt.date(year, month + 1, 1) + dt.timedelta(days=day.day - 1), following - dt.timedelta(days=1))
-
-
-def _money(
-    assessment: Assessment, held: Opened, records: Sequence[UseRecord], clock: SiteClock
-) -> tuple[CostSaved | None, tuple[Finding, ...]]:
-    """Return the bill saved by the tariff that the job pays, None where no model tells hours or no prices are known."""
-    hourly, spec = held.of(Grain.HOUR), assessment.job.spec
-    if hourly is None or not spec.tariff.files:
-        return None, ()
-    after = next(one for one in records if one.grain is Grain.HOUR)
-    if not len(after):
-        return None, ()
-    paths = [assessment.job.inside(name) for name in spec.tariff.files]
-    tariff = chosen(paths, spec.tariff.paid, (), assessment.job.place)[0]
-    try:
-        return cost_saved(hourly, after, tariff, clock, held.seal.plan.confidence, held.seal.seed), ()
-    except TariffError as error:
-        return None, (kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")),)
 
 
 def _events(main: Baseline, record: UseRecord, seed: int) -> Events:
@@ -219,26 +249,9 @@ def _own_year(before: UseRecord) -> tuple[UseRecord, str]:
 def _why(
     held: Opened, after: _After, main: Baseline, record: UseRecord, clock: SiteClock
 ) -> tuple[tuple[Acted, ...], tuple[Finding, ...]]:
-    """Return what became of the planned programmes, and whether the site is used otherwise; of the whole site alone."""
+    """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise."""
     if not after.bound.is_whole:
-        return (), ()
-    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power))
+        own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
+        return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
+    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power), held.power)
     return did, other_use(held.power, after.power, main, record, clock)
-
-
-def _provable(
-    seal: Seal, main: Baseline, record: UseRecord, told: Savings, clock: SiteClock
-) -> tuple[Provable | None, tuple[Finding, ...]]:
-    """Return from when on the saving should show: that promised, or where none was that found so far."""
-    promise, days = seal.promise, float(record.days.sum())
-    a_day = told.saved_kwh / days if promise is None else promise.energy_kwh / promise.days
-    if promise is not None and a_day <= 0:
-        return None, (kinds.SHIFTED.at("plan", energy=a_day),)
-    if a_day <= 0:
-        return None, ()
-    begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
-    weeks = round(seal.plan.months * _MONTH_D / 7)
-    week = weeks_until_shown(main, begins_s, a_day, weeks, seal.plan.confidence, seal.seed)
-    day = None if week is None else seal.plan.after + dt.timedelta(days=7 * week)
-    found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=seal.plan.months),)
-    return Provable(day, a_day, promise is not None), found

@@ -11,7 +11,6 @@ from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import boundary_of, identity, print_of, seal_path, uses
 from wattwright.job.file import Job
-from wattwright.job.keeping import FROZEN
 from wattwright.job.outdoors import outdoors
 from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
@@ -19,7 +18,7 @@ from wattwright.proof.choose import Baseline, Score
 from wattwright.proof.fitness import fitness
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.numbers import fitted_of
-from wattwright.proof.seal import Seal, SealedFile, SealedModel, read_seal
+from wattwright.proof.seal import FROZEN, Seal, SealedFile, SealedModel, read_seal
 
 _SAME = 1e-9
 """Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""

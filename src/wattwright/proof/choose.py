@@ -11,6 +11,7 @@ from wattwright.core.series import Floats
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof import kinds
 from wattwright.proof.fitness import Fitness, fitness
+from wattwright.proof.limits import limits
 from wattwright.proof.models.calendar import Calendar, Mean
 from wattwright.proof.models.fitted import Fitted, Model
 from wattwright.proof.models.kelvins import ChangePoint, DegreeDays
@@ -21,7 +22,7 @@ from wattwright.proof.models.week import WeekAndTemperature
 FOLDS = 5
 FEWEST_DAYS, FEWEST_MONTHS = 28, 9
 """Under four weeks, or nine months where months are all there is, nothing is claimed; common practice, no source."""
-_YEAR_D, _LOOSE = 330.0, 0.20
+_LOOSE = 0.20
 _WORTH = 0.03
 """A model must be less off than the mean by so much of it, since of a dozen one is so by chance; common practice, no source."""
 _TIE = 0.01
@@ -105,17 +106,8 @@ def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | 
         record,
         tuple(one for one, _ in scored),
         by_mean,
-        _limits(record, score),
+        limits(record, score.model, score.cv_rmse),
     )
-
-
-def _limits(record: UseRecord, score: Score) -> tuple[Finding, ...]:
-    found = []
-    if record.span_days < _YEAR_D:
-        found.append(kinds.PART_OF_YEAR.at("baseline", days=round(record.span_days)))
-    if record.grain is not Grain.HOUR and score.cv_rmse > _LOOSE:
-        found.append(kinds.LOOSE_MODEL.at("baseline", model=score.model, cv=score.cv_rmse))
-    return tuple(found)
 
 
 def folds(record: UseRecord) -> NDArray[np.int64]:

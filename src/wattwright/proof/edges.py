@@ -27,11 +27,15 @@ _FINE_S = 120
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Loads that the plan lets run at the same moments, ``edges_s`` (UTC seconds), after ``held_s`` of being held off."""
+    """Loads that the plan lets run at the same moments, ``edges_s`` (UTC seconds), after ``held_s`` of being held off.
+
+    ``until_s`` is when it holds them off again.
+    """
 
     loads: tuple[SealedLoad, ...]
     edges_s: Ints
     held_s: Ints
+    until_s: Ints
 
     @property
     def ratings_w(self) -> Floats:
@@ -45,28 +49,34 @@ def groups(loads: Sequence[SealedLoad], power: Series, clock: SiteClock, holiday
     Programmes by the sun are left out, and so are moments before which a load was held off for less than an hour.
     """
     span = Span(power.start_s, power.end_s, clock, holidays)
-    found: dict[tuple[int, ...], list[tuple[SealedLoad, Ints]]] = {}
+    found: dict[tuple[int, ...], list[tuple[SealedLoad, Ints, Ints]]] = {}
     for one in loads:
-        edges_s, held_s = _edges(one, span)
+        edges_s, held_s, until_s = _edges(one, span)
         if len(edges_s):
-            found.setdefault(tuple(edges_s.tolist()), []).append((one, held_s))
+            found.setdefault(tuple(edges_s.tolist()), []).append((one, held_s, until_s))
     return tuple(
-        Group(tuple(load for load, _ in alike), np.array(edges, np.int64), alike[0][1]) for edges, alike in found.items()
+        Group(tuple(load for load, _, _ in alike), np.array(edges, np.int64), alike[0][1], alike[0][2])
+        for edges, alike in found.items()
     )
 
 
-def _edges(load: SealedLoad, span: Span) -> tuple[Ints, Ints]:
+def _edges(load: SealedLoad, span: Span) -> tuple[Ints, Ints, Ints]:
     nothing = np.zeros(0, np.int64)
     rules = Control.model_validate({"rules": load.rules}, context=KEPT).rules
     if len(rules) != 1 or not isinstance(rules[0], TimeProgramme):
-        return nothing, nothing
+        return nothing, nothing, nothing
     if any(one.on.clock is None or one.off.clock is None for one in rules[0].times):
-        return nothing, nothing
+        return nothing, nothing, nothing
     at_s, states = timeline(rules[0], span)
     on = np.flatnonzero((states[1:] == 1) & (states[:-1] == 0)) + 1
     held_s = at_s[on] - at_s[on - 1]
     inside = (held_s >= _LONG_OFF_S) & np.isfinite(held_s) & (at_s[on] >= _BESIDE_S) & (at_s[on] < span.end_s - span.start_s)
-    return (span.start_s + at_s[on][inside]).astype(np.int64), held_s[inside].astype(np.int64)
+    ends_s = np.append(at_s, span.end_s - span.start_s)[on + 1]
+    return (
+        (span.start_s + at_s[on][inside]).astype(np.int64),
+        held_s[inside].astype(np.int64),
+        (span.start_s + ends_s[inside]).astype(np.int64),
+    )
 
 
 def steps_w(power: Series, at_s: Ints) -> Floats:

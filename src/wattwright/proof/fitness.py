@@ -69,6 +69,18 @@ def first_autocorrelation(residual: Floats) -> float:
     return float(about[1:] @ about[:-1]) / square if square > 0 else 0.0
 
 
+def autocorrelations(residual: Floats, lags: int) -> Floats:
+    """Return the correlations of residuals, shape (n,), with those one to ``lags`` readings later, shape (lags,); 0 where none.
+
+    Each sum is over that of all squares, so that none passes one: Box and Jenkins, from memory.
+    """
+    about = residual - residual.mean()
+    square = float(about @ about)
+    if square <= 0:
+        return np.zeros(lags)
+    return np.array([float(about[lag:] @ about[:-lag]) / square for lag in range(1, lags + 1)])
+
+
 def effective_count(count: int, alike: float) -> float:
     """Return n' = n (1 - r) / (1 + r): how many independent readings say as much as ``count`` that are alike by r.
 

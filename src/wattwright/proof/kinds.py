@@ -34,20 +34,45 @@ LOOSE_MODEL = define(
     do="Look for what else the use follows, or measure the single load.",
     source="ASHRAE Guideline 14, whole building: CV(RMSE) of 20 % for energy at under twelve months; from memory",
 )
+UNSEEN = define(
+    "proof.unseen-times",
+    Severity.LOOK,
+    says="{days:count} of {read:count} days that were read are left out: the baseline saw no such season or temperature.",
+    why="What the site would have used then was never seen, so a saving told for it would be a guess.",
+    do="Claim for the days that are left only. Where the others matter, log a year before the next measures.",
+    source="IPMVP: a baseline holds all modes of operation; from memory",
+)
+FEW_LIKE = define(
+    "proof.few-like-days",
+    Severity.STOP,
+    says="Only {days:count} days are like any that the baseline saw: no claim.",
+    why="A saving of so few days is chance or season.",
+    do="Wait until the season of the baseline comes round again.",
+    source="common practice, no source",
+)
+PROVABLE = define(
+    "proof.provable",
+    Severity.NOTE,
+    says="The {saving:energy} a day that are promised should show after about {weeks:count} weeks ({confidence:percent}).",
+    why="So long the scatter of this meter hides them; a year is the rule all the same.",
+    do="Read for that long at least, and claim when the time agreed on is over.",
+    source="",
+)
+LEAST_SHOWN = define(
+    "proof.least-shown",
+    Severity.NOTE,
+    says="After {months:count} months a saving shows from about {least:energy} a day on ({share:percent} of the use; "
+    "{confidence:percent}).",
+    why="What is smaller is lost in the scatter of this meter.",
+    do="Where less is expected, put a sub-meter on the load and make that the boundary.",
+    source="",
+)
 NO_BETTER = define(
     "proof.no-better-than-mean",
     Severity.STOP,
     says="No model tells weeks left out clearly better than the plain mean, which is off by {cv:percent}.",
     why="Nothing in calendar or weather explains the use, so what it would have been cannot be told.",
     do="Find out what drives the use, and log that too.",
-    source="common practice, no source",
-)
-OTHER_WEATHER = define(
-    "proof.other-weather",
-    Severity.LOOK,
-    says="{share:percent} of the time after the measures was colder or warmer than any time before.",
-    why="The model was never seen at such temperatures.",
-    do="Leave these times out of the claim, or say that they are guessed.",
     source="common practice, no source",
 )
 NOT_SHOWN = define(
@@ -123,6 +148,14 @@ PLAN_CHANGED = define(
     do="Put the entries back, or agree with the client on freezing anew.",
     source="",
 )
+FROZEN_ANEW = define(
+    "proof.frozen-anew",
+    Severity.LOOK,
+    says="Another promise was frozen before: it is kept as {file:text}, fingerprint {print:text}.",
+    why="Papers that were signed name the old fingerprint.",
+    do="Tell both sides, and write the new fingerprint on what they sign.",
+    source="",
+)
 LEFT_BEFORE = define(
     "proof.left-before",
     Severity.NOTE,
@@ -179,6 +212,57 @@ LOST = define(
     do="Look at contactor, switches and breaker on site. Hot water that was cold must be heated through before it is used.",
     source="",
 )
+PAUSED = define(
+    "proof.paused",
+    Severity.NOTE,
+    says="{load:text} was not seen to begin at its planned times from {first:time} until {last:time} ({count:count} times), "
+    "and is again.",
+    why="Nobody needed it, or it was off for a while.",
+    do="Ask what it was, if these days matter to the claim.",
+    source="",
+)
+NEVER = define(
+    "proof.never-seen",
+    Severity.LOOK,
+    says="{load:text} was never seen to begin at its planned times ({count:count} of them, from {first:time} on).",
+    why="Perhaps the plan was never set, the load is off, or it has no need at these hours; the meter cannot tell which.",
+    do="See on site whether the controller is in its place and set as the settings sheet has it.",
+    source="",
+)
+HOURS_SHOW = define(
+    "proof.hours-show",
+    Severity.NOTE,
+    says="Of {load:text} the readings show no steps, but the hours: {moved:power} more is drawn when it may run than when it is "
+    "held off, beside like times before (standard error {error:power}).",
+    why="Readings of so long a step tell whether use moved, and not when or by which load.",
+    do="Nothing, if no other load was moved between these hours.",
+    source="common practice, no source",
+)
+HOURS_LOST = define(
+    "proof.hours-no-longer",
+    Severity.LOOK,
+    says="What {load:text} moved between its hours, {moved:power} at first, is {left:power} from {first:time} on.",
+    why="The programme no longer holds it off, or nobody needs the load; readings of so long a step cannot tell which.",
+    do="Look at controller and contactor on site.",
+    source="common practice, no source",
+)
+HOURS_UNTOLD = define(
+    "proof.hours-untold",
+    Severity.NOTE,
+    says="Whether the programme of {load:text} acts cannot be told: its hours differ from like times before by {moved:power}, "
+    "and less than {least:power} is lost in the scatter (standard error {error:power}).",
+    why="Readings of so long a step show no steps, and too much else happens in these hours.",
+    do="Log the load by itself or at a minute's step for some weeks, or read the counter of its contactor.",
+    source="common practice, no source",
+)
+HELD_DRAWS = define(
+    "proof.drawn-while-held",
+    Severity.LOOK,
+    says="{load:text} draws {power:power} on average in hours in which the plan holds it off, from {first:time} on.",
+    why="Its own meter sees it: the programme is not set as planned, stands at hand, or a contact is welded.",
+    do="Hold the controller's times against the settings sheet, and have a licensed person test the contactor.",
+    source="",
+)
 MOVED = define(
     "proof.times-moved",
     Severity.LOOK,
@@ -227,10 +311,19 @@ EMPTY_DAYS = define(
     do="Ask how many were there, and agree on leaving such days out or on an adjustment.",
     source="common practice, no source",
 )
+LESS_THAN_PROMISED = define(
+    "proof.less-than-promised",
+    Severity.LOOK,
+    says="Less was found than was promised: {found:number} {unit:text}, at most {most:number}, of {promised:number} promised for "
+    "these days.",
+    why="The plan did not act as planned, use has changed, or the promise was too bold.",
+    do="Look at what became of the planned loads, and at what has changed on site.",
+    source="",
+)
 NO_PRICES = define(
     "proof.no-prices",
     Severity.LOOK,
-    says="The money saved cannot be told: {why:text}.",
+    says="The money saved at the prices of that time cannot be told: {why:text}.",
     why="A bill takes a price for each hour after the measures.",
     do="Write the tariff of that time into the job's tariff file.",
     source="",
@@ -239,7 +332,7 @@ UNTOLD = define(
     "proof.load-untold",
     Severity.NOTE,
     says="What became of the programme of {load:text} cannot be told from this record.",
-    why="It shows too few planned moments, too much else switches beside them, or its readings are longer than five minutes.",
+    why="It shows too few planned moments, too much else switches beside them, two loads are too alike, or no like time before.",
     do="Log the load by itself for some weeks, or read the counter of its contactor.",
     source="",
 )

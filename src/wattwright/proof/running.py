@@ -7,11 +7,13 @@ from numpy.typing import NDArray
 
 from wattwright.core.series import Floats
 from wattwright.proof.choose import Baseline
-from wattwright.proof.models.record import UseRecord
+from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.savings import errors
 
 _WEEK_D, _DAY_S = 7.0, 86_400
 _YEAR_D = 365.25
+_WHOLE_WEEK_D, _WHOLE_MONTH_D = 6.9, 27.9
+"""A week whose clock is put forward has an hour less."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -19,6 +21,7 @@ class Running:
     """What was saved from the beginning until ``ends_s``, with its band; in kWh, all of shape (weeks,).
 
     ``expected_kwh`` and ``used_kwh`` are of each week alone, and ``off_low_kwh``, ``off_high_kwh`` the error of that.
+    Of weeks that ``is_whole`` names every day was read.
     """
 
     ends_s: NDArray[np.int64]
@@ -29,6 +32,7 @@ class Running:
     used_kwh: Floats
     off_low_kwh: Floats
     off_high_kwh: Floats
+    is_whole: NDArray[np.bool_]
 
 
 def running(found: Baseline, reporting: UseRecord, confidence: float, seed: int = 0) -> Running:
@@ -51,7 +55,10 @@ def running(found: Baseline, reporting: UseRecord, confidence: float, seed: int 
         )  # fmt: skip
     table = np.array(rows)
     ends_s = reporting.starts_s[last] + np.rint(reporting.days[last] * _DAY_S).astype(np.int64)
-    return Running(ends_s, *(table[:, column] for column in range(table.shape[1])))
+    length = np.bincount(places, weights=reporting.days)
+    is_whole = length >= (_WHOLE_MONTH_D if reporting.grain is Grain.MONTH else _WHOLE_WEEK_D)
+    saved, low, high, expected, used, off_low, off_high = np.ascontiguousarray(table.T)
+    return Running(ends_s, saved, low, high, expected, used, off_low, off_high, is_whole)
 
 
 def weeks_until_shown(
@@ -59,9 +66,10 @@ def weeks_until_shown(
 ) -> int | None:
     """Return after how many weeks from ``begins_s`` on a saving of so much a day has a band that lies above nought.
 
-    The time after is taken to be like the same weeks of the baseline. None where that takes more than ``weeks``.
+    The time after is taken to be like the same weeks of the baseline, over and over where that is shorter. None where it takes
+    more than ``weeks``.
     """
-    ahead = one_year(found.record, begins_s)
+    ahead = _as_long(one_year(found.record, begins_s), weeks * _WEEK_D)
     passed = np.cumsum(ahead.days)
     for week in range(1, weeks + 1):
         part = passed <= week * _WEEK_D
@@ -70,9 +78,20 @@ def weeks_until_shown(
         off = errors(found, ahead.part(part), confidence, seed)
         if saved_a_day_kwh * float(passed[part][-1]) > off.high_kwh:
             return week
-        if part.all():
-            break
     return None
+
+
+def least_shown_kwh(found: Baseline, begins_s: int, weeks: int, confidence: float, seed: int = 0) -> float:
+    """Return the least saving a day, kWh, whose band lies above nought after so many weeks like those of the baseline."""
+    ahead = _as_long(one_year(found.record, begins_s), weeks * _WEEK_D)
+    return errors(found, ahead, confidence, seed).high_kwh / float(ahead.days.sum())
+
+
+def _as_long(record: UseRecord, days: float) -> UseRecord:
+    """Return a record over and over until it holds so many days, a stretch at least."""
+    times = int(np.ceil(days / float(record.days.sum())))
+    again = record.part(np.tile(np.arange(len(record)), max(times, 1)))
+    return again.part(np.arange(len(again)) < max(int((np.cumsum(again.days) <= days + 1e-6).sum()), 1))
 
 
 def one_year(record: UseRecord, begins_s: int) -> UseRecord:

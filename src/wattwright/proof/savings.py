@@ -16,8 +16,6 @@ CONFIDENCE = 0.90
 DRAWN = 2000
 _CLAIM_CONFIDENCE, _CLAIM_AT_MOST = 0.68, 0.5
 _MONTH_D = 30.4375
-_OTHER_WEATHER = 0.02
-"""So much of the time may lie outside the temperatures of the baseline without a word; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +78,7 @@ def savings(found: Baseline, reporting: UseRecord, confidence: float = CONFIDENC
         uncertainty,
         (),
     )
-    return replace(told, findings=_findings(told, before, reporting))
+    return replace(told, findings=_findings(told))
 
 
 def errors(found: Baseline, reporting: UseRecord, confidence: float, seed: int = 0) -> Band:
@@ -102,13 +100,8 @@ def _drawn(found: Baseline, reporting: UseRecord, saved_kwh: float, confidence: 
     return Band(saved_kwh - off.high_kwh, saved_kwh - off.low_kwh)
 
 
-def _findings(told: Savings, before: UseRecord, after: UseRecord) -> tuple[Finding, ...]:
+def _findings(told: Savings) -> tuple[Finding, ...]:
     found, band = [], told.bootstrap
-    if before.has_temperature:
-        outside = (after.mean_c < before.mean_c.min()) | (after.mean_c > before.mean_c.max())
-        share = float(after.days[outside].sum() / after.days.sum())
-        if share > _OTHER_WEATHER:
-            found.append(kinds.OTHER_WEATHER.at("savings", share=share))
     if band.high_kwh < 0:
         more, low, high = -told.saved_kwh, -band.high_kwh, -band.low_kwh
         found.append(kinds.MORE_USED.at("savings", more=more, low=low, high=high, confidence=told.confidence))

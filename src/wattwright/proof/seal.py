@@ -15,7 +15,13 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/1"
+SCHEMA = "wattwright.frozen/2"
+FROZEN = "frozen.json"
+"""The file beside the job file that holds what was frozen of its proof."""
+FROZEN_FILES = "frozen*.json"
+"""That file, and those that it took the place of."""
+AFTER_RECORD, AFTER_WEATHER = "after/record", "after/weather"
+"""Folders of a job for the record of the time after, and for measured weather of its days."""
 SHOWN = 16
 """So many digits of a fingerprint are printed, as elsewhere."""
 Options = Literal["B", "C"]
@@ -63,12 +69,24 @@ class Promise(Spec):
     peak_w: float
 
 
+class SealedTariff(Spec):
+    """The tariff that was paid when the promise was made: its id, and the text of the file it stood in."""
+
+    path: str
+    id: str
+    text: str
+
+
 class SealedLoad(Spec):
-    """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file."""
+    """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file.
+
+    ``meter`` is the sub-meter that measures it alone, empty where there is none.
+    """
 
     id: str
     name: str
     rating_w: float
+    meter: str
     rules: tuple[dict[str, Any], ...]
 
 
@@ -108,6 +126,7 @@ class Seal(Spec):
     files: tuple[SealedFile, ...]
     models: tuple[SealedModel, ...] = Field(min_length=1)
     promise: Promise | None
+    tariff: SealedTariff | None
     loads: tuple[SealedLoad, ...]
     plan: SealedPlan
 
@@ -139,23 +158,48 @@ class Seal(Spec):
 def read_seal(text: str, name: str) -> Seal:
     """Return what is frozen in ``text``, the content of the file ``name``.
 
-    Raises JobError where it cannot be read, and where it no longer says what its fingerprint was made of.
+    Raises JobError where it cannot be read, and where it says anything but what its fingerprint was made of.
     """
     try:
-        given = json.loads(text)
+        given = json.loads(text, object_pairs_hook=_each_once)
         if given["schema"] != SCHEMA:
             raise ValueError
         fingerprint, content = str(given["fingerprint"]), given["frozen"]
-        seal = Seal.model_validate(content)
-    except (ValueError, KeyError, TypeError, RecursionError, ValidationError) as error:
-        raise _broken(
-            "proof.seal-unreadable", name, "a frozen part that cannot be read", "one that is as it was written"
-        ) from error
+        more = sorted(set(given) - {"schema", "fingerprint", "frozen"})
+    except _Twice as error:
+        raise _changed(name, f'the entry "{error}" twice') from error
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise _unreadable(name) from error
+    if more:
+        raise _changed(name, f'the entry "{more[0]}", which no frozen part has')
     # Held against the text itself, so that nothing that a reader passes over can be changed either.
     if hashlib.sha256(_canonical(content).encode()).hexdigest() != fingerprint:
-        found = f"a frozen part that no longer gives its fingerprint {fingerprint[:SHOWN]}: it was changed"
-        raise _broken("proof.seal-changed", name, found, "the one that was handed over")
-    return seal
+        raise _changed(name, f"a frozen part that no longer gives its fingerprint {fingerprint[:SHOWN]}")
+    try:
+        return Seal.model_validate(content)
+    except ValidationError as error:
+        raise _unreadable(name) from error
+
+
+class _Twice(Exception):
+    """An entry that stands in one table twice: a reader takes the last one, and a person reads the first."""
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    made = dict[str, Any]()
+    for name, value in pairs:
+        if name in made:
+            raise _Twice(name)
+        made[name] = value
+    return made
+
+
+def _unreadable(name: str) -> JobError:
+    return _broken("proof.seal-unreadable", name, "a frozen part that cannot be read", "one that is as it was written")
+
+
+def _changed(name: str, found: str) -> JobError:
+    return _broken("proof.seal-changed", name, f"{found}: it was changed", "the one that was handed over")
 
 
 def _broken(code: str, name: str, found: str, wanted: str) -> JobError:

@@ -11,9 +11,9 @@ from wattwright.core.errors import JobError, Place, StoreError, quoted
 from wattwright.core.files import read_bytes
 from wattwright.core.specfile import parse_text
 from wattwright.job.file import FILE_NAME, load_job, parsed
-from wattwright.job.keeping import FROZEN
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
+from wattwright.proof.seal import AFTER_RECORD, AFTER_WEATHER, FROZEN_FILES
 from wattwright.store.jobs import Revision
 from wattwright.store.paths import safe_path
 from wattwright.store.store import Files, Store
@@ -26,15 +26,16 @@ _EPOCH = (1980, 1, 1, 0, 0, 0)
 
 
 def read_folder(path: Path) -> tuple[str, Files]:
-    """Return the text of a job file, the files it names, and what was frozen of its proof.
+    """Return the text of a job file, the files it names, what was frozen of its proof, and the record of the time after.
 
     Raises FileError, JobError, StoreError for a file outside.
     """
     job = load_job(path)
     text = read_bytes(job.path).decode("utf-8")
     files: dict[str, bytes] = {}
-    frozen = (FROZEN,) if (job.folder / FROZEN).is_file() else ()
-    for name in (*named_files(job.spec), *frozen):
+    frozen = sorted(one.name for one in job.folder.glob(FROZEN_FILES) if one.is_file())
+    after = [one for one in (AFTER_RECORD, AFTER_WEATHER) if (job.folder / one).is_dir()]
+    for name in (*named_files(job.spec), *frozen, *after):
         for one in _within(job.folder, safe_path(name)):
             files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
             _require_room(len(files), sum(map(len, files.values())))
@@ -43,7 +44,8 @@ def read_folder(path: Path) -> tuple[str, Files]:
 
 def named_files(spec: JobSpec) -> tuple[str, ...]:
     """Return the paths a job names, each once."""
-    named = [*(one.path for one in spec.files), *spec.tariff.files, spec.weather.file, spec.plan.gear, *spec.gear.catalogue]
+    beside = spec.weather.file, spec.measurement.weather, spec.plan.gear
+    named = [*(one.path for one in spec.files), *spec.tariff.files, *beside, *spec.gear.catalogue]
     return tuple(dict.fromkeys(one for one in named if one))
 
 

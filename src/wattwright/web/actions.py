@@ -11,13 +11,14 @@ from wattwright.store.runs import RunState
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
-from wattwright.web.errand import BUILD, PLAN, QUOTE
+from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, group
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_load_form, with_fields
 from wattwright.web.posted import Posted
+from wattwright.web.proof_actions import frozen, record_given
 from wattwright.web.showing import Tried
 from wattwright.web.simple_tariff import tariff_fields, tariff_text
 from wattwright.web.words import words
@@ -54,7 +55,9 @@ class Actions:
             "remove-file": self._remove_file, "answer": self._answer, "add-load": self._add_load,
             "remove-load": self._remove_load, "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
-            f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop,
+            f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
+            f"begin-{PROVE}": self._begin(PROVE, "proof"), "freeze": self._on_proof(frozen),
+            "add-after": self._on_proof(record_given),
         }  # fmt: skip
 
     def names(self) -> tuple[str, ...]:
@@ -223,6 +226,13 @@ class Actions:
             return self._to(id_, sheet, "run")
 
         return begin
+
+    def _on_proof(self, act: Callable[[Desk, str, Posted, Links], tuple[Tried, int] | None]) -> Callable[[str, Posted], Done]:
+        def on_proof(id_: str, given: Posted) -> Done:
+            refused = act(self._desk, id_, given, self._links)
+            return Refused("proof", *refused) if refused is not None else self._to(id_, "proof", "run")
+
+        return on_proof
 
     def _stop(self, id_: str, given: Posted) -> Done:
         run = next((one for one in self._desk.store.open_runs() if one.id == given.values.get("run") and one.job == id_), None)

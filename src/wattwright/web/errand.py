@@ -1,4 +1,4 @@
-"""Long work of a job as a program of its own: seeks a plan, makes a quote or builds the papers, and says how far it is.
+"""Long work of a job as a program of its own: a plan, a quote, the papers, a promise or its proof; it says how far it is.
 
 It is started by the desk, writes one JSON object a line, and ends with the desk: its input is a pipe that the desk holds open.
 """
@@ -8,10 +8,11 @@ import os
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wattwright.core.errors import InputError, WattwrightError
@@ -20,14 +21,16 @@ from wattwright.core.progress import Progress, Reporting
 from wattwright.handover.papers import write_papers
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
+from wattwright.job.proposed import keep_proposed, keep_proved
 from wattwright.plan.search import Effort
 from wattwright.web.open_job import PAPERS
 from wattwright.work.journal import Journal, Kept
 from wattwright.work.processes import Processes, usual_count
 from wattwright.work.seeking import LabourFor, seek_plan, seek_quote
 
-PLAN, QUOTE, BUILD = "plan", "quote", "papers"
-KINDS = (PLAN, QUOTE, BUILD)
+PLAN, QUOTE, BUILD, FREEZE, PROVE = "plan", "quote", "papers", "freeze", "proof"
+KINDS = (PLAN, QUOTE, BUILD, FREEZE, PROVE)
+_OF_PROOF: Mapping[str, Callable[[Assessment], object]] = MappingProxyType({FREEZE: keep_proposed, PROVE: keep_proved})
 _TOLD_EVERY_S = 0.3
 _TRIED = 600
 """Plans tried where nobody says how many."""
@@ -53,6 +56,9 @@ def do(errand: Errand, progress: Progress) -> None:
     assessment = Assessment(load_job(errand.folder), shelf=errand.shelf, progress=progress)
     if errand.kind == BUILD:
         write_papers(assessment, errand.shelf / PAPERS, progress)
+        return
+    if errand.kind in _OF_PROOF:
+        _OF_PROOF[errand.kind](assessment)
         return
     effort = Effort(errand.plans, None)
     with ExitStack() as stack:

@@ -11,6 +11,7 @@ from wattwright.job.gear_spec import GearSpec
 from wattwright.job.loads import LoadSpec, SurveyedLoad
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.spec import FileSpec, JobSpec, PaperSpec, RepairSpec, SiteSpec, SupplySpec, TariffChoice, WeatherSpec
+from wattwright.proof.measurement import MeasurementSpec
 from wattwright.record.spec import LayoutSpec
 from wattwright.supply.sizing.spec import Prices, QuoteSpec
 from wattwright.web.forms import Field, fields_of, filled
@@ -38,6 +39,7 @@ class Group:
         return {name: edit.value(name) for name in names}
 
 
+MEASURED = ("boundary", "from", "until", "after", "months", "confidence", "responsible", "accuracy")
 _FIXED = (
     Group("job", "property", "The job", ((JobSpec, "", ("name", "place", "client")),)),
     Group("site", "property", "Where it is", ((SiteSpec, "site", ("zone", "latitude", "longitude", "country", "subdivision")),)),
@@ -64,6 +66,10 @@ _FIXED = (
     Group(
         "prices", "supply", "What parts cost",
         ((Prices, "quote.prices", ("pv_kw", "inverter_kw", "battery_kwh", "fixed", "upkeep")),),
+    ),
+    Group(
+        "measurement", "proof", "How the saving is to be proved",
+        ((MeasurementSpec, "measurement", MEASURED),),
     ),
 )  # fmt: skip
 LAYOUT = ("date_order", "stamps", "clock", "decimal", "part", "unreadable")

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from wattwright.core.fingerprint import code_version
 
-SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover")
+SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover", "proof")
 """The pages of a job, in the order of the work."""
 
 

@@ -23,7 +23,7 @@ from wattwright.store.store import Store
 from wattwright.web.bench import GEAR, Bench
 
 PAPERS = "papers"
-_LASTING = ("meter-files", "demand", "tariff", "plan", "gear", "supply")
+_LASTING = ("meter-files", "demand", "tariff", "plan", "gear", "supply", "proof")
 """Pages that rest on the job and on what long work left alone; the others tell how things stand, and are made each time."""
 
 
@@ -129,7 +129,10 @@ class OpenJob:
 
     def _known(self) -> str:
         """A mark of what long work has left for the job, which pages tell beside the job itself."""
-        return f"{self.assessment.plan_print()}{self.assessment.quote_print()}" if self.spec.files else ""
+        if not self.spec.files:
+            return ""
+        made = self.assessment
+        return f"{made.plan_print()}{made.quote_print()}{made.proposal_print()}{made.proof_print()}"
 
     def _on_the_bench(self, stage: str) -> None:
         """Have a stage made on the bench. Raises InputError with the faults for which it cannot be."""

@@ -11,6 +11,7 @@ from wattwright.web.forms import Field, Form
 from wattwright.web.groups import Group, group, groups_of
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
+from wattwright.web.proof_forms import proof_forms
 from wattwright.web.simple_tariff import tariff_fields
 from wattwright.web.words import words
 
@@ -23,7 +24,7 @@ def forms_of(job: OpenJob, sheet: str, links: Links, looked_at: str = "") -> tup
     """The forms of a page; of the file with the id ``looked_at`` also its open questions, each answer tried."""
     makers = {
         "property": _of_property, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan, "gear": _of_gear,
-        "supply": _of_supply, "handover": _of_handover,
+        "supply": _of_supply, "handover": _of_handover, "proof": _of_proof,
     }  # fmt: skip
     if sheet == "meter-files":
         return tuple(_of_files(job, links, looked_at))
@@ -180,6 +181,12 @@ def _of_supply(job: OpenJob, links: Links) -> Iterator[Form]:
 def _of_handover(job: OpenJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("build", words("handover.build"), links.act(job.id, f"begin-{BUILD}"), (), words("do.build"))
+
+
+def _of_proof(job: OpenJob, links: Links) -> Iterator[Form]:
+    yield from proof_forms(job, links, READINGS)
+    for one in groups_of("proof"):
+        yield group_form(job, one, links, closed=job.assessment.frozen_text() is not None)
 
 
 def with_fields(form: Form, fields: tuple[Field, ...]) -> Form:

@@ -18,7 +18,7 @@ from wattwright.store.jobs import Listed
 from wattwright.store.runs import Run, RunState
 from wattwright.web.cures import cures_for
 from wattwright.web.desk import Desk
-from wattwright.web.errand import BUILD, PLAN, QUOTE
+from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.failing import Failing
 from wattwright.web.forms import Field, Form
 from wattwright.web.links import Links
@@ -39,7 +39,7 @@ from wattwright.web.pages import (
     Taken,
     TextPage,
 )
-from wattwright.web.sheets import demand, gear, handover, meter_files, plan, property, supply, survey, tariff
+from wattwright.web.sheets import demand, gear, handover, meter_files, plan, proof, property, supply, survey, tariff
 from wattwright.web.stages import stages_of
 from wattwright.web.words import words
 
@@ -47,9 +47,10 @@ MAKERS: Mapping[str, Maker] = MappingProxyType(
     {
         "property": property.sheet, "meter-files": meter_files.sheet, "demand": demand.sheet, "survey": survey.sheet,
         "tariff": tariff.sheet, "plan": plan.sheet, "gear": gear.sheet, "supply": supply.sheet, "handover": handover.sheet,
+        "proof": proof.sheet,
     }
 )  # fmt: skip
-_RUN_ON = {"plan": PLAN, "supply": QUOTE, "handover": BUILD}
+_RUNS_ON = {"plan": (PLAN,), "supply": (QUOTE,), "handover": (BUILD,), "proof": (FREEZE, PROVE)}
 _SHOWN_PAPERS = {"report.pdf": "report", "report.html": "report", "sheets.pdf": "sheets"}
 
 
@@ -168,8 +169,9 @@ class Showing:
         )  # fmt: skip
 
     def _run(self, job: OpenJob, sheet: str) -> RunView | None:
-        run = self.desk.store.last_run(job.id, _RUN_ON[sheet]) if sheet in _RUN_ON else None
-        return None if run is None else run_view(run)
+        runs = [self.desk.store.last_run(job.id, kind) for kind in _RUNS_ON.get(sheet, ())]
+        last = max((one for one in runs if one is not None), key=lambda one: one.nth, default=None)
+        return None if last is None else run_view(last)
 
     def _taken(self, job: OpenJob, name: str, state: str) -> Taken:
         shown = self.links.preview(job.id, _SHOWN_PAPERS[name]) if name in _SHOWN_PAPERS else ""

@@ -11,6 +11,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.equipping import can_equip
 from wattwright.job.gearing import may_switch
 from wattwright.job.graph import State
+from wattwright.job.unsealing import what_is_broken
 from wattwright.web.links import SHEETS
 from wattwright.web.open_job import OpenJob
 from wattwright.web.sheets.handover import papers_of
@@ -30,7 +31,7 @@ def stages_of(job: OpenJob) -> tuple[StageState, ...]:
     """The stages of a job and how each stands."""
     stands: dict[str, Callable[[OpenJob], str]] = {
         "property": _of_property, "meter-files": _of_files, "demand": _of_demand, "survey": _of_survey, "tariff": _of_tariff,
-        "plan": _of_plan, "gear": _of_gear, "supply": _of_supply, "handover": _of_papers,
+        "plan": _of_plan, "gear": _of_gear, "supply": _of_supply, "handover": _of_papers, "proof": _of_proof,
     }  # fmt: skip
     with job.lock:
         return tuple(StageState(words(f"stage.{name}"), name, _safe(stands[name], job)) for name in SHEETS)
@@ -123,6 +124,21 @@ def _of_supply(job: OpenJob) -> str:
     if job.assessment.quote_print():
         return words("state.complete")
     return words("state.stale" if job.assessment.quote_is_stale() else "state.not-asked")
+
+
+def _of_proof(job: OpenJob) -> str:
+    if not job.spec.files:
+        return words("state.needs-file")
+    text = job.assessment.frozen_text()
+    if text is None:
+        return words("state.not-frozen")
+    if what_is_broken(job.job, text):
+        return words("state.unreadable")
+    proof = job.assessment.proof()
+    if proof is None:
+        return words("state.frozen")
+    count = len([one for one in proof.findings if one.severity is not Severity.NOTE])
+    return words("state.look", count=count) if count else words("state.complete")
 
 
 def _of_papers(job: OpenJob) -> str:

@@ -1,0 +1,101 @@
+"""What a saving is in money: at the prices that were frozen, and at today's where those are others; and against the promise."""
+
+from dataclasses import replace
+
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import TariffError
+from wattwright.core.files import read_bytes
+from wattwright.core.findings import Finding
+from wattwright.job.assessment import Assessment
+from wattwright.job.costs import chosen
+from wattwright.job.file import Job
+from wattwright.job.proved import Compared
+from wattwright.job.unsealing import Opened
+from wattwright.proof import kinds
+from wattwright.proof.costs import CostSaved, cost_saved
+from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.savings import Savings
+from wattwright.proof.seal import Promise, SealedTariff
+from wattwright.tariff.load import parse_tariff
+from wattwright.tariff.tariff import Tariff
+
+Priced = tuple[CostSaved | None, CostSaved | None, tuple[Finding, ...]]
+
+
+def sealed_tariff(job: Job) -> SealedTariff | None:
+    """Return the tariff that a job pays, with the text of the file it stands in, None where the job names none."""
+    paid = _now(job)
+    for name in () if paid is None else job.spec.tariff.files:
+        text = read_bytes(job.inside(name)).decode("utf-8")
+        if paid in parse_tariff(text, name).tariffs:
+            return SealedTariff(path=name, id=paid.id, text=text)
+    return None
+
+
+def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, clock: SiteClock) -> Priced:
+    """Return the bill saved at frozen prices, and at today's where they are others; None where it cannot be told, and why.
+
+    Of the frozen tariff the prices of the last day of the baseline are held on to, since that is what was promised by.
+    """
+    hourly, plan, seed = held.of(Grain.HOUR), held.seal.plan, held.seal.seed
+    if hourly is None or after is None or not len(after):
+        return None, None, ()
+    frozen, now, found = _frozen(held, clock), _now(assessment.job), list[Finding]()
+    then = None if frozen is None else cost_saved(hourly, after, frozen, clock, plan.confidence, seed)
+    if now is None or _is_same(now, frozen, held, clock):
+        return then, None, ()
+    try:
+        today = cost_saved(hourly, after, now, clock, plan.confidence, seed)
+    except TariffError as error:
+        today = None
+        found.append(kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")))
+    # Other words for the same prices, as a version more, are no other prices.
+    return then, None if today == then else today, tuple(found)
+
+
+def _is_same(now: Tariff, frozen: Tariff | None, held: Opened, clock: SiteClock) -> bool:
+    """Return whether the tariff of today is the frozen one, unchanged and without an end."""
+    is_open = len(now.versions) == 1 and now.versions[0].last is None
+    return frozen is not None and is_open and _last_prices(now, held, clock) == frozen
+
+
+def _now(job: Job) -> Tariff | None:
+    spec = job.spec.tariff
+    return chosen([job.inside(one) for one in spec.files], spec.paid, (), job.place)[0] if spec.files else None
+
+
+def _frozen(held: Opened, clock: SiteClock) -> Tariff | None:
+    kept = held.seal.tariff
+    return None if kept is None else _last_prices(parse_tariff(kept.text, kept.path).tariff(kept.id), held, clock)
+
+
+def _last_prices(tariff: Tariff, held: Opened, clock: SiteClock) -> Tariff:
+    """Return a tariff whose prices of the last day of the baseline hold for ever."""
+    day = clock.day_of(held.seal.end_s - 1)
+    try:
+        version = tariff.version_on(day)
+    except TariffError:
+        version = tariff.versions[-1]
+    return replace(tariff, versions=(version.model_copy(update={"first": None, "last": None}),))
+
+
+def compared(
+    promise: Promise | None, told: Savings, money: CostSaved | None, days: float
+) -> tuple[Compared | None, tuple[Finding, ...]]:
+    """Return what was promised for as many days as were read beside what was found, in the unit of the promise."""
+    if promise is None:
+        return None, ()
+    share, unit = days / promise.days, promise.unit
+    ends = (promise.saving, promise.low or promise.saving, promise.high or promise.saving)
+    promised = [one * share for one in ends]
+    if money is not None and unit == money.currency:
+        found = (money.saved_money, money.low_money, money.high_money)
+    elif unit == "kWh":
+        found = (told.saved_kwh, told.bootstrap.low_kwh, told.bootstrap.high_kwh)
+    else:
+        return None, ()
+    made = Compared(unit, promised[0], min(promised), max(promised), *found)
+    if made.found_high < made.promised_low:
+        short = kinds.LESS_THAN_PROMISED.at("plan", promised=made.promised, found=made.found, unit=unit, most=made.found_high)
+        return made, (short,)
+    return made, ()
