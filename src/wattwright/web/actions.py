@@ -14,8 +14,8 @@ from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict,
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, group
+from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
-from wattwright.web.open_job import OpenJob
 from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_load_form, with_fields
 from wattwright.web.posted import Posted
 from wattwright.web.showing import Tried
@@ -86,7 +86,7 @@ class Actions:
             return self._conflict(self._desk.job(id_), one, fields, given.base)
         return self._to(id_, one.sheet, one.id)
 
-    def _conflict(self, job: OpenJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
+    def _conflict(self, job: HeldJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
         """Show the entries as they are now, and over them what the person changed since the revision of the page."""
         form = group_form(job, one, self._links)
         seen = one.fields(Edit(self._desk.store.revision(job.id, base).text))
@@ -117,7 +117,7 @@ class Actions:
             return self._nothing_chosen(id_, "meter-files", "upload")
         whose = given.values.get("whose", "behind")
 
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             named = add_files(made, given.files, whose, tuple(job.revision.files))
             return named, words("cause.files", names=", ".join(named))
 
@@ -141,7 +141,12 @@ class Actions:
             return Refused("meter-files", Tried(None, words("conflict.remove")), 409)
         if index >= len(job.spec.files):
             raise no_entry("files", index)
-        look = job.look(job.spec.files[index])
+        file = job.spec.files[index].id
+        pages = [one for (name, _), one in job.pages.items() if name == "meter-files" and file in one.looks]
+        if not pages:
+            # The desk was started anew since: the file is looked at once more.
+            return Went(self._links.looked(id_, file))
+        look = pages[-1].looks[file]
         try:
             entries = {} if look is None else answer_of(look, given.number("question"), given.number("choice"))
         except IndexError as error:
@@ -158,7 +163,7 @@ class Actions:
         fields = typed(form.fields, given.values)
         begins = f"loads.{len(seen.spec.loads)}."
 
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             values = dict(_new(fields, begins, [one.id for one in job.spec.loads]))
             made.append("loads", values)
             return {}, words("cause.load", name=str(values.get("name", "")))
@@ -197,7 +202,7 @@ class Actions:
         return self._keep_tariff(id_, {"tariff.toml": text.encode()})
 
     def _keep_tariff(self, id_: str, files: Mapping[str, bytes]) -> Done:
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             named: dict[str, bytes] = {}
             for name, content in files.items():
                 stem = slug(name.removesuffix(".toml"))
@@ -245,7 +250,7 @@ def _refused(sheet: str, form: Form, fields: tuple[Field, ...], faults: tuple[Fa
     return Refused(sheet, Tried(with_fields(form, shown), words("not-saved"), left))
 
 
-def _stands(one: Group, job: OpenJob) -> bool:
+def _stands(one: Group, job: HeldJob) -> bool:
     """Whether what a group changes is there: the load or the meter file of its number."""
     name, _, number = one.id.partition("-")
     counts = {"file": len(job.spec.files), "load": len(job.spec.loads)}

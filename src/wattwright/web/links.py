@@ -7,6 +7,8 @@ from wattwright.core.fingerprint import code_version
 
 SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover")
 """The pages of a job, in the order of the work."""
+PREVIEWS = ("report", "sheets")
+"""Papers that are shown as pages."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,10 @@ class Links:
         """The page of the meter files with the open questions of one, each answer tried."""
         return f"/jobs/{job}/meter-files?look={file}"
 
+    def ready(self, job: str, sheet: str, looked_at: str = "") -> str:
+        """Whether a page is made, told when it is."""
+        return f"/jobs/{job}/{sheet}/ready" + (f"?look={looked_at}" if looked_at else "")
+
     def figures(self, job: str, sheet: str, id_: str) -> str:
         """The figures of a picture as a table on a page of its own."""
         return f"/jobs/{job}/{sheet}/figures/{id_}"
@@ -60,7 +66,7 @@ class Links:
         return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json"
 
     def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg") -> str:
-        """A picture with its title and source as a file, `svg` or `png`."""
+        """A picture with its title and source as a file, `svg` or `png`; bare, for a page, as `light.png` or `dark.png`."""
         return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}"
 
     def act(self, job: str, action: str) -> str:

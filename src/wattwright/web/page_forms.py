@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from wattwright.job.edit import Edit
 from wattwright.job.look import Answered, Look
 from wattwright.job.spec import FileSpec
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form
 from wattwright.web.groups import Group, group, groups_of
+from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.simple_tariff import tariff_fields
@@ -19,20 +19,24 @@ MODEL = "model"
 READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 
-def forms_of(job: OpenJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
-    """The forms of a page; of the file with the id ``looked_at`` also its open questions, each answer tried."""
+def forms_of(job: HeldJob, sheet: str, links: Links) -> tuple[Form, ...]:
+    """The forms of a page that rest on the job file alone."""
     makers = {
-        "property": _of_property, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan, "gear": _of_gear,
-        "supply": _of_supply, "handover": _of_handover,
+        "property": _of_property, "meter-files": _of_files, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan,
+        "gear": _of_gear, "supply": _of_supply, "handover": _of_handover,
     }  # fmt: skip
-    if sheet == "meter-files":
-        return tuple(_of_files(job, links, looked_at))
     return tuple(makers[sheet](job, links)) if sheet in makers else ()
 
 
-def group_form(job: OpenJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
+def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]:
+    """What the file with the id ``looked_at`` and files that cannot be read leave open, each answer tried."""
+    open_ = [(index, file) for index, file in enumerate(job.spec.files) if file.id == looked_at or not _reads(job, file)]
+    return tuple(form for index, file in open_ for form in _questions(job, index, file, links))
+
+
+def group_form(job: HeldJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
     """The form of a group, with what the job file says."""
-    fields = one.fields(Edit(job.revision.text))
+    fields = one.fields(job.text)
     if one.sheet == "survey":
         fields = (*fields, model_field(one, job))
     return Form(
@@ -40,22 +44,22 @@ def group_form(job: OpenJob, one: Group, links: Links, *, closed: bool = False, 
     )
 
 
-def model_field(one: Group, job: OpenJob | None) -> Field:
+def model_field(one: Group, job: HeldJob | None) -> Field:
     """The field that says whether a load is simulated."""
     at = int(one.id.partition("-")[2])
     stands = job is not None and at < len(job.spec.loads) and job.spec.loads[at].model is not None
     return Field(f"loads.{at}.{MODEL}", words("field.model"), words("field.model.help"), "flag", value="yes" if stands else "")
 
 
-def new_load_form(job: OpenJob, links: Links) -> Form:
+def new_load_form(job: HeldJob, links: Links) -> Form:
     """The form of a load that is not in the job yet."""
     made = group(f"load-{len(job.spec.loads)}")
     assert made is not None  # a name that is always known
-    fields = (*made.fields(Edit(job.revision.text)), model_field(made, None))
+    fields = (*made.fields(job.text), model_field(made, None))
     return Form("new-load", words("survey.new"), links.act(job.id, "add-load"), fields, words("do.add"))
 
 
-def _of_property(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_property(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("property"):
         yield group_form(job, one, links)
     yield Form(
@@ -64,10 +68,7 @@ def _of_property(job: OpenJob, links: Links) -> Iterator[Form]:
     )  # fmt: skip
 
 
-def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
-    for index, file in enumerate(job.spec.files):
-        if file.id == looked_at or not _reads(job, file):
-            yield from _questions(job, index, file, links)
+def _of_files(job: HeldJob, links: Links) -> Iterator[Form]:
     yield upload_form(job, links)
     for index, file in enumerate(job.spec.files):
         one = group(f"file-{index}")
@@ -78,7 +79,7 @@ def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
         yield group_form(job, one, links)
 
 
-def upload_form(job: OpenJob, links: Links) -> Form:
+def upload_form(job: HeldJob, links: Links) -> Form:
     """The form that takes meter files."""
     first = job.spec.main_file() is None
     whose = ("main", "behind") if first else ("behind", "finer", "main")
@@ -131,7 +132,7 @@ def answer_of(look: Look, question: int, choice: int) -> dict[str, object]:
     return dict(look.asked[question].answers[choice].choice.entries)
 
 
-def _of_survey(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
     yield new_load_form(job, links)
     for index, load in enumerate(job.spec.loads):
         one = group(f"load-{index}")
@@ -140,11 +141,11 @@ def _of_survey(job: OpenJob, links: Links) -> Iterator[Form]:
         yield replace(form, beside=(_removal(job, "remove-load", index, words("survey.remove", name=load.name), links),))
 
 
-def _removal(job: OpenJob, action: str, index: int, title: str, links: Links) -> Form:
+def _removal(job: HeldJob, action: str, index: int, title: str, links: Links) -> Form:
     return Form(f"{action}-{index}", title, links.act(job.id, action), (), title, quiet=True, hidden=(("index", str(index)),))
 
 
-def _of_tariff(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_tariff(job: HeldJob, links: Links) -> Iterator[Form]:
     if not job.spec.tariff.files:
         yield Form("simple", words("tariff.simple"), links.act(job.id, "simple-tariff"), tariff_fields(), words("do.save"))
     else:
@@ -156,7 +157,7 @@ def _of_tariff(job: OpenJob, links: Links) -> Iterator[Form]:
     )  # fmt: skip
 
 
-def _of_plan(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_plan(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files and job.spec.loads:
         help_ = words("field.plans.help")
         plans = Field("plans", words("field.plans"), help_, "number", value="600", usual=words("field.plans.usual"))
@@ -165,19 +166,19 @@ def _of_plan(job: OpenJob, links: Links) -> Iterator[Form]:
         yield group_form(job, one, links)
 
 
-def _of_gear(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_gear(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("gear"):
         yield group_form(job, one, links)
 
 
-def _of_supply(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_supply(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("seek", words("supply.seek"), links.act(job.id, f"begin-{QUOTE}"), (), words("do.quote"))
     for one in groups_of("supply"):
         yield group_form(job, one, links)
 
 
-def _of_handover(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_handover(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("build", words("handover.build"), links.act(job.id, f"begin-{BUILD}"), (), words("do.build"))
 

@@ -1,0 +1,76 @@
+"""One revision of a job as the server holds it: what it says, and the pages that were made of it. It reads no meter file."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from wattwright.job.cache import FOLDER
+from wattwright.job.edit import Edit
+from wattwright.job.file import Job
+from wattwright.job.spec import JobSpec
+from wattwright.store.jobs import Revision
+
+if TYPE_CHECKING:
+    from wattwright.web.whole import Whole
+
+PAPERS = "papers"
+Mark = tuple[tuple[str, int, int], ...]
+"""What lies on a job's shelf and among its papers: name, time of writing and size of each file."""
+
+
+@dataclass(eq=False, slots=True)
+class HeldJob:
+    """A revision laid out on disk, and its results.
+
+    `pages` are the pages made so far, by name and the meter file looked at; `broken` what kept one from being made and is a
+    fault of ours, to be told once; `shown` the text of those that nothing has changed since.
+    `is_past` says that another revision holds by now.
+    """
+
+    revision: Revision
+    job: Job
+    results: Path
+    pages: "dict[tuple[str, str], Whole]" = field(default_factory=dict)
+    broken: dict[tuple[str, str], Exception] = field(default_factory=dict)
+    shown: dict[tuple[str, str], tuple[object, str]] = field(default_factory=dict)
+    is_past: bool = False
+    _edit: Edit | None = None
+
+    @property
+    def id(self) -> str:
+        """The job's id in the store."""
+        return self.revision.job
+
+    @property
+    def spec(self) -> JobSpec:
+        """What the job says."""
+        return self.job.spec
+
+    @property
+    def papers(self) -> Path:
+        """The folder of the papers built last."""
+        return self.results / PAPERS
+
+    @property
+    def text(self) -> Edit:
+        """The job file's entries, to be read only: parsing it anew for each form would take longer than the page."""
+        if self._edit is None:
+            self._edit = Edit(self.revision.text)
+        return self._edit
+
+    def latest(self) -> "Whole | None":
+        """The page made last, whichever it is: it knows best how the stages stand."""
+        return max(self.pages.values(), key=lambda one: one.at_s, default=None)
+
+
+def mark_of(results: Path) -> Mark:
+    """What lies in the folder of results: pages made before it changed are made anew."""
+    found: list[tuple[str, int, int]] = []
+    for folder in (results / FOLDER, results / PAPERS):
+        try:
+            for one in folder.iterdir():
+                about = one.stat()
+                found.append((one.name, about.st_mtime_ns, about.st_size))
+        except OSError:
+            continue  # not there yet, or a file gone meanwhile
+    return tuple(sorted(found))
