@@ -230,7 +230,7 @@ def differing(before: tuple[KeyFigure, ...], after: tuple[KeyFigure, ...]) -> tu
 
 def _in_making(job: HeldJob, name: str) -> Whole:
     """What is shown of a page that was never made: its title block, and that it is being worked out."""
-    paper = bare_paper(job, name, "making")
+    paper = bare_paper(job, name, words("making.title"), words("making.lead"))
     return Whole(paper, paper_data(paper), (), 0.0)
 
 

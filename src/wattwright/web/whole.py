@@ -99,13 +99,17 @@ def make_whole(job: OpenJob, wanted: Wanted) -> Whole:
 
 def unmade(job: HeldJob, name: str, faults: tuple[Fault, ...]) -> Whole:
     """The page whose paper cannot be made: its title block, and that it cannot."""
-    paper = bare_paper(job, name, "unmade")
+    paper = _unmade_paper(job, name)
     return Whole(paper, paper_data(paper), mark_of(job.results), time.monotonic(), faults=faults)
 
 
-def bare_paper(job: HeldJob, name: str, why: str) -> Paper:
-    """A page that has only its title block and why there is no more on it: it is `unmade` or still in the `making`."""
-    return Paper(title_block(job, name), (Section(words(f"{why}.title"), words(f"{why}.lead")),), language=LANGUAGE)
+def bare_paper(job: HeldJob, name: str, title: str, lead: str) -> Paper:
+    """A page that has only its title block, and why there is no more on it."""
+    return Paper(title_block(job, name), (Section(title, lead),), language=LANGUAGE)
+
+
+def _unmade_paper(job: HeldJob, name: str) -> Paper:
+    return bare_paper(job, name, words("unmade.title"), words("unmade.lead"))
 
 
 def _made(job: OpenJob, wanted: Wanted) -> Whole:
@@ -131,7 +135,7 @@ def _sheet(job: OpenJob, name: str) -> tuple[Sheet, tuple[Fault, ...]]:
         return job.sheet(name, _previewed(name) if name in PREVIEWS else MAKERS[name]), ()
     except InputError as error:
         # What keeps the page from being made is told on it, above the forms that may cure it.
-        return Sheet(name, bare_paper(job, name, "unmade"), {}), error.faults
+        return Sheet(name, _unmade_paper(job, name), {}), error.faults
 
 
 def _previewed(name: str) -> Maker:

@@ -14,8 +14,11 @@
     }
   }
 
+  // A picture is told as a whole; its marks have no words of their own, and a reader must not stop at each of them.
+  const SPOKEN = ["role", "aria-roledescription", "aria-label", "aria-hidden"];
   let told = 0;
   function tell(svg, place) {
+    for (const part of svg.querySelectorAll("*")) for (const name of SPOKEN) part.removeAttribute(name);
     const ids = [];
     for (const [name, words] of [["desc", place.dataset.alt], ["title", place.dataset.title]]) {
       const one = document.createElementNS(SVG, name);
