@@ -13,7 +13,7 @@ from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
-from wattwright.web.groups import Group, group
+from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_load_form, with_fields
@@ -69,7 +69,8 @@ class Actions:
     def _set(self, id_: str, given: Posted) -> Done:
         """Set the entries of a group; on another revision than the page showed they are shown again and not saved."""
         job = self._desk.job(id_)
-        one = group(given.values.get("group", ""))
+        asked = given.values.get("group", "")
+        one = detail(asked, job.spec) or group(asked)
         if one is None or not _stands(one, job):
             raise no_entry("the form", 0)
         form = group_form(job, one, self._links)
@@ -84,6 +85,8 @@ class Actions:
             if not is_conflict(error):
                 raise
             return self._conflict(self._desk.job(id_), one, fields, given.base)
+        if detail(one.id, job.spec) is not None:
+            return Went(self._links.load(id_, int(one.id.partition("-")[2]), one.id))
         return self._to(id_, one.sheet, one.id)
 
     def _conflict(self, job: HeldJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
@@ -265,6 +268,9 @@ def _write(edit: Edit, one: Group, fields: tuple[Field, ...]) -> None:
     for field in fields:
         if field.name.endswith(f".{MODEL}"):
             _write_model(edit, field)
+    name, _, at = one.id.partition("-")
+    if name == MODEL and edit.value(f"loads.{at}.{MODEL}") is None:
+        edit.set(f"loads.{at}.{MODEL}", empty_table())  # a load with all the usual values is simulated all the same
 
 
 def _write_model(edit: Edit, field: Field) -> None:

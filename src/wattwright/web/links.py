@@ -49,6 +49,10 @@ class Links:
         """The page of the meter files with the open questions of one, each answer tried."""
         return f"/jobs/{job}/meter-files?look={file}"
 
+    def load(self, job: str, index: int, field: str = "") -> str:
+        """The page of the survey with all that can be said of one load, by its place in the job file; at a field if named."""
+        return f"/jobs/{job}/survey?look={index}" + (f"#{field}" if field else "")
+
     def ready(self, job: str, sheet: str, looked_at: str = "") -> str:
         """Whether a page is made, told when it is."""
         return f"/jobs/{job}/{sheet}/ready" + (f"?look={looked_at}" if looked_at else "")

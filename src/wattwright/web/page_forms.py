@@ -7,7 +7,7 @@ from wattwright.job.look import Answered, Look
 from wattwright.job.spec import FileSpec
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form
-from wattwright.web.groups import Group, group, groups_of
+from wattwright.web.groups import Group, details_of, group, groups_of
 from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
@@ -19,8 +19,10 @@ MODEL = "model"
 READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 
-def forms_of(job: HeldJob, sheet: str, links: Links) -> tuple[Form, ...]:
-    """The forms of a page that rest on the job file alone."""
+def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
+    """The forms of a page that rest on the job file alone; of the survey all of one load where ``looked_at`` is its place."""
+    if sheet == "survey" and (at := _place(looked_at, len(job.spec.loads))) is not None:
+        return tuple(_of_load(job, at, links))
     makers = {
         "property": _of_property, "meter-files": _of_files, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan,
         "gear": _of_gear, "supply": _of_supply, "handover": _of_handover,
@@ -37,7 +39,7 @@ def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]
 def group_form(job: HeldJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
     """The form of a group, with what the job file says."""
     fields = one.fields(job.text)
-    if one.sheet == "survey":
+    if one.id.startswith("load-"):
         fields = (*fields, model_field(one, job))
     return Form(
         one.id, title or one.title, links.act(job.id, "set"), fields, words("do.save"), closed=closed, hidden=(("group", one.id),)
@@ -138,7 +140,25 @@ def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
         one = group(f"load-{index}")
         assert one is not None  # a name that is always known
         form = group_form(job, one, links, closed=True, title=load.name)
-        yield replace(form, beside=(_removal(job, "remove-load", index, words("survey.remove", name=load.name), links),))
+        away = _removal(job, "remove-load", index, words("survey.remove", name=load.name), links)
+        yield replace(form, beside=(away,), more=(links.load(job.id, index), words("survey.more", name=load.name)))
+
+
+def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
+    """All forms of one load, and the way back to the others."""
+    one = group(f"load-{at}")
+    assert one is not None  # a name that is always known
+    name = job.spec.loads[at].name
+    back = (links.sheet(job.id, "survey", f"load-{at}"), words("survey.all"))
+    yield replace(group_form(job, one, links, title=name), more=back)
+    for more in details_of(job.spec, at):
+        yield group_form(job, more, links, title=words("survey.of", name=name, what=more.title))
+
+
+def _place(text: str, count: int) -> int | None:
+    """The place that a text names, None where it names none."""
+    known = text.isascii() and text.isdigit() and len(text) < 5 and int(text) < count
+    return int(text) if known else None
 
 
 def _removal(job: HeldJob, action: str, index: int, title: str, links: Links) -> Form:

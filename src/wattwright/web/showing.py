@@ -67,7 +67,8 @@ class Showing:
     def sheet_text(self, job: HeldJob, name: str, looked_at: str = "") -> str:
         """A page of a job as text, set once for as long as nothing that stands on it changes."""
         from_, before = self.desk.before(job.id, job.revision.number)
-        made = self.desk.making.page(job, name, looked_at, figures=bool(before))
+        file = looked_at if name == "meter-files" else ""
+        made = self.desk.making.page(job, name, file, figures=bool(before))
         latest = job.latest()
         now = (made and made.at_s, latest and latest.at_s, job.revision, from_, self._run(job, name))
         known, text = job.shown.get((name, looked_at), (None, ""))
@@ -79,12 +80,11 @@ class Showing:
     def sheet(self, job: HeldJob, name: str, tried: Tried = _NOTHING_TRIED, looked_at: str = "") -> SheetPage:
         """A page of a job, with what is known of it where it is still being made."""
         from_, before = self.desk.before(job.id, job.revision.number)
-        made = self.desk.making.page(job, name, looked_at, figures=bool(before))
-        making = "" if made is not None else self.links.ready(job.id, name, looked_at)
-        shown = made or job.pages.get((name, looked_at)) or _in_making(job, name)
-        forms = (*shown.questions, *forms_of(job, name, self.links))
-        if tried.form is not None:
-            forms = tuple(tried.form if one.id == tried.form.id else one for one in forms)
+        file = looked_at if name == "meter-files" else ""
+        made = self.desk.making.page(job, name, file, figures=bool(before))
+        making = "" if made is not None else self.links.ready(job.id, name, file)
+        shown = made or job.pages.get((name, file)) or _in_making(job, name)
+        forms = _with_tried((*shown.questions, *forms_of(job, name, self.links, looked_at)), tried)
         papers = shown.papers.items()
         taken = tuple(self._taken(job, one, state) for one, state in papers if state != "not built")
         return SheetPage(
@@ -226,6 +226,15 @@ def differing(before: tuple[KeyFigure, ...], after: tuple[KeyFigure, ...]) -> tu
     old, new = ({one.label: f"{one.value}{THIN}{one.unit}" for one in figures} for figures in (before, after))
     labels = dict.fromkeys((*old, *new))
     return tuple(Change(one, old.get(one, "–"), new.get(one, "–")) for one in labels if old.get(one) != new.get(one))
+
+
+def _with_tried(forms: tuple[Form, ...], tried: Tried) -> tuple[Form, ...]:
+    """The forms, the one that was tried as it was typed; where it stands on another page, before all others."""
+    if tried.form is None:
+        return forms
+    if all(one.id != tried.form.id for one in forms):
+        return (tried.form, *forms)
+    return tuple(tried.form if one.id == tried.form.id else one for one in forms)
 
 
 def _in_making(job: HeldJob, name: str) -> Whole:
