@@ -16,7 +16,8 @@ from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
 
-MOST_S = 120.0
+MOST_S = 600.0
+"""Nobody waits for it, and a year of a job with many loads takes its time on a busy machine."""
 MOST_BYTES = 6 * 2**30
 """Memory that the process may write to. Address space has no bound: what draws the pictures reserves much and touches little."""
 _MOST_OPEN = 4
