@@ -126,6 +126,20 @@ def test_what_is_out_of_date_says_so(ask: Asked) -> None:
     assert ask.bench.asked == ["demand", "demand"]
 
 
+def test_after_a_change_the_page_before_is_out_of_date(ask: Asked) -> None:
+    """A change shows at once what was there, said to be out of date, then what is; how stages stand is not known till then."""
+    ask("/demand")
+    let(ask)
+    ask.post("/do/set", {"group": "job", "name": "Other (invented)", "place": "", "client": ""})
+    words = plain(ask("/demand"))
+    assert "Out of date: something changed since this was worked out." in words
+    assert "The busiest hour drew" in words
+    assert "not known yet" in words
+    assert ask("/demand/drawings/year-heat.wide.json").status_code == 200
+    let(ask)
+    assert "Out of date" not in plain(ask("/demand"))
+
+
 @pytest.mark.parametrize("path", ["/demand/figures/year-heat", "/demand/figures/year-heat.csv", "/demand/drawings/year-heat.png",
                                   "/demand/drawings/year-heat.wide.json", "/wiring/none.svg"])  # fmt: skip
 def test_what_belongs_to_a_page_comes_after_it(ask: Asked, path: str) -> None:

@@ -23,6 +23,7 @@ from wattwright.web.bench import Bench
 from wattwright.web.errands import Errands
 from wattwright.web.held import HeldJob
 from wattwright.web.making import PATIENCE_S, Making
+from wattwright.web.whole import past_page
 from wattwright.web.words import words
 
 _TOKEN = "desk.key"
@@ -55,9 +56,7 @@ class Desk:
         with self._lock:
             held = self._open.pop(id_, None)
             if held is None or held.revision.number != head.number:
-                if held is not None:
-                    held.is_past = True
-                held = HeldJob(head, load_job(self.store.laid_out(head)), self.store.results(id_))
+                held = _opened(held, head, self.store)
             elif held.revision != head:
                 held.revision = head  # the same content, with another way back or forward
             self._open[id_] = held
@@ -131,6 +130,15 @@ class Desk:
     def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...]) -> None:
         with self._lock:
             self._before[now.job, now.number] = (number, before)
+
+
+def _opened(before: HeldJob | None, head: Revision, store: Store) -> HeldJob:
+    """A revision as it holds now; until its pages are made those of the one before are shown, and said to be out of date."""
+    opened = HeldJob(head, load_job(store.laid_out(head)), store.results(head.job))
+    if before is not None:
+        before.is_past = True
+        opened.pages.update({name: past_page(page) for name, page in before.pages.items()})
+    return opened
 
 
 def _known(job: HeldJob) -> tuple[KeyFigure, ...]:

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 PAPERS = "papers"
 Mark = tuple[tuple[str, int, int], ...]
 """What lies on a job's shelf and among its papers: name, time of writing and size of each file."""
+PAST: Mark = (("", 0, 0),)
+"""The mark of a page that was made of an earlier revision: nothing that lies on a shelf has it."""
 
 
 @dataclass(eq=False, slots=True)
@@ -59,8 +61,9 @@ class HeldJob:
         return self._edit
 
     def latest(self) -> "Whole | None":
-        """The page made last, whichever it is: it knows best how the stages stand."""
-        return max(self.pages.values(), key=lambda one: one.at_s, default=None)
+        """The page of this revision made last, whichever it is: it knows best how the stages stand."""
+        own = (one for one in self.pages.values() if one.mark != PAST)
+        return max(own, key=lambda one: one.at_s, default=None)
 
 
 def mark_of(results: Path) -> Mark:

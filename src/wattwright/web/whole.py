@@ -3,7 +3,7 @@
 import json
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -20,7 +20,7 @@ from wattwright.handover.sheets import sheets
 from wattwright.job.look import Look
 from wattwright.store.jobs import Revision
 from wattwright.web.forms import Form
-from wattwright.web.held import HeldJob, Mark, mark_of
+from wattwright.web.held import PAST, HeldJob, Mark, mark_of
 from wattwright.web.links import PREVIEWS, links
 from wattwright.web.next_steps import Step, missing_on, next_step
 from wattwright.web.open_job import Maker, OpenJob, Sheet
@@ -95,6 +95,11 @@ def make_whole(job: OpenJob, wanted: Wanted) -> Whole:
         if before == made.mark:
             break
     return made
+
+
+def past_page(page: Whole) -> Whole:
+    """A page of an earlier revision: what it shows, and nothing that can be answered or taken along as if it were right."""
+    return replace(page, mark=PAST, questions=(), looks={}, papers={}, key_figures=(), faults=())
 
 
 def unmade(job: HeldJob, name: str, faults: tuple[Fault, ...]) -> Whole:
