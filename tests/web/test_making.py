@@ -10,6 +10,7 @@ import pytest
 from tests.handover.kit import PLAIN, hours
 from tests.web.conftest import Asked, Here
 from tests.web.test_answers import plain
+from wattwright.core.errors import OwnFault
 from wattwright.store.store import Store
 from wattwright.web.bench import Outcome
 from wattwright.web.desk import Desk
@@ -167,6 +168,13 @@ def test_a_fault_of_ours_is_told_once(ask: Asked, monkeypatch: pytest.MonkeyPatc
     let(ask)
     assert ask("/demand").status_code == 500
     assert "being worked out" in plain(ask("/demand"))
+
+
+def test_the_server_works_nothing_out(ask: Asked) -> None:
+    """Whoever asks a job that the server holds for a result that is not kept is told that this is a fault of ours."""
+    with pytest.raises(OwnFault, match="works nothing out"):
+        ask.opened.assessment.demand()
+    assert ask.opened.assessment.plan() is None
 
 
 def test_ends_while_a_page_waits(tmp_path: Path) -> None:

@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from wattwright.core.errors import OwnFault
+from wattwright.job.assessment import Assessment
 from wattwright.job.cache import FOLDER
 from wattwright.job.edit import Edit
 from wattwright.job.file import Job
@@ -26,7 +28,7 @@ class HeldJob:
 
     `pages` are the pages made so far, by name and the meter file looked at; `broken` what kept one from being made and is a
     fault of ours, to be told once; `shown` the text of those that nothing has changed since.
-    `is_past` says that another revision holds by now.
+    `assessment` gives what is kept of the job's results. `is_past` says that another revision holds by now.
     """
 
     revision: Revision
@@ -36,7 +38,15 @@ class HeldJob:
     broken: dict[tuple[str, str], Exception] = field(default_factory=dict)
     shown: dict[tuple[str, str], tuple[object, str]] = field(default_factory=dict)
     is_past: bool = False
+    assessment: Assessment = field(init=False)
     _edit: Edit | None = None
+
+    def __post_init__(self) -> None:
+        """Wire the stages: the server may look at what is kept of them, and makes none."""
+        self.assessment = Assessment(self.job, shelf=self.results, elsewhere=self._wanted)
+
+    def _wanted(self, stage: str) -> None:
+        raise OwnFault(f"the server of the desk works nothing out, and was to make the stage {stage}")
 
     @property
     def id(self) -> str:

@@ -40,15 +40,10 @@ Maker = Callable[["OpenJob"], tuple[Paper, dict[str, Table]]]
 class OpenJob(HeldJob):
     """A revision with its stages; what could not be read once is not tried again."""
 
-    assessment: Assessment = field(init=False)
     _refused: dict[str, tuple[Fault, ...]] = field(default_factory=dict)
     _sheets: dict[str, tuple[str, Sheet]] = field(default_factory=dict)
     looks: dict[str, Look | None] = field(default_factory=dict)
     _equipped: dict[str, Equipped | tuple[Fault, ...]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        """Wire the stages."""
-        self.assessment = Assessment(self.job, shelf=self.results, elsewhere=self._once)
 
     def sheet(self, name: str, make: Maker) -> Sheet:
         """A page by its name, made once for what is known now. Raises FileError, JobError, RecordError."""
@@ -109,7 +104,7 @@ class OpenJob(HeldJob):
         """A mark of what long work has left for the job, which pages tell beside the job itself."""
         return f"{self.assessment.plan_print()}{self.assessment.quote_print()}" if self.spec.files else ""
 
-    def _once(self, stage: str) -> None:
+    def _wanted(self, stage: str) -> None:
         """Make a stage, and remember where it cannot be. Raises InputError with the faults for which it cannot."""
         if stage not in self._refused:
             try:
