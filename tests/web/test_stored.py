@@ -9,7 +9,7 @@ from tests.web.test_browser import SEE_ALL
 
 STORED = Path(__file__).parent / "stored"
 TALL_PX = 2400
-LIGHT = ("property", "demand", "survey")
+LIGHT = ("property", "demand", "survey", "plan", "gear")
 DARK = ("meter-files", "tariff", "supply", "handover")
 
 

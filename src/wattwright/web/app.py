@@ -310,6 +310,8 @@ class Answers:
         async def told() -> AsyncIterator[str]:
             yield _event({"words": "", "open": True})
             while not await to_thread.run_sync(self._desk.making.is_made, opened, sheet, look):
+                if self._desk.ending.is_set():
+                    return
                 await anyio.sleep(_TOLD_EVERY_S)
             yield _event({"words": "", "open": False})
 
@@ -333,7 +335,7 @@ class Answers:
                 if said != last:
                     yield f"data: {said}\n\n"
                     last = said
-                if not view.is_open:
+                if not view.is_open or self._desk.ending.is_set():
                     return
                 await anyio.sleep(_TOLD_EVERY_S)
 

@@ -5,7 +5,7 @@ import secrets
 from collections.abc import Callable, Mapping
 from importlib.resources import files as resources
 from pathlib import Path
-from threading import RLock
+from threading import Event, RLock
 
 import tomlkit
 
@@ -40,6 +40,7 @@ class Desk:
         self.store, self.errands = store, errands or Errands(store)
         self.making = Making(bench or Bench(), patience_s)
         self.token = _token(store.folder / _TOKEN)
+        self.ending = Event()
         self._lock = RLock()
         self._open: dict[str, HeldJob] = {}
         self._before: dict[tuple[str, int], tuple[int, tuple[KeyFigure, ...]]] = {}
