@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from functools import partial
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -36,9 +36,17 @@ _LAUNCH = (
 class Served:
     """A running desk: its host and port, the job that is measured, and one that has nothing in it."""
 
-    def __init__(self, host: str, job: str, empty: str) -> None:
-        self.host, self.job, self.empty = host, job, empty
+    def __init__(self, host: str, job: str) -> None:
+        self.host, self.job, self.empty = host, job, ""
         self._line = http.client.HTTPConnection(host, timeout=_PATIENCE_S)
+
+    def __enter__(self) -> "Served":
+        """Ask over one line."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Let go of the line."""
+        self._line.close()
 
     def ask(self, path: str, form: str = "") -> tuple[int, bytes, str]:
         """Status, body and where it leads: of a page, or of a form sent."""
@@ -68,7 +76,7 @@ class Served:
 @contextmanager
 def served(folder: Path | None = None) -> Iterator[Served]:
     """The desk on the job in a folder, the invented one where none is given, all its pages made."""
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory() as name, ExitStack() as stack:
         job = folder or Path(name) / "demo"
         if folder is None:
             demo_job(job)
@@ -78,13 +86,13 @@ def served(folder: Path | None = None) -> Iterator[Served]:
             try:
                 assert process.stdout is not None  # a pipe was asked for
                 address = urlsplit(process.stdout.readline().split()[-1])
-                first = Served(address.netloc, address.path.rpartition("/")[0], "")
-                found = re.search(rb'name="token" value="([^"]+)"', first.ask("/")[1])
+                one = stack.enter_context(Served(address.netloc, address.path.rpartition("/")[0]))
+                found = re.search(rb'name="token" value="([^"]+)"', one.ask("/")[1])
                 assert found is not None  # each form carries it
-                _, _, led = first.ask("/jobs/new", f"token={found[1].decode()}&zone=UTC&name=Empty")
-                made = Served(first.host, first.job, led.rpartition("/")[0])
-                made.settle()
-                yield made
+                _, _, led = one.ask("/jobs/new", f"token={found[1].decode()}&zone=UTC&name=Empty")
+                one.empty = led.rpartition("/")[0]
+                one.settle()
+                yield one
             finally:
                 process.send_signal(signal.SIGINT)
 
