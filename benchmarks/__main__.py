@@ -8,8 +8,9 @@ from pathlib import Path
 
 from benchmarks.billing import COMPILED_COST, EXACT_BILL
 from benchmarks.demand import DEMAND
+from benchmarks.desk import DESK
 from benchmarks.engine import ENGINE
-from benchmarks.harness import Allowed, Benchmark, Growth, Memory, Outcome
+from benchmarks.harness import Allowed, Benchmark, Growth, Memory, Outcome, Tail
 from benchmarks.hours import HOURS
 from benchmarks.loads import ONE_LOAD, ONE_LOAD_PLAIN
 from benchmarks.memory import MEMORY
@@ -18,9 +19,9 @@ from benchmarks.reading import GROWTH, READING
 from benchmarks.sizing import SIZING
 from benchmarks.start_up import START_UP
 
-BENCHMARKS: tuple[Allowed | Benchmark | Growth | Memory, ...] = (
+BENCHMARKS: tuple[Allowed | Benchmark | Growth | Memory | Tail, ...] = (
     START_UP, *READING, GROWTH, *MEMORY, DEMAND, HOURS, EXACT_BILL, COMPILED_COST, ONE_LOAD, ONE_LOAD_PLAIN,
-    *ENGINE, *PLANNING, *SIZING,
+    *ENGINE, *PLANNING, *SIZING, *DESK,
 )  # fmt: skip
 RESULTS = Path(__file__).with_name("results.json")
 

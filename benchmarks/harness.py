@@ -58,6 +58,29 @@ class Benchmark:
 
 
 @dataclass(frozen=True)
+class Tail:
+    """How long the slowest of several actions takes against a reference, in 95 of 100 cases.
+
+    ``prepare`` gives (all of ours, reference); ``bar`` is the largest ratio of the times below which 95 of 100 calls stay.
+    """
+
+    name: str
+    bar: float
+    pairs: int
+    prepare: Callable[[], AbstractContextManager[tuple[Sequence[Action], Action]]]
+
+    def measure(self, clock: Clock = time.perf_counter) -> Outcome:
+        """Call all once to warm up, then in turn, so that a busy spell of the machine meets all alike."""
+        with self.prepare() as (ours, reference):
+            actions = (*ours, reference)
+            for action in actions:
+                action()
+            rounds = [[duration_ms(action, clock) for action in actions] for _ in range(self.pairs)]
+        *mine, other = (statistics.quantiles(column, n=20)[-1] for column in zip(*rounds, strict=True))
+        return Outcome(self.name, self.bar, self.pairs, max(mine), other, max(mine) / other)
+
+
+@dataclass(frozen=True)
 class Allowed:
     """How long ours takes against a time that it may take, ms: for what is promised to people and not against a reference."""
 

@@ -4,7 +4,7 @@ from contextlib import nullcontext
 
 import pytest
 
-from benchmarks.harness import Benchmark, Growth, Memory
+from benchmarks.harness import Benchmark, Growth, Memory, Tail
 
 
 class Clock:
@@ -47,6 +47,17 @@ def test_growth_is_the_slope_of_the_logarithms() -> None:
     assert outcome.ratio == pytest.approx(0.5)
     assert (outcome.ours, outcome.reference) == (4000.0, 1000.0)
     assert seen == ["1.0", "2.0", "4.0"] * 4
+
+
+def test_tail_is_the_slowest_of_the_best_95() -> None:
+    """Of times 1 to 20 s of one action and 2 s of the other, against 4 s: 95 of 100 stay below 19.95 s (Weibull's i/(n+1))."""
+    clock, seen = Clock(), []
+    slow = clock.spend([100.0, *map(float, range(1, 21))], seen, "slow")
+    steady, reference = clock.spend([100.0, *[2.0] * 20], seen, "steady"), clock.spend([100.0, *[4.0] * 20], seen, "reference")
+    outcome = Tail("sample", 5.0, 20, lambda: nullcontext(([slow, steady], reference))).measure(clock)
+    assert (outcome.ours, outcome.reference) == (pytest.approx(19950.0), pytest.approx(4000.0))
+    assert outcome.ratio == pytest.approx(19.95 / 4.0)
+    assert seen == ["slow", "steady", "reference"] * 21
 
 
 def test_memory_is_the_median_of_ratios() -> None:

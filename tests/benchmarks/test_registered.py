@@ -1,6 +1,7 @@
 """Every benchmark can be run, and what it is compared with does the same work; nothing here is timed."""
 
 import re
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -14,11 +15,13 @@ import pytest
 
 from benchmarks import __main__ as program
 from benchmarks.billing import bare_amounts
+from benchmarks.desk import DESK
 from benchmarks.harness import Benchmark, Outcome
 from benchmarks.loads import MONTH, ask, compile_c, compiled, drivers, in_c, prepare_python
 from benchmarks.memory import MEMORY, rise
 from benchmarks.reading import GROWTH, bare
 from benchmarks.samples import CLOCK, DAY_FIRST, LAYOUTS, ZONE, Minutes, day_night, write_minutes, year, year_of_power
+from tests.handover.kit import PLAIN, hours
 from wattwright.record.read import read_record
 from wattwright.tariff.bill import bill
 from wattwright.tariff.lines import Group
@@ -31,7 +34,7 @@ TIMED = [one for one in program.BENCHMARKS if isinstance(one, Benchmark)]
 def test_every_module_is_registered(root: Path) -> None:
     """Each module that makes a benchmark has it in the table, and no two have one name."""
     modules = {path.stem: path.read_text(encoding="utf-8") for path in (root / "benchmarks").glob("*.py")}
-    making = {name for name, text in modules.items() if re.search(r"\b(Benchmark|Growth|Memory)\(name=", text)}
+    making = {name for name, text in modules.items() if re.search(r"\b(Benchmark|Growth|Memory|Tail)\(name=", text)}
     names = [one.name for one in program.BENCHMARKS]
     assert making == {f"{name}" for name in modules if f"{name}.py" not in NOT_BENCHMARKS}
     assert {
@@ -55,6 +58,20 @@ def test_growth_runs() -> None:
     ticks = count()
     outcome = replace(GROWTH, pairs=1, sizes=(2, 4)).measure(lambda: float(next(ticks)))
     assert outcome.ratio == 0.0
+
+
+def test_the_desk_is_served_and_asked(tmp_path: Path) -> None:
+    """A small job: all pages and pictures come, the heaviest weighs something, and the picture of the year is drawn."""
+    (tmp_path / "job.toml").write_text(PLAIN)
+    (tmp_path / "readings.csv").write_text(hours([1.0, 2.0] * 48))
+    slowest, weight, drawn = DESK
+    ticks = count()
+    outcome = replace(slowest, pairs=2, prepare=partial(slowest.prepare, tmp_path)).measure(lambda: float(next(ticks)))
+    assert outcome.ratio == 1.0
+    heavy = replace(weight, prepare=partial(weight.prepare, tmp_path)).measure()
+    assert 0.0 < heavy.ours < heavy.reference == pytest.approx(400_000 / 2**20)
+    if shutil.which("chromium"):
+        assert replace(drawn, pairs=1, prepare=partial(drawn.prepare, tmp_path)).measure().ours > 0.0
 
 
 def test_memory_is_measured_in_processes_of_their_own() -> None:

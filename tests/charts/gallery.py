@@ -171,7 +171,7 @@ def holds() -> Picture:
         HoldsPanel(season, [Holding(one * 0.7, one, one * 1.2) for one in (today, plan)]) for season in ("winter", "summer")
     ]
     return holds_by_hour(
-        caption("holds", "The supply holds two hours longer"), panels, ("today's rules", "rules of the plan"), 24.0
+        caption("holds", "The supply holds two hours longer"), panels, ("today's rules", "rules of the plan"), 24.0 * 3600
     )
 
 

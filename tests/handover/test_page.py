@@ -10,7 +10,7 @@ from wattwright.charts.palette import css_variables
 from wattwright.handover.page import page
 from wattwright.handover.paper import Paper, Section
 
-VOID = {"meta", "br", "hr", "img", "link", "input"}
+VOID = {"meta", "br", "hr", "img", "link", "input", "source"}
 
 
 class Elements(HTMLParser):

@@ -298,13 +298,13 @@ def test_costs_once_worked_out(tmp_path: Path) -> None:
     """A stage whose result is there says so."""
     folder = write_job(tmp_path)
     ask = Asked(folder)
-    ask.opened.assessment.costs()
+    ask.worked.assessment.costs()
     assert re.search(r"Tariff (complete|\d+ to look at)", plain(ask("/meter-files")))
 
 
 def test_stale_stage_says_so(terrace_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A stage of which only results from other inputs lie there says that it is out of date."""
-    opened = Asked(terrace_folder, terrace_folder.parent / "stale").opened
+    opened = Asked(terrace_folder, terrace_folder.parent / "stale").worked
     monkeypatch.setattr("wattwright.job.graph.Graph.state", lambda self, name: State.STALE)
     assert {one.state for one in stages_of(opened) if one.sheet in ("meter-files", "demand", "tariff")} == {"out of date"}
 

@@ -206,6 +206,10 @@ def test_a_question_is_asked_and_answered(empty: Asked) -> None:
     form = re.search(r'id="question-0-(\d+)"', page.text)[1]
     assert empty.post("/do/answer", {"file": "0", "question": form, "choice": choice}).status_code == 303
     assert spec_of(empty).files[0].layout.date_order == "day first"
+    # Of the job as it is now nobody has looked at the file yet: that is done first.
+    again = empty.post("/do/answer", {"file": "0", "question": "9", "choice": "9"})
+    assert again.headers["location"].endswith("/meter-files?look=q")
+    empty(again.headers["location"])
     assert empty.post("/do/answer", {"file": "0", "question": "9", "choice": "9"}).status_code == 422
     assert empty.post("/do/answer", {"file": "9", "question": "0", "choice": "0"}).status_code == 422
     assert empty.post("/do/answer", {"file": "x", "question": "0", "choice": "0"}).status_code == 422

@@ -20,7 +20,8 @@ from wattwright.web.links import SHEETS, links
 from wattwright.web.page_forms import forms_of
 from wattwright.web.pages import PaperPage, SheetPage
 from wattwright.web.render import TEMPLATE_OF, context
-from wattwright.web.showing import MAKERS, Showing
+from wattwright.web.showing import Showing
+from wattwright.web.whole import MAKERS
 
 pytestmark = pytest.mark.compiled  # pages are worked out again and again
 
@@ -75,7 +76,7 @@ def test_rendered_context_is_the_dataclass(ask: Asked) -> None:
     for sheet in SHEETS:
         page = showing.sheet(opened, sheet)
         given = context(page)
-        parts = set(paper_data(opened.sheet(sheet, MAKERS[sheet]).paper))
+        parts = set(paper_data(ask.worked.sheet(sheet, MAKERS[sheet]).paper))
         assert set(given) == ({one.name for one in fields(page)} - {"paper"}) | parts | EVERYWHERE
 
 

@@ -26,18 +26,18 @@ def test_stopped_and_taken_up_again(root: Path, demo_folder: Path, tmp_path: Pat
     page.goto(running.at("/plan"))
     page.get_by_label("Plans to try").fill("40")
     page.get_by_role("button", name="Seek a plan").click()
-    page.locator("[data-run]").wait_for()
+    page.locator("#run[data-run]").wait_for()
     page.reload()
-    page.locator("[data-run]").get_by_text(" of ").first.wait_for()
+    page.locator("#run[data-run]").get_by_text(" of ").first.wait_for()
     os.kill(running.process.pid, signal.SIGKILL)
     running.process.communicate()
 
     again = start(root, folder=tmp_path)
     page.goto(again.address + running.job + "/plan")
-    assert page.locator("[data-run]").count() == 1
-    page.locator("[data-run]").get_by_text(" of ").first.wait_for()
+    assert page.locator("#run[data-run]").count() == 1
+    page.locator("#run[data-run]").get_by_text(" of ").first.wait_for()
     page.get_by_role("button", name="Stop it").click()
     page.get_by_text("The work asked for last was stopped.").wait_for()
-    assert page.locator("[data-run]").count() == 0
+    assert page.locator("#run[data-run]").count() == 0
     assert page.get_by_role("button", name="Seek a plan").count() == 1
     assert end(again) == (0, "")

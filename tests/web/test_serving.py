@@ -40,6 +40,8 @@ def test_listens_here_only() -> None:
     """The socket is bound to the loopback address."""
     with serving.listening(0) as own:
         assert own.getsockname()[0] == "127.0.0.1"
+        # The event loop sends at once only where it knows that this is TCP; else each answer waits 40 ms.
+        assert own.proto == socket.IPPROTO_TCP
 
 
 def test_taken_port_is_told() -> None:

@@ -116,7 +116,7 @@ def test_previews(ask: Asked) -> None:
 
 def test_papers_taken_along(ask: Asked) -> None:
     """Papers that were built are given one by one and all together; after a change they are of an earlier state."""
-    opened = ask.opened
+    opened = ask.worked
     write_papers(opened.assessment, opened.papers)
     assert "7 of 7 papers are built" in plain(ask("/handover"))
     assert ask("/papers/report.pdf").content.startswith(b"%PDF-")

@@ -12,13 +12,14 @@ import pytest
 
 from tests.handover.kit import PLAIN, hours
 from wattwright.core.errors import WorkError
-from wattwright.job.look import Told
+from wattwright.store.jobs import Revision
 from wattwright.store.runs import Run, RunState
 from wattwright.store.store import Store
 from wattwright.web import bench as bench_module, errand as errand_module
-from wattwright.web.bench import Bench, Task, Viewing
+from wattwright.web.bench import Bench
 from wattwright.web.errand import BUILD, PLAN, Errand, as_arguments, do, main
 from wattwright.web.errands import Errands
+from wattwright.web.whole import Wanted
 from wattwright.work.journal import Journal
 
 pytestmark = pytest.mark.compiled  # pages are worked out again and again
@@ -42,73 +43,78 @@ def bench() -> Iterator[Bench]:
     made.close()
 
 
-def test_a_stage_is_put_on_the_shelf(bench: Bench, folder: Path, tmp_path: Path) -> None:
-    """The result of a stage lies on the shelf afterwards, made by another process."""
-    assert bench.make(folder, tmp_path / "shelf", "demand") == ()
+def wanted(folder: Path, shelf: Path, name: str = "demand") -> Wanted:
+    """A page of the job."""
+    return Wanted(Revision("job", 1, None, None, 0, "made", PLAIN, {}), folder, shelf, name)
+
+
+def test_a_page_and_its_stages(bench: Bench, folder: Path, tmp_path: Path) -> None:
+    """A page is made by another process, and the stages it needs lie on the shelf afterwards."""
+    made = bench.make(wanted(folder, tmp_path / "shelf")).page
+    assert made.faults == ()
+    assert "year-heat.wide" in made.drawings
     assert len(list((tmp_path / "shelf").rglob("demand.*.zip"))) == 1
 
 
-def test_bad_input_is_an_outcome(bench: Bench, folder: Path, tmp_path: Path) -> None:
+def test_bad_input_is_told_on_the_page(bench: Bench, folder: Path, tmp_path: Path) -> None:
     """A file that cannot be read is told by its faults, and the process goes on."""
     (folder / "readings.csv").write_text("nothing here\n")
-    faults = bench.make(folder, tmp_path / "shelf", "demand")
-    assert faults
-    assert faults[0].code.startswith("record.")
-    assert bench.look(folder / "readings.csv", Told("UTC")) is None
-
-
-def test_a_look(bench: Bench, folder: Path) -> None:
-    """A look at a file tells what it comes to: 48 hours of 1 kWh and 48 of 2 kWh."""
-    look = bench.look(folder / "readings.csv", Told("UTC"))
-    assert look.outcome.energy_kwh == pytest.approx(144.0)
+    made = bench.make(wanted(folder, tmp_path / "shelf"))
+    assert made.page.faults[0].code.startswith("record.")
+    (folder / "job.toml").write_text("version = ")
+    assert bench.make(wanted(folder, tmp_path / "other")).faults[0].code.startswith("spec.")
 
 
 def test_bound_of_time(folder: Path, tmp_path: Path) -> None:
     """Work that takes too long is ended and told, and the bench goes on with the next."""
     short = Bench(most_s=0.01)
-    [fault] = short.make(folder, tmp_path / "shelf", "demand")
+    [fault] = short.make(wanted(folder, tmp_path / "shelf")).faults
     assert (fault.code, "0.01 s" in fault.found) == ("desk.beyond-bounds", True)
     short._most_s = 120.0
-    assert short.make(folder, tmp_path / "shelf", "demand") == ()
+    assert short.make(wanted(folder, tmp_path / "shelf")).page.faults == ()
     short.close()
 
 
 def test_bound_of_memory(folder: Path, tmp_path: Path) -> None:
     """Work that takes more memory than it may is told, however its process took it."""
-    tight = Bench(most_bytes=200 * 2**20)
-    [fault] = tight.make(folder, tmp_path / "shelf", "demand")
+    tight = Bench(most_bytes=60 * 2**20)
+    [fault] = tight.make(wanted(folder, tmp_path / "shelf")).faults
     assert fault.code == "desk.beyond-bounds"
     tight.close()
 
 
 def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A process that is gone is told in the place of the file it read."""
+    """A process that is gone is told in the place of the page it made."""
     one = Bench()
 
     def gone(*_: object) -> None:
         raise WorkError("it ended")
 
     monkeypatch.setattr(one._processes, "map", gone)
-    [fault] = one.make(folder, tmp_path, "record-a")
-    assert fault.place.field == "record-a"
+    [fault] = one.make(wanted(folder, tmp_path)).faults
+    assert fault.place.field == "demand"
 
 
-def test_what_is_done_on_the_bench(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same in this process: stages, equipment, looks, and memory that is at its end."""
+def test_memory_at_its_end(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same in this process: what is held is let go."""
     monkeypatch.setattr(bench_module, "_bound_memory", lambda most_bytes: None)
-    assert bench_module._do(1, Task(folder, tmp_path / "shelf", "demand")).faults == ()
-    [fault] = bench_module._do(1, Task(folder, tmp_path / "shelf", bench_module.GEAR)).faults
-    assert fault.code == "job.gear-means"
-    assert bench_module._do(1, Viewing(folder / "readings.csv", Told("UTC"))).look is not None
-    (folder / "readings.csv").write_text("nothing here\n")
-    assert bench_module._do(1, Viewing(folder / "readings.csv", Told("UTC"))).look is None
-    assert bench_module._do(1, Task(folder, tmp_path / "shelf", "demand")).faults
+    assert bench_module._do(1, wanted(folder, tmp_path / "shelf")).page.faults == ()
 
-    def full(task: object) -> None:
+    def full(*_: object) -> None:
         raise MemoryError
 
-    monkeypatch.setattr(bench_module, "_made", full)
-    assert "GB of memory" in bench_module._do(2**30, Task(folder, tmp_path, "demand")).faults[0].found
+    monkeypatch.setattr(bench_module, "make_whole", full)
+    assert "GB of memory" in bench_module._do(2**30, wanted(folder, tmp_path)).faults[0].found
+    assert bench_module._OPEN == {}
+
+
+def test_few_revisions_are_held_open(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only the revisions asked for last are held in memory, and each is opened once."""
+    monkeypatch.setattr(bench_module, "_OPEN", {})
+    asked = [wanted(folder, tmp_path / str(i)) for i in range(bench_module._MOST_OPEN + 1)]
+    first = [bench_module._opened(one) for one in asked]
+    assert bench_module._opened(asked[-1]) is first[-1]
+    assert [one.results for one in bench_module._OPEN.values()] == [one.results for one in asked[1:]]
 
 
 def test_no_bounds_on_this_system(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,8 +15,8 @@ from wattwright.job.cache import FOLDER
 from wattwright.store.exchange import take_folder
 from wattwright.store.store import Store
 from wattwright.web.desk import Desk
+from wattwright.web.held import PAPERS
 from wattwright.web.links import links
-from wattwright.web.open_job import PAPERS
 from wattwright.web.serve import serve
 
 _CAUSE = "read from its folder"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -57,13 +57,19 @@ class Take:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A picture as a page shows it: wide and narrow drawing, where a script finds them to draw, and what can be taken along."""
+    """A picture as a page shows it: wide and narrow drawing, where a script finds them to draw, and what can be taken along.
+
+    A page that has its pictures drawn holds no drawing itself, but the words `alt` and the addresses of `still` pictures for a
+    browser without scripts, on light and dark paper.
+    """
 
     svg: str
     narrow: str
     live: str = ""
     live_narrow: str = ""
     links: tuple[Take, ...] = ()
+    alt: str = ""
+    still: Mapping[str, str] = field(default_factory=dict)
 
 
 def drawn(picture: Picture) -> Drawn:

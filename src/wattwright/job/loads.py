@@ -137,6 +137,11 @@ class Modelled(SurveyedLoad, Generic[KindT, ModelT, UseT]):
         return (Motor if self.kind in _MOTORS else Resistive).model_validate(plate).compiled(self.id)
 
 
+def handed_on(kind: str) -> tuple[str, ...]:
+    """Return the entries of a model that the load itself says, or its kind: they are not written into the model."""
+    return (*_SURVEYED.get(kind, _PLATE), *_SETTLED.get(kind, {}))
+
+
 def _handed(value: Any) -> Any:
     """Return an entry of the survey for its model: a plain number, such as a power factor, is already in our unit."""
     return Held(value) if isinstance(value, int | float) and not isinstance(value, bool) else value

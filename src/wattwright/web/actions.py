@@ -13,9 +13,9 @@ from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
-from wattwright.web.groups import Group, group
+from wattwright.web.groups import Group, detail, group
+from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
-from wattwright.web.open_job import OpenJob
 from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_load_form, with_fields
 from wattwright.web.posted import Posted
 from wattwright.web.proof_actions import frozen, record_given
@@ -72,7 +72,8 @@ class Actions:
     def _set(self, id_: str, given: Posted) -> Done:
         """Set the entries of a group; on another revision than the page showed they are shown again and not saved."""
         job = self._desk.job(id_)
-        one = group(given.values.get("group", ""))
+        asked = given.values.get("group", "")
+        one = detail(asked, job.spec) or group(asked)
         if one is None or not _stands(one, job):
             raise no_entry("the form", 0)
         form = group_form(job, one, self._links)
@@ -87,9 +88,11 @@ class Actions:
             if not is_conflict(error):
                 raise
             return self._conflict(self._desk.job(id_), one, fields, given.base)
+        if detail(one.id, job.spec) is not None:
+            return Went(self._links.load(id_, int(one.id.partition("-")[2]), one.id))
         return self._to(id_, one.sheet, one.id)
 
-    def _conflict(self, job: OpenJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
+    def _conflict(self, job: HeldJob, one: Group, fields: tuple[Field, ...], base: int) -> Refused:
         """Show the entries as they are now, and over them what the person changed since the revision of the page."""
         form = group_form(job, one, self._links)
         seen = one.fields(Edit(self._desk.store.revision(job.id, base).text))
@@ -120,7 +123,7 @@ class Actions:
             return self._nothing_chosen(id_, "meter-files", "upload")
         whose = given.values.get("whose", "behind")
 
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             named = add_files(made, given.files, whose, tuple(job.revision.files))
             return named, words("cause.files", names=", ".join(named))
 
@@ -144,7 +147,12 @@ class Actions:
             return Refused("meter-files", Tried(None, words("conflict.remove")), 409)
         if index >= len(job.spec.files):
             raise no_entry("files", index)
-        look = job.look(job.spec.files[index])
+        file = job.spec.files[index].id
+        pages = [one for (name, _), one in job.pages.items() if name == "meter-files" and file in one.looks]
+        if not pages:
+            # The desk was started anew since: the file is looked at once more.
+            return Went(self._links.looked(id_, file))
+        look = pages[-1].looks[file]
         try:
             entries = {} if look is None else answer_of(look, given.number("question"), given.number("choice"))
         except IndexError as error:
@@ -161,7 +169,7 @@ class Actions:
         fields = typed(form.fields, given.values)
         begins = f"loads.{len(seen.spec.loads)}."
 
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             values = dict(_new(fields, begins, [one.id for one in job.spec.loads]))
             made.append("loads", values)
             return {}, words("cause.load", name=str(values.get("name", "")))
@@ -200,7 +208,7 @@ class Actions:
         return self._keep_tariff(id_, {"tariff.toml": text.encode()})
 
     def _keep_tariff(self, id_: str, files: Mapping[str, bytes]) -> Done:
-        def edit(made: Edit, job: OpenJob) -> tuple[Files, str]:
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
             named: dict[str, bytes] = {}
             for name, content in files.items():
                 stem = slug(name.removesuffix(".toml"))
@@ -255,7 +263,7 @@ def _refused(sheet: str, form: Form, fields: tuple[Field, ...], faults: tuple[Fa
     return Refused(sheet, Tried(with_fields(form, shown), words("not-saved"), left))
 
 
-def _stands(one: Group, job: OpenJob) -> bool:
+def _stands(one: Group, job: HeldJob) -> bool:
     """Whether what a group changes is there: the load or the meter file of its number."""
     name, _, number = one.id.partition("-")
     counts = {"file": len(job.spec.files), "load": len(job.spec.loads)}
@@ -270,6 +278,9 @@ def _write(edit: Edit, one: Group, fields: tuple[Field, ...]) -> None:
     for field in fields:
         if field.name.endswith(f".{MODEL}"):
             _write_model(edit, field)
+    name, _, at = one.id.partition("-")
+    if name == MODEL and edit.value(f"loads.{at}.{MODEL}") is None:
+        edit.set(f"loads.{at}.{MODEL}", empty_table())  # a load with all the usual values is simulated all the same
 
 
 def _write_model(edit: Edit, field: Field) -> None:

@@ -4,7 +4,7 @@ import datetime as dt
 import io
 import json
 import zipfile
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import replace
 from functools import wraps
 from typing import Annotated, Any
@@ -16,27 +16,24 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response, Streamin
 from starlette.exceptions import HTTPException
 
 from wattwright.charts.picture import Picture
-from wattwright.charts.render import live_drawing, picture_file, png, titled
+from wattwright.charts.render import picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
-from wattwright.handover.page import drawn
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, TERMINALS, WORKBOOK
-from wattwright.handover.report import report
-from wattwright.handover.sheets import sheets
 from wattwright.store.exchange import as_zip, read_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
 from wattwright.web.desk import Desk, is_conflict, slug
-from wattwright.web.failing import Failing, failing, failing_of, missing
+from wattwright.web.failing import Failing, failing, failing_of, missing, not_yet
 from wattwright.web.figures import as_csv
 from wattwright.web.forms import typed, with_faults
 from wattwright.web.guard import Application, Guard, TooMuch
-from wattwright.web.links import SHEETS, links
-from wattwright.web.open_job import OpenJob, Sheet
+from wattwright.web.held import HeldJob
+from wattwright.web.links import PREVIEWS, SHEETS, links
 from wattwright.web.page_forms import with_fields
 from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.render import Page, rendered
-from wattwright.web.sheets.gear import wirings
-from wattwright.web.showing import MAKERS, Showing, Tried, run_view, start_forms
+from wattwright.web.showing import Showing, Tried, run_view, start_forms
+from wattwright.web.whole import Whole
 from wattwright.web.words import words
 
 _FRESH = {"cache-control": "no-store"}
@@ -46,6 +43,15 @@ _MEDIA = {
     WORKBOOK: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", TERMINALS: "text/csv; charset=utf-8",
     CABLES: "text/csv; charset=utf-8",
 }  # fmt: skip
+_PICTURES: Mapping[str, Callable[[Picture], str | bytes | None]] = {
+    "svg": picture_file, "png": lambda one: png(titled(one)),
+    "light.png": lambda one: png(one.spec), "dark.png": lambda one: png(one.spec, mode="dark"),
+    "narrow-light.png": lambda one: None if one.narrow is None else png(one.narrow),
+    "narrow-dark.png": lambda one: None if one.narrow is None else png(one.narrow, mode="dark"),
+    "wide.json": lambda _: None, "narrow.json": lambda _: None,
+}  # fmt: skip
+"""The forms of a picture; what the page's script draws is made with the page."""
+_PICTURE_MEDIA = {"svg": "image/svg+xml", "png": "image/png", "json": "application/json"}
 _TOLD_EVERY_S = 0.5
 Given = Annotated[Posted, Depends(posted)]
 
@@ -98,13 +104,14 @@ class Answers:
             ("GET", "/jobs/{job}/wiring/{name}", self.wiring),
             ("POST", "/jobs/{job}/do/{action}", self.act),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
+            ("GET", "/jobs/{job}/{sheet}/ready", self.ready),
             ("GET", "/jobs/{job}/{sheet}/figures/{name}", self.figures),
             ("GET", "/jobs/{job}/{sheet}/drawings/{name}", self.drawing),
             ("GET", "/runs/{run}/events", self.events),
             ("GET", "/assets/{print_}/{name}", self.asset),
         )
 
-    def fail(self, what: Failing, job: OpenJob | None = None) -> HTMLResponse:
+    def fail(self, what: Failing, job: HeldJob | None = None) -> HTMLResponse:
         """The page of a failure."""
         headers = {**_FRESH, **({"allow": "GET, POST"} if what.status == 405 else {})}
         return HTMLResponse(rendered(self._show.failing(what, job)), what.status, headers)
@@ -177,7 +184,7 @@ class Answers:
         """A page of a job."""
         if sheet not in SHEETS:
             return self._missing(f"/jobs/{job}/{sheet}")
-        return _page(self._show.sheet(self._desk.job(job), sheet, looked_at=look))
+        return HTMLResponse(self._show.sheet_text(self._desk.job(job), sheet, look), 200, _FRESH)
 
     @_told
     def act(self, job: str, action: str, given: Given) -> Response:
@@ -239,51 +246,76 @@ class Answers:
     @_told
     def preview(self, job: str, name: str) -> Response:
         """A paper as a page, as it would be built now."""
+        if name not in PREVIEWS:
+            return self._missing(f"/jobs/{job}/preview/{name}")
         opened = self._desk.job(job)
-        with opened.lock:
-            equipped = opened.equipped() if opened.spec.files else None
-            if name == "report":
-                paper = report(opened.assessment, equipped)
-            elif name == "sheets" and equipped is not None:
-                paper = sheets(equipped, opened.spec, opened.assessment.show)
-            else:
-                return self._missing(f"/jobs/{job}/preview/{name}")
-        return _page(self._show.preview(opened, paper, {one.id: drawn(one) for one in paper.pictures()}))
+        made = self._desk.making.page(opened, name)
+        if made is not None and made.faults:
+            return self.fail(_status(failing_of(422, *made.faults)), opened)
+        return _page(self._show.preview(opened, name, made))
 
     @_told
     def wiring(self, job: str, name: str) -> Response:
         """A drawing of the equipment."""
-        content = wirings(self._desk.job(job)).get(name)
-        if content is None:
+        made = self._kept(self._desk.job(job), "gear")
+        if made is None:
+            return self._not_yet(f"/jobs/{job}/wiring/{name}")
+        if name not in made.wirings:
             return self._missing(f"/jobs/{job}/wiring/{name}")
-        return Response(content, media_type="image/svg+xml", headers=_FRESH)
+        return Response(made.wirings[name], media_type="image/svg+xml", headers=_FRESH)
 
     @_told
     def figures(self, job: str, sheet: str, name: str) -> Response:
         """The figures of a picture: a page, or with .csv a file."""
         id_, _, form = name.partition(".")
-        opened, made, picture = self._found(job, sheet, id_)
-        if made is None or picture is None or id_ not in made.figures or form not in ("", "csv"):
-            return self._missing(f"/jobs/{job}/{sheet}/figures/{name}")
-        table = made.figures[id_]
+        address, opened = f"/jobs/{job}/{sheet}/figures/{name}", self._desk.job(job)
+        if sheet not in SHEETS or form not in ("", "csv"):
+            return self._missing(address)
+        made = self._kept(opened, sheet)
+        if made is None:
+            return self._not_yet(address)
+        if id_ not in made.figures:
+            return self._missing(address)
         if form:
-            return Response(as_csv(table).encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=_FRESH)
-        return _page(self._show.figures(opened, made, picture, table))
+            content = as_csv(made.figures[id_]).encode("utf-8-sig")
+            return Response(content, media_type="text/csv; charset=utf-8", headers=_FRESH)
+        return _page(self._show.figures(opened, sheet, made, id_))
 
     @_told
     def drawing(self, job: str, sheet: str, name: str) -> Response:
-        """A picture: as a file (.svg, .png), or as the page's script draws it (.wide.json, .narrow.json)."""
+        """A picture: as a file or bare (.png, .svg), or as the page's script draws it (.wide.json, .narrow.json)."""
         id_, _, form = name.partition(".")
-        _, _, picture = self._found(job, sheet, id_)
-        if picture is not None and form == "svg":
-            return Response(picture_file(picture), media_type="image/svg+xml", headers=_FRESH)
-        if picture is not None and form == "png":
-            return Response(png(titled(picture)), media_type="image/png", headers=_FRESH)
-        forms = {} if picture is None else {"wide.json": picture.spec, "narrow.json": picture.narrow}
-        spec = forms.get(form)
-        if spec is None:
-            return self._missing(f"/jobs/{job}/{sheet}/drawings/{name}")
-        return Response(json.dumps(live_drawing(spec)), media_type="application/json", headers=_FRESH)
+        address, opened = f"/jobs/{job}/{sheet}/drawings/{name}", self._desk.job(job)
+        if sheet not in (*SHEETS, *PREVIEWS) or form not in _PICTURES:
+            return self._missing(address)
+        made = self._kept(opened, sheet)
+        if made is None:
+            return self._not_yet(address)
+        picture = made.picture(id_)
+        if form.endswith(".json"):
+            content: str | bytes | None = made.drawings.get(name.removesuffix(".json"))
+        else:
+            content = None if picture is None else _PICTURES[form](picture)
+        if content is None:
+            return self._missing(address)
+        return Response(content, media_type=_PICTURE_MEDIA[form.rpartition(".")[2]], headers=_FRESH)
+
+    @_told
+    def ready(self, job: str, sheet: str, look: str = "") -> Response:
+        """Whether a page is made, told when it is: server-sent events."""
+        opened = self._desk.job(job)
+        if sheet not in (*SHEETS, *PREVIEWS):
+            return self._missing(f"/jobs/{job}/{sheet}/ready")
+
+        async def told() -> AsyncIterator[str]:
+            yield _event({"words": "", "open": True})
+            while not await to_thread.run_sync(self._desk.making.is_made, opened, sheet, look):
+                if self._desk.ending.is_set():
+                    return
+                await anyio.sleep(_TOLD_EVERY_S)
+            yield _event({"words": "", "open": False})
+
+        return StreamingResponse(told(), media_type="text/event-stream", headers=_FRESH)
 
     @_told
     def events(self, run: str) -> Response:
@@ -303,7 +335,7 @@ class Answers:
                 if said != last:
                     yield f"data: {said}\n\n"
                     last = said
-                if not view.is_open:
+                if not view.is_open or self._desk.ending.is_set():
                     return
                 await anyio.sleep(_TOLD_EVERY_S)
 
@@ -317,12 +349,14 @@ class Answers:
             return self._missing(f"/assets/{print_}/{name}")
         return Response(found.content, media_type=found.media_type, headers=_LASTING)
 
-    def _found(self, job: str, sheet: str, picture: str) -> tuple[OpenJob, Sheet | None, Picture | None]:
-        opened = self._desk.job(job)
-        if sheet not in SHEETS:
-            return opened, None, None
-        made = opened.sheet(sheet, MAKERS[sheet])
-        return opened, made, made.picture(picture)
+    def _kept(self, job: HeldJob, sheet: str) -> Whole | None:
+        """A page as it was made last, else as it is made now; None where that takes too long for one request."""
+        return job.pages.get((sheet, "")) or self._desk.making.page(job, sheet)
+
+    def _not_yet(self, address: str) -> HTMLResponse:
+        answer = self.fail(not_yet(address, words("making.later")))
+        answer.headers["retry-after"] = "5"
+        return answer
 
     def _missing(self, address: str) -> HTMLResponse:
         return self.fail(missing(address, words("missing.wanted")))
@@ -330,6 +364,10 @@ class Answers:
 
 def _page(page: Page, status: int = 200) -> HTMLResponse:
     return HTMLResponse(rendered(page), status, _FRESH)
+
+
+def _event(told: dict[str, object]) -> str:
+    return f"data: {json.dumps(told)}\n\n"
 
 
 def _went(address: str) -> Response:

@@ -1,6 +1,6 @@
-"""A process beside the server that reads what people upload, within bounds of time and memory.
+"""A process beside the server that makes the pages of jobs, and reads what people upload, within bounds of time and memory.
 
-The server itself never parses a meter file: it has the stage made here, and finds its result on the shelf. A file that takes too
+The server itself never parses a meter file and works nothing out: it asks for a page and shows what comes. A file that takes too
 long or too much ends the process and not the desk.
 """
 
@@ -10,44 +10,25 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from wattwright.core.errors import Fault, InputError, Place, RecordError, WorkError
+from wattwright.core.errors import Fault, InputError, Place, WorkError
 from wattwright.core.labour import Work
-from wattwright.job.assessment import Assessment
-from wattwright.job.equipping import gear_of
-from wattwright.job.file import load_job
-from wattwright.job.look import Look, Told, look_at
+from wattwright.web.open_job import OpenJob, open_job
+from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
 
-MOST_S = 120.0
+MOST_S = 600.0
+"""Nobody waits for it, and a year of a job with many loads takes its time on a busy machine."""
 MOST_BYTES = 6 * 2**30
-"""Address space of the process, of which much is never touched."""
-GEAR = "gear"
-"""Stands for the equipment of a job, which is no stage but simulates a year."""
-_PARTS = 60
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """A stage to be made for the job in a folder, its results on a shelf."""
-
-    folder: Path
-    shelf: Path
-    stage: str
-
-
-@dataclass(frozen=True, slots=True)
-class Viewing:
-    """A meter file to be looked at as it was told, each open answer tried."""
-
-    path: Path
-    told: Told
+"""Memory that the process may write to. Address space has no bound: what draws the pictures reserves much and touches little."""
+_MOST_OPEN = 4
+"""Revisions held open in the process at once; each may hold a year of readings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a task: a look, or the faults for which there is no result."""
+    """What came of a task: a page, or the faults for which there is none."""
 
-    look: Look | None = None
+    page: Whole | None = None
     faults: tuple[Fault, ...] = ()
 
 
@@ -56,32 +37,25 @@ class _TakesTooLong(Exception):
 
 
 class Bench:
-    """One process, started when first needed and again after it was ended; one task at a time."""
+    """One process, started when first needed and again after it was ended; one page at a time."""
 
     def __init__(self, most_s: float = MOST_S, most_bytes: int = MOST_BYTES) -> None:
         self._most_s, self._processes, self._lock = most_s, Processes(1), Lock()
         self._work = Work("reading", _do, most_bytes, Outcome)
 
     def close(self) -> None:
-        """End the process, also in the middle of a task."""
+        """End the process, also in the middle of a page."""
         self._processes.end(at_once=True)
 
-    def make(self, folder: Path, shelf: Path, stage: str) -> tuple[Fault, ...]:
-        """Have a stage of a job put on its shelf; return the faults for which it cannot be made."""
-        return self._asked(Task(folder, shelf, stage), stage).faults
-
-    def look(self, path: Path, told: Told) -> Look | None:
-        """A look at a meter file with every answer tried; None where it is damaged, which its stage tells."""
-        return self._asked(Viewing(path, told), path.name).look
-
-    def _asked(self, task: Task | Viewing, name: str) -> Outcome:
+    def make(self, wanted: Wanted) -> Outcome:
+        """Have a page made, whatever its stages need put on the job's shelf."""
         with self._lock:
             try:
-                return self._processes.map(self._work, [task], _Until(time.monotonic() + self._most_s))[0]
+                return self._processes.map(self._work, [wanted], _Until(time.monotonic() + self._most_s))[0]
             except _TakesTooLong:
-                return Outcome(faults=(_beyond(name, f"more than {self._most_s:g} s of work"),))
+                return Outcome(faults=(_beyond(wanted.name, f"more than {self._most_s:g} s of work"),))
             except WorkError:
-                return Outcome(faults=(_beyond(name, "work that ended the process it was done in"),))
+                return Outcome(faults=(_beyond(wanted.name, "work that ended the process it was done in"),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,29 +80,29 @@ def _beyond(name: str, found: str) -> Fault:
     )
 
 
-def _do(most_bytes: int, task: Task | Viewing) -> Outcome:
-    """Do a task within the bound of memory; bad input is an outcome, so that the process goes on."""
+def _do(most_bytes: int, wanted: Wanted) -> Outcome:
+    """Make a page within the bound of memory; bad input is an outcome, so that the process goes on."""
     _bound_memory(most_bytes)
     try:
-        return _made(task)
+        return Outcome(make_whole(_opened(wanted), wanted))
     except InputError as error:
         return Outcome(faults=error.faults)
     except (MemoryError, ImportError):  # where there is no room left, a library cannot be loaded either
+        _OPEN.clear()
         return Outcome(faults=(_beyond("the readings", f"more than {most_bytes / 2**30:g} GB of memory"),))
 
 
-def _made(task: Task | Viewing) -> Outcome:
-    if isinstance(task, Viewing):
-        try:
-            return Outcome(look_at(task.path, task.told, _PARTS))
-        except RecordError:
-            return Outcome()
-    assessment = Assessment(load_job(task.folder), shelf=task.shelf)
-    if task.stage == GEAR:
-        gear_of(assessment)
-    else:
-        assessment.graph.result(task.stage)
-    return Outcome()
+_OPEN: dict[tuple[Path, Path], OpenJob] = {}
+"""What the process holds open, the revision asked for last at the end."""
+
+
+def _opened(wanted: Wanted) -> OpenJob:
+    key = (wanted.folder, wanted.results)
+    held = _OPEN.pop(key, None)
+    _OPEN[key] = held or open_job(wanted.revision, wanted.folder, wanted.results)
+    while len(_OPEN) > _MOST_OPEN:
+        del _OPEN[next(iter(_OPEN))]
+    return _OPEN[key]
 
 
 def _bound_memory(most_bytes: int) -> None:
@@ -136,5 +110,5 @@ def _bound_memory(most_bytes: int) -> None:
         import resource
     except ImportError:  # a system without such bounds
         return
-    limit: Any = resource.RLIMIT_AS
+    limit: Any = resource.RLIMIT_DATA
     resource.setrlimit(limit, (most_bytes, resource.getrlimit(limit)[1]))

@@ -5,7 +5,7 @@ import secrets
 from collections.abc import Callable, Mapping
 from importlib.resources import files as resources
 from pathlib import Path
-from threading import RLock
+from threading import Event, RLock
 
 import tomlkit
 
@@ -13,6 +13,7 @@ from wattwright.core.errors import InputError, StoreError
 from wattwright.demo.job import demo_job
 from wattwright.handover.paper import KeyFigure
 from wattwright.job.edit import Edit
+from wattwright.job.file import load_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
 from wattwright.store.paths import name_of
@@ -20,7 +21,9 @@ from wattwright.store.runs import Run
 from wattwright.store.store import NO_FILES, Files, Store
 from wattwright.web.bench import Bench
 from wattwright.web.errands import Errands
-from wattwright.web.open_job import OpenJob, open_job
+from wattwright.web.held import HeldJob
+from wattwright.web.making import PATIENCE_S, Making
+from wattwright.web.whole import past_page
 from wattwright.web.words import words
 
 _TOKEN = "desk.key"
@@ -31,26 +34,30 @@ _MOST_OPEN = 8
 class Desk:
     """Safe to be asked from several threads."""
 
-    def __init__(self, store: Store, errands: Errands | None = None, bench: Bench | None = None) -> None:
-        self.store, self.bench, self.errands = store, bench or Bench(), errands or Errands(store)
+    def __init__(
+        self, store: Store, errands: Errands | None = None, bench: Bench | None = None, patience_s: float = PATIENCE_S
+    ) -> None:
+        self.store, self.errands = store, errands or Errands(store)
+        self.making = Making(bench or Bench(), patience_s)
         self.token = _token(store.folder / _TOKEN)
+        self.ending = Event()
         self._lock = RLock()
-        self._open: dict[str, OpenJob] = {}
+        self._open: dict[str, HeldJob] = {}
         self._before: dict[tuple[str, int], tuple[int, tuple[KeyFigure, ...]]] = {}
 
     def close(self) -> None:
         """End what works for the desk; long work goes on at the next start."""
         self.errands.close()
-        self.bench.close()
+        self.making.close()
         self.store.close()
 
-    def job(self, id_: str) -> OpenJob:
+    def job(self, id_: str) -> HeldJob:
         """A job at the revision that holds. Raises StoreError, FileError, JobError."""
         head = self.store.head(id_)
         with self._lock:
             held = self._open.pop(id_, None)
             if held is None or held.revision.number != head.number:
-                held = open_job(self.store, head, self.bench)
+                held = _opened(held, head, self.store)
             elif held.revision != head:
                 held.revision = head  # the same content, with another way back or forward
             self._open[id_] = held
@@ -59,7 +66,7 @@ class Desk:
             return held
 
     def change(
-        self, job: OpenJob, edit: Callable[[Edit], None] | str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()
+        self, job: HeldJob, edit: Callable[[Edit], None] | str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()
     ) -> Revision:
         """Save a change of a job: entries set by ``edit``, or a whole text.
 
@@ -71,12 +78,12 @@ class Desk:
         text, _ = made.done()
         if text == job.revision.text and not add and not take_out:
             return job.revision
-        before = job.key_figures_ready()
+        before = _known(job)
         now = self.store.change(job.revision, text, cause, add, take_out)
         self._remember(now, job.revision.number, before)
         return now
 
-    def add(self, id_: str, edit: Callable[[Edit, OpenJob], tuple[Files, str]]) -> Revision:
+    def add(self, id_: str, edit: Callable[[Edit, HeldJob], tuple[Files, str]]) -> Revision:
         """Save a change that only adds, on whatever revision holds: nothing of another tab is lost by it.
 
         ``edit`` is given the job file and the job, and returns the files to add and the cause. Raises JobError, StoreError.
@@ -87,7 +94,7 @@ class Desk:
             files, cause = edit(made, job)
             text, _ = made.done()
             try:
-                before = job.key_figures_ready()
+                before = _known(job)
                 now = self.store.change(job.revision, text, cause, files)
             except StoreError as error:
                 if error.faults[0].code != CHANGED_MEANWHILE:
@@ -124,6 +131,21 @@ class Desk:
     def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...]) -> None:
         with self._lock:
             self._before[now.job, now.number] = (number, before)
+
+
+def _opened(before: HeldJob | None, head: Revision, store: Store) -> HeldJob:
+    """A revision as it holds now; until its pages are made those of the one before are shown, and said to be out of date."""
+    opened = HeldJob(head, load_job(store.laid_out(head)), store.results(head.job))
+    if before is not None:
+        before.is_past = True
+        opened.pages.update({name: past_page(page) for name, page in before.pages.items()})
+    return opened
+
+
+def _known(job: HeldJob) -> tuple[KeyFigure, ...]:
+    """The figures that answer first, as the page made last has them."""
+    latest = job.latest()
+    return () if latest is None else latest.key_figures
 
 
 def add_files(edit: Edit, files: Mapping[str, bytes], whose: str, taken: tuple[str, ...]) -> dict[str, bytes]:

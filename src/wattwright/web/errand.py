@@ -23,7 +23,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.proposed import keep_proposed, keep_proved
 from wattwright.plan.search import Effort
-from wattwright.web.open_job import PAPERS
+from wattwright.web.held import PAPERS
 from wattwright.work.journal import Journal, Kept
 from wattwright.work.processes import Processes, usual_count
 from wattwright.work.seeking import LabourFor, seek_plan, seek_quote

@@ -15,6 +15,7 @@ _TITLES = {
     413: "This is too much",
     422: "This cannot be shown as the job stands",
     500: "This is a fault of wattwright",
+    503: "This is still being worked out",
 }
 
 
@@ -43,6 +44,7 @@ _SENTENCES = {
     409: "Another tab or window saved a change after you opened this page. That change stands; yours is not saved.",
     413: "The desk takes no more than this at once, so that one file cannot fill the machine.",
     422: "Something in the job or its files keeps this page from being made. Nothing was changed.",
+    503: "The sheet it belongs to is worked out first.",
     500: "It is not of your making, and no file is half-written.",
 }
 
@@ -57,6 +59,14 @@ def missing(address: str, wanted: str) -> Failing:
         next_step="Go on from the stages above, or from the first page.",
     )
     return failing_of(404, fault)
+
+
+def not_yet(address: str, wanted: str) -> Failing:
+    """The failure of an address whose page is still being made."""
+    step = "Go to the sheet, and take it from there when it is shown."
+    return failing_of(
+        503, Fault("desk.not-yet", Place(field="the address"), found=quoted(address), wanted=wanted, next_step=step)
+    )
 
 
 def failing(error: Exception) -> Failing:

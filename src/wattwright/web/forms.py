@@ -59,7 +59,8 @@ class Form:
     """A form: its id on the page, title, where it is sent, its fields, the words of its button, a note, whether it begins closed.
 
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
-    `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it.
+    `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` is the
+    address where more can be said, and its words.
     """
 
     id: str
@@ -75,12 +76,25 @@ class Form:
     accept: str = ""
     quiet: bool = False
     beside: "tuple[Form, ...]" = ()
+    more: tuple[str, str] | None = None
 
 
 def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[Field, ...]:
     """The fields for some entries of a spec, which stands at a dotted entry of the job file ("supply", "loads.0", "")."""
     by_entry = {info.alias or name: info for name, info in model.model_fields.items()}
     return tuple(_field(f"{at}.{one}" if at else one, by_entry[one]) for one in entries)
+
+
+def plain_entries(model: type[BaseModel], without: Iterable[str] = ()) -> tuple[str, ...]:
+    """The entries of a spec that a field can hold: numbers, quantities, words, choices; lists and tables are written as text."""
+    left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date)
+    found = []
+    for name, info in model.model_fields.items():
+        annotation, metadata = _plain(info.annotation, list(info.metadata))
+        known = annotation in held or bool(_choices(annotation)) or any(_example(data) in _HELD_IN for data in metadata)
+        if known and (info.alias or name) not in left_out:
+            found.append(info.alias or name)
+    return tuple(found)
 
 
 def filled(fields: Iterable[Field], values: Mapping[str, Any]) -> tuple[Field, ...]:
@@ -124,6 +138,8 @@ def to_write(field: Field) -> Any:
         return f"{text} {field.unit}".strip()
     if field.kind == "number":
         return _number(text)
+    if _is_yes_or_no(field):
+        return text == "yes"
     if field.kind == "date":
         try:
             return dt.date.fromisoformat(text)
@@ -143,7 +159,11 @@ def changes(fields: Iterable[Field], values: Mapping[str, Any]) -> Iterator[tupl
 
 def _is_default(field: Field, new: Any, old: Any) -> bool:
     """Whether a choice that was never written is left at what it is without being written."""
-    return field.kind == "choice" and old is None and str(new) == field.usual
+    return field.kind == "choice" and old is None and field.value == field.usual
+
+
+def _is_yes_or_no(field: Field) -> bool:
+    return field.kind == "choice" and set(field.choices) - {""} == {"yes", "no"}
 
 
 def _number(text: str) -> Any:
@@ -166,6 +186,8 @@ def _with_value(field: Field, value: Any) -> Field:
         found = _QUANTITY.fullmatch(str(value))
         number, unit = (found[1], found[2]) if found else (str(value), field.unit)
         return replace(field, value=number, unit=unit, units=tuple(dict.fromkeys((*field.units, unit))))
+    if _is_yes_or_no(field):
+        return replace(field, value="yes" if value else "no")
     return replace(field, value=str(value))
 
 
@@ -184,6 +206,9 @@ def _field(name: str, info: FieldInfo) -> Field:
     if choices:
         open_ = () if wanted or usual or "" in choices else ("",)
         return replace(one, kind="choice", choices=(*open_, *choices), usual=usual)
+    if annotation is bool and info.default is not False:
+        usual = "yes" if info.default is True else ""
+        return replace(one, kind="choice", choices=("yes", "no") if usual else ("", "yes", "no"), usual=usual)
     if annotation is bool:
         return replace(one, kind="flag")
     if annotation in (int, float, Decimal):

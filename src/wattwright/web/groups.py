@@ -1,5 +1,6 @@
 """Which entries of a job stand together in a form, and on which page."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, get_args
@@ -7,14 +8,24 @@ from typing import Any, get_args
 from pydantic import BaseModel
 
 from wattwright.job.edit import Edit
-from wattwright.job.gear_spec import GearSpec
-from wattwright.job.loads import LoadSpec, SurveyedLoad
+from wattwright.job.gear_spec import GearSpec, RouteSpec
+from wattwright.job.loads import LoadSpec, SurveyedLoad, handed_on
 from wattwright.job.plan_spec import PlanSpec
-from wattwright.job.spec import FileSpec, JobSpec, PaperSpec, RepairSpec, SiteSpec, SupplySpec, TariffChoice, WeatherSpec
+from wattwright.job.spec import (
+    FileSpec,
+    JobSpec,
+    LimitSpec,
+    PaperSpec,
+    RepairSpec,
+    SiteSpec,
+    SupplySpec,
+    TariffChoice,
+    WeatherSpec,
+)
 from wattwright.proof.measurement import MeasurementSpec
 from wattwright.record.spec import LayoutSpec
 from wattwright.supply.sizing.spec import Prices, QuoteSpec
-from wattwright.web.forms import Field, fields_of, filled
+from wattwright.web.forms import Field, fields_of, filled, plain_entries
 
 Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
 
@@ -47,6 +58,7 @@ _FIXED = (
         "supply", "property", "Supply",
         ((SupplySpec, "supply", ("system", "voltage", "main_protection", "agreed_power", "power_factor")),),
     ),
+    Group("limit", "property", "What the peaks are held against", ((LimitSpec, "limit", ("power", "current")),)),
     Group(
         "papers", "property", "Papers",
         ((PaperSpec, "papers", ("date", "revision", "prepared_by", "locale", "units", "paper")),),
@@ -96,6 +108,30 @@ def group(id_: str) -> Group | None:
     return Group(id_, "survey", "Load", ((_AnyLoad, f"loads.{at}", LOAD),)) if name == "load" else None
 
 
+def details_of(job: JobSpec, at: int) -> tuple[Group, ...]:
+    """What more can be said of a load: how it behaves where it is simulated, what is asked of it, and how it is fed."""
+    load = job.loads[at]
+    found = []
+    if load.model is not None:
+        model = type(load.model)
+        behaves: Parts = ((model, f"loads.{at}.model", plain_entries(model, handed_on(load.kind))),)
+        asked: Parts = ((type(load.asked), f"loads.{at}.use", plain_entries(type(load.asked))),)
+        found += [
+            Group(f"model-{at}", "survey", "How it behaves", behaves),
+            Group(f"use-{at}", "survey", "What is asked of it", asked),
+        ]
+    fed: Parts = ((RouteSpec, f"loads.{at}.wiring", plain_entries(RouteSpec)),)
+    return tuple(one for one in (*found, Group(f"wiring-{at}", "survey", "How it is fed", fed)) if one.parts[0][2])
+
+
+def detail(id_: str, job: JobSpec) -> Group | None:
+    """A group of details of a load by its id ("model-3"), None where there is no such load or nothing to say."""
+    _, _, number = id_.partition("-")
+    if not (number.isascii() and number.isdigit() and len(number) < 5 and int(number) < len(job.loads)):
+        return None
+    return next((one for one in details_of(job, int(number)) if one.id == id_), None)
+
+
 def groups_of(sheet: str) -> Iterable[Group]:
     """The groups of a page that are there in every job."""
     return (one for one in _FIXED if one.sheet == sheet)
@@ -108,7 +144,10 @@ _LABELS: Mapping[str, str] = {
 }  # fmt: skip
 
 
+_IS_KIND = re.compile(r"loads\.\d+\.kind")
+
+
 def _special(field: Field) -> Field:
     last = field.name.rpartition(".")[2]
     named = replace(field, label=_LABELS.get(last, field.label))
-    return replace(named, kind="choice", choices=("", *KINDS)) if last == "kind" else named
+    return replace(named, kind="choice", choices=("", *KINDS)) if _IS_KIND.fullmatch(field.name) else named

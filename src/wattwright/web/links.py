@@ -7,6 +7,8 @@ from wattwright.core.fingerprint import code_version
 
 SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover", "proof")
 """The pages of a job, in the order of the work."""
+PREVIEWS = ("report", "sheets")
+"""Papers that are shown as pages."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,14 @@ class Links:
         """The page of the meter files with the open questions of one, each answer tried."""
         return f"/jobs/{job}/meter-files?look={file}"
 
+    def load(self, job: str, index: int, field: str = "") -> str:
+        """The page of the survey with all that can be said of one load, by its place in the job file; at a field if named."""
+        return f"/jobs/{job}/survey?look={index}" + (f"#{field}" if field else "")
+
+    def ready(self, job: str, sheet: str, looked_at: str = "") -> str:
+        """Whether a page is made, told when it is."""
+        return f"/jobs/{job}/{sheet}/ready" + (f"?look={looked_at}" if looked_at else "")
+
     def figures(self, job: str, sheet: str, id_: str) -> str:
         """The figures of a picture as a table on a page of its own."""
         return f"/jobs/{job}/{sheet}/figures/{id_}"
@@ -60,7 +70,7 @@ class Links:
         return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json"
 
     def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg") -> str:
-        """A picture with its title and source as a file, `svg` or `png`."""
+        """A picture with its title and source as a file, `svg` or `png`; bare, for a page, as `light.png` or `dark.png`."""
         return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}"
 
     def act(self, job: str, action: str) -> str:

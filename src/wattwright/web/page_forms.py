@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from wattwright.job.edit import Edit
 from wattwright.job.look import Answered, Look
 from wattwright.job.spec import FileSpec
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form
-from wattwright.web.groups import Group, group, groups_of
+from wattwright.web.groups import Group, details_of, group, groups_of
+from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.proof_forms import proof_forms
@@ -20,43 +20,49 @@ MODEL = "model"
 READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 
-def forms_of(job: OpenJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
-    """The forms of a page; of the file with the id ``looked_at`` also its open questions, each answer tried."""
+def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
+    """The forms of a page that rest on the job file alone; of the survey all of one load where ``looked_at`` is its place."""
+    if sheet == "survey" and (at := _place(looked_at, len(job.spec.loads))) is not None:
+        return tuple(_of_load(job, at, links))
     makers = {
-        "property": _of_property, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan, "gear": _of_gear,
-        "supply": _of_supply, "handover": _of_handover, "proof": _of_proof,
+        "property": _of_property, "meter-files": _of_files, "survey": _of_survey, "tariff": _of_tariff, "plan": _of_plan,
+        "gear": _of_gear, "supply": _of_supply, "handover": _of_handover, "proof": _of_proof,
     }  # fmt: skip
-    if sheet == "meter-files":
-        return tuple(_of_files(job, links, looked_at))
     return tuple(makers[sheet](job, links)) if sheet in makers else ()
 
 
-def group_form(job: OpenJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
+def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]:
+    """What the file with the id ``looked_at`` and files that cannot be read leave open, each answer tried."""
+    open_ = [(index, file) for index, file in enumerate(job.spec.files) if file.id == looked_at or not _reads(job, file)]
+    return tuple(form for index, file in open_ for form in _questions(job, index, file, links))
+
+
+def group_form(job: HeldJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:
     """The form of a group, with what the job file says."""
-    fields = one.fields(Edit(job.revision.text))
-    if one.sheet == "survey":
+    fields = one.fields(job.text)
+    if one.id.startswith("load-"):
         fields = (*fields, model_field(one, job))
     return Form(
         one.id, title or one.title, links.act(job.id, "set"), fields, words("do.save"), closed=closed, hidden=(("group", one.id),)
     )
 
 
-def model_field(one: Group, job: OpenJob | None) -> Field:
+def model_field(one: Group, job: HeldJob | None) -> Field:
     """The field that says whether a load is simulated."""
     at = int(one.id.partition("-")[2])
     stands = job is not None and at < len(job.spec.loads) and job.spec.loads[at].model is not None
     return Field(f"loads.{at}.{MODEL}", words("field.model"), words("field.model.help"), "flag", value="yes" if stands else "")
 
 
-def new_load_form(job: OpenJob, links: Links) -> Form:
+def new_load_form(job: HeldJob, links: Links) -> Form:
     """The form of a load that is not in the job yet."""
     made = group(f"load-{len(job.spec.loads)}")
     assert made is not None  # a name that is always known
-    fields = (*made.fields(Edit(job.revision.text)), model_field(made, None))
+    fields = (*made.fields(job.text), model_field(made, None))
     return Form("new-load", words("survey.new"), links.act(job.id, "add-load"), fields, words("do.add"))
 
 
-def _of_property(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_property(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("property"):
         yield group_form(job, one, links)
     yield Form(
@@ -65,10 +71,7 @@ def _of_property(job: OpenJob, links: Links) -> Iterator[Form]:
     )  # fmt: skip
 
 
-def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
-    for index, file in enumerate(job.spec.files):
-        if file.id == looked_at or not _reads(job, file):
-            yield from _questions(job, index, file, links)
+def _of_files(job: HeldJob, links: Links) -> Iterator[Form]:
     yield upload_form(job, links)
     for index, file in enumerate(job.spec.files):
         one = group(f"file-{index}")
@@ -79,7 +82,7 @@ def _of_files(job: OpenJob, links: Links, looked_at: str) -> Iterator[Form]:
         yield group_form(job, one, links)
 
 
-def upload_form(job: OpenJob, links: Links) -> Form:
+def upload_form(job: HeldJob, links: Links) -> Form:
     """The form that takes meter files."""
     first = job.spec.main_file() is None
     whose = ("main", "behind") if first else ("behind", "finer", "main")
@@ -132,20 +135,38 @@ def answer_of(look: Look, question: int, choice: int) -> dict[str, object]:
     return dict(look.asked[question].answers[choice].choice.entries)
 
 
-def _of_survey(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
     yield new_load_form(job, links)
     for index, load in enumerate(job.spec.loads):
         one = group(f"load-{index}")
         assert one is not None  # a name that is always known
         form = group_form(job, one, links, closed=True, title=load.name)
-        yield replace(form, beside=(_removal(job, "remove-load", index, words("survey.remove", name=load.name), links),))
+        away = _removal(job, "remove-load", index, words("survey.remove", name=load.name), links)
+        yield replace(form, beside=(away,), more=(links.load(job.id, index), words("survey.more", name=load.name)))
 
 
-def _removal(job: OpenJob, action: str, index: int, title: str, links: Links) -> Form:
+def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
+    """All forms of one load, and the way back to the others."""
+    one = group(f"load-{at}")
+    assert one is not None  # a name that is always known
+    name = job.spec.loads[at].name
+    back = (links.sheet(job.id, "survey", f"load-{at}"), words("survey.all"))
+    yield replace(group_form(job, one, links, title=name), more=back)
+    for more in details_of(job.spec, at):
+        yield group_form(job, more, links, title=words("survey.of", name=name, what=more.title))
+
+
+def _place(text: str, count: int) -> int | None:
+    """The place that a text names, None where it names none."""
+    known = text.isascii() and text.isdigit() and len(text) < 5 and int(text) < count
+    return int(text) if known else None
+
+
+def _removal(job: HeldJob, action: str, index: int, title: str, links: Links) -> Form:
     return Form(f"{action}-{index}", title, links.act(job.id, action), (), title, quiet=True, hidden=(("index", str(index)),))
 
 
-def _of_tariff(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_tariff(job: HeldJob, links: Links) -> Iterator[Form]:
     if not job.spec.tariff.files:
         yield Form("simple", words("tariff.simple"), links.act(job.id, "simple-tariff"), tariff_fields(), words("do.save"))
     else:
@@ -157,7 +178,7 @@ def _of_tariff(job: OpenJob, links: Links) -> Iterator[Form]:
     )  # fmt: skip
 
 
-def _of_plan(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_plan(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files and job.spec.loads:
         help_ = words("field.plans.help")
         plans = Field("plans", words("field.plans"), help_, "number", value="600", usual=words("field.plans.usual"))
@@ -166,24 +187,24 @@ def _of_plan(job: OpenJob, links: Links) -> Iterator[Form]:
         yield group_form(job, one, links)
 
 
-def _of_gear(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_gear(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("gear"):
         yield group_form(job, one, links)
 
 
-def _of_supply(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_supply(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("seek", words("supply.seek"), links.act(job.id, f"begin-{QUOTE}"), (), words("do.quote"))
     for one in groups_of("supply"):
         yield group_form(job, one, links)
 
 
-def _of_handover(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_handover(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("build", words("handover.build"), links.act(job.id, f"begin-{BUILD}"), (), words("do.build"))
 
 
-def _of_proof(job: OpenJob, links: Links) -> Iterator[Form]:
+def _of_proof(job: HeldJob, links: Links) -> Iterator[Form]:
     yield from proof_forms(job, links, READINGS)
     for one in groups_of("proof"):
         yield group_form(job, one, links, closed=job.assessment.frozen_text() is not None)

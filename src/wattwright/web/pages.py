@@ -87,7 +87,8 @@ class SheetPage:
     what came of a change that was not saved, `faults` what is wrong beside any field. `changes` are key figures that the last
     change moved, `changed_from` the revision before it; `missing` what the page lacks, `next` the next useful step. `cures` leads
     from the code of a finding to the field that cures it. `forms`, `run`, `taken`, `all_taken` (address of all papers) and
-    `drawings` are what can be changed, is under way, and can be taken along.
+    `drawings` are what can be changed, is under way, and can be taken along. `making` is where it is told that the page is made,
+    empty where it is; `stale` says that what is shown meanwhile is of an earlier state of the job.
     """
 
     frame: Frame
@@ -106,17 +107,23 @@ class SheetPage:
     taken: tuple[Taken, ...]
     all_taken: str
     drawings: tuple[DrawingView, ...]
+    making: str
+    stale: bool
 
 
 @dataclass(frozen=True, slots=True)
 class PaperPage:
-    """A paper, or the figures behind a picture, shown as a page; `back` leads to where one came from, `back_title` names it."""
+    """A paper, or the figures behind a picture, shown as a page; `back` leads to where one came from, `back_title` names it.
+
+    `making` is where it is told that the page is made, empty where it is.
+    """
 
     frame: Frame
     paper: Mapping[str, Any]
     pictures: Mapping[str, Drawn]
     back: str
     back_title: str
+    making: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from wattwright.job.proposed import record_after
 from wattwright.proof.seal import read_seal
 from wattwright.web.errand import FREEZE, PROVE
 from wattwright.web.forms import Field, Form
+from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
-from wattwright.web.open_job import OpenJob
 from wattwright.web.sheets.proof import proposed_of
 from wattwright.web.words import words
 
@@ -15,7 +15,7 @@ AGREED, WHAT = "agreed", "what"
 RECORD, WEATHER = "record", "weather"
 
 
-def proof_forms(job: OpenJob, links: Links, accept: str) -> Iterator[Form]:
+def proof_forms(job: HeldJob, links: Links, accept: str) -> Iterator[Form]:
     """Yield the forms that hold as things stand; files of the names in ``accept`` are taken."""
     if not job.spec.files:
         return
@@ -34,7 +34,7 @@ def proof_forms(job: OpenJob, links: Links, accept: str) -> Iterator[Form]:
     yield propose
 
 
-def freeze_form(job: OpenJob, links: Links) -> Form:
+def freeze_form(job: HeldJob, links: Links) -> Form:
     """The form that freezes exactly what the page shows, once both sides agreed."""
     made = proposed_of(job)
     shown = "" if made is None else read_seal(made.text, "proposal").fingerprint
@@ -44,7 +44,7 @@ def freeze_form(job: OpenJob, links: Links) -> Form:
     return Form("freeze", words("proof.freeze"), links.act(job.id, "freeze"), (agreed,), words("do.freeze"), note, hidden=hidden)
 
 
-def after_form(job: OpenJob, links: Links, accept: str) -> Form:
+def after_form(job: HeldJob, links: Links, accept: str) -> Form:
     """The form that takes the record of the time after, or measured weather of its days."""
     what = (RECORD, WEATHER)
     told = tuple(words(f"proof.{one}") for one in what)

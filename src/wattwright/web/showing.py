@@ -1,14 +1,11 @@
 """The pages of the desk put together: what each template is given."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from types import MappingProxyType
 from zoneinfo import available_timezones
 
 from wattwright.charts.picture import Picture
-from wattwright.charts.table import Table
-from wattwright.core.errors import Fault, InputError
+from wattwright.core.errors import Fault
 from wattwright.core.show import THIN
 from wattwright.handover.align import paper_data
 from wattwright.handover.context import LANGUAGE
@@ -21,9 +18,8 @@ from wattwright.web.desk import Desk
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.failing import Failing
 from wattwright.web.forms import Field, Form
-from wattwright.web.links import Links
-from wattwright.web.next_steps import missing_on, next_step
-from wattwright.web.open_job import Maker, OpenJob, Sheet
+from wattwright.web.held import HeldJob
+from wattwright.web.links import PREVIEWS, Links
 from wattwright.web.page_forms import READINGS, forms_of
 from wattwright.web.pages import (
     Change,
@@ -39,17 +35,12 @@ from wattwright.web.pages import (
     Taken,
     TextPage,
 )
-from wattwright.web.sheets import demand, gear, handover, meter_files, plan, proof, property, supply, survey, tariff
-from wattwright.web.stages import stages_of
+from wattwright.web.render import rendered
+from wattwright.web.sheets import gear
+from wattwright.web.stages import unknown_stages
+from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
 
-MAKERS: Mapping[str, Maker] = MappingProxyType(
-    {
-        "property": property.sheet, "meter-files": meter_files.sheet, "demand": demand.sheet, "survey": survey.sheet,
-        "tariff": tariff.sheet, "plan": plan.sheet, "gear": gear.sheet, "supply": supply.sheet, "handover": handover.sheet,
-        "proof": proof.sheet,
-    }
-)  # fmt: skip
 _RUNS_ON = {"plan": (PLAN,), "supply": (QUOTE,), "handover": (BUILD,), "proof": (FREEZE, PROVE)}
 _SHOWN_PAPERS = {"report.pdf": "report", "report.html": "report", "sheets.pdf": "sheets"}
 
@@ -73,49 +64,65 @@ class Showing:
     desk: Desk
     links: Links
 
-    def sheet(self, job: OpenJob, name: str, tried: Tried = _NOTHING_TRIED, looked_at: str = "") -> SheetPage:
-        """A page of a job. Raises InputError where the job cannot be told at all."""
-        faults = tried.faults
-        try:
-            made = job.sheet(name, MAKERS[name])
-        except InputError as error:
-            # What keeps the page from being made is told on it, above the forms that may cure it.
-            made, faults = _unmade(job, name), (*faults, *error.faults)
-        with job.lock:
-            forms = forms_of(job, name, self.links, looked_at)
-            missing, ahead = missing_on(job, name, self.links), next_step(job, name, self.links)
-            from_, changes = self._changes(job)
-            papers = handover.papers_of(job) if name == "handover" else {}
-        if tried.form is not None:
-            forms = tuple(tried.form if one.id == tried.form.id else one for one in forms)
-        taken = tuple(self._taken(job, one, state) for one, state in papers.items() if state != "not built")
+    def sheet_text(self, job: HeldJob, name: str, looked_at: str = "") -> str:
+        """A page of a job as text, set once for as long as nothing that stands on it changes."""
+        from_, before = self.desk.before(job.id, job.revision.number)
+        file = looked_at if name == "meter-files" else ""
+        made = self.desk.making.page(job, name, file, figures=bool(before))
+        latest = job.latest()
+        now = (made and made.at_s, latest and latest.at_s, job.revision, from_, self._run(job, name))
+        known, text = job.shown.get((name, looked_at), (None, ""))
+        if made is None or known != now:
+            text = rendered(self.sheet(job, name, looked_at=looked_at))
+            job.shown[name, looked_at] = (now if made is not None else None, text)
+        return text
+
+    def sheet(self, job: HeldJob, name: str, tried: Tried = _NOTHING_TRIED, looked_at: str = "") -> SheetPage:
+        """A page of a job, with what is known of it where it is still being made."""
+        from_, before = self.desk.before(job.id, job.revision.number)
+        file = looked_at if name == "meter-files" else ""
+        made = self.desk.making.page(job, name, file, figures=bool(before))
+        making = "" if made is not None else self.links.ready(job.id, name, file)
+        shown = made or job.pages.get((name, file)) or _in_making(job, name)
+        forms = _with_tried((*shown.questions, *forms_of(job, name, self.links, looked_at)), tried)
+        papers = shown.papers.items()
+        taken = tuple(self._taken(job, one, state) for one, state in papers if state != "not built")
         return SheetPage(
-            frame=self.frame(job, name), revised=_revised(self.desk, job), paper=paper_data(made.paper),
-            pictures={one.id: self._picture(job, made, one) for one in made.paper.pictures()}, note=tried.note, faults=faults,
-            changes=changes, changed_from=from_, missing=missing, next=ahead, cures=cures_for(job.id, self.links), forms=forms,
-            run=self._run(job, name), taken=taken, all_taken=self.links.papers(job.id) if taken else "",
-            drawings=self._drawings(job) if name == "gear" else (),
+            frame=self.frame(job, name), revised=_revised(self.desk, job), paper=shown.data,
+            pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
+            faults=(*tried.faults, *shown.faults), changes=differing(before, made.key_figures) if made and before else (),
+            changed_from=from_ if made is not None and before else 0, missing=shown.missing, next=shown.next,
+            cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
+            all_taken=self.links.papers(job.id) if taken else "", drawings=self._drawings(job, shown), making=making,
+            stale=bool(making) and bool(shown.mark),
         )  # fmt: skip
 
-    def frame(self, job: OpenJob | None = None, current: str = "", title: str = "") -> Frame:
+    def frame(self, job: HeldJob | None = None, current: str = "", title: str = "") -> Frame:
         """What stands around a page."""
         if job is None:
             return Frame(self.links, LANGUAGE, self.desk.token)
         named = title or (words(f"stage.{current}") if current else "")
-        return Frame(self.links, LANGUAGE, self.desk.token, job.id, stages_of(job), current, named)
+        latest = job.latest()
+        stages = unknown_stages() if latest is None else latest.stages
+        return Frame(self.links, LANGUAGE, self.desk.token, job.id, stages, current, named)
 
-    def figures(self, job: OpenJob, sheet: Sheet, picture: Picture, table: Table) -> PaperPage:
+    def figures(self, job: HeldJob, sheet: str, whole: Whole, id_: str) -> PaperPage:
         """The figures behind a picture, as a page of their own."""
-        section = Section(picture.title, words("figures.lead"), (TableBlock(table, wide=True),))
-        block = replace(sheet.paper.title_block, sheet=table.caption)
-        paper = Paper(block, (section,), language=sheet.paper.language, decimal_mark=sheet.paper.decimal_mark)
-        back = f"{self.links.sheet(job.id, sheet.name)}#{picture.id}"
-        return PaperPage(self.frame(job, sheet.name), paper_data(paper), {}, back, words(f"stage.{sheet.name}"))
+        table = whole.figures[id_]
+        picture = whole.picture(id_)
+        section = Section("" if picture is None else picture.title, words("figures.lead"), (TableBlock(table, wide=True),))
+        block = replace(whole.paper.title_block, sheet=table.caption)
+        paper = Paper(block, (section,), language=whole.paper.language, decimal_mark=whole.paper.decimal_mark)
+        back = f"{self.links.sheet(job.id, sheet)}#{id_}"
+        return PaperPage(self.frame(job, sheet), paper_data(paper), {}, back, words(f"stage.{sheet}"), "")
 
-    def preview(self, job: OpenJob, paper: Paper, drawings: Mapping[str, Drawn]) -> PaperPage:
-        """A paper as a page."""
+    def preview(self, job: HeldJob, name: str, made: Whole | None) -> PaperPage:
+        """A paper as a page, or that it is still being made."""
+        shown = made or job.pages.get((name, "")) or _in_making(job, name)
         back = self.links.sheet(job.id, "handover")
-        return PaperPage(self.frame(job, "handover"), paper_data(paper), drawings, back, words("stage.handover"))
+        drawings = {one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}
+        making = "" if made is not None else self.links.ready(job.id, name)
+        return PaperPage(self.frame(job, "handover"), shown.data, drawings, back, words("stage.handover"), making)
 
     def start(self, jobs: tuple[Listed, ...], tried: Tried = _NOTHING_TRIED) -> StartPage:
         """The list of jobs."""
@@ -126,13 +133,13 @@ class Showing:
         lines = tuple(self._line(one) for one in jobs)
         return StartPage(self.frame(), lines, forms, note, tuple(sorted(available_timezones())))
 
-    def text(self, job: OpenJob, text: str = "", tried: Tried = _NOTHING_TRIED) -> TextPage:
+    def text(self, job: HeldJob, text: str = "", tried: Tried = _NOTHING_TRIED) -> TextPage:
         """The job file as text: as it is, or as it was typed."""
         shown, action = text or job.revision.text, self.links.act(job.id, "text")
         frame = self.frame(job, "", words("text.title"))
         return TextPage(frame, _revised(self.desk, job), words("text.title"), action, shown, tried.note, tried.faults)
 
-    def failing(self, what: Failing, job: OpenJob | None = None) -> FailingPage:
+    def failing(self, what: Failing, job: HeldJob | None = None) -> FailingPage:
         """The page of a failure, with the contents line of the job where there is one."""
         return FailingPage(self.frame(job), what)
 
@@ -147,39 +154,45 @@ class Showing:
         name, place = str(data.get("name", one.id)), str(data.get("place", ""))
         return JobLine(name, place, self.links.job(one.id), one.head.cause, when)
 
-    def _changes(self, job: OpenJob) -> tuple[int, tuple[Change, ...]]:
-        """What the last change did to the key figures, where both are known."""
-        from_, before = self.desk.before(job.id, job.revision.number)
-        return (from_, differing(before, job.key_figures())) if before else (0, ())
-
-    def _picture(self, job: OpenJob, sheet: Sheet, picture: Picture) -> Drawn:
-        name, id_, links = sheet.name, picture.id, self.links
-        takes = [
-            Take(links.picture_file(job.id, name, id_), words("take.svg"), f"{id_}.svg"),
-            Take(links.picture_file(job.id, name, id_, "png"), words("take.png"), f"{id_}.png"),
-        ]
-        if id_ in sheet.figures:
-            takes[:0] = [
-                Take(links.figures(job.id, name, id_), words("take.table")),
-                Take(links.figures_file(job.id, name, id_), words("take.csv"), f"{id_}.csv"),
-            ]
-        return replace(
-            sheet.drawings[id_], live=links.drawing(job.id, name, id_),
-            live_narrow=links.drawing(job.id, name, id_, "narrow") if picture.narrow is not None else "", links=tuple(takes),
+    def _picture(self, job: HeldJob, sheet: str, whole: Whole, picture: Picture) -> Drawn:
+        id_, links = picture.id, self.links
+        narrow = picture.narrow is not None
+        still = {
+            form: links.picture_file(job.id, sheet, id_, f"{form}.png")
+            for form in ("light", "dark", *(("narrow-light", "narrow-dark") if narrow else ()))
+        }
+        return Drawn(
+            "", "", live=links.drawing(job.id, sheet, id_), alt=picture.alt, still=still,
+            links=self._takes(job, sheet, whole, id_), live_narrow=links.drawing(job.id, sheet, id_, "narrow") if narrow else "",
         )  # fmt: skip
 
-    def _run(self, job: OpenJob, sheet: str) -> RunView | None:
+    def _takes(self, job: HeldJob, sheet: str, whole: Whole, id_: str) -> tuple[Take, ...]:
+        if sheet in PREVIEWS:
+            return ()
+        links = self.links
+        takes = [
+            Take(links.picture_file(job.id, sheet, id_), words("take.svg"), f"{id_}.svg"),
+            Take(links.picture_file(job.id, sheet, id_, "png"), words("take.png"), f"{id_}.png"),
+        ]
+        if id_ in whole.figures:
+            takes[:0] = [
+                Take(links.figures(job.id, sheet, id_), words("take.table")),
+                Take(links.figures_file(job.id, sheet, id_), words("take.csv"), f"{id_}.csv"),
+            ]
+        return tuple(takes)
+
+    def _run(self, job: HeldJob, sheet: str) -> RunView | None:
         runs = [self.desk.store.last_run(job.id, kind) for kind in _RUNS_ON.get(sheet, ())]
         last = max((one for one in runs if one is not None), key=lambda one: one.nth, default=None)
         return None if last is None else run_view(last)
 
-    def _taken(self, job: OpenJob, name: str, state: str) -> Taken:
+    def _taken(self, job: HeldJob, name: str, state: str) -> Taken:
         shown = self.links.preview(job.id, _SHOWN_PAPERS[name]) if name in _SHOWN_PAPERS else ""
         title = words(f"paper.{name}") + ("" if state == "built" else words("paper.stale"))
         return Taken(name, title, shown, self.links.paper(job.id, name))
 
-    def _drawings(self, job: OpenJob) -> tuple[DrawingView, ...]:
-        return tuple(DrawingView(gear.title_of(name), self.links.wiring(job.id, name)) for name in gear.wirings(job))
+    def _drawings(self, job: HeldJob, whole: Whole) -> tuple[DrawingView, ...]:
+        return tuple(DrawingView(gear.title_of(name), self.links.wiring(job.id, name)) for name in whole.wirings)
 
 
 def start_forms(links: Links) -> tuple[Form, ...]:
@@ -216,15 +229,22 @@ def differing(before: tuple[KeyFigure, ...], after: tuple[KeyFigure, ...]) -> tu
     return tuple(Change(one, old.get(one, "–"), new.get(one, "–")) for one in labels if old.get(one) != new.get(one))
 
 
-def _unmade(job: OpenJob, name: str) -> Sheet:
-    """The page whose paper cannot be made: its title block, and that it cannot."""
-    from wattwright.web.sheets.common import title_block
+def _with_tried(forms: tuple[Form, ...], tried: Tried) -> tuple[Form, ...]:
+    """The forms, the one that was tried as it was typed; where it stands on another page, before all others."""
+    if tried.form is None:
+        return forms
+    if all(one.id != tried.form.id for one in forms):
+        return (tried.form, *forms)
+    return tuple(tried.form if one.id == tried.form.id else one for one in forms)
 
-    section = Section(words("unmade.title"), words("unmade.lead"))
-    return Sheet(name, Paper(title_block(job, name), (section,), language=LANGUAGE), {}, {})
+
+def _in_making(job: HeldJob, name: str) -> Whole:
+    """What is shown of a page that was never made: its title block, and that it is being worked out."""
+    paper = bare_paper(job, name, words("making.title"), words("making.lead"))
+    return Whole(paper, paper_data(paper), (), 0.0)
 
 
-def _revised(desk: Desk, job: OpenJob) -> Revised:
+def _revised(desk: Desk, job: HeldJob) -> Revised:
     one = job.revision
     redo = desk.store.revision(one.job, one.child).cause if one.child is not None else ""
     return Revised(one.number, one.cause, one.cause if one.parent is not None else "", redo)

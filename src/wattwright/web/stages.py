@@ -33,8 +33,12 @@ def stages_of(job: OpenJob) -> tuple[StageState, ...]:
         "property": _of_property, "meter-files": _of_files, "demand": _of_demand, "survey": _of_survey, "tariff": _of_tariff,
         "plan": _of_plan, "gear": _of_gear, "supply": _of_supply, "handover": _of_papers, "proof": _of_proof,
     }  # fmt: skip
-    with job.lock:
-        return tuple(StageState(words(f"stage.{name}"), name, _safe(stands[name], job)) for name in SHEETS)
+    return tuple(StageState(words(f"stage.{name}"), name, _safe(stands[name], job)) for name in SHEETS)
+
+
+def unknown_stages() -> tuple[StageState, ...]:
+    """The stages of a job of which nothing was worked out yet."""
+    return tuple(StageState(words(f"stage.{name}"), name, words("state.unknown")) for name in SHEETS)
 
 
 def _safe(stand: Callable[[OpenJob], str], job: OpenJob) -> str:

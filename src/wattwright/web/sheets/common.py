@@ -6,6 +6,7 @@ from wattwright.charts.table import Table
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.paper import Block, Paper, PictureBlock, Section, Steps, TitleBlock
 from wattwright.handover.report import readings_of
+from wattwright.web.held import HeldJob
 from wattwright.web.links import SHEETS
 from wattwright.web.open_job import OpenJob
 from wattwright.web.words import words
@@ -16,10 +17,12 @@ Made = tuple[Paper, dict[str, Table]]
 
 def sheet_name(name: str) -> str:
     """What the title block calls a page: its title, its number and how many there are."""
+    if name not in SHEETS:
+        return words(f"preview.{name}")
     return words("sheet.of", title=words(f"stage.{name}"), number=SHEETS.index(name) + 1, count=len(SHEETS))
 
 
-def title_block(job: OpenJob, name: str, basis: str = "") -> TitleBlock:
+def title_block(job: HeldJob, name: str, basis: str = "") -> TitleBlock:
     """The title block of a page."""
     spec = job.spec
     rests = basis or words("files.basis", count=len(spec.files))

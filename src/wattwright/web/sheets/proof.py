@@ -13,6 +13,7 @@ from wattwright.job.proposed import record_after
 from wattwright.job.proved import Proposal
 from wattwright.job.unsealing import what_is_broken
 from wattwright.proof.seal import AFTER_RECORD, read_seal
+from wattwright.web.held import HeldJob
 from wattwright.web.open_job import OpenJob
 from wattwright.web.sheets.common import Made, context_of, nothing_yet, paper
 from wattwright.web.words import words
@@ -34,7 +35,7 @@ def sheet(job: OpenJob) -> Made:
     return paper(job, "proof", made or [nothing_yet("proof")])
 
 
-def proposed_of(job: OpenJob) -> Proposal | None:
+def proposed_of(job: HeldJob) -> Proposal | None:
     """What freezing would write, where it was worked out for the job as it stands and is not frozen already."""
     made = job.assessment.proposal()
     return None if made is None or made.text == job.assessment.frozen_text() else made
