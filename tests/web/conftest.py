@@ -10,6 +10,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from queue import Queue
@@ -92,7 +93,9 @@ class Asked:
                 headers = {"host": host, **more.pop("headers", {})}
                 return await client.request(method, self.at(path), headers=headers, **more)
 
-        return anyio.run(ask)
+        # In a thread of its own: one that drives a browser already runs a loop.
+        with ThreadPoolExecutor(1) as thread:
+            return thread.submit(anyio.run, ask).result()
 
     def post(self, path: str, values: dict[str, object] | None = None, files: object = None, **more: object) -> httpx.Response:
         """A form of the desk sent as a browser would, with its token and the revision that a page would show."""

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from itertools import cycle
 from urllib.parse import quote
 
 import pytest
@@ -27,6 +28,7 @@ ODD = (
 NAMES = ("year-heat", "year-heat.csv", "year-heat.svg", "year-heat.wide.json", "report.pdf", "report")
 text = st.one_of(st.text(max_size=30), st.sampled_from(ODD))
 values = st.dictionaries(text, text, max_size=4)
+answers = st.lists(st.one_of(st.none(), text), min_size=12, max_size=12)
 contents = st.one_of(st.binary(max_size=200), st.sampled_from([b"", b"PK\x03\x04", b"\x1f\x8b", hours([1.0] * 24).encode()]))
 
 
@@ -79,10 +81,13 @@ def test_whatever_is_sent(ask: Asked, data: st.DataObject) -> None:
     names = [name for name in actions(ask) if name != "remove"]
     action = data.draw(st.one_of(st.sampled_from([*names, "text"]), text.filter(lambda one: one != "remove")))
     sheet = data.draw(st.sampled_from(SHEETS))
-    form = data.draw(st.sampled_from([*forms_of(ask.opened, sheet, links())] or [None]))
     sent = {"sheet": sheet, **data.draw(values)}
-    if form is not None:
-        sent |= dict(form.hidden) | {one.name: data.draw(text) for one in form.fields if data.draw(st.booleans())}
+    # Which forms there are depends on what was sent before, so nothing is drawn from them: a place among them is.
+    forms, place, given_ = [*forms_of(ask.opened, sheet, links())], data.draw(st.integers(0, 40)), data.draw(answers)
+    if forms:
+        form = forms[place % len(forms)]
+        sent |= dict(form.hidden)
+        sent |= {one.name: told for one, told in zip(form.fields, cycle(given_), strict=False) if told is not None}
     if data.draw(st.booleans()):
         sent["base"] = data.draw(text)
     files = {"files": (data.draw(text.filter(bool)), data.draw(contents))} if data.draw(st.booleans()) else None
