@@ -123,7 +123,7 @@ def test_fields_say_unit_bounds_and_usual() -> None:
         "quantity",
         ("V",),
         True,
-        "above 0 V, at most 1,000 V",
+        "above 0 V, at most 1000 V",
     )
     assert (fuse.kind, fuse.wanted) == ("quantity", False)
     assert (factor.kind, factor.usual) == ("number", "0.95 if left empty, above 0, at most 1")

@@ -15,7 +15,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from wattwright.core.errors import Fault
-from wattwright.core.units import EXAMPLES
+from wattwright.core.units import EXAMPLES, bound_like
 
 Kind = Literal["text", "number", "quantity", "choice", "flag", "date"]
 UNITS: Mapping[str, tuple[str, ...]] = {
@@ -25,8 +25,6 @@ UNITS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """Units that stand beside a field, by the unit it is held in."""
 _HELD_IN = {example: unit for unit, example in EXAMPLES.items()}
-_HELD_AS = {"litre": "l", "1": "%"}
-"""How the unit that is held is written, where that is not its own name."""
 _QUANTITY = re.compile(r"\s*([-+]?[\d.,' ]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
 _MOST_LETTERS = 400
 
@@ -199,9 +197,7 @@ def _field(name: str, info: FieldInfo) -> Field:
     unit = next((_HELD_IN[str(_example(data))] for data in metadata if _example(data) in _HELD_IN), "")
     usual = "" if wanted or info.default in (None, "", (), PydanticUndefined) else str(info.default)
     if unit:
-        return replace(
-            one, kind="quantity", units=UNITS[unit], unit=UNITS[unit][0], usual=_bounds(metadata, _HELD_AS.get(unit, unit))
-        )
+        return replace(one, kind="quantity", units=UNITS[unit], unit=UNITS[unit][0], usual=_bounds(metadata, UNITS[unit]))
     choices = _choices(annotation)
     if choices:
         open_ = () if wanted or usual or "" in choices else ("",)
@@ -214,7 +210,7 @@ def _field(name: str, info: FieldInfo) -> Field:
     if annotation in (int, float, Decimal):
         kind: Kind = "text" if annotation is Decimal else "number"
         told = [f"{usual} if left empty"] if usual else []
-        return replace(one, kind=kind, usual=", ".join((*told, *filter(None, [_bounds(metadata, "")]))))
+        return replace(one, kind=kind, usual=", ".join((*told, *filter(None, [_bounds(metadata, ())]))))
     return replace(one, kind="date" if annotation is dt.date else "text", usual=f"{usual} if left empty" if usual else "")
 
 
@@ -248,16 +244,16 @@ def _choices(annotation: Any) -> tuple[str, ...]:
     return ()
 
 
-def _bounds(metadata: Iterable[Any], unit: str) -> str:
-    """The bounds of a number in words, in the unit it is held in; of letters none, since the field itself holds them."""
+def _bounds(metadata: Iterable[Any], units: tuple[str, ...]) -> str:
+    """The bounds of a number in words, each in the unit beside it that says it shortest; of letters none, since the field itself holds them."""
     words = {Ge: "at least", Gt: "above", Le: "at most", Lt: "below"}
     told = []
     for data in _flat(metadata):
         for kind, word in words.items():
             if isinstance(data, kind):
                 bound = next(iter(vars(data).values())) if hasattr(data, "__dict__") else getattr(data, kind.__name__.lower())
-                share = unit == "%"
-                told.append(f"{word} {bound * 100 if share else bound:,.10g} {unit}".strip())
+                written = [bound_like(f"1 {one}", bound) for one in units] or [f"{bound:,.10g}"]
+                told.append(f"{word} {min(written, key=len)}")
     return ", ".join(told)
 
 
