@@ -245,14 +245,14 @@ def _choices(annotation: Any) -> tuple[str, ...]:
 
 
 def _bounds(metadata: Iterable[Any], units: tuple[str, ...]) -> str:
-    """The bounds of a number in words, each in the unit beside it that says it shortest; of letters none, since the field itself holds them."""
+    """The bounds in words, each in the unit beside the field that says it shortest; of letters none: the field holds them."""
     words = {Ge: "at least", Gt: "above", Le: "at most", Lt: "below"}
     told = []
     for data in _flat(metadata):
         for kind, word in words.items():
             if isinstance(data, kind):
                 bound = next(iter(vars(data).values())) if hasattr(data, "__dict__") else getattr(data, kind.__name__.lower())
-                written = [bound_like(f"1 {one}", bound) for one in units] or [f"{bound:,.10g}"]
+                written = [bound_like(f"1 {one}", bound) for one in units[: None if bound else 1]] or [f"{bound:,.10g}"]
                 told.append(f"{word} {min(written, key=len)}")
     return ", ".join(told)
 
