@@ -262,6 +262,30 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
     assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
 
 
+def longer(hours, outside, step):
+    """Readings of hours of the time after as a CSV text of so many hours each."""
+    rows = ["time,P [kW],Outdoor temperature [degC]"]
+    for at in range(24 * DAYS, 48 * DAYS, step):
+        stamp = f"{np.datetime64(BEGIN_S + 3600 * at, 's')}Z"
+        rows.append(f"{stamp},{hours[at : at + step].mean() / 1000:.5f},{outside[at : at + step].mean():.3f}")
+    return "\n".join(rows) + "\n"
+
+
+def test_readings_after_may_be_longer_than_an_hour(tmp_path):
+    """Two-hour readings tell the same energy as hours; money is left open and said, and days are refused with what to do."""
+    write_job(tmp_path, PAID, office_w=0.0, seed=SEED)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (tmp_path / "two.csv").write_text(longer(power.values * 0.9, outside.values, 2))
+    (tmp_path / "days.csv").write_text(longer(power.values * 0.9, outside.values, 24))
+    proof = made(tmp_path, "two.csv")
+    assert proof.saving.saved_kwh == pytest.approx(made(tmp_path).saving.saved_kwh, rel=0.02)
+    assert (proof.money, proof.money_today) == (None, None)
+    assert "proof.no-hours" in codes(proof)
+    with pytest.raises(JobError, match="readings of 24 h each") as caught:
+        made(tmp_path, "days.csv")
+    assert caught.value.faults[0].code == "proof.long-readings"
+
+
 def test_a_season_that_was_never_seen_is_left_out(tmp_path):
     """Of a baseline of four winter months a year after is claimed for the days of that season alone, and the limits are told."""
     write_job(tmp_path, "[measurement]\nuntil = 2023-05-01\nafter = 2024-01-01\n", office_w=0.0, seed=SEED)

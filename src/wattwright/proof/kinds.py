@@ -336,6 +336,14 @@ UNTOLD = define(
     do="Log the load by itself for some weeks, or read the counter of its contactor.",
     source="",
 )
+NO_HOURS = define(
+    "proof.no-hours",
+    Severity.NOTE,
+    says="The readings after are of {step:duration} each, so money and the highest hour are left open.",
+    why="Both are told from hours, which such readings do not show.",
+    do="Give a record of an hour's step or less, if the money is to be held to account.",
+    source="",
+)
 HOLES = define(
     "proof.holes",
     Severity.LOOK,
