@@ -126,7 +126,9 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     if not carries(seal.main.grain, power):
         raise _too_long(file, power, seal)
     outside_s = (len(whole) - len(power)) * whole.step_s
-    found = (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
+    found: tuple[Finding, ...] = (
+        (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
+    )
     if seal.model(Grain.HOUR) is not None and not carries(Grain.HOUR, power):
         found += (kinds.NO_HOURS.at(file.name, step=power.step_s),)
     if not held.baselines[0].record.has_temperature:
