@@ -152,7 +152,7 @@ def test_readings_that_are_not_worked_out_are_not_held(folder, tmp_path):
 
 @pytest.mark.parametrize("name", ["after/record/later.csv", "after/weather/warm.csv", "tmy.csv"])
 def test_what_lies_there_of_the_time_after_decides(folder, tmp_path, name):
-    """Another record or weather of the time after in the job, or other typical weather, makes a kept proof one of other inputs."""
+    """Another record or weather of the time after or other typical weather makes a kept proof one of other inputs."""
     other = copied(folder, tmp_path)
     if name == "tmy.csv":
         path = other / "job.toml"

@@ -174,6 +174,7 @@ def test_the_kept_plan_is_the_promise(frozen, monkeypatch):
     load = frozen / "job.toml"
     assert "pump" not in load.read_text()
     seal, findings = sealed(job)
+    assert (seal.promise.objective, seal.promise.unit) == ("cost", "EUR")
     assert (seal.promise.saving, seal.promise.low, seal.promise.high) == (40.0, 30.0, 50.0)
     assert (seal.promise.energy_kwh, seal.promise.peak_w, seal.promise.days) == (10.0, 500.0, 1.0)
     assert seal.loads == ()

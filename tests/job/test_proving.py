@@ -15,8 +15,10 @@ from wattwright.job.freezing import freeze
 from wattwright.job.proof_json import proof_json
 from wattwright.job.proof_table import figure_rows, headline, plan_rows, promise_line
 from wattwright.job.proved import Proof
+from wattwright.job.proved_money import compared
 from wattwright.job.proving import _months_on, prove
 from wattwright.job.unsealing import opened
+from wattwright.proof.costs import CostSaved
 from wattwright.proof.seal import Promise
 
 SHOW = Show(zone="Europe/Athens")
@@ -213,24 +215,56 @@ def test_money_and_peak_by_the_tariff(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("saving", "word"), [(5.0, "more than promised"), (1000.0, "both may be right"), (9000.0, "less than promised")]
+    ("found", "is_whole", "word"),
+    [
+        ((90.0, 80.0, 100.0), True, "more than promised"),
+        ((60.0, 40.0, 80.0), True, "both may be right"),
+        ((20.0, 10.0, 30.0), True, "less than promised"),
+        ((20.0, 10.0, 30.0), False, "too early"),
+    ],
 )
-def test_what_was_promised_stands_beside_what_was_found(heated, monkeypatch, saving, word):
-    """A promise of energy is held against the energy of as many days: less, about as much, or more than found."""
-    from wattwright.job import proving
-
-    truth = truth_kwh()
-    saving = truth if saving == 1000.0 else saving
-    promise = Promise(unit="kWh", days=DAYS / 2, saving=saving / 2, low=None, high=None, energy_kwh=saving / 2, peak_w=0.0)
-    held = opened(assessed(heated))
-    held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
-    monkeypatch.setattr(proving, "opened", lambda _: held)
-    proof = made(heated)
-    assert proof.compared.promised == pytest.approx(saving * proof.days / DAYS)
-    assert proof.compared.found == proof.saving.saved_kwh
+def test_what_was_promised_stands_beside_what_was_found(whole, found, is_whole, word):
+    """Promised money of 100 days is held against that of 50: half of it, and whether the bands meet once the time is over."""
+    promise = Promise(
+        objective="cost", unit="EUR", days=100, saving=100.0, low=90.0, high=140.0, energy_kwh=400.0, peak_w=0.0
+    )  # fmt: skip
+    made_of, findings = compared(promise, money_of(*found), 50.0, is_whole=is_whole)
+    assert (made_of.promised, made_of.promised_low, made_of.promised_high) == (50.0, 45.0, 70.0)
+    assert (made_of.found, made_of.found_low, made_of.found_high) == found
+    proof = replace(whole, compared=made_of)
     assert any(label == "for these days" and word in words for label, words in figure_rows(proof, SHOW))
-    assert ("proof.less-than-promised" in codes(proof)) is (word == "less than promised")
-    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "kWh"
+    assert [one.code for one in findings] == (["proof.less-than-promised"] if word == "less than promised" else [])
+    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "EUR"
+
+
+def test_a_band_that_begins_at_nought_is_one():
+    """A promise that may come to nothing is not told as broken by a saving below its middle."""
+    promise = Promise(objective="cost", unit="EUR", days=50, saving=50.0, low=0.0, high=90.0, energy_kwh=1.0, peak_w=0.0)
+    made_of, findings = compared(promise, money_of(20.0, 10.0, 30.0), 50.0, is_whole=True)
+    assert (made_of.promised_low, findings) == (0.0, ())
+
+
+@pytest.mark.parametrize(("objective", "unit"), [("own-use", "kWh"), ("autonomy", "kWh"), ("peak", "kW"), ("several", "points")])
+def test_what_the_meter_cannot_tell_is_left_open(objective, unit):
+    """PV used on site, a site served and a peak of a quarter hour are no energy or money avoided: said, not compared."""
+    promise = Promise(objective=objective, unit=unit, days=50, saving=5.0, low=None, high=None, energy_kwh=1.0, peak_w=0.0)
+    made_of, (told,) = compared(promise, money_of(20.0, 10.0, 30.0), 50.0, is_whole=True)
+    assert made_of is None
+    assert told.code == "proof.not-compared"
+    assert told.says(SHOW)
+
+
+def test_without_money_nothing_is_held_against_it():
+    """A promise of money stands alone where there is none of that currency, and no promise stands beside nothing."""
+    promise = Promise(objective="cost", unit="USD", days=50, saving=5.0, low=None, high=None, energy_kwh=1.0, peak_w=0.0)
+    for money in (None, money_of(20.0, 10.0, 30.0)):
+        assert compared(promise, money, 50.0, is_whole=True) == (None, ())
+    assert compared(None, None, 50.0, is_whole=True) == (None, ())
+
+
+def money_of(saved, low, high):
+    """Money saved with its band."""
+    return CostSaved("EUR", 0.9, 500.0, saved, low, high, 0.0, 0.0, 0.0)
 
 
 def test_a_sub_meter_may_be_the_boundary(tmp_path):
@@ -349,7 +383,9 @@ def test_what_was_promised_decides_when_it_can_be_proved(heated, monkeypatch, a_
     """A promise of no energy is held by money; one too small never shows in these months; another has its day."""
     from wattwright.job import proving
 
-    promise = Promise(unit="EUR", days=365, saving=40.0, low=30.0, high=50.0, energy_kwh=365 * a_day, peak_w=-100.0)
+    promise = Promise(
+        objective="cost", unit="EUR", days=365, saving=40.0, low=30.0, high=50.0, energy_kwh=365 * a_day, peak_w=-100.0
+    )  # fmt: skip
     held = opened(assessed(heated))
     held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
     monkeypatch.setattr(proving, "opened", lambda _: held)

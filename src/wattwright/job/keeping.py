@@ -118,9 +118,9 @@ class Kept:
             return ""  # as of a plan, or nothing holds that was frozen
 
     def sealed_print(self, make: Callable[[], str]) -> str:
-        """Return the fingerprint of the readings that the frozen part rests on as the job reads them; ``make`` gives it if unkept.
+        """Return the fingerprint of the readings that the frozen part rests on as the job reads them, as ``make`` gives it.
 
-        An empty one is not kept. Raises what ``make`` does, JobError where the frozen part cannot be read, and FileError.
+        It is kept, but for an empty one. Raises what ``make`` does, JobError where the frozen part cannot be read, and FileError.
         """
         mark = self._proof_mark()
         found = self._shelf.find("sealed", mark, _Print)

@@ -119,10 +119,12 @@ def _priced(money: CostSaved, show: Show) -> str:
 
 
 def _against(one: Compared, show: Show) -> str:
-    """Return promised beside found, and whether the bands meet."""
+    """Return promised beside found, and whether the bands meet once the time is over."""
     promised = f"{_amount(one.promised, one.unit, show)} ({_between(one.promised_low, one.promised_high, one.unit, show)})"
     found = f"{_amount(one.found, one.unit, show)} ({_between(one.found_low, one.found_high, one.unit, show)})"
-    if one.found_high < one.promised_low:
+    if not one.is_whole:
+        told = "too early to hold one against the other"
+    elif one.found_high < one.promised_low:
         told = "less than promised"
     else:
         told = "more than promised" if one.found_low > one.promised_high else "both may be right"

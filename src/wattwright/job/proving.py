@@ -91,7 +91,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
     is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
     when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
-    beside, of_promise = compared(seal.promise, told, money, days)
+    beside, of_promise = compared(seal.promise, money, days, is_whole=is_whole)
     early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
     of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)

@@ -320,6 +320,14 @@ LESS_THAN_PROMISED = define(
     do="Look at what became of the planned loads, and at what has changed on site.",
     source="",
 )
+NOT_COMPARED = define(
+    "proof.not-compared",
+    Severity.NOTE,
+    says="Whether what was promised came true is left open: the plan sought {sought:text}, which this record does not show.",
+    why="Energy and money saved at the boundary, and its highest hour, are other figures.",
+    do="Agree with the client on how that is to be measured, as by the meter of the PV or readings of a quarter of an hour.",
+    source="",
+)
 NO_PRICES = define(
     "proof.no-prices",
     Severity.LOOK,
