@@ -298,7 +298,7 @@ REPLACED = define(
 OCCUPANCY = define(
     "proof.other-use",
     Severity.LOOK,
-    says="The least that the site draws in a day was {before:power} before and is {after:power} now.",
+    says="The least that the site draws in a day was {before:power} on like days before and is {after:power} now.",
     why="Something is left on, or gone, at all hours: more or fewer people, a new load, a closed part. The plan did not do that.",
     do="Ask what has changed on site, and hold it against the static factors of the measurement plan.",
     source="common practice, no source",
