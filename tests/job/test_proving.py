@@ -19,6 +19,7 @@ from wattwright.job.proved_money import compared
 from wattwright.job.proving import _months_on, prove
 from wattwright.job.unsealing import opened
 from wattwright.proof.costs import CostSaved
+from wattwright.proof.savings import Band
 from wattwright.proof.seal import Promise
 
 SHOW = Show(zone="Europe/Athens")
@@ -151,8 +152,31 @@ def test_no_saving_is_no_claim(tmp_path):
     write_job(tmp_path, saved=-0.05, noise_w=600.0)
     proof = made(tmp_path)
     assert not proof.is_claim
-    assert headline(proof, SHOW).startswith("No saving is shown")
+    assert headline(proof, SHOW).startswith("More was used")
+    assert "−" not in headline(proof, SHOW)
     assert proof.provable is None
+    even = replace(proof, saving=replace(proof.saving, bootstrap=Band(-50.0, 20.0)))
+    assert headline(even, SHOW).startswith("No saving is shown")
+
+
+def test_a_time_that_is_over_is_no_news(tmp_path):
+    """Where too many of the days agreed on are missing, the sentence says so and not that more is to come."""
+    write_job(tmp_path, "[measurement]\nmonths = 1\n", after_days=40, office_w=0.0)
+    rows = (tmp_path / "after.csv").read_text().splitlines()
+    (tmp_path / "after.csv").write_text("\n".join(rows[:100] + rows[400:]) + "\n")
+    proof = made(tmp_path)
+    assert "proof.holes" in codes(proof)
+    assert "too little was read" in headline(proof, SHOW)
+    assert "news" not in headline(proof, SHOW)
+    held = opened(assessed(tmp_path))
+    assert any(words.startswith("1 month from") for _, words in plan_rows(held.seal, SHOW))
+
+
+def test_a_higher_peak_is_said_to_be_higher(whole):
+    """A highest hour that rose is told as higher, and not as lower by less than nought."""
+    money = CostSaved("EUR", 0.9, 500.0, 20.0, 10.0, 30.0, -163.0, -400.0, 80.0)
+    rows = dict(figure_rows(replace(whole, money=money), SHOW))
+    assert rows["highest hour"].startswith("higher by 163")
 
 
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):

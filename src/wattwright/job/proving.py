@@ -269,5 +269,7 @@ def _why(
     if not after.bound.is_whole:
         own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
         return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
-    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power), held.power)
+    # What is held against before falls on its own holidays.
+    off = holidays(held.spec, after.power) | holidays(held.spec, held.power)
+    did = acted(after.power, held.seal.loads, clock, off, held.power)
     return did, other_use(held.power, after.power, main, record, clock)

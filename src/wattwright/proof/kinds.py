@@ -61,7 +61,7 @@ PROVABLE = define(
 LEAST_SHOWN = define(
     "proof.least-shown",
     Severity.NOTE,
-    says="After {months:count} months a saving shows from about {least:energy} a day on ({share:percent} of the use; "
+    says="After {months:text} a saving shows from about {least:energy} a day on ({share:percent} of the use; "
     "{confidence:percent}).",
     why="What is smaller is lost in the scatter of this meter.",
     do="Where less is expected, put a sub-meter on the load and make that the boundary.",
@@ -106,6 +106,15 @@ EVENT = define(
     "explains ({share:percent} of a day).",
     why="Something other than the measures changed: a new load, a closed stretch, more or fewer people.",
     do="Ask on site what it was. If the measures have nothing to do with it, agree in writing to leave it out or adjust for it.",
+    source="IPMVP, non-routine adjustments; from memory",
+)
+EVENT_AT_END = define(
+    "proof.event-at-end",
+    Severity.LOOK,
+    says="The site used {energy:energy} a day {until:text} until {turn:time}, or {then:text} from then on, than the rest of the "
+    "time explains ({share:percent} of a day): this record cannot tell which side of that day is as usual.",
+    why="Something other than the measures changed: a load that came to stay, one that is gone, more or fewer people.",
+    do="Ask on site what changed about that day, and agree in writing on an adjustment of the side that is not as usual.",
     source="IPMVP, non-routine adjustments; from memory",
 )
 WEATHER_SHORT = define(
@@ -175,7 +184,7 @@ EARLY = define(
 NEVER_PROVABLE = define(
     "proof.never-provable",
     Severity.LOOK,
-    says="At {saving:energy} a day the band would still hold nought after {months:count} months.",
+    says="At {saving:energy} a day the band would still hold nought after {months:text}.",
     why="The scatter of this meter hides so small a saving.",
     do="Put a sub-meter on the load, make that the boundary, and log it before anything is changed.",
     source="",
