@@ -40,6 +40,7 @@ def test_the_report_tells_both(folder):
     assert [type(one) for one in told.blocks[:4]] == [PictureBlock, TableBlock, TableBlock, Caution]
     assert any(isinstance(one, MarginNote) and one.code == "proof.early" for one in told.blocks)
     assert job.proof().fingerprint[:16] in str(sections[PROMISE].blocks)
+    assert not told.blocks[0].picture.source.endswith(".")
     running = told.blocks[1].table
     assert [row[0] for row in running.rows][-1] == "19 May 2024"
     assert len(running.rows) == 5
