@@ -9,7 +9,7 @@ import pytest
 from tests.job.test_equipping import option, plan_of, planned_times
 from wattwright.control.rules import Control
 from wattwright.demo import after
-from wattwright.demo.after import LATER_D, STUCK_FROM, STUCK_LOAD, after_text, power_under, year_after
+from wattwright.demo.after import LATER_D, STUCK_FROM, STUCK_LOAD, after_text, power_under, stuck_load, year_after
 from wattwright.demo.job import TEXTS
 from wattwright.job.assessment import Assessment
 
@@ -49,6 +49,15 @@ def test_the_fault_begins_on_its_day():
     assert [one.load for one in first[2].rules] == [STUCK_LOAD, "other"]
     assert second[:2] == (STUCK_FROM, told.days()[1])
     assert [one.load for one in second[2].rules] == ["other"]
+
+
+def test_a_plan_that_leaves_that_heater_alone_has_the_fault_elsewhere():
+    """The fault is in a load that the plan does switch, so that there is one to be found; in none without a plan."""
+    told = Told()
+    power_under(told, rules("other", "third"), *told.days())
+    assert [one.load for one in told.asked[1][2].rules] == ["third"]
+    assert stuck_load(rules("other", STUCK_LOAD)) == STUCK_LOAD
+    assert (stuck_load(None), stuck_load(rules())) == ("", "")
 
 
 def test_days_on_one_side_of_the_fault_are_asked_once():
@@ -96,6 +105,7 @@ def test_it_is_written_beside_the_job(tmp_path: Path, monkeypatch, is_planned: b
     monkeypatch.setattr(Assessment, "plan", lambda _: plan)
     made = year_after(tmp_path)
     assert made.is_planned is is_planned
+    assert bool(made.stuck) is is_planned
     assert made.path == tmp_path / "main-meter-2026.csv.gz"
     assert made.path.read_bytes()[:2] == b"\x1f\x8b"
     assert (written[0].name.startswith("wattwright-demo-"), written[0].exists()) == (True, False)

@@ -40,6 +40,7 @@ def test_the_report_tells_both(folder):
     assert [type(one) for one in told.blocks[:4]] == [PictureBlock, TableBlock, TableBlock, Caution]
     assert any(isinstance(one, MarginNote) and one.code == "proof.early" for one in told.blocks)
     assert job.proof().fingerprint[:16] in str(sections[PROMISE].blocks)
+    assert not told.blocks[0].picture.source.endswith(".")
     running = told.blocks[1].table
     assert [row[0] for row in running.rows][-1] == "19 May 2024"
     assert len(running.rows) == 5
@@ -110,9 +111,54 @@ def test_readings_that_are_not_what_they_were_stand_there_as_that(folder, tmp_pa
     else:
         path.unlink()
     job = assessed(other, keep=True)
-    broken = what_is_broken(job.job, job.frozen_text())
+    broken = what_is_broken(job, job.frozen_text())
     assert ("changed" if damage == "changed" else "no such file") in broken
     told = promised(replace(context, seal_broken=broken))
     assert broken in told.lead
     assert told.blocks == ()
     assert job.proof() is None
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ('stamps = "start"', 'stamps = "end"'),
+        ("[papers]", '[repair]\ngaps = "estimate"\n[papers]'),
+    ],
+)
+def test_the_same_file_read_otherwise_is_said(folder, tmp_path, was, now):
+    """Another layout of the file that the baseline was made from is told as the verb tells it, and no kept claim is printed."""
+    other = copied(folder, tmp_path)
+    path = other / "job.toml"
+    assert was in path.read_text()
+    path.write_text(path.read_text().replace(was, now))
+    job = assessed(other, keep=True)
+    assert job.proof() is None
+    told = promised(context_of(job))
+    assert ("other readings" in told.lead) is (now == 'stamps = "end"')
+    # What is kept of it says the same to who asks again.
+    assert what_is_broken(assessed(other, keep=True), job.frozen_text()) == what_is_broken(job, job.frozen_text())
+
+
+def test_readings_that_are_not_worked_out_are_not_held(folder, tmp_path):
+    """Where the site's power is not at hand, only the files are held against what was frozen."""
+    other = copied(folder, tmp_path)
+    path = other / "job.toml"
+    path.write_text(path.read_text().replace('stamps = "start"', 'stamps = "end"'))
+    job = assessed(other)
+    assert what_is_broken(job, job.frozen_text()) == ""
+    job.power()
+    assert "other readings" in what_is_broken(job, job.frozen_text())
+
+
+@pytest.mark.parametrize("name", ["after/record/later.csv", "after/weather/warm.csv", "tmy.csv"])
+def test_what_lies_there_of_the_time_after_decides(folder, tmp_path, name):
+    """Another record or weather of the time after or other typical weather makes a kept proof one of other inputs."""
+    other = copied(folder, tmp_path)
+    if name == "tmy.csv":
+        path = other / "job.toml"
+        path.write_text(path.read_text() + '[weather]\nfile = "tmy.csv"\n')
+    assert (assessed(other, keep=True).proof() is None) is (name == "tmy.csv")
+    (other / name).parent.mkdir(parents=True, exist_ok=True)
+    (other / name).write_text("time,temperature [degC]\n")
+    assert assessed(other, keep=True).proof() is None

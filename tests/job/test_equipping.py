@@ -36,7 +36,7 @@ def plan_of(*options):
     """A plan with these options, its other figures of no matter here."""
     shed = ShedCheck.__new__(ShedCheck)
     day = dt.date(2025, 1, 6)
-    return KeptPlan(day, day, "EUR", "EUR", 0.0, 900, 2, options, None, shed, ())
+    return KeptPlan(day, day, "EUR", "cost", "EUR", 0.0, 900, 2, options, None, shed, ())
 
 
 def planned_times(load="pump"):

@@ -153,11 +153,12 @@ def test_a_changed_measurement_plan_is_told(frozen, tmp_path):
     """The job file says another zone and other months: what was frozen is used, and the difference told."""
     folder = copied(frozen, tmp_path)
     job = folder / "job.toml"
-    job.write_text(job.read_text() + "[measurement]\nmonths = 6\nafter = 2024-02-01\n")
+    others = 'months = 6\nafter = 2024-02-01\nresponsible = "the owners"\naccuracy = "class B"\n'
+    job.write_text(job.read_text() + "[measurement]\n" + others)
     held = opened(assessed(folder))
     (one,) = held.findings
     assert one.code == "proof.plan-changed"
-    assert "after, months" in one.says(Show())
+    assert "after, months, responsible, accuracy" in one.says(Show())
     assert held.seal.plan.months == 12
 
 
@@ -174,6 +175,7 @@ def test_the_kept_plan_is_the_promise(frozen, monkeypatch):
     load = frozen / "job.toml"
     assert "pump" not in load.read_text()
     seal, findings = sealed(job)
+    assert (seal.promise.objective, seal.promise.unit) == ("cost", "EUR")
     assert (seal.promise.saving, seal.promise.low, seal.promise.high) == (40.0, 30.0, 50.0)
     assert (seal.promise.energy_kwh, seal.promise.peak_w, seal.promise.days) == (10.0, 500.0, 1.0)
     assert seal.loads == ()

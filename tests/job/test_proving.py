@@ -15,8 +15,11 @@ from wattwright.job.freezing import freeze
 from wattwright.job.proof_json import proof_json
 from wattwright.job.proof_table import figure_rows, headline, plan_rows, promise_line
 from wattwright.job.proved import Proof
+from wattwright.job.proved_money import compared
 from wattwright.job.proving import _months_on, prove
 from wattwright.job.unsealing import opened
+from wattwright.proof.costs import CostSaved
+from wattwright.proof.savings import Band
 from wattwright.proof.seal import Promise
 
 SHOW = Show(zone="Europe/Athens")
@@ -149,8 +152,31 @@ def test_no_saving_is_no_claim(tmp_path):
     write_job(tmp_path, saved=-0.05, noise_w=600.0)
     proof = made(tmp_path)
     assert not proof.is_claim
-    assert headline(proof, SHOW).startswith("No saving is shown")
+    assert headline(proof, SHOW).startswith("More was used")
+    assert "−" not in headline(proof, SHOW)
     assert proof.provable is None
+    even = replace(proof, saving=replace(proof.saving, bootstrap=Band(-50.0, 20.0)))
+    assert headline(even, SHOW).startswith("No saving is shown")
+
+
+def test_a_time_that_is_over_is_no_news(tmp_path):
+    """Where too many of the days agreed on are missing, the sentence says so and not that more is to come."""
+    write_job(tmp_path, "[measurement]\nmonths = 1\n", after_days=40, office_w=0.0)
+    rows = (tmp_path / "after.csv").read_text().splitlines()
+    (tmp_path / "after.csv").write_text("\n".join(rows[:100] + rows[400:]) + "\n")
+    proof = made(tmp_path)
+    assert "proof.holes" in codes(proof)
+    assert "too little was read" in headline(proof, SHOW)
+    assert "news" not in headline(proof, SHOW)
+    held = opened(assessed(tmp_path))
+    assert any(words.startswith("1 month from") for _, words in plan_rows(held.seal, SHOW))
+
+
+def test_a_higher_peak_is_said_to_be_higher(whole):
+    """A highest hour that rose is told as higher, and not as lower by less than nought."""
+    money = CostSaved("EUR", 0.9, 500.0, 20.0, 10.0, 30.0, -163.0, -400.0, 80.0)
+    rows = dict(figure_rows(replace(whole, money=money), SHOW))
+    assert rows["highest hour"].startswith("higher by 163")
 
 
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
@@ -213,24 +239,56 @@ def test_money_and_peak_by_the_tariff(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("saving", "word"), [(5.0, "more than promised"), (1000.0, "both may be right"), (9000.0, "less than promised")]
+    ("found", "is_whole", "word"),
+    [
+        ((90.0, 80.0, 100.0), True, "more than promised"),
+        ((60.0, 40.0, 80.0), True, "both may be right"),
+        ((20.0, 10.0, 30.0), True, "less than promised"),
+        ((20.0, 10.0, 30.0), False, "too early"),
+    ],
 )
-def test_what_was_promised_stands_beside_what_was_found(heated, monkeypatch, saving, word):
-    """A promise of energy is held against the energy of as many days: less, about as much, or more than found."""
-    from wattwright.job import proving
-
-    truth = truth_kwh()
-    saving = truth if saving == 1000.0 else saving
-    promise = Promise(unit="kWh", days=DAYS / 2, saving=saving / 2, low=None, high=None, energy_kwh=saving / 2, peak_w=0.0)
-    held = opened(assessed(heated))
-    held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
-    monkeypatch.setattr(proving, "opened", lambda _: held)
-    proof = made(heated)
-    assert proof.compared.promised == pytest.approx(saving * proof.days / DAYS)
-    assert proof.compared.found == proof.saving.saved_kwh
+def test_what_was_promised_stands_beside_what_was_found(whole, found, is_whole, word):
+    """Promised money of 100 days is held against that of 50: half of it, and whether the bands meet once the time is over."""
+    promise = Promise(
+        objective="cost", unit="EUR", days=100, saving=100.0, low=90.0, high=140.0, energy_kwh=400.0, peak_w=0.0
+    )  # fmt: skip
+    made_of, findings = compared(promise, money_of(*found), 50.0, is_whole=is_whole)
+    assert (made_of.promised, made_of.promised_low, made_of.promised_high) == (50.0, 45.0, 70.0)
+    assert (made_of.found, made_of.found_low, made_of.found_high) == found
+    proof = replace(whole, compared=made_of)
     assert any(label == "for these days" and word in words for label, words in figure_rows(proof, SHOW))
-    assert ("proof.less-than-promised" in codes(proof)) is (word == "less than promised")
-    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "kWh"
+    assert [one.code for one in findings] == (["proof.less-than-promised"] if word == "less than promised" else [])
+    assert proof_json(proof, SHOW)["promised_and_found"]["unit"] == "EUR"
+
+
+def test_a_band_that_begins_at_nought_is_one():
+    """A promise that may come to nothing is not told as broken by a saving below its middle."""
+    promise = Promise(objective="cost", unit="EUR", days=50, saving=50.0, low=0.0, high=90.0, energy_kwh=1.0, peak_w=0.0)
+    made_of, findings = compared(promise, money_of(20.0, 10.0, 30.0), 50.0, is_whole=True)
+    assert (made_of.promised_low, findings) == (0.0, ())
+
+
+@pytest.mark.parametrize(("objective", "unit"), [("own-use", "kWh"), ("autonomy", "kWh"), ("peak", "kW"), ("several", "points")])
+def test_what_the_meter_cannot_tell_is_left_open(objective, unit):
+    """PV used on site, a site served and a peak of a quarter hour are no energy or money avoided: said, not compared."""
+    promise = Promise(objective=objective, unit=unit, days=50, saving=5.0, low=None, high=None, energy_kwh=1.0, peak_w=0.0)
+    made_of, (told,) = compared(promise, money_of(20.0, 10.0, 30.0), 50.0, is_whole=True)
+    assert made_of is None
+    assert told.code == "proof.not-compared"
+    assert told.says(SHOW)
+
+
+def test_without_money_nothing_is_held_against_it():
+    """A promise of money stands alone where there is none of that currency, and no promise stands beside nothing."""
+    promise = Promise(objective="cost", unit="USD", days=50, saving=5.0, low=None, high=None, energy_kwh=1.0, peak_w=0.0)
+    for money in (None, money_of(20.0, 10.0, 30.0)):
+        assert compared(promise, money, 50.0, is_whole=True) == (None, ())
+    assert compared(None, None, 50.0, is_whole=True) == (None, ())
+
+
+def money_of(saved, low, high):
+    """Money saved with its band."""
+    return CostSaved("EUR", 0.9, 500.0, saved, low, high, 0.0, 0.0, 0.0)
 
 
 def test_a_sub_meter_may_be_the_boundary(tmp_path):
@@ -260,6 +318,30 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
     (folder / "weather.csv").write_text("\n".join(rows) + "\n")
     proof = made(folder, "bare.csv", weather=folder / "weather.csv")
     assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
+
+
+def longer(hours, outside, step):
+    """Readings of hours of the time after as a CSV text of so many hours each."""
+    rows = ["time,P [kW],Outdoor temperature [degC]"]
+    for at in range(24 * DAYS, 48 * DAYS, step):
+        stamp = f"{np.datetime64(BEGIN_S + 3600 * at, 's')}Z"
+        rows.append(f"{stamp},{hours[at : at + step].mean() / 1000:.5f},{outside[at : at + step].mean():.3f}")
+    return "\n".join(rows) + "\n"
+
+
+def test_readings_after_may_be_longer_than_an_hour(tmp_path):
+    """Two-hour readings tell the same energy as hours; money is left open and said, and days are refused with what to do."""
+    write_job(tmp_path, PAID, office_w=0.0, seed=SEED)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (tmp_path / "two.csv").write_text(longer(power.values * 0.9, outside.values, 2))
+    (tmp_path / "days.csv").write_text(longer(power.values * 0.9, outside.values, 24))
+    proof = made(tmp_path, "two.csv")
+    assert proof.saving.saved_kwh == pytest.approx(made(tmp_path).saving.saved_kwh, rel=0.02)
+    assert (proof.money, proof.money_today) == (None, None)
+    assert "proof.no-hours" in codes(proof)
+    with pytest.raises(JobError, match="readings of 24 h each") as caught:
+        made(tmp_path, "days.csv")
+    assert caught.value.faults[0].code == "proof.long-readings"
 
 
 def test_a_season_that_was_never_seen_is_left_out(tmp_path):
@@ -325,7 +407,9 @@ def test_what_was_promised_decides_when_it_can_be_proved(heated, monkeypatch, a_
     """A promise of no energy is held by money; one too small never shows in these months; another has its day."""
     from wattwright.job import proving
 
-    promise = Promise(unit="EUR", days=365, saving=40.0, low=30.0, high=50.0, energy_kwh=365 * a_day, peak_w=-100.0)
+    promise = Promise(
+        objective="cost", unit="EUR", days=365, saving=40.0, low=30.0, high=50.0, energy_kwh=365 * a_day, peak_w=-100.0
+    )  # fmt: skip
     held = opened(assessed(heated))
     held = replace(held, seal=held.seal.model_copy(update={"promise": promise}))
     monkeypatch.setattr(proving, "opened", lambda _: held)

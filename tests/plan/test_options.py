@@ -293,6 +293,14 @@ def test_weights_join_objectives():
     assert told.peak_w == pytest.approx(1000.0)
 
 
+def test_weights_name_their_objective():
+    """Each objective is told by its own weights, and several by any other."""
+    from wattwright.plan.case import Weights
+
+    assert {name: weights.objective for name, weights in OBJECTIVES.items()} == {name: name for name in OBJECTIVES}
+    assert Weights(cost=2.0).objective == Weights(cost=1.0, peak=1.0).objective == "several"
+
+
 @pytest.mark.parametrize(
     ("weights", "unit"),
     [({"cost": 1.0}, "EUR"), ({"peak": 1.0}, "kW"), ({"pv": 1.0}, "kWh"), ({"unserved": 1.0}, "kWh"), ({"peak": 2.0}, "points"),

@@ -41,6 +41,20 @@ def test_a_planted_event_is_found_where_it_is(case, share, first, days):
     assert said.do(Show())
 
 
+@pytest.mark.parametrize(
+    ("first", "days", "words"), [(0, 90, ("more until", "less from then on")), (120, 244, ("less until", "more from then on"))]
+)
+def test_a_step_at_an_end_is_told_both_ways(case, first, days, words):
+    """A load that came to stay divides the record in two; which side is as usual is left to who was there."""
+    found, after = case
+    told = events(found, stepped(after, 0.3, first, days))
+    (said,) = told.findings
+    assert said.code == "proof.event-at-end"
+    turn_s = int(after.starts_s[90 if first == 0 else first])
+    assert abs(int(said.data["turn"]) - turn_s) <= 4 * 86_400
+    assert all(one in said.says(Show(zone="Europe/Athens")) for one in words)
+
+
 def test_two_events_are_told_in_the_order_of_time(case):
     """A greater event later does not hide a lesser one before."""
     found, after = case

@@ -42,6 +42,36 @@ def test_a_load_left_on(case):
     assert one.says(Show())
 
 
+@pytest.mark.parametrize("month", range(12))
+def test_a_month_of_the_same_use_or_a_tenth_less_is_no_finding(case, month):
+    """News of thirty days of any season is held against that season, and a saving of a tenth is no other use."""
+    before, after, found, days = case
+    for share in (1.0, 0.9):
+        kept = days.part(np.arange(30 * month, 30 * month + 30))
+        used = of_values(after.start_s, 3600, after.values * share)
+        assert "proof.other-use" not in codes(other_use(before, used, found, kept, CLOCK))
+
+
+def test_a_new_load_of_a_heated_site_is_told(case):
+    """350 W more at all hours are told in a year, and left out where only the days before it are kept."""
+    before, after, found, days = case
+    more = after.values.copy()
+    more[24 * 120 :] += 350.0
+    used = of_values(after.start_s, 3600, more)
+    (one,) = other_use(before, used, found, days, CLOCK)
+    assert one.code == "proof.other-use"
+    assert one.data["after"] - one.data["before"] == pytest.approx(350, abs=60)
+    assert other_use(before, used, found, days.part(np.arange(100)), CLOCK) == ()
+
+
+def test_without_like_days_nothing_is_told(case):
+    """A summer is not held against a winter."""
+    before, after, found, days = case
+    winter = before.part(before.start_s, before.start_s + 60 * 86_400)
+    summer = days.part(np.arange(150, 210))
+    assert other_use(winter, of_values(after.start_s, 3600, after.values + 600), found, summer, CLOCK) == ()
+
+
 def test_empty_days(case):
     """A month in which next to nothing was used is told as empty days."""
     before, after, found, days = case

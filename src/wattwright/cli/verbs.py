@@ -132,10 +132,11 @@ def write_year_after(into: Path, json: bool) -> None:
     with watching(quiet=json) as progress:
         made = year_after(into, progress)
     if json:
-        say(to_json("wattwright.year-after/1", {"path": str(made.path), "is_planned": made.is_planned}))
+        say(to_json("wattwright.year-after/1", {"path": str(made.path), "is_planned": made.is_planned, "stuck": made.stuck}))
         return
+    fault = f" A fault is planted: late in summer nothing holds {made.stuck} off any more." if made.stuck else ""
     under = "under the plan that is kept" if made.is_planned else "as before, since no plan is kept"
-    say(f"{made.path}\nInvented: another year of the place, simulated {under}. To hold it against what was promised:")
+    say(f"{made.path}\nInvented: another year of the place, simulated {under}.{fault} To hold it against what was promised:")
     say(f"    wattwright proof {shlex.quote(str(into))} --record {shlex.quote(str(made.path))}")
 
 

@@ -26,17 +26,22 @@ LATER_D = 364
 """So many days later the weekdays are the same, and both changes of the clock fall on the same days."""
 AFTER_FILE = f"main-meter-{YEAR + 1}.csv.gz"
 STUCK_FROM = dt.date(YEAR, 9, 1) - dt.timedelta(days=1)
-"""The planted fault: from this day on, which is 30 August of the year after, nothing holds the kitchen's heater off."""
+"""The planted fault: from this day on, which is 30 August of the year after, nothing holds one load off."""
 STUCK_LOAD = "water-heater-kitchen"
+"""That load, where the plan switches it; else the first that it switches."""
 _DAY_S, _MINUTE_S = 86_400, 60
 
 
 @dataclass(frozen=True, slots=True)
 class YearAfter:
-    """The file of the year after, and whether it ran under a plan that was kept, or else as before."""
+    """The file of the year after, and whether it ran under a plan that was kept, or else as before.
+
+    ``stuck`` names the load that nothing holds off from STUCK_FROM on, moved by LATER_D days; empty without a plan.
+    """
 
     path: Path
     is_planned: bool
+    stuck: str
 
 
 def year_after(folder: Path, progress: Progress = SILENT) -> YearAfter:
@@ -53,7 +58,15 @@ def year_after(folder: Path, progress: Progress = SILENT) -> YearAfter:
         progress.at("simulating the year after", 1, 3)
         power_w = power_under(question, control, first, last)
     path = write_bytes(folder / AFTER_FILE, gzipped(after_text(power_w, int(job.clock.midnights_s(first, 1)[0])).encode()))
-    return YearAfter(path, control is not None)
+    names = {one.id: one.name or one.id for one in job.spec.loads}
+    stuck = stuck_load(control)
+    return YearAfter(path, control is not None, names.get(stuck, stuck))
+
+
+def stuck_load(control: Control | None) -> str:
+    """Return the id of the load in which the fault is planted; empty where no rule switches one."""
+    switched = () if control is None else tuple(one.load for one in control.rules)
+    return STUCK_LOAD if STUCK_LOAD in switched else next(iter(switched), "")
 
 
 def _another_year(job: Job, folder: Path, progress: Progress) -> Question:
@@ -72,7 +85,7 @@ def power_under(question: Question, control: Control | None, first: dt.date, las
     """
     if control is None:
         return np.asarray(question.simulate(first, last).run.site_w)
-    stuck = control.model_copy(update={"rules": tuple(one for one in control.rules if one.load != STUCK_LOAD)})
+    stuck = control.model_copy(update={"rules": tuple(one for one in control.rules if one.load != stuck_load(control))})
     whole_until = min(STUCK_FROM - dt.timedelta(days=1), last)
     spans = ((first, whole_until, control), (max(STUCK_FROM, first), last, stuck))
     return np.concatenate([question.simulate(*one).run.site_w for one in spans if one[0] <= one[1]])

@@ -73,8 +73,9 @@ def _picture(context: Context, made: Proof) -> Picture:
     )  # fmt: skip
     low, high = made.saving.bootstrap.low_kwh, made.saving.bootstrap.high_kwh
     alt = context.words("proof.picture.alt", count=len(course.ends_s), saved=made.saving.saved_kwh, low=low, high=high)
-    source = f"{_source(context, made)}."
-    caption = Caption("proof-weeks", context.words("proof.picture"), alt, source, None, context.words("proof.step"))
+    caption = Caption(
+        "proof-weeks", context.words("proof.picture"), alt, _source(context, made), None, context.words("proof.step")
+    )
     return saved_weeks(caption, weeks, told, context.chart_words)
 
 

@@ -62,7 +62,7 @@ def context_of(assessment: Assessment) -> Context:
     made = replace(readings_of(assessment), costs=costs, files=files, peaks=assessment.peaks())
     beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
     text = assessment.frozen_text()
-    broken = "" if text is None else what_is_broken(assessment.job, text)
+    broken = "" if text is None else what_is_broken(assessment, text)
     lost = assessment.proof_lost_its_seal()
     return replace(beside, seal_text=text, seal_broken=broken, seal_lost=lost, proof=assessment.proof())
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wattwright.core.calendar import public_holidays
-from wattwright.core.clock import SiteClock
+from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import JobError
 from wattwright.core.fingerprint import fingerprint
 from wattwright.core.series import Series
@@ -106,6 +106,11 @@ def grains_of(power: Series, *, for_money: bool) -> tuple[Grain, ...]:
     if power.step_s > _LONGEST_DAY_STEP_S:
         return (Grain.MONTH,)
     return (Grain.DAY, Grain.HOUR) if for_money and power.step_s <= _HOUR_S else (Grain.DAY,)
+
+
+def carries(grain: Grain, power: Series) -> bool:
+    """Return whether readings are short enough for such stretches."""
+    return power.step_s <= {Grain.HOUR: _HOUR_S, Grain.DAY: _LONGEST_DAY_STEP_S, Grain.MONTH: DAY_S}[grain]
 
 
 def identity(path: Path) -> dict[str, object]:

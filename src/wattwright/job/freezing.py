@@ -147,7 +147,7 @@ def _promise(plan: KeptPlan) -> Promise:
     today, best = plan.options[0], plan.best
     band = best.band
     return Promise(
-        unit=plan.unit, days=float((plan.last - plan.first).days + 1), saving=best.saving,
+        objective=plan.objective, unit=plan.unit, days=float((plan.last - plan.first).days + 1), saving=best.saving,
         low=None if band is None else band.low, high=None if band is None else band.high,
         energy_kwh=today.energy_kwh - best.energy_kwh, peak_w=today.peak_w - best.peak_w,
     )  # fmt: skip

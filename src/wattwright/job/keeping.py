@@ -1,6 +1,7 @@
 """What is kept beside a job for its papers: plan, quote and proof, each for as long as what it was made from holds."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from wattwright.core.errors import FileError, JobError
@@ -9,7 +10,7 @@ from wattwright.core.fingerprint import code_version, fingerprint
 from wattwright.job.cache import Shelf
 from wattwright.job.file import Job
 from wattwright.job.graph import Graph
-from wattwright.proof.seal import FROZEN, read_seal
+from wattwright.proof.seal import AFTER_RECORD, AFTER_WEATHER, FROZEN, read_seal
 from wattwright.record.readers.door import source_at
 
 if TYPE_CHECKING:
@@ -25,6 +26,13 @@ _PLAN_ROOMS = tuple(
 )
 _QUOTE_ROOMS = ("wattwright.supply",)
 _PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control", "demand", "tariff", "proof", "job"))
+
+
+@dataclass(frozen=True, slots=True)
+class _Print:
+    """A fingerprint, as it is kept."""
+
+    print: str
 
 
 class Kept:
@@ -109,6 +117,18 @@ class Kept:
         except (FileError, JobError):
             return ""  # as of a plan, or nothing holds that was frozen
 
+    def sealed_print(self, make: Callable[[], str]) -> str:
+        """Return the fingerprint of the readings that the frozen part rests on as the job reads them, as ``make`` gives it.
+
+        It is kept, but for an empty one. Raises what ``make`` does, JobError where the frozen part cannot be read, and FileError.
+        """
+        mark = self._proof_mark()
+        found = self._shelf.find("sealed", mark, _Print)
+        made = _Print(make()) if found is None else found
+        if found is None and made.print:
+            self._shelf.keep("sealed", mark, made)
+        return made.print
+
     def quote_print(self) -> str:
         """Return a hash of the quote that ``quote`` returns; empty where there is none."""
         try:
@@ -148,9 +168,14 @@ class Kept:
         """Return a fingerprint of what any proof of this job is made from, the record of the time after left out."""
         spec, job = self.job.spec, self.job
         held = read_seal(self.frozen_text() or "", FROZEN)
-        named = (FROZEN, *(one.path for one in held.files), *spec.tariff.files)
-        beside = [source_at(path).sha256 for path in map(job.inside, named)]
-        return fingerprint(beside, spec.adjustments, spec.measurement, spec.site, code_version(_PROOF_ROOMS))
+        named = [FROZEN, *(one.path for one in held.files), *spec.tariff.files]
+        # Of typical weather a normal year is made; without it there is none to tell.
+        named += [spec.weather.file] if spec.weather.file else []
+        after = (one for folder in (AFTER_RECORD, AFTER_WEATHER) for one in sorted(job.inside(folder).glob("*")))
+        beside = [source_at(path).sha256 for path in (*map(job.inside, named), *(one for one in after if one.is_file()))]
+        # How a file is read decides what was read, though the file stays as it is.
+        reads = spec.files, spec.meters, spec.repair, spec.pv, spec.battery, spec.inverter, spec.generator
+        return fingerprint(beside, reads, spec.adjustments, spec.measurement, spec.site, spec.tariff, code_version(_PROOF_ROOMS))
 
     def _proposal_mark(self) -> str:
         """Return a fingerprint of what a promise would be frozen from."""

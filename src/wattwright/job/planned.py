@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from wattwright.control.rules import Control
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.job.planning import PlanCase
+from wattwright.plan.case import Sought
 from wattwright.plan.gap import Gap
 from wattwright.plan.options import Option, Planned
 from wattwright.plan.robust import Band, Changed, HeldOut
@@ -64,6 +65,7 @@ class KeptPlan:
     first: dt.date
     last: dt.date
     currency: str
+    objective: Sought
     unit: str
     bound: float
     bound_step_s: int
@@ -89,8 +91,9 @@ def kept_plan(asked: PlanCase, made: Planned, shed: ShedCheck) -> KeptPlan:
     span = asked.case.scenario.span
     currency = "" if asked.case.tariff is None else asked.case.tariff.currency
     return KeptPlan(
-        first=span.clock.day_of(span.start_s), last=span.clock.day_of(span.end_s - 1), currency=currency, unit=asked.case.unit,
-        bound=made.bound.value, bound_step_s=made.bound.step_s, evaluations=made.found.evaluations,
+        first=span.clock.day_of(span.start_s), last=span.clock.day_of(span.end_s - 1), currency=currency,
+        objective=asked.case.weights.objective, unit=asked.case.unit, bound=made.bound.value,
+        bound_step_s=made.bound.step_s, evaluations=made.found.evaluations,
         options=tuple(_option(asked, one) for one in made.options), gap=made.gap,
         # Who accepted a control system stands in a finding; the job file says it in full.
         shed=replace(shed, accepted=None), findings=gravest_first((*shed.findings, *made.findings, *asked.findings)),

@@ -1,7 +1,9 @@
 """A frozen promise and its proof as words and rows, for the terminal and the papers alike."""
 
 from wattwright.core.show import MISSING, Show
+from wattwright.job.provable import months_in_words
 from wattwright.job.proved import Compared, Proof
+from wattwright.proof import kinds
 from wattwright.proof.costs import CostSaved
 from wattwright.proof.seal import Promise, Seal
 
@@ -29,7 +31,7 @@ def plan_rows(seal: Seal, show: Show) -> list[tuple[str, str]]:
         ("option of IPMVP", _OPTIONS[plan.option]),
         ("boundary", f"meter {plan.boundary_name}" + (f", {plan.accuracy}" if plan.accuracy else "")),
         ("baseline", f"{plan.begins} until {plan.until}, by {plan.grain.value}s, from {files}"),
-        ("held to account", f"{plan.months} months from {plan.after} on"),
+        ("held to account", f"{months_in_words(plan.months)} from {plan.after} on"),
         ("variables", ", ".join(plan.variables)),
         ("must stay as it is", "; ".join(plan.static_factors)),
         ("model", f"{fit.model}, off by {show.percent(fit.unseen_cv_rmse)} on weeks left out"),
@@ -64,8 +66,13 @@ def headline(made: Proof, show: Show) -> str:
     if made.is_whole and made.saving.shown:
         why = "an event is not agreed on" if made.events else "a finding stands in the way"
         return f"{show.energy(told.saved_kwh)} less were used {when}; {sure}. This is no claim: {why}."
+    if not made.is_whole and any(one.code == kinds.HOLES.code for one in made.findings):
+        return f"{show.energy(told.saved_kwh)} {when}, of which too little was read; {sure}. This is no claim."
     if not made.is_whole:
         return f"So far {show.energy(told.saved_kwh)} {when}; {sure}. This is news, and no claim yet."
+    if band.high_kwh < 0:
+        more = f"between {show.energy(-band.high_kwh)} and {show.energy(-band.low_kwh)}"
+        return f"More was used {when}: {show.energy(-told.saved_kwh)}; at {show.percent(told.confidence, 2)} it is {more}."
     return f"No saving is shown {when}: {show.energy(told.saved_kwh)}; {sure}."
 
 
@@ -109,7 +116,12 @@ def _money_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
     money = made.money or made.money_today
     if money is not None:
         low, high = show.power(money.maximum_low_w), show.power(money.maximum_high_w)
-        rows.append(("highest hour", f"lower by {show.power(money.maximum_saved_w)}, {low} to {high}"))
+        saved_w = money.maximum_saved_w
+        if saved_w >= 0:
+            told = f"lower by {show.power(saved_w)}, {low} to {high}"
+        else:
+            told = f"higher by {show.power(-saved_w)}, lower by {low} to {high}"
+        rows.append(("highest hour", told))
     return rows
 
 
@@ -119,10 +131,12 @@ def _priced(money: CostSaved, show: Show) -> str:
 
 
 def _against(one: Compared, show: Show) -> str:
-    """Return promised beside found, and whether the bands meet."""
+    """Return promised beside found, and whether the bands meet once the time is over."""
     promised = f"{_amount(one.promised, one.unit, show)} ({_between(one.promised_low, one.promised_high, one.unit, show)})"
     found = f"{_amount(one.found, one.unit, show)} ({_between(one.found_low, one.found_high, one.unit, show)})"
-    if one.found_high < one.promised_low:
+    if not one.is_whole:
+        told = "too early to hold one against the other"
+    elif one.found_high < one.promised_low:
         told = "less than promised"
     else:
         told = "more than promised" if one.found_low > one.promised_high else "both may be right"

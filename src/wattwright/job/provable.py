@@ -26,7 +26,7 @@ def provable(
     weeks = round(plan.months * _MONTH_D / _WEEK_D)
     week = weeks_until_shown(main, _begins_s(plan, clock), a_day, weeks, plan.confidence, seed)
     day = None if week is None else plan.after + dt.timedelta(days=_WEEK_D * week)
-    found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=plan.months),)
+    found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=months_in_words(plan.months)),)
     return Provable(day, a_day, promise is not None), found
 
 
@@ -37,7 +37,9 @@ def expected(
     weeks = round(plan.months * _MONTH_D / _WEEK_D)
     least = least_shown_kwh(main, _begins_s(plan, clock), weeks, plan.confidence, seed)
     share = least * float(main.record.days.sum()) / float(main.record.energy_kwh.sum())
-    smallest = kinds.LEAST_SHOWN.at("baseline", months=plan.months, least=least, share=share, confidence=plan.confidence)
+    smallest = kinds.LEAST_SHOWN.at(
+        "baseline", months=months_in_words(plan.months), least=least, share=share, confidence=plan.confidence
+    )
     made, found = provable(main, promise, 0.0, plan, clock, seed)
     if made is not None and made.day is not None:
         count = (made.day - plan.after).days // _WEEK_D
@@ -48,3 +50,8 @@ def expected(
 
 def _begins_s(plan: SealedPlan, clock: SiteClock) -> int:
     return int(clock.midnights_s(plan.after, 1)[0])
+
+
+def months_in_words(months: int) -> str:
+    """Return so many months as they are said."""
+    return "1 month" if months == 1 else f"{months} months"

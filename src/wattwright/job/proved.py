@@ -40,7 +40,10 @@ class Adjusted:
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """What was promised for the days that were read beside what was found of it, each with its band, in ``unit``."""
+    """What was promised for the days that were read beside what was found of it, each with its band, in ``unit``.
+
+    ``is_whole`` says whether the time agreed on was read, without which neither is held to be more than the other.
+    """
 
     unit: str
     promised: float
@@ -49,6 +52,7 @@ class Compared:
     found: float
     found_low: float
     found_high: float
+    is_whole: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,11 +14,14 @@ from wattwright.job.unsealing import Opened
 from wattwright.proof import kinds
 from wattwright.proof.costs import CostSaved, cost_saved
 from wattwright.proof.models.record import Grain, UseRecord
-from wattwright.proof.savings import Savings
 from wattwright.proof.seal import Promise, SealedTariff
 from wattwright.tariff.load import parse_tariff
 from wattwright.tariff.tariff import Tariff
 
+_SOUGHT = {
+    "peak": "a lower peak of a quarter of an hour", "own-use": "more of the PV used on the site",
+    "autonomy": "more of the site served where the grid is gone", "several": "several ends at once",
+}  # fmt: skip
 Priced = tuple[CostSaved | None, CostSaved | None, tuple[Finding, ...]]
 
 
@@ -80,22 +83,25 @@ def _last_prices(tariff: Tariff, held: Opened, clock: SiteClock) -> Tariff:
 
 
 def compared(
-    promise: Promise | None, told: Savings, money: CostSaved | None, days: float
+    promise: Promise | None, money: CostSaved | None, days: float, *, is_whole: bool
 ) -> tuple[Compared | None, tuple[Finding, ...]]:
-    """Return what was promised for as many days as were read beside what was found, in the unit of the promise."""
+    """Return what was promised for as many days as were read beside what was found of it; None where a meter cannot tell that.
+
+    Only money stands beside money: kWh that were promised are PV used on the site or a site served, and a peak is one of a
+    quarter of an hour. ``is_whole`` says whether the time agreed on was read; before, its seasons may be others.
+    """
     if promise is None:
         return None, ()
-    share, unit = days / promise.days, promise.unit
-    ends = (promise.saving, promise.low or promise.saving, promise.high or promise.saving)
-    promised = [one * share for one in ends]
-    if money is not None and unit == money.currency:
-        found = (money.saved_money, money.low_money, money.high_money)
-    elif unit == "kWh":
-        found = (told.saved_kwh, told.bootstrap.low_kwh, told.bootstrap.high_kwh)
-    else:
+    unit = promise.unit
+    if promise.objective != "cost":
+        return None, (kinds.NOT_COMPARED.at("plan", sought=_SOUGHT[promise.objective]),)
+    if money is None or unit != money.currency:
         return None, ()
-    made = Compared(unit, promised[0], min(promised), max(promised), *found)
-    if made.found_high < made.promised_low:
+    ends = [promise.saving, *(one for one in (promise.low, promise.high) if one is not None)]
+    promised = [one * days / promise.days for one in ends]
+    found = (money.saved_money, money.low_money, money.high_money)
+    made = Compared(unit, promised[0], min(promised), max(promised), *found, is_whole)
+    if is_whole and made.found_high < made.promised_low:
         short = kinds.LESS_THAN_PROMISED.at("plan", promised=made.promised, found=made.found, unit=unit, most=made.found_high)
         return made, (short,)
     return made, ()

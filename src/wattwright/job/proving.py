@@ -14,7 +14,7 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses
+from wattwright.job.boundary import Boundary, boundary_of, carries, covers, holidays, uses
 from wattwright.job.climate import is_typical
 from wattwright.job.outdoors import outdoors
 from wattwright.job.provable import provable
@@ -71,7 +71,8 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     after = _after(assessment, held, file, weather)
     seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
     level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
-    read = uses(held.spec, after.power, after.warm, tuple(one.record.grain for one in held.baselines))
+    grains = tuple(one.record.grain for one in held.baselines if carries(one.record.grain, after.power))
+    read = uses(held.spec, after.power, after.warm, grains)
     left = [adjusting.adjusted(one, agreed, clock) for one in read]
     if not len(left[0]):
         raise _nothing(assessment, after.power, seal)
@@ -90,7 +91,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
     is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
     when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
-    beside, of_promise = compared(seal.promise, told, money, days)
+    beside, of_promise = compared(seal.promise, money, days, is_whole=is_whole)
     early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
     made = adjusting.told(read[0], agreed, clock)
     of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
@@ -122,8 +123,14 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     power = whole.part(begins_s, ends_s)
     if not len(power) or np.isnan(power.values).all():
         raise _nothing(assessment, whole, seal)
+    if not carries(seal.main.grain, power):
+        raise _too_long(file, power, seal)
     outside_s = (len(whole) - len(power)) * whole.step_s
-    found = (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
+    found: tuple[Finding, ...] = (
+        (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
+    )
+    if seal.model(Grain.HOUR) is not None and not carries(Grain.HOUR, power):
+        found += (kinds.NO_HOURS.at(file.name, step=power.step_s),)
     if not held.baselines[0].record.has_temperature:
         return _After(bound, power, None, found)
     frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
@@ -137,6 +144,15 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
         wanted="measured weather of the time after, since the frozen model follows it",
         next_step="Name a file of it with --weather.",
+    )  # fmt: skip
+
+
+def _too_long(file: Path, power: Series, seal: Seal) -> JobError:
+    step = f"{power.step_s / _HOUR_S:g} h"
+    return JobError.one(
+        "proof.long-readings", Place(str(file)), found=f"readings of {step} each",
+        wanted=f"readings that tell the {seal.main.grain.value}s of the site's clock, as the frozen model has them",
+        next_step="Give a record of an hour's step or less. Nothing was worked out.",
     )  # fmt: skip
 
 
@@ -253,5 +269,7 @@ def _why(
     if not after.bound.is_whole:
         own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
         return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
-    did = acted(after.power, held.seal.loads, clock, holidays(held.spec, after.power), held.power)
+    # What is held against before falls on its own holidays.
+    off = holidays(held.spec, after.power) | holidays(held.spec, held.power)
+    did = acted(after.power, held.seal.loads, clock, off, held.power)
     return did, other_use(held.power, after.power, main, record, clock)

@@ -11,6 +11,7 @@ from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import boundary_of, identity, print_of, seal_path, uses
 from wattwright.job.file import Job
+from wattwright.job.graph import State
 from wattwright.job.outdoors import outdoors
 from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
@@ -22,6 +23,7 @@ from wattwright.proof.seal import FROZEN, Seal, SealedFile, SealedModel, read_se
 
 _SAME = 1e-9
 """Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""
+_OTHER_READINGS = "other readings from the same file"
 _NOT_KEPT = Score("mean", float("nan"), float("nan"))
 """Scores of the models that were not chosen are not frozen."""
 
@@ -62,7 +64,7 @@ def opened(assessment: Assessment) -> Opened:
     bound = boundary_of(assessment, seal.plan.boundary)
     power = bound.power.part(seal.start_s, seal.end_s)
     if print_of(power) != seal.readings:
-        raise _another(job, "other readings from the same file")
+        raise _another(job, _OTHER_READINGS)
     weather = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
     beside = outdoors(bound.record, weather, seal.zone) if "outdoor temperature" in seal.plan.variables else None
     warm = None if beside is None else beside.temperature
@@ -87,14 +89,29 @@ def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
     return Baseline(sealed_.model, fitted, fit, record.energy_kwh - told, record, (), _NOT_KEPT, ())
 
 
-def what_is_broken(job: Job, text: str) -> str:
-    """Return in a sentence what was changed or lost of what is frozen and of the files it rests on; empty where all is whole."""
+def what_is_broken(assessment: Assessment, text: str) -> str:
+    """Return in a sentence what was changed or lost of what is frozen and of what it rests on; empty where all is whole.
+
+    Its files are held against it, and its readings where they are at hand, since another layout or repair of the same file makes
+    others of it.
+    """
     try:
-        for one in read_seal(text, FROZEN).files:
-            _hold_file(job, one)
+        seal = read_seal(text, FROZEN)
+        for one in seal.files:
+            _hold_file(assessment.job, one)
+        if assessment.sealed_print(lambda: _print_now(assessment, seal)) not in ("", seal.readings):
+            raise _another(assessment.job, _OTHER_READINGS)
     except InputError as error:
         return error.faults[0].sentence()
     return ""
+
+
+def _print_now(assessment: Assessment, seal: Seal) -> str:
+    """Return the fingerprint of the readings of the baseline as the job reads them; empty where they are not worked out yet."""
+    bound = boundary_of(assessment, seal.plan.boundary)
+    if bound.is_whole and assessment.graph.state("power") is not State.READY:
+        return ""
+    return print_of(bound.power.part(seal.start_s, seal.end_s))
 
 
 def _hold_file(job: Job, one: SealedFile) -> None:
@@ -129,6 +146,8 @@ def _changed_plan(assessment: Assessment, seal: Seal) -> tuple[Finding, ...]:
         ("boundary", asked.boundary or frozen.boundary, frozen.boundary), ("from", asked.begins or frozen.begins, frozen.begins),
         ("until", asked.until or frozen.until, frozen.until), ("after", asked.after or frozen.after, frozen.after),
         ("months", asked.months, frozen.months), ("confidence", asked.confidence, frozen.confidence),
+        ("responsible", asked.responsible, frozen.responsible), ("accuracy", asked.accuracy, frozen.accuracy),
+        ("weather", asked.weather, next((one.path for one in seal.files if one.role == "weather"), asked.weather)),
         ("static_factors", asked.static_factors or frozen.static_factors, frozen.static_factors),
     ]  # fmt: skip
     others = [name for name, now, was in pairs if now != was]

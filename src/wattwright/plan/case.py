@@ -1,6 +1,7 @@
 """What a plan is sought for: a site through its record, its tariff, what may be switched, and what counts as better."""
 
 from dataclasses import asdict, dataclass, replace
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,10 @@ PEAK_S = 900
 SPARE_H = 1.0
 """How much longer than asked a load without a store of its own may run in a day: more would be waste, whatever it uses."""
 
+Sought = Literal["cost", "peak", "own-use", "autonomy", "several"]
+"""What a plan is sought for: one objective, or several weighed against each other."""
+_ALONE: Final[tuple[Sought, ...]] = ("cost", "peak", "own-use", "autonomy")
+
 YEAR_DAYS = 365.0
 _FORTNIGHT = 14.0
 
@@ -34,6 +39,11 @@ class Weights:
     peak: float = 0.0
     pv: float = 0.0
     unserved: float = 0.0
+
+    @property
+    def objective(self) -> Sought:
+        """Return the objective that they are the weights of, "several" where they are of none alone."""
+        return next((name for name in _ALONE if OBJECTIVES[name] == self), "several")
 
     def unit(self, currency: str) -> str:
         """Return the unit of what they make of a plan: that of the only figure that weighs, with weight 1, or "points"."""

@@ -71,12 +71,18 @@ def events(model: Baseline, record: UseRecord, seed: int = 0) -> Events:
         left = left.copy()
         left[first:last] -= step
     found.sort(key=lambda one: one.start_s)
-    return Events(tuple(found), tuple(_said(one) for one in found))
+    return Events(tuple(found), tuple(_said(one, record) for one in found))
 
 
-def _said(one: Event) -> Finding:
-    more = "more" if one.share > 0 else "less"
+def _said(one: Event, record: UseRecord) -> Finding:
+    more, less = ("more", "less") if one.share > 0 else ("less", "more")
     first, size, days = one.start_s, abs(one.energy_kwh), one.days
+    # A remainder too short to be looked at is none: the stretch divides the record in two, and neither side is the odd one.
+    short_s = FEWEST_DAYS * 86_400
+    if first - record.starts_s[0] < short_s:
+        return kinds.EVENT_AT_END.at("events", turn=one.end_s, energy=size, until=more, then=less, share=abs(one.share))
+    if record.starts_s[-1] - one.end_s < short_s:
+        return kinds.EVENT_AT_END.at("events", turn=first, energy=size, until=less, then=more, share=abs(one.share))
     return kinds.EVENT.at("events", first=first, days=days, energy=size, more=more, share=abs(one.share))
 
 

@@ -61,7 +61,7 @@ PROVABLE = define(
 LEAST_SHOWN = define(
     "proof.least-shown",
     Severity.NOTE,
-    says="After {months:count} months a saving shows from about {least:energy} a day on ({share:percent} of the use; "
+    says="After {months:text} a saving shows from about {least:energy} a day on ({share:percent} of the use; "
     "{confidence:percent}).",
     why="What is smaller is lost in the scatter of this meter.",
     do="Where less is expected, put a sub-meter on the load and make that the boundary.",
@@ -106,6 +106,15 @@ EVENT = define(
     "explains ({share:percent} of a day).",
     why="Something other than the measures changed: a new load, a closed stretch, more or fewer people.",
     do="Ask on site what it was. If the measures have nothing to do with it, agree in writing to leave it out or adjust for it.",
+    source="IPMVP, non-routine adjustments; from memory",
+)
+EVENT_AT_END = define(
+    "proof.event-at-end",
+    Severity.LOOK,
+    says="The site used {energy:energy} a day {until:text} until {turn:time}, or {then:text} from then on, than the rest of the "
+    "time explains ({share:percent} of a day): this record cannot tell which side of that day is as usual.",
+    why="Something other than the measures changed: a load that came to stay, one that is gone, more or fewer people.",
+    do="Ask on site what changed about that day, and agree in writing on an adjustment of the side that is not as usual.",
     source="IPMVP, non-routine adjustments; from memory",
 )
 WEATHER_SHORT = define(
@@ -175,7 +184,7 @@ EARLY = define(
 NEVER_PROVABLE = define(
     "proof.never-provable",
     Severity.LOOK,
-    says="At {saving:energy} a day the band would still hold nought after {months:count} months.",
+    says="At {saving:energy} a day the band would still hold nought after {months:text}.",
     why="The scatter of this meter hides so small a saving.",
     do="Put a sub-meter on the load, make that the boundary, and log it before anything is changed.",
     source="",
@@ -298,7 +307,7 @@ REPLACED = define(
 OCCUPANCY = define(
     "proof.other-use",
     Severity.LOOK,
-    says="The least that the site draws in a day was {before:power} before and is {after:power} now.",
+    says="The least that the site draws in a day was {before:power} on like days before and is {after:power} now.",
     why="Something is left on, or gone, at all hours: more or fewer people, a new load, a closed part. The plan did not do that.",
     do="Ask what has changed on site, and hold it against the static factors of the measurement plan.",
     source="common practice, no source",
@@ -320,6 +329,14 @@ LESS_THAN_PROMISED = define(
     do="Look at what became of the planned loads, and at what has changed on site.",
     source="",
 )
+NOT_COMPARED = define(
+    "proof.not-compared",
+    Severity.NOTE,
+    says="Whether what was promised came true is left open: the plan sought {sought:text}, which this record does not show.",
+    why="Energy and money saved at the boundary, and its highest hour, are other figures.",
+    do="Agree with the client on how that is to be measured, as by the meter of the PV or readings of a quarter of an hour.",
+    source="",
+)
 NO_PRICES = define(
     "proof.no-prices",
     Severity.LOOK,
@@ -334,6 +351,14 @@ UNTOLD = define(
     says="What became of the programme of {load:text} cannot be told from this record.",
     why="It shows too few planned moments, too much else switches beside them, two loads are too alike, or no like time before.",
     do="Log the load by itself for some weeks, or read the counter of its contactor.",
+    source="",
+)
+NO_HOURS = define(
+    "proof.no-hours",
+    Severity.NOTE,
+    says="The readings after are of {step:duration} each, so money and the highest hour are left open.",
+    why="Both are told from hours, which such readings do not show.",
+    do="Give a record of an hour's step or less, if the money is to be held to account.",
     source="",
 )
 HOLES = define(

@@ -15,7 +15,7 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/2"
+SCHEMA = "wattwright.frozen/3"
 FROZEN = "frozen.json"
 """The file beside the job file that holds what was frozen of its proof."""
 FROZEN_FILES = "frozen*.json"
@@ -25,6 +25,9 @@ AFTER_RECORD, AFTER_WEATHER = "after/record", "after/weather"
 SHOWN = 16
 """So many digits of a fingerprint are printed, as elsewhere."""
 Options = Literal["B", "C"]
+
+
+Sought = Literal["cost", "peak", "own-use", "autonomy", "several"]
 
 
 class SealedFile(Spec):
@@ -57,9 +60,11 @@ class SealedModel(Spec):
 class Promise(Spec):
     """What the plan that was kept promises over ``days`` days, in ``unit``; its band over years drawn anew, 90 %, where told.
 
+    ``objective`` is what was sought, "several" where more than one: of kWh it says what they are.
     ``energy_kwh`` is what its loads draw less, ``peak_w`` by how much the highest quarter of an hour is lower.
     """
 
+    objective: Sought
     unit: str
     days: float
     saving: float

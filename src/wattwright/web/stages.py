@@ -136,7 +136,7 @@ def _of_proof(job: OpenJob) -> str:
     text = job.assessment.frozen_text()
     if text is None:
         return words("state.not-frozen")
-    if what_is_broken(job.job, text):
+    if what_is_broken(job.assessment, text):
         return words("state.unreadable")
     proof = job.assessment.proof()
     if proof is None:

@@ -46,7 +46,7 @@ def _context(job: OpenJob) -> Context:
     text, proof = assessment.frozen_text(), assessment.proof()
     if proof is not None and proof.sha256 != _after_sha256(job):
         proof = None  # of another record than lies here now
-    broken = "" if text is None else what_is_broken(job.job, text)
+    broken = "" if text is None else what_is_broken(assessment, text)
     lost = assessment.proof_lost_its_seal()
     return replace(context_of(job), seal_text=text, seal_broken=broken, seal_lost=lost, proof=proof)
 
