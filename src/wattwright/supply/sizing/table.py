@@ -10,6 +10,7 @@ from wattwright.supply.wear.ageing import Ageing
 
 Rows = list[tuple[str, ...]]
 _NONE = "none"
+_LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
 
@@ -221,6 +222,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         ("bills of these days", f"{_amount(bills[0], show)} without it and {_amount(bills[1], show)} with it, {worth.currency}"),
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
+        *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
         ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
