@@ -76,6 +76,12 @@ class MoneySpec(Spec):
     scenarios: tuple[PriceScenario, ...] = Field((), max_length=6, description="other ways that prices may go, told beside it")
     spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
 
+    @model_validator(mode="after")
+    def _told_apart(self) -> Self:
+        if len({one.name for one in self.scenarios}) < len(self.scenarios):
+            raise ValueError("scenarios that each have a name of their own|Name them apart.")
+        return self
+
 
 class QuoteSpec(Spec):
     """What is to be quoted. What is left out is taken from the job's own inverter and battery, or is usual."""
