@@ -86,6 +86,8 @@ def test_what_is_quoted_beyond_the_least_is_told_apart():
     mine = next(one for name, one in told if name == QUOTED)
     assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
     assert made.bought == sorted((one.bought for _, one in told if one is not mine), reverse=True)[0] or made.bought > 0.0
+    dear = replace(made.plan, offered=replace(least, owned=mine.owned + made.bought - mine.bought - 50.0))
+    assert beyond_line(replace(made, plan=dear), SHOW).endswith("Over the years that costs 50 EUR more than it saves on bills.")
     assert len(front_rows(made, made.plan, SHOW)) == len(made.plan.front) + 2
 
 

@@ -83,7 +83,10 @@ def beyond_line(made: Quote, show: Show) -> str:
     if not (made.currency and made.as_is.found.bill is not None):
         return f"{told}."
     pays = least.owned - owned_of(sized.front[chosen], made.bought)
-    return f"{told}. By the bills that saves {show.fixed(pays, 0)} {made.currency} over the years beyond what it costs."
+    amount = f"{show.fixed(abs(pays), 0)} {made.currency}"
+    if pays < 0.0:
+        return f"{told}. Over the years that costs {amount} more than it saves on bills."
+    return f"{told}. By the bills that saves {amount} over the years beyond what it costs."
 
 
 def chosen_of(made: Quote, sized: Sized) -> int | None:
