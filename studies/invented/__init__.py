@@ -22,6 +22,7 @@ from wattwright.simulate.calibrate import usual_weather
 from wattwright.simulate.fit.kernels import alone
 
 MINUTES = 1440
+YEAR_DAYS = 364.0
 START_S = 1_709_510_400
 """Monday 4 March 2024, 00:00 UTC."""
 ZONE = "Africa/Nairobi"
@@ -77,11 +78,14 @@ def wandering(draws: np.random.Generator, minutes: int, level_w: float) -> Float
     return np.maximum(level_w * shape + noise, 0.1 * level_w)
 
 
-def outdoors(draws: np.random.Generator, minutes: int) -> Floats:
-    """Return weather for every minute, (minutes, WEATHER): air that swings by day and wanders, and a clear sun."""
+def outdoors(draws: np.random.Generator, minutes: int, begins_day: float) -> Floats:
+    """Return weather for every minute, (minutes, WEATHER): air that swings by day and wanders, and a clear sun.
+
+    ``begins_day``: how many days after the middle of spring, of a year of 364.
+    """
     weather = np.tile(usual_weather(), (minutes, 1))
     at = np.arange(minutes) / MINUTES
-    season = 8.0 * np.sin(2 * np.pi * at / 364.0)
+    season = 8.0 * np.sin(2 * np.pi * (at + begins_day) / YEAR_DAYS)
     slow = lfilter([1.0], [1.0, -0.9995], draws.normal(0, 0.05, minutes))
     weather[:, W_AIR_C] = 12.0 + season + 4.0 * np.sin(2 * np.pi * (at - 0.4)) + slow
     weather[:, W_SUN_W_M2] = np.maximum(0.0, 600.0 * np.sin(2 * np.pi * (at - 0.25)))
@@ -122,10 +126,10 @@ def _room(draws: np.random.Generator, minutes: int, rating_w: float, weather: Fl
     return stepped(spec.compiled("room"), minutes, weather, np.zeros((minutes, USES)))
 
 
-def home(draws: np.random.Generator, days: int) -> InventedSite:
+def home(draws: np.random.Generator, days: int, begins_day: float = 0.0) -> InventedSite:
     """Return a home: hot water, a heater or none, a refrigerator, and what people switch on."""
     minutes = days * MINUTES
-    weather = outdoors(draws, minutes)
+    weather = outdoors(draws, minutes, begins_day)
     loads: dict[str, Floats] = {}
     ratings: dict[str, float] = {}
 
@@ -151,10 +155,10 @@ def home(draws: np.random.Generator, days: int) -> InventedSite:
     return InventedSite("home", loads, ratings, wandering(draws, minutes, float(draws.uniform(80, 300))))
 
 
-def nursery(draws: np.random.Generator, days: int) -> InventedSite:
+def nursery(draws: np.random.Generator, days: int, begins_day: float = 0.0) -> InventedSite:
     """Return a nursery: irrigation by programme, a glasshouse heater, a cold room, lamps in the evening."""
     minutes = days * MINUTES
-    weather = outdoors(draws, minutes)
+    weather = outdoors(draws, minutes, begins_day)
     pump, heat, cold, lamp = (
         float(np.round(draws.uniform(*span), -1)) for span in ((1500, 4000), (2000, 6000), (800, 2000), (500, 2000))
     )
@@ -173,8 +177,8 @@ def nursery(draws: np.random.Generator, days: int) -> InventedSite:
     return InventedSite("nursery", loads, ratings, wandering(draws, minutes, float(draws.uniform(200, 600))))
 
 
-def workshop(draws: np.random.Generator, days: int) -> InventedSite:
-    """Return a workshop: machines in working hours of five days a week, a compressor, lighting."""
+def workshop(draws: np.random.Generator, days: int, _begins_day: float = 0.0) -> InventedSite:
+    """Return a workshop: machines in working hours of five days a week, a compressor, lighting; none feels the weather."""
     minutes = days * MINUTES
     working = np.array([one for one in range(days) if one % 7 < 5])
     loads, ratings = {}, {}
@@ -194,10 +198,10 @@ def workshop(draws: np.random.Generator, days: int) -> InventedSite:
     return InventedSite("workshop", loads, ratings, wandering(draws, minutes, float(draws.uniform(150, 500))))
 
 
-def cold_store(draws: np.random.Generator, days: int) -> InventedSite:
+def cold_store(draws: np.random.Generator, days: int, begins_day: float = 0.0) -> InventedSite:
     """Return a cold store: three rooms with their own compressors, defrosting by the clock, lighting by day."""
     minutes = days * MINUTES
-    weather = outdoors(draws, minutes)
+    weather = outdoors(draws, minutes, begins_day)
     loads, ratings = {}, {}
     for name in ("room 1", "room 2", "room 3"):
         ratings[name] = float(np.round(draws.uniform(1500, 7000), -1))
@@ -213,6 +217,9 @@ def cold_store(draws: np.random.Generator, days: int) -> InventedSite:
 KINDS = (home, nursery, workshop, cold_store)
 
 
-def invented_site(seed: int, number: int, days: int) -> InventedSite:
-    """Return the site of a number: the four kinds in turn, drawn from a stream of its own."""
-    return KINDS[number % len(KINDS)](Streams(seed).stream(f"invented site {number}"), days)
+def invented_site(seed: int, number: int, days: int, begins_day: float = 0.0) -> InventedSite:
+    """Return the site of a number: the four kinds in turn, drawn from a stream of its own.
+
+    ``begins_day``: how many days after the middle of spring its weather begins; its clock begins in March all the same.
+    """
+    return KINDS[number % len(KINDS)](Streams(seed).stream(f"invented site {number}"), days, begins_day)

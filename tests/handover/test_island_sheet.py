@@ -69,6 +69,20 @@ def test_nothing_that_was_not_answered_holds(tmp_path):
     assert "questions are open" in told.lead
 
 
+def test_each_rule_of_strings_stands_with_its_figures(tmp_path):
+    """By hand: 10 modules of 50 V x (1 + 0.003 x 35) are 552.5 V cold, of 600 V; two strings of 10 A are 20 A short, of 30 A."""
+    made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS)
+    rows = table(sheets(made, spec, SHOW), "What must hold").rows
+    told = {row[0]: row[2:4] for row in rows if row[1] == "strings 1: 10 modules in series"}
+    assert ("552.5 V, at most 600 V", "holds") in told.values()
+    assert told["short-circuit current at the inverter"][0].startswith("2")
+    # Another array side is told, not refused: 4 kW of modules too many for the inverter is its maker's to say.
+    more = STRINGS.replace("series = 20", "").replace('ac = "8 kW"', 'ac = "3 kW"')
+    made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + more)
+    rows = table(sheets(made, spec, SHOW), "What must hold").rows
+    assert next(row[3] for row in rows if row[0] == "direct over alternating power") == "ask"
+
+
 def test_strings_that_fail_are_told_on_the_sheet(tmp_path):
     """Modules of 50 V in a string of 20 pass the 600 V of their tracker: which stands with what else was found."""
     made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS.replace("parallel = 2", "parallel = 2\nseries = 20"))

@@ -136,11 +136,25 @@ def test_what_is_kept_for_the_papers(tmp_path, monkeypatch):
 
 
 def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
-    """The grid alone, an inverter beside it, no supply, and a job without a load to simulate."""
+    """The grid alone, an inverter beside it, no supply, and a rule on a load that nobody can simulate."""
     beside = INVERTER.replace("carries the site in outages", "beside the grid")
-    cases = ((SUPPLY, HEATER), (SUPPLY, HEATER, beside, BATTERY), (HEATER,), (SUPPLY, INVERTER, BATTERY))
+    lamps = '[[loads]]\nid = "lamps"\nname = "Lamps"\nkind = "lighting"\nrating = "0.2 kW"\nphase = "L1"\ncontrollable = true\n'
+    rule = (
+        '[[control.rule]]\nid = "night"\nload = "lamps"\nkind = "time programme"\ntimes = [{ on = 18:00:00, off = 22:00:00 }]\n'
+    )
+    cases = ((SUPPLY, HEATER), (SUPPLY, HEATER, beside, BATTERY), (HEATER,), (SUPPLY, INVERTER, BATTERY, lamps, rule))
     for number, parts in enumerate(cases):
         assert kept_backup(assessment(tmp_path / str(number), *parts)) is None
+
+
+@pytest.mark.compiled
+def test_a_meter_file_alone_has_a_story(tmp_path):
+    """No load is described: 8 kWh from 60 % down to 10 % are 4 kWh, less what the battery loses; the site takes 1 kW."""
+    given = assessment(tmp_path, SUPPLY, INVERTER, BATTERY)
+    story = kept_backup(given)
+    assert np.median([one.middle_s for one in story.told[0].hours]) / 3600 == pytest.approx(3.8, rel=0.1)
+    section = outages(context_of(given), story)
+    assert "Load" not in [column.head for one in section.blocks if isinstance(one, TableBlock) for column in one.table.columns]
 
 
 @pytest.mark.compiled

@@ -22,7 +22,9 @@ def outages(context: Context, story: BackupStory | None) -> Section | None:
     if story is None:
         return None
     blocks: list[Block] = [PictureBlock(_picture(context, story), with_table=True)]
-    blocks += [Text(_ended(context, story.best)), TableBlock(_loads(context, story.best), wide=True)]
+    blocks.append(Text(_ended(context, story.best)))
+    if story.best.loads:
+        blocks.append(TableBlock(_loads(context, story.best), wide=True))
     if story.best.lost is not None:
         blocks.append(TableBlock(_lost(context, story)))
     blocks += [TableBlock(_settings(context, story), wide=True), *margin_notes(story.findings, context.show)]

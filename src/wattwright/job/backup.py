@@ -123,7 +123,7 @@ def _scenarios(
     question: Question, day: dt.date, length_s: float, controls: Sequence[Control], progress: Progress
 ) -> tuple[Scenario, ...]:  # fmt: skip
     after = dt.timedelta(days=-(-int(length_s) // DAY_S))
-    return question.under(day - dt.timedelta(days=_WARM_DAYS), day + after, controls, progress)
+    return question.under(day - dt.timedelta(days=_WARM_DAYS), day + after, controls, progress, may_be_bare=True)
 
 
 def _midnight(one: Scenario, day: dt.date) -> int:

@@ -1,27 +1,49 @@
 """A job's island running: its supply, its circuits and what was said of both, as the room of supply takes them."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, gravest_first
+from wattwright.gear.circuit.results import Result
+from wattwright.gear.circuit.tables import Status
 from wattwright.gear.circuit.working import Question
-from wattwright.generation.string import strings
+from wattwright.generation.string import Ruled, strings
 from wattwright.job.gearing import SiteGear
 from wattwright.job.simulated_site import supply_of
 from wattwright.job.spec import JobSpec
 from wattwright.supply.island.judge import has_sources, island
-from wattwright.supply.island.results import Island, IslandCircuit, IslandSite
+from wattwright.supply.island.results import Island, IslandCircuit, IslandSite, Point
 
 
-def strings_told(spec: JobSpec) -> tuple[tuple[Finding, ...], tuple[Question, ...]]:
-    """Return what the rules say of a job's strings of PV modules, and what must be asked before they can say it."""
-    found, asked = list[Finding](), list[Question]()
+@dataclass(frozen=True, slots=True)
+class StringsTold:
+    """What the rules say of a job's strings: a point for each rule, findings, and what must be asked before they can say it."""
+
+    points: tuple[Point, ...]
+    findings: tuple[Finding, ...]
+    asked: tuple[Question, ...]
+
+
+def strings_told(spec: JobSpec) -> StringsTold:
+    """Return what the rules say of a job's strings of PV modules."""
+    points, found, asked = list[Point](), list[Finding](), list[Question]()
     for number, one in enumerate(spec.strings, start=1):
         try:
-            found += strings(one).findings
+            design = strings(one)
         except InputError as lacking:
             asked.append(Question(f"strings.{number}", f"of strings {number}: {lacking.faults[0].wanted}"))
-    return tuple(found), tuple(asked)
+            continue
+        found += design.findings
+        of = f"strings {number}: {design.series} modules in series"
+        points += [_point(rule, of) for rule in design.steps]
+    return StringsTold(tuple(points), tuple(found), tuple(asked))
+
+
+def _point(rule: Ruled, of: str) -> Point:
+    told = f"{rule.found:.4g} {rule.unit}, at {'least' if rule.least else 'most'} {rule.limit:.4g} {rule.unit}".replace(" ,", ",")
+    # What a rule only tells, and does not refuse, is the maker's to say.
+    result: Result = "passed" if rule.passed else "failed" if rule.grave else "not checked"
+    return Point(rule.id, rule.what, of, told.strip(), result, rule.clause, Status(rule.status))
 
 
 def job_island(made: SiteGear, spec: JobSpec) -> Island | None:
@@ -35,6 +57,7 @@ def job_island(made: SiteGear, spec: JobSpec) -> Island | None:
     )  # fmt: skip
     if not has_sources(site):
         return None
-    made_of, (found, asked) = island(spec.island, site), strings_told(spec)
-    findings = gravest_first((*made_of.findings, *found))
-    return replace(made_of, asked=(*made_of.asked, *asked), findings=findings)
+    made_of, told = island(spec.island, site), strings_told(spec)
+    findings = gravest_first((*made_of.findings, *told.findings))
+    points = (*made_of.points, *told.points)
+    return replace(made_of, points=points, asked=(*made_of.asked, *told.asked), findings=findings)

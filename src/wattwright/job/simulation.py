@@ -179,14 +179,16 @@ class Question:
         )
 
     def under(
-        self, begins: dt.date, ends: dt.date, controls: Sequence[Control], progress: Progress = SILENT
+        self, begins: dt.date, ends: dt.date, controls: Sequence[Control], progress: Progress = SILENT, *,
+        may_be_bare: bool = False,
     ) -> tuple[Scenario, ...]:  # fmt: skip
         """Return local days, both included, as a scenario under each of ``controls``, grid and link there all the time.
 
-        The rest of the site is the record less today's rules simulated, as for ``simulate``. Raises what that raises.
+        The rest of the site is the record less today's rules simulated, as for ``simulate``; all of it where the site
+        ``may_be_bare`` and has no load with a model. Raises what that raises.
         """
         today = self.job.spec.control
-        site = simulated_site(self.job, today, *controls)
+        site = simulated_site(self.job, today, *controls, may_be_bare=may_be_bare)
         span = span_of(self.job.spec.site, self._power.series, begins, ends)
         drivers, _ = site.drivers(span)
         _, drivers, _ = self._rest(site, today, span, drivers, progress)

@@ -144,6 +144,17 @@ def test_months_are_local_and_hold_the_whole():
     assert all(band.high_w <= peaks.shortest.whole.high_w + 1e-9 for *_, band in peaks.shortest.months)
 
 
+def test_the_highest_day_is_as_high_as_any_of_them():
+    """Days far above all of the finer stretch: the band of their month reaches as high as that of each day."""
+    whole = minutes(24)
+    heavier = of_values(whole.start_s, 60, whole.values * np.repeat(1 + np.maximum(np.arange(24) - 15, 0), 1440))
+    fine, rest = heavier.part(START_S, START_S + 16 * 86_400), heavier.part(START_S + 16 * 86_400, heavier.end_s)
+    told = peak_bands(coarser(rest, 3600, CLOCK), CLOCK, finer=Finer("fine", fine), courses=FEW).shortest
+    (*_, month), days = told.months[0], told.days
+    assert month.high_w >= days.high_w.max() - 1e-9
+    assert told.whole.high_w >= days.high_w.max() - 1e-9
+
+
 def test_windows_that_do_not_fit_the_step_are_told_for_whole_ones():
     """Twenty minutes hold no whole quarter hours: those are told for hours, the minutes for every twenty."""
     record = coarser(minutes(4), 1200, CLOCK)

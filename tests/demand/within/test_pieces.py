@@ -9,7 +9,7 @@ from wattwright.core.seeds import Streams
 from wattwright.core.series import of_values
 from wattwright.demand.within.bands import hull
 from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction, weighted_quantile
-from wattwright.demand.within.correction import Correction, correct, each_in_turn, half_by_half, tails
+from wattwright.demand.within.correction import Correction, correct, each_in_turn, farther, half_by_half, tails
 from wattwright.demand.within.course_kernels import draw_courses
 from wattwright.demand.within.courses import beside, invented_courses, measured_courses
 from wattwright.demand.within.draws import (
@@ -306,6 +306,14 @@ def test_days_unlike_those_left_out_are_never_narrowed():
     assert wide.levels_unlike == wide.levels
 
 
+def test_what_moves_a_band_outwards_grows_with_the_distance():
+    """Twice as far off a bound moves out twice as far; one that was moved inwards, or not at all, stays; the middle too."""
+    plain = np.array([[100.0, 100.0], [200.0, 200.0], [300.0, 300.0]])
+    told = np.array([[90.0, 120.0], [200.0, 210.0], [340.0, 300.0]])
+    assert farther(told, plain, np.array([2.0, 2.0])).tolist() == [[80.0, 120.0], [200.0, 210.0], [380.0, 300.0]]
+    assert farther(told, plain, np.ones(2)).tolist() == told.tolist()
+
+
 def test_ranks_and_redrawn_days():
     """Ranks go on beyond the draws by widths; levels give the truth back; days redrawn near the top lie near the top."""
     drawn = np.tile(np.arange(101.0), (2, 1))
@@ -397,8 +405,15 @@ def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
         ([False, False, True], Drawing.APART, True, 10),
     ]
     assert seen.unlike_days.tolist() == [True, False, True]
+    # By hand: days of 1010 to 2910 W with a middle of 1960 W; either half lies 1000 W from the middle of the other.
+    between, less, more = seen.groups
+    assert between.farther.tolist() == [1.0, 1.0, 1.0]
+    assert less.farther[0] == pytest.approx((1960.0 - 500.0) / 1000.0)
+    assert more.farther[2] == pytest.approx((9000.0 - 1960.0) / 1000.0)
     few_days = calibrated(stretch(power[:5], power[:5]), days(5), at, np.arange(72, dtype=np.int64) * 3600 + 10**8)
     assert [int(one.left.days.sum()) for one in few_days.groups] == [5, 5, 5]
+    # Five days tell nothing of how the error grows.
+    assert all((one.farther == 1.0).all() for one in few_days.groups)
 
 
 def test_the_low_bound_of_a_day_that_uses_less_is_no_narrower_than_day_by_day():

@@ -88,7 +88,15 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     # A contact that is welded leaves its load on, and more is taken from the battery than the plan's holds.
     assert made.cases[2].found.unserved_kwh > 0.0
     codes = {one.code for one in made.findings}
-    assert {"supply.no-prices", "supply.control-fails", "supply.no-year"} <= codes
+    assert {"supply.no-prices", "supply.control-fails", "supply.few-days"} <= codes
+
+
+def test_a_battery_gives_what_hides_behind_the_means_too():
+    """Two kilowatts that the record hides come out of the battery for a moment as all else does: it must be as much stronger."""
+    plain, hiding = (quote(replace(asking(BACKUP, outage_s=600.0, steps=20), hidden_va=va), way(), None) for va in (0.0, 2000.0))
+    assert hiding.today.highest_w == pytest.approx(plain.today.highest_w + 2000.0)
+    hours = plain.today.gives_wh / plain.today.highest_w
+    assert hiding.size.battery_wh >= hours * hiding.today.highest_w - 1e-6
 
 
 def test_an_accepted_control_system_may_be_relied_on_and_that_is_said():

@@ -122,3 +122,14 @@ def moved(quantiles_w: Floats, correction: Correction, still: Bools) -> Floats:
     low = np.maximum(quantiles_w[0] - correction.low * width, 0.0)
     high = np.maximum(quantiles_w[2] + correction.high * width, low)
     return np.stack([low, np.clip(quantiles_w[1], low, high), high])
+
+
+def farther(told_w: Floats, plain_w: Floats, times: Floats) -> Floats:
+    """Return bands whose bounds lie ``times`` as far outside the plain ones as they were told to, (3, m) from (3, m), (m,).
+
+    What a band must be moved by is learnt on days that lie so far from those they were told from; a day several times as far
+    off errs in proportion, as a straight line wrongly drawn does. What was moved inwards stays.
+    """
+    low = told_w[0] - np.maximum(plain_w[0] - told_w[0], 0.0) * (times - 1)
+    high = told_w[2] + np.maximum(told_w[2] - plain_w[2], 0.0) * (times - 1)
+    return np.stack([low, told_w[1], high])

@@ -11,7 +11,7 @@ from wattwright.core.series import Floats, Series, clock_windows
 from wattwright.demand.within.asked import Asked, Inside
 from wattwright.demand.within.bands import Band, Bands, Rests, WindowBands, hull
 from wattwright.demand.within.conformal import LEVELS, guarantee
-from wattwright.demand.within.correction import moved
+from wattwright.demand.within.correction import farther, moved
 from wattwright.demand.within.courses import Ints
 from wattwright.demand.within.draws import DRAWS, FEW_DRAWS, at_levels, day_maxima, day_maxima_like, redrawn, together
 
@@ -82,6 +82,7 @@ class _Told:
 
     def _of(self, days: slice) -> Band:
         told = hull([np.quantile(one[days].max(axis=0), LEVELS)[:, None] for one in self.drawn])
+        told[2] = np.maximum(told[2], self.days.high_w[days].max())  # the highest day is as high as any of them at least
         least, most = self.least_w[days].max(), self.most_w[days].max()
         return _bands(self.days.start_s[:1], told, least, most).at(0)
 
@@ -113,12 +114,14 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
     days, every = np.empty((3, len(at.spans))), [np.empty((len(at.spans), DRAWS)) for _ in range(2)]
     for group in seen.groups:
         correction, rows, which = seen.correction(group, at, window_s, asked.streams), at.spans.each(group.days), group.days
-        excess[:, rows] = moved(excess[:, rows], correction, seen.known[rows])
+        told = moved(excess[:, rows], correction, seen.known[rows])
+        excess[:, rows] = farther(told, excess[:, rows], at.spans.each(group.farther)[rows])
         drawn = day_maxima_like(at.mean_w, lent, of_day, at.spans, asked.streams.stream(f"days {inside.step_s}"), group.how)[
             which
         ]
         levels = correction.levels_unlike if group.is_unlike else correction.levels
-        days[:, which] = at_levels(drawn, np.array(levels), correction.usual_w).T
+        told, plain = (at_levels(drawn, np.array(one), correction.usual_w).T for one in (levels, LEVELS))
+        days[:, which] = farther(told, plain, group.farther[which])
         chance = asked.streams.stream(f"ranks {inside.step_s} {window_s}")
         every[0][which], every[1][which] = drawn, redrawn(drawn, correction.ranks, chance, correction.usual_w)
     share = guarantee(int(seen.own_spans.whole.sum()))

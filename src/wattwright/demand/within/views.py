@@ -85,13 +85,15 @@ def supposed_views(loads: Sequence[Listed], base_w: float, step_s: int, at: At, 
 class Group:
     """Days of a record, shape (d,), that are held against the same days left out of the stretch, and how they are drawn.
 
-    ``is_unlike``: they use less, or more, than every day of the stretch.
+    ``is_unlike``: they use less, or more, than every day of the stretch. ``farther``: how many times as far each day lies
+    from the middle of the stretch as the days left out lie from the middle of those they were told from, at least 1, (d,).
     """
 
     days: NDArray[np.bool_]
     left: LeftOut
     how: Drawing
     is_unlike: bool
+    farther: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -167,11 +169,21 @@ def _groups(points: Floats, own: Courses, spans: Spans, at: At, out: LeftOut) ->
     below = asked_w < whole_w.min(initial=np.inf) - _SAME_W
     above = ~below & (asked_w > whole_w.max(initial=-np.inf) + _SAME_W)
     if not (below | above).all():
-        yield Group(~(below | above), out, Drawing.APART, False)
+        yield Group(~(below | above), out, Drawing.APART, False, np.ones(len(asked_w)))
     for days, sign, how in ((below, 1.0, Drawing.OFTEN_TOGETHER), (above, -1.0, Drawing.APART)):
         if days.any():
             halves = half_by_half(points, own, spans, sign * own_w, _some_of)
-            yield Group(days, halves or out, how, True)
+            yield Group(days, halves or out, how, True, _farther(own_w, asked_w, spans.whole, halves))
+
+
+def _farther(own_w: Floats, asked_w: Floats, whole: NDArray[np.bool_], halves: LeftOut | None) -> Floats:
+    """Return how many times as far each day of a record lies from the middle of a stretch as halves of that lie apart, (d,)."""
+    if halves is None:
+        return np.ones(len(asked_w))
+    tell = whole & ~halves.days
+    usual = np.abs(own_w[halves.days] - np.median(own_w[tell])).mean()
+    far = np.abs(asked_w - np.median(own_w[whole])) / max(float(usual), _SAME_W)
+    return np.asarray(np.maximum(far, 1.0))
 
 
 def _some_of(courses: int) -> int:

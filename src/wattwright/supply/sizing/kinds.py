@@ -222,7 +222,7 @@ NO_TARIFF = define(
 FEW_DAYS = define(
     "supply.few-days",
     Severity.STOP,
-    says="Yearly money rests on {days:number} days alone: do not show it to a client.",
+    says="Sizes and yearly money rest on {days:number} days alone: do not show them to a client.",
     why="A few days say nothing of other seasons, and no band here knows that.",
     do="Log for a year, or give a record of some months at least.",
     source="common practice, no source",

@@ -281,7 +281,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     yield from _of_question(asking, made)
     if asking.layout.most_w <= 0.0:
         yield kinds.NO_PV.at("quote.pv")
-    if made.stretch_days < _FEW_DAYS and made.worth is not None:
+    if made.stretch_days < _FEW_DAYS:
         yield kinds.FEW_DAYS.at("record", days=made.stretch_days)
     elif abs(made.stretch_days - _YEAR_DAYS) > _NEAR_DAYS:
         yield kinds.NO_YEAR.at("record", days=made.stretch_days)

@@ -344,8 +344,8 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     grid = asking.engine_grid(course, len(run.site_w), step_s)
     if asking.carries:
         rating = _rating(asking, way, run, progress)
-        # For a moment the battery carries all that runs when the grid goes.
-        highest_w = float(run.peak_w.max())
+        # For a moment the battery carries all that runs when the grid goes, what hides behind the means included.
+        highest_w = float(run.peak_w.max()) + asking.hidden_va
         run = simulate(endless(way.under(rating.rating_va or asking.ratings_va[-1]), grid))
         if asking.purpose == "carries the site in outages":
             longest_s = asking.outage_s or longest_outage_s(course)
