@@ -71,7 +71,12 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert names[0] == "Leave it as it is"
     assert [cell.value for cell in options.rows[0][1:4]] == [0.0, 0.0, 0.0]
     assert options.rows[0][4].value == pytest.approx(100.0)
-    assert (options.rows[0][5].value, options.rows[0][7].value) == (0.0, 0.0)
+    heads = [column.head for column in options.columns]
+    beside = heads.index("Beside as it is")
+    assert [options.rows[0][heads.index(one)].value for one in ("Trips", "To buy", "Beside as it is")] == [0.0, 0.0, 0.0]
+    for row in options.rows[1:]:
+        word = "more" if row[beside].value >= 0.5 else "less" if row[beside].value <= -0.5 else "0"
+        assert row[beside].text.endswith(word)
     as_is, quote = (one.words for one in told.blocks if isinstance(one, Text))
     assert as_is == "Leave it as it is: nothing is bought. Every outage leaves it dark."
     assert quote.startswith("Quoted: ")

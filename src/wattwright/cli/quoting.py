@@ -20,7 +20,7 @@ from wattwright.core.units import parse
 from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
-from wattwright.supply.sizing.options import money_line, option_lines
+from wattwright.supply.sizing.options import beyond_line, money_line, option_lines
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
     Rows,
@@ -70,8 +70,7 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    told = money_line(made, show)
-    if told:
+    for told in filter(None, (beyond_line(made, show), money_line(made, show))):
         console.print(Text(told))
     tables.rows(console, size_rows(made, case.names, show))
     for rows in _if_any(case, made, show):

@@ -2,7 +2,7 @@
 
 from wattwright.charts.front import Front, front_lines
 from wattwright.charts.picture import Caption, Picture
-from wattwright.charts.table import Cell, Table
+from wattwright.charts.table import Cell, Marked, Table
 from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
@@ -10,7 +10,16 @@ from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.options import QUOTED, chosen_of, money_line, option_lines, options, owned_of
+from wattwright.supply.sizing.options import (
+    QUOTED,
+    beyond_line,
+    chosen_of,
+    least_name,
+    money_line,
+    option_lines,
+    options,
+    owned_of,
+)
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
     bought_rows,
@@ -38,8 +47,9 @@ def quoted(context: Context) -> Section | None:
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
     told = option_lines(made, offered, context.show)
-    # The others stand in the table; these two are what is chosen between.
-    blocks += [Text(f"{name}: {words}") for place, (name, words) in enumerate(told) if place == 0 or name == QUOTED]
+    # The others stand in the table; these are what is chosen between.
+    between = (QUOTED, least_name(made))
+    blocks += [Text(f"{name}: {words}") for place, (name, words) in enumerate(told) if place == 0 or name in between]
     blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
@@ -71,7 +81,8 @@ def quoted(context: Context) -> Section | None:
 
 
 def _lead(context: Context, made: Quote) -> str:
-    told = {"line": " ".join(one for one in (worth_line(made, context.show), money_line(made, context.show)) if one)}
+    lines = (line(made, context.show) for line in (worth_line, beyond_line, money_line))
+    told = {"line": " ".join(one for one in lines if one)}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":
@@ -127,9 +138,11 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         number_column("PV", "kWp"),
     ]
     columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
+    if made.purpose != "beside the grid":
+        columns.append(number_column("Trips", "", s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
-        columns.append(number_column("More than as it is", made.currency, s))
+        columns.append(number_column("Beside as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
     for name, one in options(made, sized):
         # What is quoted stands there as it is quoted: with the rating that relies on no control.
@@ -140,15 +153,22 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
 
 def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
     owned = owned_of(one, bought)
-    costs = (bought, owned, owned - made.as_is.owned) if made.currency else ()
-    money = [figure(show, each, 0) for each in costs]
+    trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
+    money = [figure(show, bought, 0), figure(show, owned, 0), _beside(show, owned - made.as_is.owned)] if made.currency else []
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,
         *(figure(show, each / 1000.0, 1) for each in sizes),
         figure(show, _left(made, one), 1),
+        *trips,
         *money,
     ]
+
+
+def _beside(show: Show, more: float) -> Marked:
+    """Return how much more or less that is, the word beside the figure."""
+    word = "more" if more >= 0.5 else "less" if more <= -0.5 else ""
+    return Marked(f"{show.fixed(abs(more), 0)} {word}".strip(), None, more, 0)
 
 
 def _unit(made: Quote) -> str:

@@ -86,7 +86,7 @@ def test_what_stays_is_not_bought_again():
     assert costing.bought(one_of(Size(2000.0, 4000.0, 3000.0)))[0] == pytest.approx(1800.0 + 300.0)
     ask = replace(asking(prices=PRICES, tariff=PAID, price=price), costing=costing)
     site = seeker(ask, sunny())
-    sizes = ask.sizes(site.course, 0.0, 0.0, ask.ratings_va)
+    sizes = ask.sizes(site.grid_wh, ask.ratings_va)
     assert sizes.battery_wh.min() == 4000.0
     assert sizes.inverter_va.min() == 3000.0
     assert sizes.at(0) == kept
@@ -103,7 +103,7 @@ def test_without_money_or_a_wish_half_of_the_largest_share_is_quoted():
     made = quote(ask, way(), None)
     assert not made.size.is_nothing
     site = seeker(ask, way())
-    sizes = ask.sizes(site.course, 0.0, 0.0, ask.ratings_va)
+    sizes = ask.sizes(site.grid_wh, ask.ratings_va)
     most = float(swept(site.course, sizes, site.plant.store, alone=False).own_share.max())
     assert 0.47 * most <= made.quoted.own_share <= 0.65 * most
 

@@ -79,6 +79,29 @@ def test_other_ways_of_prices_are_told_beside_the_worth():
     assert [one["name"] for one in quote_json(made, SHOW)["scenarios"]] == ["as said", "dearer"]
 
 
+def test_what_is_left_of_parts_counts_only_where_that_is_said():
+    """By hand: a part of 12 years is bought twice in 20, and 4 of 12 years are left; of one of 25 years 5 are left, at 3 %."""
+    plain, counted = MoneySpec.model_validate({}), MoneySpec.model_validate({"residual": "unused life"})
+    none, left = (asking(prices=PRICES, money=one).costing for one in (plain, counted))
+    assert none.part_factor(12) == pytest.approx(1.0 + 1.03**-12)
+    assert none.part_factor(25) == pytest.approx(1.0)
+    assert left.part_factor(12) == pytest.approx(1.0 + 1.03**-12 - 4 / 12 * 1.03**-20)
+    assert left.part_factor(25) == pytest.approx(1.0 - 5 / 25 * 1.03**-20)
+    ask = asked(BACKUP, 2 * 3600.0, {**PRICES, "battery_years": 15}, money=counted, inverters=["8 kVA"])
+    made = quote(ask, way(), None)
+    life = {"PV": 5 / 25, "inverter": 4 / 12, "battery": 10 / 15}
+    by_hand = sum(float(one.cost) * life.get(one.name, 0.0) for one in made.parts) / 1.03**20
+    assert made.worth.left == pytest.approx(by_hand, abs=0.05)
+    assert SHOW.fixed(made.worth.left, 0) in dict(worth_rows(made, SHOW))["left at the end"]
+    assert quote_json(made, SHOW)["money"]["left_at_end"] == round(made.worth.left, 2)
+    # One view of what is left in ranking and in money.
+    mine = next(one for name, one in options(made, made.today) if name == QUOTED)
+    assert made.as_is.owned - owned_of(mine, made.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    bare = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, "battery_years": 15}, inverters=["8 kVA"]), way(), None)
+    assert (bare.worth.left, "left at the end" in dict(worth_rows(bare, SHOW))) == (0.0, False)
+    assert float(bare.worth.flows.residual.sum()) == 0.0
+
+
 @pytest.mark.parametrize("purpose", ["beside the grid", BACKUP])
 @pytest.mark.parametrize("cycles", [400.0, 2000.0])
 def test_sizes_are_ranked_with_the_life_that_their_charge_leaves_the_battery(purpose, cycles):

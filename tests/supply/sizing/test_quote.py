@@ -80,8 +80,8 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     assert line.startswith("The plan is worth")
     working = next(one for one in rows if one[0][0] == "How it comes about")
     assert [one[0] for one in working[1:]] == [
-        "most that an outage takes", "usable in the battery", "highest power for a moment", "battery that gives it",
-        "the largest that trips", "the least that does not",
+        "most that an outage takes", "highest power for a moment", "battery that gives it",
+        "the largest that trips", "the least that does not", "least in all: inverter", "and battery", "usable in it", "and PV",
     ]  # fmt: skip
     assert plain["plan_is_worth"]["inverter_kw"] > 0
     assert [one.name for one in made.cases][:2] == ["plan working", "link lost"]
@@ -131,7 +131,7 @@ def test_no_pv_and_no_battery_is_todays_bill_to_the_cent():
     assert nothing.own_share == 0.0
     from wattwright.supply.sizing.screen import swept
 
-    sizes = ask.sizes(site.course, 0.0, 0.0, (3000.0,))
+    sizes = ask.sizes(site.grid_wh, (3000.0,))
     made = swept(site.course, sizes, site.plant.store, alone=False, tariff=ask.compiled(site.course))
     assert made.bill[0] == pytest.approx(nothing.bill, abs=0.02)
 
@@ -154,7 +154,7 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     bought = ask.costing.bought(_row(made.size))[0]
     assert -made.worth.total[0] == pytest.approx(bought, abs=0.02)
     line, _, plain = told(made)
-    assert line.startswith("The plan needs no smaller hardware")
+    assert line.startswith("The plan saves no hardware: nothing that was asked needs any.")
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
     assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
     assert made.cases[0].name == "plan working"

@@ -15,6 +15,8 @@ from wattwright.supply.money.terms import Terms
 from wattwright.tariff.schema import Exact
 
 LONGEST_YEARS = 60
+Residual = Literal["none", "unused life"]
+"""What a part is worth at the end: nothing, or the share of its life that is left, of what a new one costs then."""
 _MOST = Decimal(10) ** 12
 _PER_YEAR = "a year, in the terms of the whole; usual: 0 to 3 %"
 
@@ -29,7 +31,7 @@ class Part(Spec):
         None, ge=0, le=_MOST, description="price of its replacement at prices of today; as cost if left out"
     )
     change: Share = Field(0.0, gt=-0.5, lt=0.5, description=f"how the price of its replacement changes {_PER_YEAR}")
-    residual: Literal["none", "unused life"] = Field(
+    residual: Residual = Field(
         "none", description="worth at the end: nothing, or of the price of a new one then the share of its life that is left"
     )
 

@@ -19,7 +19,8 @@ class Worth:
 
     ``flows`` are nominal, ``total`` is their sum in ``terms``. ``npv`` is money of year 0, the same in either terms. ``irrs`` are
     rates in ``terms``: none, one, or several. ``payback_years`` and ``discounted_years`` are None where it never comes back.
-    ``energy_cost`` is per kWh in ``terms``, None where no yield was stated.
+    ``energy_cost`` is per kWh in ``terms``, None where no yield was stated. ``left``
+    is what parts are worth at the end, in money of year 0, before tax.
     """
 
     currency: str
@@ -32,6 +33,7 @@ class Worth:
     payback_years: float | None
     discounted_years: float | None
     energy_cost: float | None
+    left: float
     findings: tuple[Finding, ...]
 
     @property
@@ -63,6 +65,7 @@ def worth(spec: Investment) -> Worth:
         payback(total),
         payback(present(total, spec.rate)),
         energy_cost,
+        npv(made.residual / prices, spec.rate),
         (),
     )
     return replace(found, findings=_told(spec.name, found))

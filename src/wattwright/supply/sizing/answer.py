@@ -51,8 +51,10 @@ class Sized:
 
     ``reached`` says whether all that was asked is reached; ``outage_kwh`` is the most that any outage asked for takes.
     ``screened`` is how many sizes were stepped through, ``battery_most_wh`` the largest battery of them;
-    ``usable_kwh`` is what comes of the battery that is answered, from full to its floor; ``highest_w`` the power that it must
+    ``usable`` is the share of a battery that comes of it, from full to its floor; ``highest_w`` the power that it must
     give for a moment when the grid goes, and ``gives_wh`` the battery that gives so much, nought where it need not.
+    ``least`` is the least hardware that does what was asked, None where nothing that was tried does; ``offered`` the same as it
+    may be quoted, its rating relying on no control that nobody accepted.
     """
 
     found: Confirmed
@@ -63,9 +65,11 @@ class Sized:
     front: tuple[Point, ...]
     screened: int
     battery_most_wh: float
-    usable_kwh: float
+    usable: float
     highest_w: float = 0.0
     gives_wh: float = 0.0
+    least: Confirmed | None = None
+    offered: Point | None = None
 
     @property
     def size(self) -> Size:
@@ -123,7 +127,8 @@ class Quote:
     wears, None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills
     are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
-    ``as_is`` is the site under today's rules with nothing bought.
+    ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
+    without any hardware, in money of today, None where there is no plan or no bill.
     """
 
     purpose: Purpose
@@ -153,6 +158,7 @@ class Quote:
     scenarios: tuple[Foreseen, ...]
     carriers: tuple[Carried, ...]
     as_is: Point
+    plan_saves: float | None
     findings: tuple[Finding, ...]
 
     @property

@@ -168,18 +168,17 @@ class Asking:
         least = self.kept.inverter_va
         return tuple(sorted({one for one in self.spec.ratings_va if one > least} | ({least} if least else set())))
 
-    def sizes(
-        self, course: Course, outage_kwh: float, peak_w: float, ratings_va: tuple[float, ...], wider: float = 1.0
-    ) -> Sizes:  # fmt: skip
-        """Return the sizes that are tried; ``peak_w`` is the highest power a battery must give where it carries the site.
-
-        ``wider`` is how many times the largest battery that is thought enough is looked at, where the person says nothing.
-        """
+    def needs_wh(self, course: Course, outage_kwh: float, peak_w: float) -> float:
+        """Return the largest battery that is thought enough, Wh; ``peak_w`` is what it must give where it carries the site."""
         mean_kwh = float(course.site_w.mean()) / 1000.0 * _TWO_DAYS_H if outage_kwh == 0.0 else 0.0
         usable = self.battery.discharge_efficiency * (1.0 - self.battery.floor)
         needs_wh = 1000.0 * max(mean_kwh, _ROOM * outage_kwh / usable)
         if self.carries:
             needs_wh = max(needs_wh, _ROOM * self.hours * peak_w)
+        return needs_wh
+
+    def sizes(self, needs_wh: float, ratings_va: tuple[float, ...], wider: float = 1.0) -> Sizes:
+        """Return the sizes that are tried, with batteries up to ``wider`` times what is thought enough, or as the person says."""
         told_wh, kept = self.spec.battery_most_wh, self.kept
         more_wh = max(0.0, (wider * needs_wh if told_wh is None else told_wh) - kept.battery_wh)
         battery_wh = kept.battery_wh + _evenly(more_wh, self.spec.steps, is_bound=told_wh is not None)

@@ -80,9 +80,11 @@ class Costing:
         return float(self.prices.generator or 0) * self.generator_w / 1000.0
 
     def part_factor(self, life_years: int) -> float:
-        """Return what a part of price 1 costs over the years in money of today, less what is left of it then."""
+        """Return what a part of price 1 costs over the years in money of today, less what is left of it if that counts."""
         return -worth(
-            self._of((Part(name="part", cost=Decimal(1), life_years=life_years, residual="unused life"),), _NOTHING, _NOTHING)
+            self._of(
+                (Part(name="part", cost=Decimal(1), life_years=life_years, residual=self.money.residual),), _NOTHING, _NOTHING
+            )
         ).npv
 
     def yearly_factor(self, change: float) -> float:
@@ -126,7 +128,7 @@ class Costing:
         """Return what is bought of a size, and to hold loads off, as an investment that saves so much in its first year."""
         prices, bought = self.prices, self.parts(size, held_off, battery_years)
         parts = tuple(
-            Part(name=one.name, cost=_cents(one.cost), life_years=one.life_years, residual="unused life")
+            Part(name=one.name, cost=_cents(one.cost), life_years=one.life_years, residual=self.money.residual)
             for one in bought
             if one.cost > 0
         )

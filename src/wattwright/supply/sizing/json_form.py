@@ -22,7 +22,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "unserved_asked": made.asked, "days": round(made.stretch_days, 4), "currency": made.currency,
         "sizes": _size(made.size), "relies_on_control": made.relies,
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
-        "plan_is_worth": None if made.plan is None else _less(made.today.size, made.plan.size),
+        "plan_is_worth": _plan_worth(made.today, made.plan),
         "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
         "suns": [{"days": one.name, **_found(one.found)} for one in made.suns],
         "bought": [
@@ -40,7 +40,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
-        "as_it_is": _point(made.as_is),
+        "as_it_is": _point(made.as_is), "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk, made.saved_a_year),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
@@ -55,14 +55,20 @@ def _size(size: Size) -> dict[str, float]:
     }  # fmt: skip
 
 
-def _less(today: Size, plan: Size) -> dict[str, float]:
-    return {name: round(_size(today)[name] - value, 3) for name, value in _size(plan).items()}
+def _plan_worth(today: Sized, plan: Sized | None) -> dict[str, float] | None:
+    """Return by how much less hardware the plan does what was asked; None where it, or today's switching, cannot do it."""
+    if plan is None or plan.least is None or today.least is None:
+        return None
+    without = _size(today.least.size)
+    return {name: round(without[name] - value, 3) for name, value in _size(plan.least.size).items()}
 
 
 def _sized(one: Sized) -> dict[str, Any]:
     return {
         **_found(one.found), "reached": one.reached, "outage_kwh": round(one.outage_kwh, 4), "bought": round(one.bought, 2),
         "rating": None if one.rating is None else _rating(one.rating), "screened": one.screened,
+        "least": None if one.least is None else _size(one.least.size),
+        "least_offered": None if one.offered is None else _point(one.offered),
     }  # fmt: skip
 
 
@@ -111,7 +117,8 @@ def _money(worth: Worth | None, risk: Risk | None, saved_a_year: float) -> dict[
     return {
         "currency": worth.currency, "terms": worth.terms, "rate": worth.rate, "invested": round(-float(worth.total[0]), 2),
         "saved_a_year": round(saved_a_year, 2),
-        "npv": round(worth.npv, 2), "irr": None if worth.irr is None else round(worth.irr, 6),
+        "npv": round(worth.npv, 2), "left_at_end": round(worth.left, 2),
+        "irr": None if worth.irr is None else round(worth.irr, 6),
         "payback_years": None if worth.payback_years is None else round(worth.payback_years, 2),
         "discounted_years": None if worth.discounted_years is None else round(worth.discounted_years, 2),
         "energy_cost": None if worth.energy_cost is None else round(worth.energy_cost, 5),

@@ -3,10 +3,11 @@
 from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.sizes import Size
-from wattwright.supply.sizing.table import of_size
+from wattwright.supply.sizing.table import apart, listed, of_size, with_least
 
 _ALL = 1e-9
 QUOTED = "Quoted"
+CARRIES, REACHES = "Least that carries it", "Least that does what was asked"
 
 
 def money_line(made: Quote, show: Show) -> str:
@@ -31,20 +32,61 @@ def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]
         bought = made.bought if name == QUOTED else one.bought
         size = made.size if name == QUOTED else one.found.size
         price = f" for {show.fixed(bought, 0)} {made.currency}" if made.currency and bought else ""
-        told.append((name, f"{_what(made, size, show)}{price}. {leaves(made, one, show)}{_beside(made, one, bought, show)}"))
+        least = (
+            f" It is the {least_name(made)[:1].lower()}{least_name(made)[1:]}."
+            if name == QUOTED and is_least(sized, size)
+            else ""
+        )
+        told.append(
+            (name, f"{_what(made, size, show)}{price}. {leaves(made, one, show)}{least}{_beside(made, one, bought, show)}")
+        )
+        told[-1] = (name, told[-1][1] + (_by_plan(made, show) if name == QUOTED else ""))
     return told
 
 
 def options(made: Quote, sized: Sized) -> list[tuple[str, Point]]:
-    """Return the options of a front with their names; what only repeats the site as it is is left out."""
-    place, chosen, found = 2, chosen_of(made, sized), list[tuple[str, Point]]()
-    for number, one in enumerate(sized.front):
+    """Return the options with their names: the front, and the least that does what was asked, the cheapest to buy first.
+
+    What only repeats the site as it is is left out.
+    """
+    chosen, found = chosen_of(made, sized), list[tuple[str, Point]]()
+    quoted = None if chosen is None else sized.front[chosen]
+    for one in sorted(with_least(sized), key=lambda each: made.bought if each is quoted else each.bought):
         size, as_is = one.found.size, made.as_is
-        if number != chosen and size == as_is.found.size and sized is made.today and one.bought == 0.0:
+        if one is not quoted and size == as_is.found.size and sized is made.today and one.bought == 0.0:
             continue
-        found.append((QUOTED if number == chosen else f"Option {place}", one))
-        place += 1
+        name = least_name(made) if is_least(sized, size) else f"Option {len(found) + 2}"
+        found.append((QUOTED if one is quoted else name, one))
     return found
+
+
+def is_least(sized: Sized, size: Size) -> bool:
+    """Return whether a size is the cheapest to buy that does what was asked, where that needs hardware at all."""
+    return sized.offered is not None and size == sized.offered.found.size and not size.is_nothing
+
+
+def least_name(made: Quote) -> str:
+    """Return what the least is called."""
+    return REACHES if made.purpose == "beside the grid" else CARRIES
+
+
+def beyond_line(made: Quote, show: Show) -> str:
+    """Return what the quoted size has beyond the least that does what was asked, and what that pays; empty where it is that."""
+    sized = made.plan or made.today
+    least, chosen = sized.offered, chosen_of(made, sized)
+    if not sized.reached or least is None or chosen is None or made.purpose == "beside the grid":
+        return ""
+    more = apart(made.size, least.found.size, show)
+    if not more:
+        return ""
+    told = f"More than the least that carries it is quoted: {listed(more)}"
+    if not (made.currency and made.as_is.found.bill is not None):
+        return f"{told}."
+    pays = least.owned - owned_of(sized.front[chosen], made.bought)
+    amount = f"{show.fixed(abs(pays), 0)} {made.currency}"
+    if pays < 0.0:
+        return f"{told}. Over the years that costs {amount} more than it saves on bills."
+    return f"{told}. By the bills that saves {amount} over the years beyond what it costs."
 
 
 def chosen_of(made: Quote, sized: Sized) -> int | None:
@@ -70,8 +112,11 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
         return f"The highest 15 min are {show.power(one.least)}."
     if made.front_by == "share from the grid":
         return f"{show.percent(max(one.least, 0.0))} of its energy is bought."
+    if one.found.trips > 0:
+        often = f"{show.fixed(one.found.trips, 0)} times" if one.found.trips > 1 else "once"
+        return f"It trips {often}: it carries nothing that can be relied on."
     when = "of the time" if made.purpose == "stand-alone" else "in outages"
-    if one.least <= 0.0 and one.found.trips == 0:
+    if one.least <= 0.0:
         return f"All that is wanted {'' if made.purpose == 'stand-alone' else 'in outages '}is there."
     if one.least >= 1.0 - _ALL:
         return "Nothing runs: it is dark all the time." if made.purpose == "stand-alone" else "Every outage leaves it dark."
@@ -86,6 +131,15 @@ def _beside(made: Quote, one: Point, bought: float, show: Show) -> str:
     amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
     beside = "bills and what the plan saves" if made.plan is not None else "bills"
     return f" Over the years it costs {amount} than leaving it as it is, {beside} included."
+
+
+def _by_plan(made: Quote, show: Show) -> str:
+    """Return how much of what the quoted size saves is the plan's own; the rest is what the hardware is worth."""
+    if made.plan_saves is None or not made.currency or made.worth is None:
+        return ""
+    does = "saves" if made.plan_saves >= 0.0 else "costs"
+    amount = f"{show.fixed(abs(made.plan_saves), 0)} {made.currency}"
+    return f" The plan alone, without hardware, {does} {amount} of bills over these years; the rest is the hardware's."
 
 
 def owned_of(one: Point, bought: float) -> float:

@@ -15,6 +15,7 @@ from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
+from wattwright.supply.sizing.least import Least, leasts, on_one_grid
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import QuoteSpec
@@ -51,11 +52,8 @@ def quote(
     there = None if asking.costing.generator_w > 0.0 else asking.generator
     asking, carriers = _on_best_carrier(_on_best_roofs(asking, plan or today, progress), today, plan, progress)
     of_today = seeker(asking, today, progress)
-    of_plan = None if plan is None else seeker(asking, plan, progress)
-    sized_today = of_today.sized(progress)
-    if of_plan is not None:
-        of_plan = _as_quoted(of_today, sized_today, of_plan)
-    sized_plan = None if of_plan is None else of_plan.sized(progress)
+    of_plan = None if plan is None else _bound(of_today, seeker(asking, plan, progress))
+    of_today, sized_today, of_plan, sized_plan = _both_sized(of_today, of_plan, progress)
     used, sized = (of_today, sized_today) if of_plan is None or sized_plan is None else (of_plan, sized_plan)
     size, relies = _quoted(asking, sized_today, sized_plan)
     quoted = sized.found if size == sized.size else used.ask(size)
@@ -68,7 +66,7 @@ def quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, money.scenarios, carriers,
-        of_today.as_is(there), (),
+        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -112,16 +110,36 @@ def _on_best_carrier(
     return min(costs, key=lambda one: one[0])[1], tuple(found)
 
 
-def _as_quoted(of_today: Seeker, today: Sized, of_plan: Seeker) -> Seeker:
-    """Return a plan's seeker whose options hold no rating that relies on control unless that is accepted.
+def _bound(of_today: Seeker, of_plan: Seeker) -> Seeker:
+    """Return a plan's seeker that lets a generator stand alone only where it does without the plan too.
 
     An order to shed stays set by the rating the plan needs: a larger inverter is no reason to let more run.
     """
     needed_va = 0.0 if of_plan.rating is None else of_plan.rating.rating_va or 0.0
-    asking = of_plan.asking
-    least_va = _needed_va(today) if asking.carries and not asking.accepted else 0.0
-    may_be_bare = asking.generator is None or of_today.generator_holds()
-    return replace(of_plan, least_va=least_va, may_be_bare=may_be_bare, way=replace(of_plan.way, set_va=needed_va or None))
+    may_be_bare = of_plan.asking.generator is None or of_today.generator_holds()
+    return replace(of_plan, may_be_bare=may_be_bare, way=replace(of_plan.way, set_va=needed_va or None))
+
+
+def _both_sized(
+    of_today: Seeker, of_plan: Seeker | None, progress: Progress
+) -> tuple[Seeker, Sized, Seeker | None, Sized | None]:  # fmt: skip
+    """Return both seekers on one grid of sizes with their answers; a plan's options rely on control only where accepted."""
+    of_today, *of_others = on_one_grid([of_today, *([of_plan] if of_plan is not None else [])])
+    least_today, *least_others = leasts([of_today, *of_others], progress)
+    sized_today = _with_least(of_today, least_today, progress)
+    for of_other, least in zip(of_others, least_others, strict=True):
+        asking = of_other.asking
+        least_va = _needed_va(sized_today) if asking.carries and not asking.accepted else 0.0
+        of_other = replace(of_other, least_va=least_va)
+        return of_today, sized_today, of_other, _with_least(of_other, least, progress)
+    return of_today, sized_today, None, None
+
+
+def _with_least(site: Seeker, least: Least, progress: Progress) -> Sized:
+    """Return the answer with the least beside it."""
+    sized, found = site.sized(progress, least.made), least.found
+    offered = None if found is None else site.point(site.ask(site.at_least(found.size)))
+    return replace(sized, least=found, offered=offered)
 
 
 def _quoted(asking: Asking, today: Sized, plan: Sized | None) -> tuple[Size, bool]:
@@ -191,6 +209,14 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
     others = tuple(Foreseen(one.name, one.change, _at_change(spec, one.change)) for one in costing.money.scenarios)
     return _Money(bare, with_it, aged, worth(spec), drawn, others)
+
+
+def _plan_saves(of_today: Seeker, of_plan: Seeker | None, bare: Confirmed) -> float | None:
+    """Return what the plan saves on bills over the years where nothing is bought, in money of today."""
+    if of_plan is None or not of_today.has_bill:
+        return None
+    without = of_today.usual.ask(of_today.asking.kept).bill
+    return None if without is None or bare.bill is None else (without - bare.bill) * of_today.years_factor
 
 
 def _at_change(spec: Investment, change: float) -> float:

@@ -30,7 +30,7 @@ _FRONT = 5
 _LATE = 1.01
 _J_KWH = 3.6e6
 _MET = 1e-9
-_WIDEST = 8.0
+WIDEST = 8.0
 """How many times the largest battery that is thought enough is looked at in the end."""
 _HALF, _SLACK = 0.5, 0.05
 """Of what the most could bring, where nothing is asked and nothing is priced."""
@@ -58,7 +58,7 @@ class Seeker:
     ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
     steps; ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
     may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better; ``may_be_bare``: a
-    generator may carry the site without a battery.
+    generator may carry the site without a battery; ``needs_wh`` the battery that sizes are looked at up to at least, at first.
     """
 
     asking: Asking
@@ -73,6 +73,7 @@ class Seeker:
     least_va: float = 0.0
     aim: float | None = None
     may_be_bare: bool = True
+    needs_wh: float = 0.0
 
     def ask(self, size: Size, way: Way | None = None) -> Confirmed:
         """Return what the engine says of a size, under other rules if they are given."""
@@ -151,22 +152,23 @@ class Seeker:
             return np.zeros_like(generator_kwh)
         return self.asking.costing.fuel(generator_kwh * YEAR_H / self.course.hours)
 
-    def sized(self, progress: Progress = SILENT) -> Sized:
-        """Return the answer. Raises Cancelled by ``progress``."""
-        made = self._screened(progress, 1.0)
+    def sized(self, progress: Progress = SILENT, made: Screened | None = None) -> Sized:
+        """Return the answer; ``made`` is the first screen where it is known. Raises Cancelled by ``progress``."""
+        made = made or self.screened(progress, 1.0)
         return replace(self, aim=made.aim)._answered(made, progress)
 
     def _answered(self, made: Screened, progress: Progress) -> Sized:
         """Return the answer from what was screened first."""
         wider, (found, reached) = 1.0, self._chosen(made, progress)
         # The optimum may lie beyond what was thought enough: as long as it does, twice as much is looked at.
-        while self.asking.spec.battery_most_wh is None and wider < _WIDEST and _is_edge(found.size, made.sizes):
+        while self.asking.spec.battery_most_wh is None and wider < WIDEST and _is_edge(found.size, made.sizes):
             wider *= 2.0
-            made = self._screened(progress, wider)
+            made = self.screened(progress, wider)
             found, reached = self._chosen(made, progress)
         points = tuple(self._front(made, progress))
         found, reached = self._or_cheaper(found, reached, points)
         points = self._with(found, points)
+        usable = (1.0 - self.plant.store.floor) * self.plant.store.comes
         return Sized(
             found,
             self.rating,
@@ -176,15 +178,27 @@ class Seeker:
             points,
             len(made.sizes),
             float(made.sizes.battery_wh.max()),
-            found.size.battery_wh / 1000.0 * (1.0 - self.plant.store.floor) * self.plant.store.comes,
+            usable,
             *((self.peak_w, self.peak_w * self.asking.hours) if self._gives_all else (0.0, 0.0)),
         )
 
-    def _screened(self, progress: Progress, wider: float) -> Screened:
+    @property
+    def grid_wh(self) -> float:
+        """Return how large the largest battery looked at is at first, for this site alone, Wh."""
+        return self.asking.needs_wh(self.course, self.outage_kwh, self.peak_w)
+
+    def bought_each(self, sizes: Sizes) -> Floats:
+        """Return what each size costs to buy, relays with it, (m,)."""
+        costing = self.asking.costing
+        relays = costing.held_off(len(self.way.order))
+        return costing.bought(sizes) + relays * ((sizes.battery_wh > 0.0) | (self.asking.generator is not None))
+
+    def screened(self, progress: Progress, wider: float) -> Screened:
+        """Return all sizes by the screen, the largest battery ``wider`` times what is thought enough."""
         asking, ratings_va = self.asking, self.asking.ratings_va
         if self.rating is not None:
             ratings_va = (ratings_va[-1] if self.rating.rating_va is None else self.rating.rating_va,)
-        sizes = asking.sizes(self.course, self.outage_kwh, self.peak_w, ratings_va, wider)
+        sizes = asking.sizes(max(self.needs_wh, self.grid_wh), ratings_va, wider)
         tariff = asking.compiled(self.course) if self.has_bill else None
         usual = self.course.without(np.ones(len(self.course)))
         store, alone = self.plant.store, asking.carries
@@ -224,7 +238,7 @@ class Seeker:
     def _chosen(self, made: Screened, progress: Progress) -> tuple[Confirmed, bool]:
         """Return the cheapest size that the engine finds to reach what was asked; else the one that comes nearest to it."""
         found: list[Confirmed] = []
-        for tried, place in enumerate(_turns(made)):
+        for tried, place in enumerate(turns(made)):
             progress.at("sizes the engine confirms", tried, _TRIES)
             found.append(self.ask(made.sizes.at(place)))
             if self.met(found[-1]):
@@ -236,11 +250,11 @@ class Seeker:
 
     def _or_cheaper(self, found: Confirmed, reached: bool, points: tuple[Point, ...]) -> tuple[Confirmed, bool]:
         """Return the answer, or what on the front does the same for less: nothing shown may beat what is quoted."""
-        met = [one for one in points if self.met(one.found) and self._is_strong(one.found.size)]
+        met = [one for one in points if self.met(one.found) and self.is_strong(one.found.size)]
         if not met:
             return found, reached
         best = min(met, key=lambda one: one.owned)
-        if reached and self.point(self.ask(self._at_least(found.size))).owned <= best.owned:
+        if reached and self.point(self.ask(self.at_least(found.size))).owned <= best.owned:
             return found, reached
         size, needed_va = best.found.size, 0.0 if self.rating is None else self.rating.rating_va or 0.0
         if needed_va and not size.is_nothing:
@@ -256,12 +270,15 @@ class Seeker:
         if self.asking.carries and self.asking.generator is not None:
             # A generator alone that seems to do by means, but cannot bear what they hide, is no option either.
             shown &= (made.sizes.battery_wh > 0.0) | (made.sizes.pv_w > 0.0) | (self.may_be_bare and self.generator_holds())
+        if self._gives_all:
+            # A battery that cannot give what runs trips time and again: it carries nothing, however much it holds.
+            shown &= (made.sizes.battery_wh == 0.0) | (made.sizes.battery_wh / self.asking.hours >= self.peak_w)
         kept = np.flatnonzero(shown)
         places = kept[thinned(figures[kept], front(figures[kept]), _FRONT)]
         points = []
         for number, place in enumerate(places):
             progress.at("sizes side by side", number, len(places))
-            points.append(self.point(self.ask(self._at_least(made.sizes.at(int(place))))))
+            points.append(self.point(self.ask(self.at_least(made.sizes.at(int(place))))))
         told = np.array([(one.owned, one.least) for one in points])
         yield from (points[int(one)] for one in front(told))
 
@@ -272,7 +289,7 @@ class Seeker:
             size = one.found.size
             if (size.pv_w, size.battery_wh) == (mine.pv_w, mine.battery_wh) and size.inverter_va >= mine.inverter_va:
                 return points
-        made = (*points, self.point(self.ask(self._at_least(found.size))))
+        made = (*points, self.point(self.ask(self.at_least(found.size))))
         return tuple(sorted(made, key=lambda one: one.owned))
 
     @property
@@ -280,12 +297,16 @@ class Seeker:
         """Return whether the battery must give the highest power that runs when the grid goes."""
         return self.asking.carries and self.asking.generator is None
 
-    def _is_strong(self, size: Size) -> bool:
+    def is_strong(self, size: Size) -> bool:
         """Return whether its battery gives the highest power, too, that outages tried by chance may have missed."""
         asking = self.asking
         return not self._gives_all or size.battery_wh / asking.hours >= self.peak_w
 
-    def _at_least(self, size: Size) -> Size:
+    def bears(self, size: Size) -> bool:
+        """Return whether the inverter of a size bears what the site draws at any hour, not only in the outages tried."""
+        return self.rating is None or self.rating.rating_va is not None or size.is_nothing
+
+    def at_least(self, size: Size) -> Size:
         """Return a size with no smaller inverter than may be quoted; modules alone need only one of their own."""
         if self.asking.carries and not size.is_nothing and size.battery_wh == 0.0 and self.asking.generator is None:
             enough = [one for one in self.asking.ratings_va if one >= size.pv_w] or [size.inverter_va]
@@ -367,7 +388,7 @@ def _held_off_w(way: Way, run: Run) -> Floats:
     return np.asarray(run.loads_w[np.array(off, np.bool_)].sum(axis=0))
 
 
-def _turns(made: Screened) -> Iterator[int]:
+def turns(made: Screened) -> Iterator[int]:
     """Yield places to ask the engine about: the cheapest that will do by the screen, then larger ones; else the nearest."""
     if not made.met.any():
         yield from (int(one) for one in np.lexsort((made.cost, made.least))[:1])

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
 from wattwright.generation.array import Array
-from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Tax
+from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax
 from wattwright.supply.money.spread import Spread
 from wattwright.supply.money.terms import Terms
 from wattwright.supply.wear.spec import Wear
@@ -66,11 +66,21 @@ class MoneySpec(Spec):
     inflation: Share = Field(0.02, gt=-0.2, lt=0.5, description="general rise of prices a year")
     change: Share = Field(0.0, gt=-0.5, lt=0.5, description="how prices of energy change a year, in these terms")
     fade: Share = Field(0.005, ge=0, lt=0.5, description="share of the saving that is lost a year as parts age; usual: 0.5 %")
+    residual: Residual = Field(
+        "none",
+        description="worth of parts at the end: nothing, or of the price of a new one then the share of its life that is left",
+    )
     loan: Loan | None = Field(None, description="money lent for it")
     tax: Tax | None = Field(None, description="tax on what it earns")
     incentives: tuple[Incentive, ...] = Field((), description="grants and premiums: none is built in")
     scenarios: tuple[PriceScenario, ...] = Field((), max_length=6, description="other ways that prices may go, told beside it")
     spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
+
+    @model_validator(mode="after")
+    def _told_apart(self) -> Self:
+        if len({one.name for one in self.scenarios}) < len(self.scenarios):
+            raise ValueError("scenarios that each have a name of their own|Name them apart.")
+        return self
 
 
 class QuoteSpec(Spec):

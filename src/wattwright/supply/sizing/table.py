@@ -5,11 +5,12 @@ from collections.abc import Mapping
 from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.rating import Rating
-from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.wear.ageing import Ageing
 
 Rows = list[tuple[str, ...]]
 _NONE = "none"
+_LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
 
@@ -22,20 +23,32 @@ def worth_line(made: Quote, show: Show) -> str:
         return "Quote no PV and no battery: the generator carries the site alone."
     if made.plan is None:
         return f"Quote {of_size(made.size, show)}."
-    less, more = (_apart(one, other, show) for one, other in _both(made))
-    told = f"The plan is worth {_listed(less)}" if less else "The plan needs no smaller hardware than today's switching"
-    told += f", and takes {_listed(more)} more." if more else "."
+    told = _plan_worth(made.today, made.plan, show)
     if made.plan.size.inverter_va < made.size.inverter_va:
         told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
     return f"{told} Quote {of_size(made.size, show)}."
 
 
-def _both(made: Quote) -> tuple[tuple[Size, Size], tuple[Size, Size]]:
-    today, plan = made.today.size, (made.plan or made.today).size
-    return (today, plan), (plan, today)
+def _plan_worth(today: Sized, plan: Sized, show: Show) -> str:
+    """Return what the plan saves in hardware: the least that does what was asked without it, less the least with it."""
+    if today.least is None or plan.least is None:
+        which = [name for name, one in (("today's switching", today), ("the plan", plan)) if one.least is None]
+        return f"What the plan is worth in hardware cannot be told: with {which[0]} nothing that was tried does what was asked."
+    without, with_it = today.least.size, plan.least.size
+    less, more = apart(without, with_it, show), apart(with_it, without, show)
+    if not (less or more):
+        why = "nothing that was asked needs any" if with_it == NOTHING else f"with and without it {_plain(with_it, show)} will do"
+        return f"The plan saves no hardware: {why}."
+    told = f"The plan is worth {listed(less)}" if less else "The plan saves no hardware"
+    told += f", and takes {listed(more)} more" if more else ""
+    return f"{told}: the least that does what was asked is {_plain(without, show)} without it, {_plain(with_it, show)} with it."
 
 
-def _apart(one: Size, other: Size, show: Show) -> list[str]:
+def _plain(size: Size, show: Show) -> str:
+    return "nothing" if size.is_nothing else of_size(size, show)
+
+
+def apart(one: Size, other: Size, show: Show) -> list[str]:
     """Return by how much one size is larger than another, in words."""
     more = Size(*(max(getattr(one, name) - getattr(other, name), 0.0) for name in ("pv_w", "battery_wh", "inverter_va")))
     each = (("inverter", inverter_told(more, show)), ("battery", battery_told(more, show)), ("PV", pv_told(more, show)))
@@ -49,7 +62,7 @@ def of_size(size: Size, show: Show) -> str:
     each = [f"an inverter of {inverter_told(size, show)}"]
     each += [f"a battery of {battery_told(size, show)}"] if size.battery_wh > 0.0 else []
     each += [f"{pv_told(size, show)} of PV"] if size.pv_w > 0.0 else []
-    return _listed(each)
+    return listed(each)
 
 
 def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
@@ -110,7 +123,6 @@ def working_rows(made: Quote, show: Show) -> Rows:
     rows: Rows = [("How it comes about", *(name for name, _ in found))]
     if any(one.outage_kwh > 0.0 for _, one in found):
         rows.append(("most that an outage takes", *(show.energy(one.outage_kwh, 1) for _, one in found)))
-        rows.append(("usable in the battery", *(show.energy(one.usable_kwh, 1) for _, one in found)))
     if any(one.gives_wh > 0.0 for _, one in found):
         rows.append(("highest power for a moment", *(show.power(one.highest_w) for _, one in found)))
         rows.append(("battery that gives it", *(show.energy(one.gives_wh / 1000.0, 1) for _, one in found)))
@@ -119,7 +131,18 @@ def working_rows(made: Quote, show: Show) -> Rows:
     if any(one is not None for one in ratings):
         rows.append(("the largest that trips", *(_trips(one, show) for one in ratings)))
         rows.append(("the least that does not", *(_bears(one, show) for one in ratings)))
+    least = [one.least for _, one in found]
+    if any(one is not None and not one.size.is_nothing for one in least):
+        rows.append(("least in all: inverter", *(_NONE if one is None else inverter_told(one.size, show) for one in least)))
+        rows.append(("and battery", *(_NONE if one is None else battery_told(one.size, show) for one in least)))
+        rows.append(("usable in it", *(_usable(one, show) for _, one in found)))
+        rows.append(("and PV", *(_NONE if one is None else pv_told(one.size, show) for one in least)))
     return rows
+
+
+def _usable(sized: Sized, show: Show) -> str:
+    least = sized.least
+    return _NONE if least is None else show.energy(least.size.battery_wh / 1000.0 * sized.usable, 1)
 
 
 def _trips(rating: Rating | None, show: Show) -> str:
@@ -187,19 +210,37 @@ def sun_rows(made: Quote, show: Show) -> Rows:
 
 
 def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
-    """Return a front, the cheapest first."""
-    money = made.currency
-    head = ("Inverter", "battery", "PV", made.front_by, *((f"to buy\n{money}", f"over the years\n{money}") if money else ()))
+    """Return a front and the least that does what was asked, the cheapest first."""
+    money, tells_trips = made.currency, made.purpose != "beside the grid"
+    trips_head = ("trips",) if tells_trips else ()
+    head = (
+        "Inverter",
+        "battery",
+        "PV",
+        made.front_by,
+        *trips_head,
+        *((f"to buy\n{money}", f"over the years\n{money}") if money else ()),
+    )
     rows: Rows = [head]
-    for one in sized.front:
+    for one in with_least(sized):
         size = one.found.size
+        trips = (show.fixed(one.found.trips, 0),) if tells_trips else ()
         figures = (show.fixed(one.bought, 0), show.fixed(one.owned, 0)) if money else ()
         rows.append(
             (
-                inverter_told(size, show), battery_told(size, show), pv_told(size, show), least_told(made, one, show), *figures,
+                inverter_told(size, show), battery_told(size, show), pv_told(size, show), least_told(made, one, show), *trips,
+                *figures,
             )
         )  # fmt: skip
     return rows
+
+
+def with_least(sized: Sized) -> tuple[Point, ...]:
+    """Return the front with the least that does what was asked among it, the cheapest over the years first."""
+    least = sized.offered
+    if least is None or any(one.found.size == least.found.size for one in sized.front):
+        return sized.front
+    return tuple(sorted((*sized.front, least), key=lambda one: one.owned))
 
 
 def least_told(made: Quote, one: Point, show: Show) -> str:
@@ -221,6 +262,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         ("bills of these days", f"{_amount(bills[0], show)} without it and {_amount(bills[1], show)} with it, {worth.currency}"),
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
+        *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
         ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
@@ -253,5 +295,6 @@ def _lasts(ageing: Ageing, show: Show) -> str:
     return f"{show.fixed(ageing.life_years, 0)} years, by {ageing.decides}; {cycles}"
 
 
-def _listed(parts: list[str]) -> str:
+def listed(parts: list[str]) -> str:
+    """Return parts in one row of words."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -1,0 +1,162 @@
+"""The least hardware: what the plan is worth is what it saves of that, and the least is among what is offered."""
+
+from dataclasses import replace
+
+import pytest
+from pydantic import ValidationError
+
+from tests.plan.cases import tariff
+from tests.supply.sizing.sites import asking, way
+from wattwright.core.clock import SiteClock
+from wattwright.core.show import Show
+from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.least import leasts, on_one_grid
+from wattwright.supply.sizing.options import CARRIES, QUOTED, REACHES, beyond_line, is_least, option_lines, options
+from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.spec import MoneySpec
+from wattwright.supply.sizing.table import front_rows, working_rows, worth_line
+from wattwright.tariff.bill import bill
+from wattwright.tariff.usage import Usage
+
+pytestmark = pytest.mark.compiled
+PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "held_off_load": "120"}
+CHEAP = {**PRICES, "battery_kwh": "20", "pv_kw": "300", "battery_years": 20}
+"""Invented: a battery so cheap that more of it than an outage needs pays by the bills."""
+PAID = tariff()
+SHOW = Show("en_GB", "SI", "UTC")
+BACKUP = "carries the site in outages"
+
+
+def price(import_w):
+    return float(bill(PAID, Usage(imported=import_w), SiteClock("UTC")).total)
+
+
+def asked(prices=PRICES, outage_s=4 * 3600.0, **spec):
+    return asking(BACKUP, outage_s=outage_s, prices=prices, tariff=PAID, price=price, **{"steps": 10, **spec})
+
+
+def both(ask, order=("tank", "pump")):
+    """The two seekers of a question on one grid, each with its least."""
+    sites = on_one_grid([seeker(ask, way()), seeker(ask, way(order))])
+    return sites, leasts(sites)
+
+
+def test_the_least_is_the_cheapest_of_all_that_the_engine_finds_to_do():
+    """Held against a slow twin that asks the engine about every size on the grid, in both sets of rules."""
+    sites, found = both(asked(steps=4))
+    for site, least in zip(sites, found, strict=True):
+        sizes = least.made.sizes
+        every = [site.ask(sizes.at(place)) for place in range(len(sizes))]
+        does = [one for one in every if site.met(one) and site.is_strong(one.size)]
+        assert site.bought(least.found.size) == pytest.approx(min(site.bought(one.size) for one in does))
+    assert set(found[0].made.sizes.battery_wh) == set(found[1].made.sizes.battery_wh)
+
+
+@pytest.mark.parametrize("prices", [PRICES, CHEAP])
+def test_what_the_plan_is_worth_does_not_turn_with_the_bills(prices):
+    """Whatever a battery costs, the plan is worth the same hardware: less of the rating, and of what outages take; never more."""
+    made = quote(asked(prices), way(), way(("tank", "pump")))
+    told = quote_json(made, SHOW)
+    assert told["plan_is_worth"] == {
+        name: pytest.approx(told["without_plan"]["least"][name] - told["with_plan"]["least"][name]) for name in told["sizes"]
+    }
+    plain = quote_json(quote(asked(outage_s=4 * 3600.0), way(), way(("tank", "pump"))), SHOW)
+    assert told["plan_is_worth"]["inverter_kw"] == plain["plan_is_worth"]["inverter_kw"] > 0.0
+    assert told["plan_is_worth"]["battery_kwh"] == plain["plan_is_worth"]["battery_kwh"] >= 0.0
+    # The working shown leads to the figures told.
+    rows = {one[0]: one[1:] for one in working_rows(made, SHOW)}
+    line = worth_line(made, SHOW)
+    assert all(one in line for one in (*rows["least in all: inverter"], *rows["and battery"]))
+
+
+def test_what_is_quoted_beyond_the_least_is_told_apart():
+    """A battery that pays by the bills is told as more than is needed, with what it saves; the least stands among the options."""
+    made = quote(asked(CHEAP), way(), way(("tank", "pump")))
+    assert made.size.battery_wh > made.plan.offered.found.size.battery_wh
+    told = options(made, made.plan)
+    assert [name for name, _ in told].count(CARRIES) == 1
+    least = next(one for name, one in told if name == CARRIES)
+    carried = [one for _, one in told if one.found.trips == 0 and one.least == 0.0]
+    assert least.bought == min(one.bought for one in carried)
+    assert least.found.size.inverter_va == made.today.least.size.inverter_va  # no option relies on control
+    line = beyond_line(made, SHOW)
+    assert line.startswith("More than the least that carries it is quoted: ")
+    mine = next(one for name, one in told if name == QUOTED)
+    assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
+    assert made.bought == sorted((one.bought for _, one in told if one is not mine), reverse=True)[0] or made.bought > 0.0
+    dear = replace(made.plan, offered=replace(least, owned=mine.owned + made.bought - mine.bought - 50.0))
+    assert beyond_line(replace(made, plan=dear), SHOW).endswith("Over the years that costs 50 EUR more than it saves on bills.")
+    assert len(front_rows(made, made.plan, SHOW)) == len(made.plan.front) + 2
+
+
+def test_where_the_least_is_quoted_that_is_said():
+    """With dear batteries nothing more than the least is quoted: its words say so, and there is no second line of it."""
+    made = quote(asked({**PRICES, "battery_kwh": "9000", "pv_kw": "9000"}), way(), None)
+    assert is_least(made.today, made.size)
+    assert beyond_line(made, SHOW) == ""
+    lines = dict(option_lines(made, made.today, SHOW))
+    assert "It is the least that carries it." in lines[QUOTED]
+    assert CARRIES not in lines
+    shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
+    names = [name for name, _ in option_lines(shaved, shaved.today, SHOW)]
+    assert REACHES in names or is_least(shaved.today, shaved.size)
+    assert beyond_line(quote(asked(None), way(), None), SHOW).count("EUR") == 0
+
+
+def test_where_one_set_of_rules_cannot_do_it_no_number_is_told():
+    """Between the rating that the plan needs and the one without it, today's switching trips whatever the battery."""
+    free = quote(asked(steps=6), way(), way(("tank", "pump")))
+    with_it, without = free.plan.least.size.inverter_va, free.today.least.size.inverter_va
+    assert with_it < without
+    made = quote(replace(asked(steps=6, inverters=[f"{with_it} VA"]), accepted=True), way(), way(("tank", "pump")))
+    assert quote_json(made, SHOW)["plan_is_worth"] is None
+    assert worth_line(made, SHOW).startswith("What the plan is worth in hardware cannot be told: with today's switching")
+    assert "none" in {one[0]: one[1] for one in working_rows(made, SHOW)}["and battery"]
+
+
+def test_no_option_trips_without_a_word():
+    """A battery that cannot give what runs is no option; what trips says how often and that nothing can be relied on."""
+    made = quote(asked(steps=20, outage_s=2 * 3600.0), way(), way(("tank", "pump")))
+    for sized in (made.today, made.plan):
+        for one in sized.front:
+            size = one.found.size
+            assert size.battery_wh == 0.0 or size.battery_wh / 2.0 >= sized.highest_w
+    assert "trips" in front_rows(made, made.plan, SHOW)[0]
+    weak = quote(asked(inverters=["1 kVA"]), way(), None)
+    assert weak.quoted.trips > 1
+    told = dict(option_lines(weak, weak.today, SHOW))[QUOTED]
+    assert f"It trips {SHOW.fixed(weak.quoted.trips, 0)} times: it carries nothing that can be relied on." in told
+    once = replace(weak.today.front[0], found=replace(weak.quoted, trips=1), least=0.5)
+    again = option_lines(weak, replace(weak.today, front=(once,), offered=None), SHOW)
+    assert "It trips once" in again[-1][1]
+
+
+def test_one_sentence_joins_what_the_plan_and_the_hardware_save():
+    """What is quoted saves beside today what the plan saves alone and what the hardware is worth together."""
+    made = quote(asked(), way(), way(("tank", "pump")))
+    mine = next(one for name, one in options(made, made.plan) if name == QUOTED)
+    beside = made.as_is.owned - mine.owned - made.bought + mine.bought
+    assert beside == pytest.approx(made.plan_saves + made.worth.npv, abs=0.5)
+    told = dict(option_lines(made, made.plan, SHOW))[QUOTED]
+    assert "The plan alone, without hardware, " in told
+    assert SHOW.fixed(abs(made.plan_saves), 0) in told
+    dearer = dict(option_lines(replace(made, plan_saves=-12.0), made.plan, SHOW))[QUOTED]
+    assert "costs 12 EUR of bills" in dearer
+    assert quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), way(("tank",))).plan_saves is None
+
+
+def test_scenarios_have_a_name_each():
+    """Two of one name could not be told apart."""
+    twice = [{"name": "dearer", "change": "2 %"}, {"name": "dearer", "change": "4 %"}]
+    with pytest.raises(ValidationError, match="a name of their own"):
+        MoneySpec.model_validate({"scenarios": twice})
+
+
+def test_a_size_that_is_nothing_is_no_least_by_name():
+    """Where nothing asked needs hardware no option is called the least."""
+    made = quote(asking(prices=PRICES, tariff=PAID, price=price), way(), way())
+    assert made.today.least.size == Size(0.0, 0.0, 0.0)
+    assert not is_least(made.today, made.today.least.size)
+    assert "nothing that was asked needs any" in worth_line(made, SHOW)
