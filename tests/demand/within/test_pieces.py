@@ -297,13 +297,21 @@ def test_an_interval_below_all_its_courses_may_peak_as_they_did():
     assert (float(low[0]), float(high[0])) == pytest.approx((5.0, 29.0))
 
 
-def test_days_unlike_those_left_out_are_never_narrowed():
-    """Ranks that all lay in the middle narrow the band of a like day; that of another keeps nine tenths of its draws, or more."""
+def test_the_draws_of_unlike_days_count_as_much_as_the_days_left_out():
+    """The levels are order statistics of the ranks and of as many spread evenly: at 0.05 (2 n + 1) - 1 and 0.95 (2 n + 1) - 1."""
     narrow, wide = Correction(0.0, 0.0, np.linspace(0.3, 0.6, 39)), Correction(0.0, 0.0, np.linspace(-1.0, 2.0, 39))
     assert narrow.levels[0] > 0.29
-    assert narrow.levels[2] < 0.61
-    assert narrow.levels_unlike == pytest.approx((0.05, 0.5, 0.95))
-    assert wide.levels_unlike == wide.levels
+    # all the ranks lie between, so that place 2.95 of 78 is that of the even ones, (2.95 + 0.5) / 39
+    assert narrow.levels_unlike == pytest.approx((3.45 / 39, 0.5, 1 - 3.45 / 39))
+    assert wide.levels[0] < wide.levels_unlike[0] < 0.05
+    assert 0.95 < wide.levels_unlike[2] < wide.levels[2]
+
+
+def test_one_of_few_days_far_off_is_not_the_level_of_unlike_days():
+    """Of two weeks left out one day lay far beyond its draws: place 0.95 x 29 - 1 of 28 is 0.55 of the way to it."""
+    one = Correction(0.0, 0.0, np.append(np.full(13, 0.5), 1.5))
+    assert one.levels[2] == 1.5
+    assert one.levels_unlike[2] == pytest.approx(13.5 / 14 + 0.55 * (1.5 - 13.5 / 14))
 
 
 def test_what_moves_a_band_outwards_grows_with_the_distance():

@@ -44,9 +44,14 @@ class Correction:
 
     @property
     def levels_unlike(self) -> tuple[float, float, float]:
-        """Return the same for a day unlike those left out, which cannot say that its band may be narrower than its draws."""
-        low, middle, high = self.levels
-        return min(low, LEVELS[0]), middle, max(high, LEVELS[2])
+        """Return the same for a day unlike those left out: the spread of its own draws counts as as many days again.
+
+        The half of a stretch left out is short, and its highest rank alone would be the level; common practice, no source.
+        """
+        count = len(self.ranks)
+        even = (np.arange(count) + 0.5) / max(count, 1)
+        low, high = rank_levels(np.concatenate([self.ranks, even]))
+        return low, LEVELS[1], high
 
 
 @dataclass(frozen=True, slots=True, eq=False)
