@@ -139,3 +139,10 @@ def test_lists_are_those_of_the_job(tmp_path: Path) -> None:
         assert entry_group(f"{many.id}-0", edit) == many.group(0)
         edit.remove(many.entry, 0)
         assert edit.value(many.entry) is None
+
+
+def test_a_bound_is_written_out(ask: Asked) -> None:
+    """Of the units beside a field the one is taken in which the bound is a plain number: 10 MWh is 10000 kWh, not 1e+07 Wh."""
+    told = plain(ask("/supply"))
+    assert "at most 10000 kWh" in told
+    assert "e+" not in told
