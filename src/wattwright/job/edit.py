@@ -50,21 +50,29 @@ class Edit:
         at[last] = value
 
     def append(self, name: str, values: Mapping[str, Any]) -> None:
-        """Add an entry at the end of an array of tables, such as ``loads``."""
-        one = tomlkit.table()
-        for key, value in values.items():
-            one[key] = value
-        many = self._document.get(name)
+        """Add an entry at the end of an array of tables, such as ``loads`` or ``quote.pv``; tables on the way are made."""
+        *tables, last = name.split(".")
+        at: Any = self._document
+        for step in tables:
+            if step not in at:
+                at[step] = tomlkit.table()
+            at = at[step]
+        many = at.get(last)
         if not isinstance(many, AoT):
-            self._document[name] = many = tomlkit.aot()
-        many.append(one)
+            at[last] = tomlkit.aot()
+            many = at[last]
+        many.append(_table(values))
 
     def remove(self, name: str, index: int) -> None:
-        """Take an entry out of an array of tables."""
-        many = self._document[name]
+        """Take an entry out of an array of tables, and the array and the tables on the way to it once they are empty."""
+        *tables, last = name.split(".")
+        at: Any = self._document
+        for step in tables:
+            at = at[step]
+        many = at[last]
         del many[index]
         if not many:
-            del self._document[name]
+            self._take_out(name.split("."))
 
     def done(self) -> tuple[str, JobSpec]:
         """Return the text as it is now and the job it says. Raises JobError with every wrong entry."""
@@ -90,6 +98,14 @@ class Edit:
             if holder[last] or last in _KEPT_EMPTY or not isinstance(holder[last], Table):
                 return
             del holder[last]
+
+
+def _table(values: Mapping[str, Any]) -> Table:
+    """Return a table of the values; those that are mappings become tables of their own, after the rest."""
+    made = tomlkit.table()
+    for key, value in sorted(values.items(), key=lambda one: isinstance(one[1], dict)):
+        made[key] = _table(value) if isinstance(value, dict) else value
+    return made
 
 
 def no_entry(name: str, index: int) -> JobError:

@@ -11,12 +11,13 @@ from wattwright.store.runs import RunState
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
+from wattwright.web.entries import MANY, Many, entry_group, made_of
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
-from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_load_form, with_fields
+from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_entry_form, new_load_form, with_fields
 from wattwright.web.posted import Posted
 from wattwright.web.proof_actions import frozen, record_given
 from wattwright.web.showing import Tried
@@ -53,7 +54,9 @@ class Actions:
         self._by_name: Mapping[str, Callable[[str, Posted], Done]] = {
             "set": self._set, "undo": self._undo, "redo": self._redo, "remove": self._remove, "add-files": self._add_files,
             "remove-file": self._remove_file, "answer": self._answer, "add-load": self._add_load,
-            "remove-load": self._remove_load, "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
+            "remove-load": self._remove_load,
+            "add-entry": self._add_entry, "remove-entry": self._remove_entry,
+            "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
             f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
             f"begin-{PROVE}": self._begin(PROVE, "proof"), "freeze": self._on_proof(frozen),
@@ -73,7 +76,7 @@ class Actions:
         """Set the entries of a group; on another revision than the page showed they are shown again and not saved."""
         job = self._desk.job(id_)
         asked = given.values.get("group", "")
-        one = detail(asked, job.spec) or group(asked)
+        one = detail(asked, job.spec) or entry_group(asked, job.text) or group(asked)
         if one is None or not _stands(one, job):
             raise no_entry("the form", 0)
         form = group_form(job, one, self._links)
@@ -190,6 +193,33 @@ class Actions:
         self._desk.change(job, lambda edit: edit.remove("loads", index), words("cause.remove", name=name))
         return self._to(id_, "survey")
 
+    def _add_entry(self, id_: str, given: Posted) -> Done:
+        """Add an entry of those a job may have several of, on whatever revision holds."""
+        seen, many = self._desk.job(id_), _many(given)
+        form = new_entry_form(seen, many, self._links)
+        fields = typed(form.fields, given.values)
+        at = f"{many.entry}.{many.count(seen.text)}"
+
+        def edit(made: Edit, _job: HeldJob) -> tuple[Files, str]:
+            made.append(many.entry, made_of(fields, at))
+            return {}, words("cause.entry", what=many.title)
+
+        try:
+            self._desk.add(id_, edit)
+        except JobError as error:
+            return _refused(many.sheet, form, fields, error.faults)
+        return self._to(id_, many.sheet, form.id)
+
+    def _remove_entry(self, id_: str, given: Posted) -> Done:
+        job, many, index = self._desk.job(id_), _many(given), given.number("index")
+        if given.base != job.revision.number:
+            return Refused(many.sheet, Tried(None, words("conflict.remove")), 409)
+        if index >= many.count(job.text):
+            raise no_entry(many.entry, index)
+        title = words("entry.title", what=many.title, number=index + 1)
+        self._desk.change(job, lambda edit: edit.remove(many.entry, index), words("cause.remove", name=title))
+        return self._to(id_, many.sheet, f"new-{many.id}")
+
     def _add_tariff(self, id_: str, given: Posted) -> Done:
         if not given.files:
             return self._nothing_chosen(id_, "tariff", "upload")
@@ -261,6 +291,13 @@ class Actions:
 def _refused(sheet: str, form: Form, fields: tuple[Field, ...], faults: tuple[Fault, ...]) -> Refused:
     shown, left = with_faults(fields, faults)
     return Refused(sheet, Tried(with_fields(form, shown), words("not-saved"), left))
+
+
+def _many(given: Posted) -> Many:
+    many = MANY.get(given.values.get("many", ""))
+    if many is None:
+        raise no_entry("the form", 0)
+    return many
 
 
 def _stands(one: Group, job: HeldJob) -> bool:

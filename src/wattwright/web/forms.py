@@ -253,7 +253,7 @@ def _bounds(metadata: Iterable[Any], units: tuple[str, ...]) -> str:
             if isinstance(data, kind):
                 bound = next(iter(vars(data).values())) if hasattr(data, "__dict__") else getattr(data, kind.__name__.lower())
                 written = [bound_like(f"1 {one}", bound) for one in units[: None if bound else 1]] or [f"{bound:,.10g}"]
-                told.append(f"{word} {min(written, key=len)}")
+                told.append(f"{word} {min(written, key=lambda one: ('e+' in one, len(one)))}")
     return ", ".join(told)
 
 

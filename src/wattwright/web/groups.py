@@ -24,7 +24,9 @@ from wattwright.job.spec import (
 )
 from wattwright.proof.measurement import MeasurementSpec
 from wattwright.record.spec import LayoutSpec
-from wattwright.supply.sizing.spec import Prices, QuoteSpec
+from wattwright.simulate.supply import Battery, Generator, Inverter
+from wattwright.supply.island.spec import Carrier, IslandSpec
+from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
 from wattwright.web.forms import Field, fields_of, filled, plain_entries
 
 Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
@@ -32,22 +34,33 @@ Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Entries that are changed together: id, page, title, and the specs they belong to, each with where it stands."""
+    """Entries that are changed together: id, page, title, and the specs they belong to, each with where it stands.
+
+    An ``optional`` one is a table that a job may do without: with nothing in its fields there is none.
+    """
 
     id: str
     sheet: str
     title: str
     parts: Parts
+    optional: bool = False
 
     def fields(self, edit: Edit) -> tuple[Field, ...]:
         """The fields with what the job file says."""
         bare = [one for model, at, entries in self.parts for one in fields_of(model, at, entries)]
+        if self.optional:
+            bare = [replace(one, wanted=False) for one in bare]
         return filled((_special(one) for one in bare), self.values(edit))
 
     def values(self, edit: Edit) -> dict[str, Any]:
         """What the job file says, by entry."""
         names = [f"{at}.{one}" if at else one for _, at, entries in self.parts for one in entries]
         return {name: edit.value(name) for name in names}
+
+
+def whole(model: type[BaseModel], at: str, without: Iterable[str] = ()) -> tuple[type[BaseModel], str, tuple[str, ...]]:
+    """All of a spec that fields can hold, where it stands."""
+    return model, at, plain_entries(model, without)
 
 
 MEASURED = ("boundary", "from", "until", "after", "months", "confidence", "responsible", "accuracy")
@@ -72,12 +85,26 @@ _FIXED = (
         ((GearSpec, "gear", ("earthing", "earth_resistance", "prospective_current", "upstream_drop", "supply_mm", "board_air")),),
     ),
     Group(
+        "choice", "gear", "What is chosen from",
+        ((GearSpec, "gear", ("rules", "only", "years", "board_place", "coil", "loop_impedance")),),
+    ),
+    Group(
         "quote", "supply", "What to quote for",
         ((QuoteSpec, "quote", ("purpose", "outage", "own_share", "peak", "battery_most", "steps")),),
     ),
     Group(
         "prices", "supply", "What parts cost",
         ((Prices, "quote.prices", ("pv_kw", "inverter_kw", "battery_kwh", "fixed", "upkeep")),),
+    ),
+    Group("cash", "supply", "Money over the years", (whole(MoneySpec, "quote.money"),)),
+    Group(
+        "inverter", "supply", "An inverter that is there, and its battery",
+        (whole(Inverter, "inverter"), whole(Battery, "battery")), optional=True,
+    ),
+    Group("generator", "supply", "A generator that is there", (whole(Generator, "generator"),), optional=True),
+    Group(
+        "island", "supply", "Running without the grid",
+        (whole(IslandSpec, "island"), whole(Carrier, "island.inverter"), whole(Carrier, "island.generator")),
     ),
     Group(
         "measurement", "proof", "How the saving is to be proved",

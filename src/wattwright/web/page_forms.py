@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from wattwright.job.look import Answered, Look
 from wattwright.job.spec import FileSpec
+from wattwright.web.entries import Many, many_of
 from wattwright.web.errand import BUILD, PLAN, QUOTE
 from wattwright.web.forms import Field, Form
 from wattwright.web.groups import Group, details_of, group, groups_of
@@ -52,6 +53,24 @@ def model_field(one: Group, job: HeldJob | None) -> Field:
     at = int(one.id.partition("-")[2])
     stands = job is not None and at < len(job.spec.loads) and job.spec.loads[at].model is not None
     return Field(f"loads.{at}.{MODEL}", words("field.model"), words("field.model.help"), "flag", value="yes" if stands else "")
+
+
+def entry_forms(job: HeldJob, sheet: str, links: Links) -> Iterator[Form]:
+    """The forms of a page's entries of which there may be several: each that is there, and of each kind a new one."""
+    for many in many_of(sheet):
+        for at in range(many.count(job.text)):
+            title = words("entry.title", what=many.title, number=at + 1)
+            away = _removal(job, "remove-entry", at, words("entry.remove", what=title), links, many.id)
+            yield replace(group_form(job, many.group(at), links, closed=True, title=title), beside=(away,))
+        yield new_entry_form(job, many, links)
+
+
+def new_entry_form(job: HeldJob, many: Many, links: Links) -> Form:
+    """The form of an entry that is not in the job yet."""
+    title, fields = words("entry.new", what=many.title), many.group(many.count(job.text)).fields(job.text)
+    return Form(
+        f"new-{many.id}", title, links.act(job.id, "add-entry"), fields, words("do.add"), closed=True, hidden=(("many", many.id),)
+    )
 
 
 def new_load_form(job: HeldJob, links: Links) -> Form:
@@ -162,8 +181,10 @@ def _place(text: str, count: int) -> int | None:
     return int(text) if known else None
 
 
-def _removal(job: HeldJob, action: str, index: int, title: str, links: Links) -> Form:
-    return Form(f"{action}-{index}", title, links.act(job.id, action), (), title, quiet=True, hidden=(("index", str(index)),))
+def _removal(job: HeldJob, action: str, index: int, title: str, links: Links, many: str = "") -> Form:
+    hidden = (("index", str(index)), *([("many", many)] if many else ()))
+    id_ = "-".join(filter(None, (action, many, str(index))))
+    return Form(id_, title, links.act(job.id, action), (), title, quiet=True, hidden=hidden)
 
 
 def _of_tariff(job: HeldJob, links: Links) -> Iterator[Form]:
@@ -176,6 +197,7 @@ def _of_tariff(job: HeldJob, links: Links) -> Iterator[Form]:
         "upload", words("tariff.upload"), links.act(job.id, "add-tariff"), (), words("do.read"), words("tariff.upload.note"),
         files=words("tariff.choose"), accept=".toml",
     )  # fmt: skip
+    yield from entry_forms(job, "tariff", links)
 
 
 def _of_plan(job: HeldJob, links: Links) -> Iterator[Form]:
@@ -196,7 +218,8 @@ def _of_supply(job: HeldJob, links: Links) -> Iterator[Form]:
     if job.spec.files:
         yield Form("seek", words("supply.seek"), links.act(job.id, f"begin-{QUOTE}"), (), words("do.quote"))
     for one in groups_of("supply"):
-        yield group_form(job, one, links)
+        yield group_form(job, one, links, closed=one.id not in ("quote", "prices"))
+    yield from entry_forms(job, "supply", links)
 
 
 def _of_handover(job: HeldJob, links: Links) -> Iterator[Form]:
