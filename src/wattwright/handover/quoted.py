@@ -8,13 +8,11 @@ from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.options import (
-    QUOTED,
     beyond_line,
     chosen_of,
-    least_name,
     money_line,
     option_lines,
     options,
@@ -34,6 +32,7 @@ from wattwright.supply.sizing.table import (
 )
 
 _SIDES = ("unserved share", "share from the grid")
+_SHOWN = 0.1
 _WORDS = ("For",)
 """Heads of columns that hold words."""
 
@@ -46,10 +45,10 @@ def quoted(context: Context) -> Section | None:
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
-    told = option_lines(made, offered, context.show)
+    as_is, *told = option_lines(made, offered, context.show)
     # The others stand in the table; these are what is chosen between.
-    between = (QUOTED, least_name(made))
-    blocks += [Text(f"{name}: {words}") for place, (name, words) in enumerate(told) if place == 0 or name in between]
+    marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
+    blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
     blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
@@ -94,7 +93,8 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
     """Return what each option costs against what it leaves undone."""
     drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
-    money = context.words("quote.cost", currency=made.currency) if made.currency else context.words("quote.cost.relative")
+    cost = "quote.cost.relative" if not made.currency else "quote.cost" if made.as_is.found.bill is None else "quote.cost.bills"
+    money = context.words(cost, currency=made.currency)
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
     caption = Caption(
         "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
@@ -144,11 +144,9 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
         columns.append(number_column("Beside as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
-    for name, one in options(made, sized):
-        # What is quoted stands there as it is quoted: with the rating that relies on no control.
-        size, bought = (made.size, made.bought) if name == QUOTED else (one.found.size, one.bought)
-        rows.append(_option(show, made, name, one, size, bought))
-    return table(columns, rows, context.words("quote.options"), _source(context))
+    rows += [_option(show, made, one.called, one.point, one.size, one.bought) for one in options(made, sized, show)]
+    caption = context.words("quote.options" if made.plan is None else "quote.options.plan")
+    return table(columns, rows, caption, _source(context))
 
 
 def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
@@ -158,11 +156,17 @@ def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: 
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,
-        *(figure(show, each / 1000.0, 1) for each in sizes),
-        figure(show, _left(made, one), 1),
+        *(short(show, each / 1000.0) for each in sizes),
+        _left_told(show, made, one),
         *trips,
         *money,
     ]
+
+
+def _left_told(show: Show, made: Quote, one: Point) -> Marked:
+    """Return what is left undone as a figure; what would round to nought is told as less than can be shown."""
+    value = _left(made, one)
+    return short(show, value, _SHOWN if made.front_by in _SIDES else 0.0)
 
 
 def _beside(show: Show, more: float) -> Marked:

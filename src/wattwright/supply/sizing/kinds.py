@@ -62,7 +62,7 @@ NOT_REACHED = define(
 NO_RATING = define(
     "supply.no-rating",
     Severity.LOOK,
-    says="Under {rules:text} every inverter on offer is overloaded, up to {largest:apparent}.",
+    says="Under {rules:text} every inverter on offer is overloaded, up to {largest:rating}.",
     why="The site draws more at once than it bears.",
     do="Offer larger ratings, or let fewer loads run in an outage.",
     source="",
@@ -70,7 +70,7 @@ NO_RATING = define(
 RELIES = define(
     "supply.relies",
     Severity.LOOK,
-    says="The inverter of {rating:apparent} relies on control: without it {without:apparent} would be needed.",
+    says="The inverter of {rating:rating} relies on control: without it {without:rating} would be needed.",
     why="A control system was recorded as accepted. If it fails the inverter trips.",
     do="Keep the acceptance with the papers, and test link lost and contact welded on the day.",
     source="",
@@ -78,7 +78,7 @@ RELIES = define(
 NOT_RELIED = define(
     "supply.not-relied",
     Severity.LOOK,
-    says="{rating:apparent} is quoted, though {smaller:apparent} would do while the plan works.",
+    says="{rating:rating} is quoted, though {smaller:rating} would do while the plan works.",
     why="Control is not protection: no rating relies on it unless somebody who may do so has accepted it.",
     do="Record who accepted the control system, and by which rule, under [accepted_control], or quote as it stands.",
     source="",
@@ -86,7 +86,7 @@ NOT_RELIED = define(
 FAILS = define(
     "supply.control-fails",
     Severity.LOOK,
-    says="With {case:text} the supply trips {trips:count} times and {unserved:energy} are not served.",
+    says="With {case:text} the supply has {trips:count} trips, and {unserved:energy} are not served.",
     why="The sizes hold while the plan works.",
     do="Say so to the client, and decide whether that may happen.",
     source="",
@@ -174,7 +174,7 @@ LOAN_LARGER = define(
 AT_EDGE = define(
     "supply.at-edge",
     Severity.LOOK,
-    says="Under {rules:text} the battery of {battery:energy} is the largest that was tried.",
+    says="Under {rules:text} the battery of {battery:size} is the largest that was tried.",
     why="A larger one may be worth more.",
     do="Write a larger battery_most under [quote], and ask again.",
     source="",
@@ -230,7 +230,7 @@ FEW_DAYS = define(
 MUCH_PV = define(
     "supply.much-pv-on-inverter",
     Severity.LOOK,
-    says="{pv:power} of modules stand on an inverter of {rating:apparent}.",
+    says="{pv:power} of modules stand on an inverter of {rating:rating}.",
     why="What they give beyond its rating is lost; many inverters do not bear so many.",
     do="Ask its maker for the most modules it takes, or write larger ratings under inverters.",
     source="common practice, no source",
