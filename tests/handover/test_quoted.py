@@ -124,9 +124,33 @@ def test_other_purposes_have_words_of_their_own(folder):
         (folder / "job.toml").write_text(bare.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"'))
         alone = section(folder, made(folder, None))
         assert "There is no grid" in alone.lead
+        assert not any(one.table.caption.startswith("What carrying") for one in alone.blocks if isinstance(one, TableBlock))
         assert [column.head for column in table_of(alone, "Ways to carry").columns][1:3] == [
             "Generator alone",
             "Battery and generator",
         ]
+    finally:
+        (folder / "job.toml").write_text(text)
+
+
+def test_a_site_without_a_grid_shows_what_it_costs_and_how_sure_that_is(folder):
+    """In place of a saving stand cost over the years, its parts and its band, with the currency of the prices themselves."""
+    text = (folder / "job.toml").read_text()
+    alone = text.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"').replace(TARIFF, "")
+    alone = alone.replace("[quote.prices]", '[quote.prices]\ncurrency = "CHF"\nfuel_kwh = "0.4"')
+    alone += '[quote.money.spread]\ncost = { low = "80 %", likely = "100 %", high = "130 %" }\n'
+    try:
+        (folder / "job.toml").write_text(alone + '[generator]\nrating = "5 kW"\n')
+        quote = made(folder, None, planned=False)
+        told = section(folder, quote)
+        assert quote.currency == "CHF"
+        assert "CHF in money of today" in told.lead
+        rows = dict(table_of(told, "What carrying the site costs").rows)
+        assert {"cost over the years", "of it to buy", "fuel", "cost of a kWh served", "how sure"} <= set(rows)
+        assert table_of(told, "What moves the cost over the years most")
+        assert "Beside as it is" not in [column.head for column in table_of(told, "Options").columns]
+        pictures = [one.picture.title for one in told.blocks if isinstance(one, PictureBlock)]
+        assert "What moves the cost over the years most: cost" in pictures
+        assert not any("bills" in one.words for one in told.blocks if isinstance(one, Text))
     finally:
         (folder / "job.toml").write_text(text)

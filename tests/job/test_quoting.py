@@ -7,6 +7,7 @@ import pytest
 
 from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.test_planning import PRICES, TARIFF
 from wattwright.core.errors import JobError
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
@@ -206,6 +207,19 @@ def test_a_hidden_peak_lies_on_one_conductor_as_far_as_its_readings_have_it(tmp_
     assert "supply.hidden-on-one-conductor" in codes
     single = case(tmp_path, *PARTS).asking
     assert single.hidden_rating_va == single.hidden_va > 0.0
+
+
+def test_prices_have_the_currency_of_the_tariff_or_their_own(tmp_path):
+    """A site without a tariff may name one; two that differ are refused, and a code that is none is too."""
+    costs = '[quote.prices]\npv_kw = "700"\ninverter_kw = "150"\nbattery_kwh = "250"\n'
+    assert case(tmp_path, *PARTS, costs).asking.costing.currency == ""
+    assert case(tmp_path, *PARTS, f'{costs}currency = "CHF"\n').asking.costing.currency == "CHF"
+    (tmp_path / "tariff.toml").write_text(PRICES)
+    assert case(tmp_path, *PARTS, TARIFF, costs).asking.costing.currency == "EUR"
+    with pytest.raises(JobError, match="currency of the tariff"):
+        case(tmp_path, *PARTS, TARIFF, f'{costs}currency = "CHF"\n')
+    with pytest.raises(JobError, match="ISO 4217"):
+        case(tmp_path, *PARTS, f'{costs}currency = "franc"\n')
 
 
 def test_what_cannot_be_quoted_is_refused(tmp_path):

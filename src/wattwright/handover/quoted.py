@@ -69,12 +69,12 @@ def quoted(context: Context) -> Section | None:
     rows = worth_rows(made, context.show)
     if rows:
         columns = (text_column("Money"), text_column(""))
-        blocks.append(TableBlock(table(columns, [list(one) for one in rows], context.words("quote.worth"))))
-    if made.risk is not None and made.worth is not None:
-        blocks.append(PictureBlock(_tornado(context, made, made.worth.npv)))
-        blocks.append(
-            TableBlock(_of_rows(tornado_rows(made, context.show), context.words("quote.tornado", currency=made.currency)))
-        )
+        caption = context.words("quote.worth" if made.life is None else "quote.life")
+        blocks.append(TableBlock(table(columns, [list(one) for one in rows], caption)))
+    if made.risk is not None and made.told_now is not None:
+        blocks.append(PictureBlock(_tornado(context, made, made.told_now)))
+        caption = context.words("quote.tornado", currency=made.currency, what=_unsure(context, made))
+        blocks.append(TableBlock(_of_rows(tornado_rows(made, context.show), caption)))
     blocks += [Caution(context.words("quote.caution")), *margin_notes(made.findings, context.show)]
     return Section(context.words("quote.title"), _lead(context, made), tuple(blocks))
 
@@ -93,7 +93,7 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
     """Return what each option costs against what it leaves undone."""
     drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
-    cost = "quote.cost.relative" if not made.currency else "quote.cost" if made.as_is.found.bill is None else "quote.cost.bills"
+    cost = "quote.cost.bills" if made.has_bills else "quote.cost" if made.currency else "quote.cost.relative"
     money = context.words(cost, currency=made.currency)
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
     caption = Caption(
@@ -102,17 +102,22 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
     return front_lines(caption, drawn, money, left, context.chart_words)
 
 
+def _unsure(context: Context, made: Quote) -> str:
+    """Return what is drawn: a net present value, or what a site without a grid costs."""
+    return context.words("quote.unsure.npv" if made.life is None else "quote.unsure.cost")
+
+
 def _tornado(context: Context, made: Quote, middle: float) -> Picture:
-    """Return how far each source alone moves the net present value."""
-    show = context.show
+    """Return how far each source alone moves the net present value, or what a site without a grid costs."""
+    show, what = context.show, _unsure(context, made)
     bars = [] if made.risk is None else made.risk.tornado
     drawn = [Reach(one.source, one.low, one.high, show.fixed(one.low, 0), show.fixed(one.high, 0), one.middle) for one in bars]
-    alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name)
+    alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name, what=what)
     caption = Caption(
-        "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name), alt, f"{_source(context)}.", None,
-        context.words("plan.step"),
+        "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name, what=what), alt, f"{_source(context)}.",
+        None, context.words("plan.step"),
     )  # fmt: skip
-    title = context.words("quote.tornado.axis", currency=made.currency)
+    title = context.words("quote.tornado.axis", currency=made.currency, what=what)
     return tornado_bars(caption, drawn, (middle, show.fixed(middle, 0)), title, context.chart_words)
 
 
@@ -142,6 +147,7 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns.append(number_column("Trips", "", s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
+    if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
     rows += [_option(show, made, one.called, one.point, one.size, one.bought) for one in options(made, sized, show)]
@@ -152,7 +158,8 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
 def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
     owned = owned_of(one, bought)
     trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
-    money = [figure(show, bought, 0), figure(show, owned, 0), _beside(show, owned - made.as_is.owned)] if made.currency else []
+    money = [figure(show, bought, 0), figure(show, owned, 0)] if made.currency else []
+    money += [_beside(show, owned - made.as_is.owned)] if made.has_bills else []
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,

@@ -81,7 +81,7 @@ def quote_case(
     layouts, told = _roofs(job, made.scenario)
     spec, tariff = job.spec.quote, question.paid()
     prices = USUAL if spec.prices is None else spec.prices
-    currency = "" if spec.prices is None or tariff is None else tariff.currency
+    currency = _currency(job, tariff)
     asking = Asking(
         spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
@@ -140,6 +140,20 @@ def _simulated_pv_w(job: Job, scenario: Scenario) -> Floats:
     if not (supposed and job.spec.quote.keeps):
         return np.zeros(len(times_s))
     return climate(job.spec.weather, job.folder, job.spec.site, times_s, (), supposed).pv_w
+
+
+def _currency(job: Job, tariff: Tariff | None) -> str:
+    """Return the currency of the prices, the tariff's or their own; empty where there are none. Raises JobError for two."""
+    prices = job.spec.quote.prices
+    if prices is None or tariff is None:
+        return "" if prices is None else prices.currency
+    if prices.currency not in ("", tariff.currency):
+        raise JobError.one(
+            "job.two-currencies", Place(str(job.path), field="quote.prices.currency"), found=f'"{prices.currency}"',
+            wanted=f'prices in the currency of the tariff, "{tariff.currency}": two cannot be set against each other',
+            next_step="Take currency out, and write the prices in that of the tariff.",
+        )  # fmt: skip
+    return tariff.currency
 
 
 def _costing(job: Job, prices: Prices, currency: str) -> Costing:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from wattwright.control.rules import Control
 from wattwright.core.findings import Finding
 from wattwright.simulate.supply import Supply
+from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.confirm import Confirmed
@@ -124,8 +125,10 @@ class Quote:
     keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
     is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery
-    wears, None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills
-    are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no PV helps.
+    wears, None without one. ``life`` is what a site without a grid costs over the years in place of that, None where it has
+    one; ``risk`` is of the one or the other. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the
+    record is; bills are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no
+    PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
     without any hardware, in money of today, None where there is no plan or no bill.
@@ -154,6 +157,7 @@ class Quote:
     suns: tuple[Case, ...]
     ageing: Ageing | None
     worth: Worth | None
+    life: LifeCost | None
     risk: Risk | None
     scenarios: tuple[Foreseen, ...]
     carriers: tuple[Carried, ...]
@@ -165,6 +169,18 @@ class Quote:
     def by_generator(self) -> bool:
         """Return whether a generator alone carries the site."""
         return self.purpose != "beside the grid" and self.size.is_nothing and self.supply.generator is not None
+
+    @property
+    def told_now(self) -> float | None:
+        """Return what ``risk`` is the band of: net present value, or what a site without a grid costs; None without money."""
+        if self.life is not None:
+            return self.life.present
+        return None if self.worth is None else self.worth.npv
+
+    @property
+    def has_bills(self) -> bool:
+        """Return whether options may be held against leaving the site as it is: only where that has bills in money."""
+        return bool(self.currency) and self.purpose != "stand-alone" and self.as_is.found.bill is not None
 
     @property
     def saved_a_year(self) -> float:

@@ -216,7 +216,7 @@ NO_TARIFF = define(
     Severity.LOOK,
     says="No tariff tells a bill here, so no money is told: sizes are ranked by the prices of what is bought.",
     why="What a kWh saves is not known, nor in which currency.",
-    do="Name a tariff under [tariff]; of a site without a grid reckon the money beside it.",
+    do="Name a tariff under [tariff]; for a site without a grid write currency under [quote.prices]: then what it costs is told.",
     source="",
 )
 FEW_DAYS = define(

@@ -24,6 +24,10 @@ CARRIES, REACHES = "the least that carries it", "the least that does what was as
 def money_line(made: Quote, show: Show) -> str:
     """Return in words whether what is bought pays for itself over the years; empty where no money can be told."""
     worth = made.worth
+    if made.life is not None:
+        years, amount = len(made.life.yearly) - 1, f"{show.fixed(made.life.present, 0)} {made.life.currency}"
+        each = f"{show.fixed(made.life.energy_cost, 2)} {made.life.currency}"
+        return f"Over {years} years it costs {amount} in money of today: {each} for each kWh that the site is given."
     if worth is None:
         return ""
     years, amount = len(worth.total) - 1, f"{show.fixed(abs(worth.npv), 0)} {worth.currency}"
@@ -128,7 +132,7 @@ def beyond_line(made: Quote, show: Show) -> str:
     if not more:
         return ""
     told = f"More than the least that carries it is quoted: {listed(more)}"
-    if not (made.currency and made.as_is.found.bill is not None):
+    if not made.has_bills:
         return f"{told}."
     pays = least.owned - owned_of(sized.front[chosen], made.bought)
     amount = f"{show.fixed(abs(pays), 0)} {made.currency}"
@@ -177,7 +181,7 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
 
 def _beside(made: Quote, one: Choice, show: Show) -> str:
     """Return what an option costs over the years beside the site as it is."""
-    if not made.currency or made.as_is.found.bill is None:
+    if not made.has_bills:
         return ""
     more = owned_of(one.point, one.bought) - made.as_is.owned
     amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"

@@ -8,6 +8,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
 from wattwright.simulate.supply import Supply
+from wattwright.supply.money.life import LifeCost, life_cost, of_costs
 from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS, Investment
 from wattwright.supply.money.worth import Worth, worth
@@ -32,7 +33,7 @@ GENERATOR_ALONE = "generator alone"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Money:
-    """The hardware alone beside the site without it, under the rules it is quoted with."""
+    """The hardware alone beside the site without it, under the rules it is quoted with; of one without a grid what it costs."""
 
     bare: Confirmed
     usual: Confirmed | None
@@ -40,6 +41,7 @@ class _Money:
     worth: Worth | None
     risk: Risk | None
     scenarios: tuple[Foreseen, ...] = ()
+    life: LifeCost | None = None
 
 
 def quote(
@@ -65,7 +67,7 @@ def quote(
     made = Quote(
         asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, money.scenarios, carriers,
+        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
         of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
@@ -196,6 +198,8 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     plain = used.usual
     bare = plain.ask(asking.kept)
     aged = _ageing(asking, plain, size)
+    if not has_grid and asking.costing.currency:
+        return _without_bills(asking, plain, size, aged, bare, progress, labour)
     if not (has_grid and asking.costing.currency) or bare.bill is None or size == asking.kept:
         return _Money(bare, None, aged, None, None)
     with_it, a_year = plain.ask(size), YEAR_H / used.course.hours
@@ -209,6 +213,19 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
     others = tuple(Foreseen(one.name, one.change, _at_change(spec, one.change)) for one in costing.money.scenarios)
     return _Money(bare, with_it, aged, worth(spec), drawn, others)
+
+
+def _without_bills(
+    asking: Asking, plain: Seeker, size: Size, aged: Ageing | None, bare: Confirmed, progress: Progress, labour: Labour
+) -> _Money:  # fmt: skip
+    """Return what carrying a site without a grid costs over the years; nothing where it is not served at all."""
+    balance, a_year, costing = plain.ask(size).balance, YEAR_H / plain.course.hours, asking.costing
+    if balance.site <= 0.0:
+        return _Money(bare, None, aged, None, None)
+    spec = costing.carrying(size, balance.generator * a_year, _battery_years(asking, aged), plain.held_off(size))
+    spread = costing.money.spread
+    drawn = None if spread is None else of_costs(risk(spec, spread, asking.seed, labour=labour, progress=progress))
+    return _Money(bare, None, aged, None, drawn, life=life_cost(spec, balance.site * a_year))
 
 
 def _plan_saves(of_today: Seeker, of_plan: Seeker | None, bare: Confirmed) -> float | None:
@@ -251,10 +268,9 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
     if made.ageing is not None:
         yield from made.ageing.findings
-    if made.worth is not None:
-        yield from made.worth.findings
-        if asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
-            yield kinds.LOAN_LARGER.at("quote.money.loan")
+    yield from () if made.worth is None else made.worth.findings
+    if made.told_now is not None and asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
+        yield kinds.LOAN_LARGER.at("quote.money.loan")
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
@@ -274,7 +290,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     """Yield what the answer had to do without."""
     if asking.spec.prices is None:
         yield kinds.NO_PRICES.at("quote.prices")
-    elif not asking.costing.currency:
+    elif not asking.costing.currency or (asking.tariff is None and asking.purpose != "stand-alone"):
         yield kinds.NO_TARIFF.at("tariff")
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")

@@ -3,9 +3,10 @@
 from decimal import Decimal
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
+from wattwright.core.money import is_currency
 from wattwright.generation.array import Array
 from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax
 from wattwright.supply.money.spread import Spread
@@ -24,8 +25,11 @@ MOST_OUTAGE_S = 30 * 86_400.0
 
 
 class Prices(Spec):
-    """What parts cost, put up, in the currency of the tariff. Ask the wholesaler: none is built in."""
+    """What parts cost, put up, in the currency of the tariff or their own. Ask the wholesaler: none is built in."""
 
+    currency: str = Field(
+        "", description="ISO 4217 code of these prices, where no tariff has one; a site without a grid has no tariff"
+    )
     fixed: Exact = Field(Decimal(0), ge=0, le=_MOST, description="what is paid whatever the size: planning, board, permission")
     pv: Exact = Field(alias="pv_kw", ge=0, le=_MOST, description="of a kW of modules, put up and wired")
     inverter: Exact = Field(alias="inverter_kw", ge=0, le=_MOST, description="of a kVA of inverter, mounted")
@@ -48,6 +52,13 @@ class Prices(Spec):
     battery_years: int | None = Field(
         None, ge=1, le=LONGEST_YEARS, description="life of the battery, as by its wear under the simulated charge if left out"
     )
+
+    @field_validator("currency")
+    @classmethod
+    def _known(cls, given: str) -> str:
+        if given and not is_currency(given):
+            raise ValueError('an ISO 4217 code, for example "EUR"|Write three capital letters.')
+        return given
 
 
 class PriceScenario(Spec):

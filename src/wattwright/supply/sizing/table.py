@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 
 from wattwright.core.show import THIN, Show
+from wattwright.supply.money.life import LifeCost
+from wattwright.supply.money.risk import Risk
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -273,7 +275,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     worth, risk = made.worth, made.risk
     wears = [] if made.ageing is None else [("battery lasts", _lasts(made.ageing, show))]
     if worth is None:
-        return wears
+        return ([] if made.life is None else _life_rows(made.life, risk, show)) + wears
     never = "never within these years"
     terms = f"{worth.currency}, {worth.terms}, at {show.nominal(100.0 * worth.rate)}{THIN}% a year"
     bills = made.bare.bill, None if made.usual is None else made.usual.bill
@@ -296,6 +298,25 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
         rows.append(("how sure", f"{band}; a loss in {share_told(risk.loss_share, show)} of them"))
     return rows + wears
+
+
+def _life_rows(life: LifeCost, risk: Risk | None, show: Show) -> list[tuple[str, str]]:
+    """Return what a site without a grid costs over the years, part by part, and each kWh that it is given."""
+    rate = f"{show.nominal(100.0 * life.rate)}{THIN}% a year"
+    rows = [
+        ("cost over the years", f"{show.fixed(life.present, 0)} {life.currency} of today's money, {life.terms}, at {rate}"),
+        ("of it to buy", f"{show.fixed(life.capital, 0)} {life.currency}"),
+    ]
+    others = (
+        ("replacements", life.replacements), ("upkeep", life.upkeep), ("fuel", life.fuel), ("loan and tax", life.financing),
+        ("less what is left at the end", -life.left), ("less grants", -life.grants),
+    )  # fmt: skip
+    rows += [(name, f"{show.fixed(amount, 0)} {life.currency}") for name, amount in others if abs(amount) >= _LITTLE]
+    served = show.energy(life.served_kwh, 0)
+    rows.append(("cost of a kWh served", f"{show.fixed(life.energy_cost, 3)} {life.currency}, for {served} a year"))
+    if risk is not None:
+        rows.append(("how sure", f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {life.currency} in nine of ten draws"))
+    return rows
 
 
 def _amount(value: float | None, show: Show) -> str:
