@@ -1,6 +1,7 @@
 """The section on what to quote: what it says, from which kept result, and that a quote of another job is not shown."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -9,7 +10,7 @@ from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 from wattwright.core.frozen import pack, unpack
 from wattwright.handover.paper import Caution, PictureBlock, TableBlock, Text
 from wattwright.handover.quoted import quoted
-from wattwright.handover.report import context_of, report
+from wattwright.handover.report import context_of, report, title_block
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
@@ -23,6 +24,7 @@ pv_kw = "700"
 inverter_kw = "150"
 battery_kwh = "250"
 """
+DAYS = date(2025, 1, 7), date(2025, 1, 8)
 TITLE = "What inverter, battery and PV to quote"
 
 
@@ -35,12 +37,12 @@ def folder(tmp_path_factory):
     return folder
 
 
-def made(folder, outage_s=7200.0, planned=True):
+def made(folder, outage_s=7200.0, planned=True, days=None):
     """A quote for it, with today's rules standing for the plan's."""
     assessment = Assessment(load_job(folder))
     ask = assessment.question()
     control = ask.site().simulated(ask.job.spec.control) if planned else None
-    return quote_case(ask, control, assessment.peaks(), outage_s).answer()
+    return quote_case(ask, control, assessment.peaks(), outage_s, days=days).answer()
 
 
 @pytest.fixture(scope="module")
@@ -154,3 +156,11 @@ def test_a_site_without_a_grid_shows_what_it_costs_and_how_sure_that_is(folder):
         assert not any("bills" in one.words for one in told.blocks if isinstance(one, Text))
     finally:
         (folder / "job.toml").write_text(text)
+
+
+def test_chosen_days_stand_in_the_basis_box(folder, backup):
+    """A quote of other days than the record's names them in the title block and in its lead; one of all of them need not."""
+    whole, chosen = (replace(context_of(Assessment(load_job(folder))), quote=one) for one in (backup, made(folder, days=DAYS)))
+    assert title_block(whole, "").basis == "2025-01-06 to 2025-01-08"
+    assert title_block(chosen, "").basis == "2025-01-06 to 2025-01-08; quote: 2025-01-07 to 2025-01-08"
+    assert "Sized on 2025-01-07 to 2025-01-08." in quoted(chosen).lead

@@ -6,6 +6,7 @@ from wattwright.charts.holds import Holding, HoldsPanel, holds_by_hour
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
+from wattwright.core.findings import Finding
 from wattwright.core.show import MISSING
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
@@ -19,10 +20,13 @@ _LEAST_KWH = 0.01
 """The least that is told as a figure of what a load used."""
 
 
-def outages(context: Context, story: BackupStory | None) -> Section | None:
-    """Return the section on outages, or None where nothing carries the site through one."""
+def outages(context: Context, story: BackupStory | Finding | None) -> Section | None:
+    """Return the section on outages, or why there is no story; None where nothing carries the site through one."""
     if story is None:
         return None
+    if isinstance(story, Finding):
+        notes = tuple(margin_notes([story], context.show))
+        return Section(context.words("outages.title"), context.words("outages.untold"), notes)
     blocks: list[Block] = [PictureBlock(_picture(context, story), with_table=True)]
     blocks.append(Text(_ended(context, story.best)))
     if story.best.loads:

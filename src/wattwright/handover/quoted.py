@@ -81,7 +81,8 @@ def quoted(context: Context) -> Section | None:
 
 def _lead(context: Context, made: Quote) -> str:
     lines = (line(made, context.show) for line in (worth_line, beyond_line, money_line))
-    told = {"line": " ".join(one for one in lines if one)}
+    first, last = made.days
+    told = {"line": " ".join([*filter(None, lines), context.words("quote.days", first=first, last=last)])}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":

@@ -83,7 +83,8 @@ def quote_case(
     prices = USUAL if spec.prices is None else spec.prices
     currency = _currency(job, tariff)
     asking = Asking(
-        spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
+        spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid,
+        connection=made.scenario.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
         layouts=layouts, hidden_va=_hidden_va(question, peaks, today), hidden_on_one=question.on_one_conductor(),
         names=made.names,

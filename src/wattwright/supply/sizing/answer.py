@@ -127,8 +127,8 @@ class Quote:
     is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery
     wears, None without one. ``life`` is what a site without a grid costs over the years in place of that, None where it has
     one; ``risk`` is of the one or the other. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the
-    record is; bills are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no
-    PV helps.
+    record is; bills are of it, and ``days`` are its first and last. ``suns`` are what outages do to the quoted size on dark,
+    usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
     without any hardware, in money of today, None where there is no plan or no bill.
@@ -140,6 +140,7 @@ class Quote:
     asked: float
     front_by: str
     stretch_days: float
+    days: tuple[str, str]
     today: Sized
     plan: Sized | None
     size: Size

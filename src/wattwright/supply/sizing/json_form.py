@@ -20,7 +20,8 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
     fronts = (("today", made.today), ("plan", made.plan))
     return {
         "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
-        "unserved_asked": made.asked, "days": round(made.stretch_days, 4), "currency": made.currency,
+        "unserved_asked": made.asked,
+        "days": round(made.stretch_days, 4), "from": made.days[0], "to": made.days[1], "currency": made.currency,
         "sizes": _size(made.size), "relies_on_control": made.relies,
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": _plan_worth(made.today, made.plan),

@@ -235,6 +235,16 @@ MUCH_PV = define(
     do="Ask its maker for the most modules it takes, or write larger ratings under inverters.",
     source="common practice, no source",
 )
+BEYOND_SUPPLY = define(
+    "supply.inverter-beyond-supply",
+    Severity.LOOK,
+    says="An inverter of {rating:rating} stands behind a supply that bears {supply:rating}, by its main protection of "
+    "{main:plain} A.",
+    why="What it gives and what the grid gives meet on one board, and what it gives back goes through the main protection.",
+    do="Have a licensed electrician hold busbar, main protection and the operator's limit against it, and set what it passes on, "
+    "takes and gives back below them.",
+    source="common practice, no source",
+)
 NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,

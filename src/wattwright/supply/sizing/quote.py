@@ -65,7 +65,8 @@ def quote(
     fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off(size), _battery_years(asking, money.ageing))
     held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order[: used.held_off(size)])
     made = Quote(
-        asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
+        asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, _first_and_last(asking, used),
+        sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
         of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (),
@@ -165,6 +166,13 @@ def _needed_va(today: Sized) -> float:
 def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
     """Return what feeds the site with a size, its connection as it is."""
     return used.plant.supply(size).model_copy(update={"connection": asking.connection})
+
+
+def _first_and_last(asking: Asking, used: Seeker) -> tuple[str, str]:
+    """Return the first and the last day that sizes rest on, as dates of the site's clock."""
+    span = used.way.scenario.span
+    first, last = (asking.clock.day_of(time_s).isoformat() for time_s in (span.start_s, span.end_s - 1))
+    return first, last
 
 
 def _laid(asking: Asking, size: Size) -> tuple[Laid, ...]:
@@ -268,6 +276,10 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
     if made.ageing is not None:
         yield from made.ageing.findings
+    supply_va = asking.connection.rating_va
+    if asking.purpose != "stand-alone" and supply_va is not None and size.inverter_va > supply_va:
+        protection = asking.connection.rating_a or 0.0
+        yield kinds.BEYOND_SUPPLY.at("supply.main_protection", rating=size.inverter_va, supply=supply_va, main=protection)
     yield from () if made.worth is None else made.worth.findings
     if made.told_now is not None and asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
         yield kinds.LOAN_LARGER.at("quote.money.loan")
@@ -276,11 +288,14 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
     """Yield what there is to say of one answer: that it misses what was asked, and that it lies at the edge of what was tried."""
     found = sized.found
-    if not sized.reached and asking.carries:
+    overloaded = sized.rating is not None and sized.rating.rating_va is None
+    # Where no rating bears the site, but nothing fails in the outages tried, the rating alone is what fails.
+    fails = found.trips > 0 or found.lpsp > asking.unserved + _LITTLE or not overloaded
+    if not sized.reached and asking.carries and fails:
         yield kinds.NOT_REACHED.at(name, rules=name, lpsp=found.lpsp, trips=found.trips)
-    elif not sized.reached:
+    elif not sized.reached and not asking.carries:
         yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=found.own_share)
-    if sized.rating is not None and sized.rating.rating_va is None:
+    if overloaded:
         yield kinds.NO_RATING.at(name, rules=name, largest=asking.ratings_va[-1])
     if found.size.battery_wh >= sized.battery_most_wh > 0.0:
         yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)

@@ -172,7 +172,7 @@ class Seeker:
         return Sized(
             found,
             self.rating,
-            reached,
+            reached and self.bears(found.size),
             self.outage_kwh,
             self.bought(found.size),
             points,
