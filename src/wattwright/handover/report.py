@@ -41,7 +41,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         promised(context),
         proved(context),
         outages(context, kept_backup(assessment)),
-        fitted(context, equipped) if equipped is not None else None,
+        fitted(context, equipped) if equipped is not None and equipped.gear.loads else None,
         survey(context),
         evidence(context),
         residuals(context),
