@@ -4,7 +4,7 @@ from wattwright.charts.table import Table
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.gear.circuit.direct import DirectCable
 from wattwright.gear.circuit.working import figure
-from wattwright.handover.paper import Caution, Section, TableBlock
+from wattwright.handover.paper import Block, Caution, Section, TableBlock
 from wattwright.handover.sheet_words import sheet_words
 from wattwright.handover.wide import table, text_column
 from wattwright.job.array_wiring import ArrayWiring, array_wirings
@@ -14,11 +14,9 @@ from wattwright.job.spec import JobSpec
 def array_sheet(spec: JobSpec, show: Show) -> Section:
     """Return the sheet of a job's strings of PV modules."""
     words, wired = sheet_words()["array"], array_wirings(spec)
-    blocks = (
-        *(Caution(one) for one in words["cautions"]), TableBlock(_voltages(wired), wide=True),
-        TableBlock(_conductors(wired, show), wide=True),
-    )  # fmt: skip
-    return Section(words["title"], words["lead"], blocks, new_page=True)
+    blocks: list[Block] = [Caution(one) for one in words["cautions"]]
+    blocks += [TableBlock(one, wide=True) for one in (_voltages(wired), _conductors(wired, show))]
+    return Section(words["title"], words["lead"], tuple(blocks), new_page=True)
 
 
 def _voltages(wired: tuple[ArrayWiring, ...]) -> Table:
