@@ -20,6 +20,7 @@ from wattwright.core.units import parse
 from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
+from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import beyond_line, money_line, option_lines
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
@@ -96,5 +97,5 @@ def _if_any(case: QuoteCase, made: Quote, show: Show) -> Iterator[Rows]:
     if made.carriers:
         yield carrier_rows(made, show)
     told = [working_rows(made, show), bought_rows(made, case.names, show)]
-    told += [case_rows(made, case.names, show), sun_rows(made, show)]
+    told += [case_rows(made, case.names, show), sun_rows(made, show), loss_rows(made, show)]
     yield from (rows for rows in told if len(rows) > 1)

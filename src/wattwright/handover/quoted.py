@@ -1,5 +1,7 @@
 """What to quote: a few options a client can choose from, what the plan is worth in hardware, and where control may fail."""
 
+from collections.abc import Mapping
+
 from wattwright.charts.front import Front, front_lines
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Marked, Table
@@ -10,6 +12,7 @@ from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
     beyond_line,
     chosen_of,
@@ -54,18 +57,7 @@ def quoted(context: Context) -> Section | None:
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
-    if made.carriers:
-        blocks.append(TableBlock(_of_rows(carrier_rows(made, context.show), context.words("quote.carriers")), wide=True))
-    working = working_rows(made, context.show)
-    if len(working) > 1:
-        blocks.append(TableBlock(_of_rows(working, context.words("quote.working"))))
-    if made.parts:
-        bought = bought_rows(made, names, context.show)
-        blocks.append(TableBlock(_of_rows(bought, context.words("quote.bought")), wide=True))
-    if made.cases:
-        blocks.append(TableBlock(_of_rows(case_rows(made, names, context.show), context.words("quote.cases")), wide=True))
-    if made.suns:
-        blocks.append(TableBlock(_of_rows(sun_rows(made, context.show), context.words("quote.suns"))))
+    blocks += _tables(context, made, names)
     rows = worth_rows(made, context.show)
     if rows:
         columns = (text_column("Money"), text_column(""))
@@ -77,6 +69,17 @@ def quoted(context: Context) -> Section | None:
         blocks.append(TableBlock(_of_rows(tornado_rows(made, context.show), caption)))
     blocks += [Caution(context.words("quote.caution")), *margin_notes(made.findings, context.show)]
     return Section(context.words("quote.title"), _lead(context, made), tuple(blocks))
+
+
+def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[TableBlock]:
+    """Return the tables of the working that hold more than their head: some as wide as the page."""
+    show = context.show
+    told = (
+        ("carriers", carrier_rows(made, show) if made.carriers else [], True), ("working", working_rows(made, show), False),
+        ("bought", bought_rows(made, names, show), True), ("cases", case_rows(made, names, show), True),
+        ("losses", loss_rows(made, show), False), ("suns", sun_rows(made, show), False),
+    )  # fmt: skip
+    return [TableBlock(_of_rows(rows, context.words(f"quote.{name}")), wide=wide) for name, rows, wide in told if len(rows) > 1]
 
 
 def _lead(context: Context, made: Quote) -> str:

@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,9 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
 from wattwright.demand.within.bands import PeakBands
 from wattwright.generation.array import Array
+from wattwright.generation.yields import Yield
 from wattwright.job import kinds
-from wattwright.job.climate import climate
+from wattwright.job.climate import climate, yields
 from wattwright.job.days import times
 from wattwright.job.file import Job
 from wattwright.job.quotable import require_quotable
@@ -27,6 +28,7 @@ from wattwright.supply.sizing.answer import Quote as Quote
 from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
+from wattwright.supply.sizing.losses import lost_on
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -46,17 +48,22 @@ _MINUTE_S = 60
 
 @dataclass(frozen=True, slots=True, eq=False)
 class QuoteCase:
-    """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record."""
+    """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record.
+
+    ``yields`` are by roof: the most PV that may lie there, W, the days of weather, and what it yields over them.
+    """
 
     asking: Asking
     today: Way
     plan: Way | None
     names: dict[str, str]
     findings: tuple[Finding, ...]
+    yields: dict[str, tuple[float, float, Yield]] = field(default_factory=dict)
 
     def answer(self, progress: Progress = SILENT, labour: Labour = IN_TURN) -> Quote:
         """Return the quote. Raises Cancelled by ``progress``."""
-        return quote(self.asking, self.today, self.plan, progress, labour)
+        made = quote(self.asking, self.today, self.plan, progress, labour)
+        return replace(made, losses=lost_on(made.laid, self.yields))
 
 
 def quote_case(
@@ -78,7 +85,7 @@ def quote_case(
     beside_w = question.measured_pv_w(made.scenario.span) + _simulated_pv_w(job, made.scenario)
     free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
     today = Way(free, site.simulated(job.spec.control))
-    layouts, told = _roofs(job, made.scenario)
+    layouts, told, yielded = _roofs(job, made.scenario)
     spec, tariff = job.spec.quote, question.paid()
     prices = USUAL if spec.prices is None else spec.prices
     currency = _currency(job, tariff)
@@ -98,7 +105,8 @@ def quote_case(
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
     more = [*told, *(_left_out(question, begins, ends) if days is None else ())]
-    return QuoteCase(asking, today, plan, made.names, (*(one for one in more if one not in made.findings), *made.findings))
+    found = (*(one for one in more if one not in made.findings), *made.findings)
+    return QuoteCase(asking, today, plan, made.names, found, yielded)
 
 
 def _left_out(question: Question, begins: dt.date, ends: dt.date) -> tuple[Finding, ...]:
@@ -172,16 +180,20 @@ def _kept(job: Job) -> Size:
     return Size(0.0, battery.capacity_wh if battery is not None else 0.0, inverter.rating_va if inverter is not None else 0.0)
 
 
-def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Finding, ...]]:
-    """Return the choices of roofs that PV could lie on, and what to say of their sun."""
+def _roofs(
+    job: Job, scenario: Scenario
+) -> tuple[tuple[Layout, ...], tuple[Finding, ...], dict[str, tuple[float, float, Yield]]]:  # fmt: skip
+    """Return the choices of roofs that PV could lie on, what to say of their sun, and what each would yield."""
     supposed = tuple(one for one in job.spec.pv if not one.meter)
     arrays, times_s = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed), times(scenario.span)
     if not arrays:
-        return (no_pv(len(times_s)),), ()
+        return (no_pv(len(times_s)),), (), {}
     names = _roof_names(arrays)
     made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
     roofs = tuple(Roof(name, each.pv_w, one.peak_w) for name, one, each in zip(names, arrays, made, strict=True))
-    return layouts_of(roofs), made[0].findings
+    found = yields(job.spec.weather, job.folder, job.spec.site, scenario.span.start_s, arrays)
+    told = {name: (one.peak_w, *each) for name, one, each in zip(names, arrays, found, strict=True)}
+    return layouts_of(roofs), made[0].findings, told
 
 
 def _roof_names(arrays: Sequence[Array]) -> list[str]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from wattwright.control.rules import Control
 from wattwright.core.findings import Finding
+from wattwright.generation.yields import Step
 from wattwright.simulate.supply import Supply
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
@@ -95,6 +96,20 @@ class Laid:
 
 
 @dataclass(frozen=True, slots=True)
+class LostOnRoof:
+    """What PV on a roof, by its name, loses over ``days`` of weather: from ``cold_kwh``, what modules at 25 degC would give.
+
+    Each of ``steps`` takes its part, a gain less than nought, and ``given_kwh`` is left.
+    """
+
+    roof: str
+    days: float
+    cold_kwh: float
+    steps: tuple[Step, ...]
+    given_kwh: float
+
+
+@dataclass(frozen=True, slots=True)
 class Foreseen:
     """What the hardware is worth if prices of energy change so much a year, as its name says."""
 
@@ -131,7 +146,8 @@ class Quote:
     usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
-    without any hardware, in money of today, None where there is no plan or no bill.
+    without any hardware, in money of today, None where there is no plan or no bill. ``losses`` are what its PV loses on the way,
+    roof by roof.
     """
 
     purpose: Purpose
@@ -165,6 +181,7 @@ class Quote:
     as_is: Point
     plan_saves: float | None
     findings: tuple[Finding, ...]
+    losses: tuple[LostOnRoof, ...] = ()
 
     @property
     def by_generator(self) -> bool:

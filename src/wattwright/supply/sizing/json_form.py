@@ -32,6 +32,16 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             for one in made.parts
         ],
         "roofs": [{"roof": one.roof, "pv_kwp": round(one.pv_w / 1000.0, 3)} for one in made.laid],
+        "pv_losses": [
+            {
+                "roof": one.roof, "days": round(one.days, 2), "cold_kwh": round(one.cold_kwh, 2),
+                "losses": [
+                    {"name": each.name, "kwh": round(each.loss_kwh, 3), "share": round(each.share, 6)} for each in one.steps
+                ],
+                "given_kwh": round(one.given_kwh, 2),
+            }
+            for one in made.losses
+        ],
         "kept_off": [{"load": one.load, "contactor_a": round(one.current_a, 2)} for one in made.held],
         "front_by": made.front_by,
         "front": [
