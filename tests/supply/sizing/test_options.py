@@ -208,3 +208,14 @@ def test_sizes_and_shares_have_no_digit_too_many():
         assert share_told(share, SHOW) == f"{text}\u202f%"
     assert [energy_told(one, SHOW) for one in (0.0, 0.004, 3.617)] == ["none", "under 0.01\u202fkWh", "3.62\u202fkWh"]
     assert Show("de_DE", "SI", "UTC").rating(3600.0, "VA") == "3,6\u202fkVA"
+
+
+def test_an_inverter_that_is_there_and_too_small_is_told_with_leaving_it():
+    """What is there may carry the outages tried and still be less than peaks ask for: that is why more is quoted."""
+    made = quote(asked(BACKUP, 2 * 3600.0), way(), None)
+    needed_va = made.today.rating.rating_va
+    for there_va, told in ((needed_va - 500.0, True), (needed_va, False)):
+        found = replace(made.quoted, size=Size(0.0, 5000.0, there_va), trips=0)
+        one = replace(made, as_is=replace(made.as_is, found=found, least=0.0))
+        words = option_lines(one, made.today, SHOW)[0][1]
+        assert (f"is less than the {SHOW.rating(needed_va, 'VA')} that peaks" in words) == told

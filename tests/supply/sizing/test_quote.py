@@ -269,6 +269,16 @@ def test_long_work_can_be_stopped():
         quote(asking(BACKUP, outage_s=3600.0), way(), None, Reporting(lambda *_: None, lambda: True))
 
 
+def test_drawing_what_the_money_may_come_to_can_be_stopped():
+    """Someone who stops while the draws run gets no quote: sizing itself was through by then."""
+    seen = list[str]()
+    ask = asking(BACKUP, outage_s=3600.0, prices=PRICES, money=MONEY, tariff=PAID, price=price)
+    watched = Reporting(lambda what, *_: seen.append(what), lambda: seen[-1:] == ["drawing what the money may come to"])
+    with pytest.raises(Cancelled, match="drawing what the money"):
+        quote(ask, way(), None, watched)
+    assert "sizes the engine confirms" in seen
+
+
 def test_outages_are_drawn_one_a_week_and_at_the_worst():
     """Each is as long as asked; the worst window lies in one; the seed decides which."""
     site = way(days=21)

@@ -29,7 +29,7 @@ NO_PV = define(
 NO_YEAR = define(
     "supply.no-year",
     Severity.LOOK,
-    says="Sizes rest on {days:number} days, and yearly money on these days alone.",
+    says="Sizes rest on {days:count} days, and yearly money on these days alone.",
     why="Other seasons bring other loads and another sun.",
     do="Size on a year's record where it decides, or say on the quote which season it rests on.",
     source="",
@@ -214,15 +214,15 @@ MISSED = define(
 NO_TARIFF = define(
     "supply.no-tariff",
     Severity.LOOK,
-    says="No tariff tells a bill here, so no money is told: sizes are ranked by the prices of what is bought.",
-    why="What a kWh saves is not known, nor in which currency.",
+    says="No tariff tells a bill here: what is saved is not told, and sizes are ranked by the prices of what is bought.",
+    why="What a kWh saves is not known.",
     do="Name a tariff under [tariff]; for a site without a grid write currency under [quote.prices]: then what it costs is told.",
     source="",
 )
 FEW_DAYS = define(
     "supply.few-days",
     Severity.STOP,
-    says="Sizes and yearly money rest on {days:number} days alone: do not show them to a client.",
+    says="Sizes and yearly money rest on {days:count} days alone: do not show them to a client.",
     why="A few days say nothing of other seasons, and no band here knows that.",
     do="Log for a year, or give a record of some months at least.",
     source="common practice, no source",

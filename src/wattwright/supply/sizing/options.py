@@ -62,7 +62,7 @@ class Choice:
 
 def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
     """Return each option in words, its name first: the site as it is, then the front, the cheapest first."""
-    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}")]
+    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
     for one in options(made, sized, show):
         price = f" for {show.fixed(one.bought, 0)} {made.currency}" if made.currency and one.bought else ""
         words = f"{_what(made, one.size, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
@@ -155,6 +155,16 @@ def _what(made: Quote, size: Size, show: Show) -> str:
         return _begun(of_size(size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
     return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
+
+
+def _too_small(made: Quote, show: Show) -> str:
+    """Return that an inverter which is there is smaller than what hides in the record asks for; empty where it is not."""
+    needed_va = 0.0 if made.today.rating is None else made.today.rating.rating_va or 0.0
+    there = made.as_is.found.size
+    if not there.inverter_va or there.inverter_va >= needed_va or made.as_is.found.trips:
+        return ""
+    has, needs = inverter_told(there, show), show.rating(needed_va, "VA")
+    return f" Its inverter of {has} is less than the {needs} that peaks of the record, and what they may hide, ask for."
 
 
 def _begun(text: str) -> str:
