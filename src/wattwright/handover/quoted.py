@@ -20,6 +20,7 @@ from wattwright.supply.sizing.options import (
     option_lines,
     options,
     owned_of,
+    sun_line,
 )
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
@@ -83,7 +84,7 @@ def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[Tab
 
 
 def _lead(context: Context, made: Quote) -> str:
-    lines = (line(made, context.show) for line in (worth_line, beyond_line, money_line))
+    lines = [*(line(made, context.show) for line in (worth_line, beyond_line, money_line)), sun_line(made)]
     first, last = made.days
     told = {"line": " ".join([*filter(None, lines), context.words("quote.days", first=first, last=last)])}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:

@@ -147,7 +147,7 @@ class Quote:
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
     without any hardware, in money of today, None where there is no plan or no bill. ``losses`` are what its PV loses on the way,
-    roof by roof.
+    roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
     """
 
     purpose: Purpose
@@ -182,6 +182,7 @@ class Quote:
     plan_saves: float | None
     findings: tuple[Finding, ...]
     losses: tuple[LostOnRoof, ...] = ()
+    outage_sun: str = ""
 
     @property
     def by_generator(self) -> bool:

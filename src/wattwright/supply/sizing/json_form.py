@@ -31,6 +31,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
             for one in made.parts
         ],
+        "outage_sun": made.outage_sun or None,
         "roofs": [{"roof": one.roof, "pv_kwp": round(one.pv_w / 1000.0, 3)} for one in made.laid],
         "pv_losses": [
             {

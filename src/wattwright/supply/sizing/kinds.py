@@ -249,7 +249,7 @@ NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,
     says="On dark days of the season outages leave {dark:percent} of what is wanted unserved, on usual ones {usual:percent}.",
-    why="The sizes were tried with the sun of the days of the outages.",
-    do="Quote a battery that gives {wanted:energy} where it must last without sun.",
+    why="The sizes were chosen with another sun than that of dark days.",
+    do='Write outage_sun = "dark days" under [quote] where it must hold then; without any sun a battery must give {wanted:energy}.',
     source="common practice, no source",
 )

@@ -122,6 +122,16 @@ def least_name(made: Quote) -> str:
     return REACHES if made.purpose == "beside the grid" else CARRIES
 
 
+def sun_line(made: Quote) -> str:
+    """Return in words which sun the choice rests on where PV helps in outages; empty where none does."""
+    of = {
+        "of the day": "the sun of the days they fall on; below stands what dark days leave",
+        "dark days": "the sun of the dark days of their season, a tenth of which are darker",
+        "usual days": "the sun of the usual days of their season; below stands what dark days leave",
+    }
+    return f"Chosen for outages with {of[made.outage_sun]}." if made.outage_sun else ""
+
+
 def beyond_line(made: Quote, show: Show) -> str:
     """Return what the quoted size has beyond the least that does what was asked, and what that pays; empty where it is that."""
     sized = made.plan or made.today

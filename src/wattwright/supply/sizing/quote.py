@@ -69,7 +69,7 @@ def quote(
         sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
-        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (),
+        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -196,8 +196,13 @@ def _under_suns(asking: Asking, used: Seeker, size: Size) -> Iterator[Case]:
     if asking.purpose != "carries the site in outages" or size.pv_w <= 0.0 or used.grid.all():
         return
     for name, rank in SUNS:
-        plant = replace(used.plant, pv_share=under_sun(used.plant.pv_share, used.grid, used.way.scenario.step_s, rank))
+        plant = replace(used.plant, pv_share=under_sun(asking.layout.share, used.grid, used.way.scenario.step_s, rank))
         yield Case(name, replace(used, plant=plant).ask(size))
+
+
+def _sun_of(asking: Asking, size: Size) -> str:
+    """Return which sun the choice of a size for outages rests on; empty where none helps in one."""
+    return asking.spec.outage_sun if asking.purpose == "carries the site in outages" and size.pv_w > 0.0 else ""
 
 
 def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour: Labour) -> _Money:

@@ -15,6 +15,7 @@ from wattwright.supply.wear.spec import Wear
 from wattwright.tariff.schema import Exact
 
 Purpose = Literal["beside the grid", "carries the site in outages", "stand-alone"]
+OutageSun = Literal["of the day", "dark days", "usual days"]
 USUAL_RATINGS_VA = (
     1000.0, 1500.0, 2000.0, 2500.0, 3000.0, 3600.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0, 12_000.0, 15_000.0, 20_000.0,
     25_000.0, 30_000.0, 40_000.0, 50_000.0, 75_000.0, 100_000.0,
@@ -100,6 +101,11 @@ class QuoteSpec(Spec):
     purpose: Purpose | None = Field(None, description="what it is for; that of the job's inverter, else beside the grid")
     outage_s: DurationS | None = Field(
         None, alias="outage", gt=0, le=MOST_OUTAGE_S, description="longest outage that is to be carried; usual: 4 h"
+    )
+    outage_sun: OutageSun = Field(
+        "of the day",
+        description="sun of the outages that a size is chosen by: of the day, or that of dark or usual days of the season; "
+        "dark days where it must hold then too",
     )
     unserved: Share | None = Field(
         None, ge=0, lt=1,
