@@ -250,6 +250,6 @@ NEEDS_SUN = define(
     Severity.LOOK,
     says="On dark days of the season outages leave {dark:percent} of what is wanted unserved, on usual ones {usual:percent}.",
     why="The sizes were chosen with another sun than that of dark days.",
-    do='Write outage_sun = "dark days" under [quote] where it must hold then; without any sun a battery must give {wanted:energy}.',
+    do='Write outage_sun = "dark days" under [quote] where it must hold then; without any sun it takes {wanted:energy}.',
     source="common practice, no source",
 )
