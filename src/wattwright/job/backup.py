@@ -151,5 +151,5 @@ def kept_backup(assessment: Assessment, progress: Progress = SILENT) -> BackupSt
         return assessment.kept("backup", more, BackupStory, lambda: job_backup(assessment, quote=quote, progress=progress))
     except InputError as error:
         fault = error.faults[0]
-        told = {"found": fault.found or "nothing of it", "wanted": fault.wanted, "step": fault.next_step}
-        return kinds.BACKUP_UNTOLD.at(fault.place.field or "outages", **told)
+        found, step = fault.found or "nothing of it", (fault.next_step or "Mend the job").rstrip(".")
+        return kinds.BACKUP_UNTOLD.at(fault.place.field or "outages", found=found, wanted=fault.wanted, step=step)

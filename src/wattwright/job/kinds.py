@@ -41,7 +41,7 @@ BACKUP_UNTOLD = define(
     Severity.LOOK,
     says="What becomes of an outage is not told: found {found:text}; expected {wanted:text}.",
     why="The story is simulated, and this job cannot be simulated as it stands.",
-    do="{step:text}",
+    do="{step:text}.",
     source="",
 )
 EXPORT_CUT = define(
