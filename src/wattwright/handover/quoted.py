@@ -53,7 +53,11 @@ def quoted(context: Context) -> Section | None:
     # The others stand in the table; these are what is chosen between.
     marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
     blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
-    blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
+    blocks.append(
+        TableBlock(
+            _of_rows(size_rows(made, names, context.show), context.words("quote.sizes" if made.plan else "quote.sizes.today"))
+        )
+    )
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:

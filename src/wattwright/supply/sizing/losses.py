@@ -27,7 +27,7 @@ def lost_on(laid: Iterable[Laid], yields: Mapping[str, tuple[float, float, Yield
 
 def loss_rows(made: Quote, show: Show) -> Rows:
     """Return each loss in kWh and as a share of what had come so far, roof by roof; only the head where no PV is quoted."""
-    rows: Rows = [("What PV loses", "kWh", "of what had come")]
+    rows: Rows = [("What PV loses", "energy, kWh", "of what had come")]
     for one in made.losses:
         roof = f"{one.roof}: " if len(made.losses) > 1 else ""
         days = "a year" if abs(one.days - _YEAR_DAYS) <= 1.0 else f"{show.fixed(one.days, 0)} days"
