@@ -15,8 +15,8 @@ from wattwright.core.findings import Finding, FindingKind, Severity, define, gra
 from wattwright.core.show import Show
 
 SAMPLES = {
-    "text": "Some text", "count": 3, "number": 1.5, "plain": 63.0, "power": 1500.0, "apparent": 1500.0,
-    "kilowatts": 1500.0, "energy": 2.5, "percent": 0.5,
+    "text": "Some text", "count": 3, "number": 1.5, "plain": 63.0, "power": 1500.0, "apparent": 1500.0, "rating": 15000.0,
+    "kilowatts": 1500.0, "energy": 2.5, "size": 26.0, "percent": 0.5,
     "completeness": 0.5, "temperature": 20.0, "duration": 3600, "time": 1_700_000_000, "day": date(2025, 1, 1),
 }  # fmt: skip
 

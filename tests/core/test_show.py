@@ -46,6 +46,30 @@ def test_number_has_so_many_digits(value, digits, text):
     assert EN.number(value, digits) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (3.0, "3"),
+        (3.6, "3.6"),
+        (26.04, "26"),
+        (0.0, "0"),
+        (1234.5, "1,234"),
+        (0.00123, "0.00123"),
+        (-2.37, f"{MINUS}2.37"),
+        (NAN, MISSING),
+    ],
+)
+def test_a_nominal_figure_has_no_nought_at_its_end(value, text):
+    """A rating stands as it is sold: 3 and 3.6, never 3.00."""
+    assert EN.nominal(value) == text
+
+
+def test_a_rating_is_told_in_thousands_of_its_unit():
+    """From one thousand on in kilo, and in templates by its own way."""
+    assert (EN.rating(3600.0), EN.rating(800.0, "VA"), DE.rating(3600.0)) == (f"3.6{THIN}kW", f"800{THIN}VA", f"3,6{THIN}kW")
+    assert (EN.value(15000.0, "rating"), EN.value(26.0, "size")) == (f"15{THIN}kVA", f"26{THIN}kWh")
+
+
 @given(st.floats(1e-2, 1e8), st.integers(1, 6))
 def test_number_is_within_half_of_its_last_digit(value, digits):
     """What is shown differs from the value by at most half a unit in the last place shown."""

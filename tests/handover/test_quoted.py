@@ -1,19 +1,24 @@
 """The section on what to quote: what it says, from which kept result, and that a quote of another job is not shown."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from tests.job.simulated import SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 from wattwright.core.frozen import pack, unpack
+from wattwright.core.show import Show
+from wattwright.generation.yields import Yield
 from wattwright.handover.paper import Caution, PictureBlock, TableBlock, Text
 from wattwright.handover.quoted import quoted
-from wattwright.handover.report import context_of, report
+from wattwright.handover.report import context_of, report, title_block
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
-from wattwright.supply.sizing.answer import Quote
+from wattwright.supply.sizing.answer import Laid, Quote
+from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.losses import loss_rows, lost_on
 
 pytestmark = pytest.mark.compiled
 PARTS = """[quote]
@@ -23,6 +28,7 @@ pv_kw = "700"
 inverter_kw = "150"
 battery_kwh = "250"
 """
+DAYS = date(2025, 1, 7), date(2025, 1, 8)
 TITLE = "What inverter, battery and PV to quote"
 
 
@@ -35,12 +41,12 @@ def folder(tmp_path_factory):
     return folder
 
 
-def made(folder, outage_s=7200.0, planned=True):
+def made(folder, outage_s=7200.0, planned=True, days=None):
     """A quote for it, with today's rules standing for the plan's."""
     assessment = Assessment(load_job(folder))
     ask = assessment.question()
     control = ask.site().simulated(ask.job.spec.control) if planned else None
-    return quote_case(ask, control, assessment.peaks(), outage_s).answer()
+    return quote_case(ask, control, assessment.peaks(), outage_s, days=days).answer()
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +73,7 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert "outages of 2\u202fh" in told.lead
     options = table_of(told, "Options to choose from")
     names = [row[0] for row in options.rows]
-    assert "Quoted" in names
+    assert len([one for one in names if "(quoted" in one]) == 1
     assert names[0] == "Leave it as it is"
     assert [cell.value for cell in options.rows[0][1:4]] == [0.0, 0.0, 0.0]
     assert options.rows[0][4].value == pytest.approx(100.0)
@@ -79,7 +85,7 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
         assert row[beside].text.endswith(word)
     as_is, quote = (one.words for one in told.blocks if isinstance(one, Text))
     assert as_is == "Leave it as it is: nothing is bought. Every outage leaves it dark."
-    assert quote.startswith("Quoted: ")
+    assert "(quoted" in quote.partition(":")[0]
     assert "The hardware does not pay for itself" in told.lead
     sizes = table_of(told, "Sizes with")
     assert [column.head for column in sizes.columns] == ["With", "Today's switching", "The plan", "Quoted"]
@@ -124,9 +130,70 @@ def test_other_purposes_have_words_of_their_own(folder):
         (folder / "job.toml").write_text(bare.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"'))
         alone = section(folder, made(folder, None))
         assert "There is no grid" in alone.lead
+        assert not any(one.table.caption.startswith("What carrying") for one in alone.blocks if isinstance(one, TableBlock))
         assert [column.head for column in table_of(alone, "Ways to carry").columns][1:3] == [
             "Generator alone",
             "Battery and generator",
         ]
+    finally:
+        (folder / "job.toml").write_text(text)
+
+
+def test_a_site_without_a_grid_shows_what_it_costs_and_how_sure_that_is(folder):
+    """In place of a saving stand cost over the years, its parts and its band, with the currency of the prices themselves."""
+    text = (folder / "job.toml").read_text()
+    alone = text.replace("[quote]", '[quote]\npurpose = "stand-alone"\nunserved = "20 %"').replace(TARIFF, "")
+    alone = alone.replace("[quote.prices]", '[quote.prices]\ncurrency = "CHF"\nfuel_kwh = "0.4"')
+    alone += '[quote.money.spread]\ncost = { low = "80 %", likely = "100 %", high = "130 %" }\n'
+    try:
+        (folder / "job.toml").write_text(alone + '[generator]\nrating = "5 kW"\n')
+        quote = made(folder, None, planned=False)
+        told = section(folder, quote)
+        assert quote.currency == "CHF"
+        assert "CHF in money of today" in told.lead
+        rows = dict(table_of(told, "What carrying the site costs").rows)
+        assert {"cost over the years", "of it to buy", "fuel", "cost of a kWh served", "how sure"} <= set(rows)
+        assert table_of(told, "What moves the cost over the years most")
+        assert "Beside as it is" not in [column.head for column in table_of(told, "Options").columns]
+        pictures = [one.picture.title for one in told.blocks if isinstance(one, PictureBlock)]
+        assert "What moves the cost over the years most: cost" in pictures
+        assert not any("bills" in one.words for one in told.blocks if isinstance(one, Text))
+    finally:
+        (folder / "job.toml").write_text(text)
+
+
+def test_chosen_days_stand_in_the_basis_box(folder, backup):
+    """A quote of other days than the record's names them in the title block and in its lead; one of all of them need not."""
+    whole, chosen = (replace(context_of(Assessment(load_job(folder))), quote=one) for one in (backup, made(folder, days=DAYS)))
+    assert title_block(whole, "").basis == "2025-01-06 to 2025-01-08"
+    assert title_block(chosen, "").basis == "2025-01-06 to 2025-01-08; quote: 2025-01-07 to 2025-01-08"
+    assert "Sized on 2025-01-07 to 2025-01-08." in quoted(chosen).lead
+
+
+def test_what_the_quoted_pv_loses_is_told_step_by_step(folder):
+    """From modules at 25 degC to the bus each loss takes its part; the usual ones leave 1 - 14.08 % (NREL/TP-6A20-62641)."""
+    text = (folder / "job.toml").read_text()
+    roofs = "".join(f'[[quote.pv]]\npeak = "{kw} kW"\ntilt_deg = 25\nazimuth_deg = {way}\n' for kw, way in ((3, 180), (1, 90)))
+    try:
+        (folder / "job.toml").write_text(text + roofs)
+        quote = made(folder, 7200.0, planned=False)
+        assert len(quote.losses) == len(quote.laid) > 0
+        for one, laid in zip(quote.losses, quote.laid, strict=True):
+            assert one.roof == laid.roof
+            assert one.cold_kwh - sum(each.loss_kwh for each in one.steps) == pytest.approx(one.given_kwh)
+            left = 1.0
+            for each in one.steps[1:-2]:  # between temperature and the inverter
+                left *= 1.0 - each.share
+            assert left == pytest.approx(1.0 - 0.1408, abs=5e-5)
+            assert 800.0 < one.given_kwh / laid.pv_w * 1000.0 < 1900.0  # of a year in Attica, on two slopes
+        told = table_of(section(folder, quote), "What the quoted PV loses")
+        assert {"temperature", "soiling", "wiring", "inverter"} <= {row[0] for row in told.rows}
+        shown = quote_json(quote, Show("en_GB", "SI", "UTC"))["pv_losses"]
+        assert [one["given_kwh"] for one in shown] == [round(one.given_kwh, 2) for one in quote.losses]
+        assert shown[0]["losses"][0]["name"] == "temperature"
+        whole = lost_on([Laid("roof", 2000.0)], {"roof": (4000.0, 10.0, Yield(0, 0, 0, 0.0, (), 0.0, 0, None, 0))})
+        rows = loss_rows(replace(quote, losses=whole), Show("en_GB", "SI", "UTC"))
+        assert rows[1][0].endswith("10 days")
+        assert rows[2] == ("left at the site's bus", "0", "0\u202f% lost")
     finally:
         (folder / "job.toml").write_text(text)

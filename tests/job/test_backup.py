@@ -142,9 +142,15 @@ def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
     rule = (
         '[[control.rule]]\nid = "night"\nload = "lamps"\nkind = "time programme"\ntimes = [{ on = 18:00:00, off = 22:00:00 }]\n'
     )
-    cases = ((SUPPLY, HEATER), (SUPPLY, HEATER, beside, BATTERY), (HEATER,), (SUPPLY, INVERTER, BATTERY, lamps, rule))
-    for number, parts in enumerate(cases):
+    for number, parts in enumerate(((SUPPLY, HEATER), (SUPPLY, HEATER, beside, BATTERY), (HEATER,))):
         assert kept_backup(assessment(tmp_path / str(number), *parts)) is None
+    given = assessment(tmp_path / "lamps", SUPPLY, INVERTER, BATTERY, lamps, rule)
+    why = kept_backup(given)
+    assert (why.code, why.where) == ("job.backup-untold", "control")
+    told = outages(context_of(given), why)
+    (note,) = told.blocks
+    assert "cannot be told" in told.lead
+    assert note.says.startswith("What becomes of an outage is not told: found ")
 
 
 @pytest.mark.compiled

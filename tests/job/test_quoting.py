@@ -7,6 +7,8 @@ import pytest
 
 from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.test_planning import PRICES, TARIFF
+from tests.sky.test_weather import DATA, GREENSBORO, MIAMI, epw
 from wattwright.core.errors import JobError
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
@@ -16,6 +18,7 @@ from wattwright.supply.sizing.sizes import NOTHING, Size
 
 pytestmark = pytest.mark.compiled
 MAY = 'interrupt = "mains"\ncontrollable = true'
+SHOW = Show("en_GB", "SI", "UTC")
 PARTS = (SUPPLY, HEATER.replace('interrupt = "mains"', MAY), PUMP.replace('interrupt = "mains"', MAY), TIMES)
 ROOFS = "".join(
     f'[[quote.pv]]\npeak = "{peak} kW"\ntilt_deg = 25\nazimuth_deg = {heading}\n' for peak, heading in ((3, 180), (2, 90))
@@ -94,7 +97,8 @@ def test_an_hour_missing_of_pv_or_export_is_estimated_where_gaps_are(tmp_path):
     of = {"readings": holed(meter_of_the_house(True), HOUR), "roof": holed(sunny(), HOUR)}
     made = case(tmp_path, *parts, ESTIMATE, **of)
     assert made.asking.beside_kwh == pytest.approx(whole.beside_kwh)
-    assert "demand.filled-open" in {one.code for one in made.findings}
+    filled = [one.where for one in made.findings if one.code == "demand.filled-open"]
+    assert any(one.startswith("roof, ") for one in filled)  # by its meter, not by its column alone
     assert "job.longest-stretch" not in {one.code for one in made.findings}
 
 
@@ -206,6 +210,55 @@ def test_a_hidden_peak_lies_on_one_conductor_as_far_as_its_readings_have_it(tmp_
     assert "supply.hidden-on-one-conductor" in codes
     single = case(tmp_path, *PARTS).asking
     assert single.hidden_rating_va == single.hidden_va > 0.0
+
+
+def test_a_weather_file_of_any_form_gives_the_sun(tmp_path):
+    """TMY3, TM2, EPW and delimited text: what a roof gives is what the array makes of that file, and is no longer made up."""
+    (tmp_path / "tmy3.csv").write_bytes((DATA / GREENSBORO).read_bytes())
+    (tmp_path / "miami.tm2").write_bytes((DATA / MIAMI).read_bytes())
+    (tmp_path / "site.epw").write_text(epw(2024))
+    head = "time,global irradiance [W/m2],direct normal irradiance [W/m2],diffuse horizontal irradiance [W/m2]"
+    noon = [f"2025-01-{6 + h // 24:02d} {h % 24:02d}:00,{'420,700,80' if 10 <= h % 24 < 14 else '0,0,0'},8,2" for h in range(72)]
+    (tmp_path / "own.csv").write_text("\n".join([f"{head},air temperature [degC],wind speed [m/s]", *noon]) + "\n")
+    bare = case(tmp_path, *PARTS, ROOFS)
+    plain = bare.asking.layout.share
+    assert any("clear sky" in one.says(SHOW) for one in bare.findings)
+    for name in ("tmy3.csv", "miami.tm2", "site.epw", "own.csv"):
+        made = case(tmp_path, *PARTS, ROOFS, f'[weather]\nfile = "{name}"\n')
+        share = made.asking.layout.share
+        assert len(share) == len(plain)
+        assert 0.0 < share.max() <= 1.2
+        assert not np.array_equal(share, plain)
+        assert not any("made of monthly means" in one.says(SHOW) or "clear sky" in one.says(SHOW) for one in made.findings)
+        most_w, days, given = made.yields[next(iter(made.yields))]
+        assert most_w == 3000.0
+        assert days == pytest.approx(3.0 if name == "own.csv" else 365.0)
+        assert given.given_kwh > 0.0
+
+
+def test_three_conductors_are_quoted_by_their_own_means(tmp_path):
+    """A record of the whole on three conductors: each carries a third of the rating, and the finding says what is not known."""
+    three = SUPPLY.replace("single-phase", "three-phase")
+    costs = '[quote]\nsteps = 4\n[quote.prices]\npv_kw = "700"\ninverter_kw = "150"\nbattery_kwh = "250"\n'
+    made = case(tmp_path, three, costs, ROOFS, planned=False, outage_s=7200.0).answer()
+    one = case(tmp_path, SUPPLY, costs, ROOFS, planned=False, outage_s=7200.0).answer()
+    assert made.today.reached
+    assert made.supply.connection.system == "three-phase"
+    assert made.today.rating.hidden_va >= one.today.rating.hidden_va
+    assert made.quoted.lpsp == 0.0
+
+
+def test_prices_have_the_currency_of_the_tariff_or_their_own(tmp_path):
+    """A site without a tariff may name one; two that differ are refused, and a code that is none is too."""
+    costs = '[quote.prices]\npv_kw = "700"\ninverter_kw = "150"\nbattery_kwh = "250"\n'
+    assert case(tmp_path, *PARTS, costs).asking.costing.currency == ""
+    assert case(tmp_path, *PARTS, f'{costs}currency = "CHF"\n').asking.costing.currency == "CHF"
+    (tmp_path / "tariff.toml").write_text(PRICES)
+    assert case(tmp_path, *PARTS, TARIFF, costs).asking.costing.currency == "EUR"
+    with pytest.raises(JobError, match="currency of the tariff"):
+        case(tmp_path, *PARTS, TARIFF, f'{costs}currency = "CHF"\n')
+    with pytest.raises(JobError, match="ISO 4217"):
+        case(tmp_path, *PARTS, f'{costs}currency = "franc"\n')
 
 
 def test_what_cannot_be_quoted_is_refused(tmp_path):

@@ -6,7 +6,7 @@ from wattwright.checks.registry import Confidence, register
 from wattwright.core.fields import Held
 from wattwright.generation.string import StringDesign, Strings, strings
 
-_TABLE = "NEC Table 690.7(A), as transcribed; the same in IEC 62548"
+_TABLE = "NEC Table 690.7(A), row by row; the same in IEC 62548"
 _TRAINING = "a public electrician's training text"
 _BY_HAND = "worked by hand from the formula Voc (1 + b (T - 25))"
 

@@ -20,7 +20,8 @@ from wattwright.core.units import parse
 from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
-from wattwright.supply.sizing.options import beyond_line, money_line, option_lines
+from wattwright.supply.sizing.losses import loss_rows
+from wattwright.supply.sizing.options import beyond_line, money_line, option_lines, sun_line
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
     Rows,
@@ -70,7 +71,7 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    for told in filter(None, (beyond_line(made, show), money_line(made, show))):
+    for told in filter(None, (beyond_line(made, show), money_line(made, show), sun_line(made))):
         console.print(Text(told))
     tables.rows(console, size_rows(made, case.names, show))
     for rows in _if_any(case, made, show):
@@ -96,5 +97,5 @@ def _if_any(case: QuoteCase, made: Quote, show: Show) -> Iterator[Rows]:
     if made.carriers:
         yield carrier_rows(made, show)
     told = [working_rows(made, show), bought_rows(made, case.names, show)]
-    told += [case_rows(made, case.names, show), sun_rows(made, show)]
+    told += [case_rows(made, case.names, show), sun_rows(made, show), loss_rows(made, show)]
     yield from (rows for rows in told if len(rows) > 1)

@@ -45,6 +45,11 @@ def job_gear(job: Path, control: Path | None, json: bool) -> None:
         say(to_json(SCHEMA, {"by": equipped.ruled.by, **gear_json(made, assessment.show)}))
         return
     console, show = tables.new_console(), assessment.show
+    if not made.loads:
+        console.print(
+            Text("No load may be switched, so no gear is chosen. Diagram and sheets of the sources: drawings, handover.")
+        )
+        return
     switched = sum(one.answer.choice.selected is not None for one in made.loads)
     designed = sum(one.circuit is not None for one in made.loads)
     console.print(

@@ -62,6 +62,15 @@ class Show:
         written = f"{value:.6f}".rstrip("0").rstrip(".")
         return self.fixed(value, len(written.partition(".")[2]))
 
+    def nominal(self, value: float | Decimal, digits: int = 3) -> str:
+        """Return a number with at most so many significant digits and no nought at its end: 3 and 3.6, for ratings and sizes."""
+        return self.plain(_rounded(value, _decimals(value, digits))) if isfinite(value) else MISSING
+
+    def rating(self, power_w: float, unit: str = "W") -> str:
+        """Return a rating in thousands of its unit, or in the unit itself under one thousand: 3 kW and 3.6 kW."""
+        small = abs(power_w) < 999.5
+        return f"{self.nominal(power_w if small else power_w / 1000.0)}{THIN}{'' if small else 'k'}{unit}"
+
     def power(self, power_w: float) -> str:
         """Return a power in kW, or in W under 1 kW."""
         if abs(power_w) < 999.5:  # what rounds to 1000 W is a kilowatt
@@ -146,6 +155,8 @@ class Show:
             "plain": self.plain,
             "power": self.power,
             "apparent": self.apparent,
+            "rating": lambda v: self.rating(v, "VA"),
+            "size": lambda v: f"{self.nominal(v)}{THIN}kWh",
             "kilowatts": self.kilowatts,
             "energy": self.energy,
             "percent": self.percent,

@@ -6,21 +6,27 @@ from wattwright.charts.holds import Holding, HoldsPanel, holds_by_hour
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Table
 from wattwright.core.basis import Basis
+from wattwright.core.findings import Finding
 from wattwright.core.show import MISSING
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.backup.results import BackupStory, Hour, Told
 
 _HOUR_S = 3600.0
 _SHOWN_H = 3
 """The table tells every third hour; the picture shows them all."""
+_LEAST_KWH = 0.01
+"""The least that is told as a figure of what a load used."""
 
 
-def outages(context: Context, story: BackupStory | None) -> Section | None:
-    """Return the section on outages, or None where nothing carries the site through one."""
+def outages(context: Context, story: BackupStory | Finding | None) -> Section | None:
+    """Return the section on outages, or why there is no story; None where nothing carries the site through one."""
     if story is None:
         return None
+    if isinstance(story, Finding):
+        notes = tuple(margin_notes([story], context.show))
+        return Section(context.words("outages.title"), context.words("outages.untold"), notes)
     blocks: list[Block] = [PictureBlock(_picture(context, story), with_table=True)]
     blocks.append(Text(_ended(context, story.best)))
     if story.best.loads:
@@ -121,7 +127,7 @@ def _loads(context: Context, told: Told) -> Table:
         if one.shed_after_s is not None and one.shed_after_s > 0.0:
             after = context.show.duration(one.shed_after_s)
         shares = [figure(context.show, 100.0 * share, 0) for share in (one.ran_share, one.shed_share)]
-        used = figure(context.show, one.energy_kwh, 2)
+        used = short(context.show, one.energy_kwh, _LEAST_KWH)
         rows.append([one.season, names.get(one.load, one.load), shares[0], used, shares[1], after])
     return table(columns, rows, context.words("outages.loads"))
 

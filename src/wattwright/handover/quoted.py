@@ -1,5 +1,7 @@
 """What to quote: a few options a client can choose from, what the plan is worth in hardware, and where control may fail."""
 
+from collections.abc import Mapping
+
 from wattwright.charts.front import Front, front_lines
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.table import Cell, Marked, Table
@@ -8,17 +10,17 @@ from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
-from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
+from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
-    QUOTED,
     beyond_line,
     chosen_of,
-    least_name,
     money_line,
     option_lines,
     options,
     owned_of,
+    sun_line,
 )
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
@@ -34,6 +36,7 @@ from wattwright.supply.sizing.table import (
 )
 
 _SIDES = ("unserved share", "share from the grid")
+_SHOWN = 0.1
 _WORDS = ("For",)
 """Heads of columns that hold words."""
 
@@ -46,43 +49,48 @@ def quoted(context: Context) -> Section | None:
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
-    told = option_lines(made, offered, context.show)
+    as_is, *told = option_lines(made, offered, context.show)
     # The others stand in the table; these are what is chosen between.
-    between = (QUOTED, least_name(made))
-    blocks += [Text(f"{name}: {words}") for place, (name, words) in enumerate(told) if place == 0 or name in between]
-    blocks.append(TableBlock(_of_rows(size_rows(made, names, context.show), context.words("quote.sizes"))))
+    marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
+    blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
+    blocks.append(
+        TableBlock(
+            _of_rows(size_rows(made, names, context.show), context.words("quote.sizes" if made.plan else "quote.sizes.today"))
+        )
+    )
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     if fronts:
         blocks.append(PictureBlock(_picture(context, made, fronts)))
-    if made.carriers:
-        blocks.append(TableBlock(_of_rows(carrier_rows(made, context.show), context.words("quote.carriers")), wide=True))
-    working = working_rows(made, context.show)
-    if len(working) > 1:
-        blocks.append(TableBlock(_of_rows(working, context.words("quote.working"))))
-    if made.parts:
-        bought = bought_rows(made, names, context.show)
-        blocks.append(TableBlock(_of_rows(bought, context.words("quote.bought")), wide=True))
-    if made.cases:
-        blocks.append(TableBlock(_of_rows(case_rows(made, names, context.show), context.words("quote.cases")), wide=True))
-    if made.suns:
-        blocks.append(TableBlock(_of_rows(sun_rows(made, context.show), context.words("quote.suns"))))
+    blocks += _tables(context, made, names)
     rows = worth_rows(made, context.show)
     if rows:
         columns = (text_column("Money"), text_column(""))
-        blocks.append(TableBlock(table(columns, [list(one) for one in rows], context.words("quote.worth"))))
-    if made.risk is not None and made.worth is not None:
-        blocks.append(PictureBlock(_tornado(context, made, made.worth.npv)))
-        blocks.append(
-            TableBlock(_of_rows(tornado_rows(made, context.show), context.words("quote.tornado", currency=made.currency)))
-        )
+        caption = context.words("quote.worth" if made.life is None else "quote.life")
+        blocks.append(TableBlock(table(columns, [list(one) for one in rows], caption)))
+    if made.risk is not None and made.told_now is not None:
+        blocks.append(PictureBlock(_tornado(context, made, made.told_now)))
+        caption = context.words("quote.tornado", currency=made.currency, what=_unsure(context, made))
+        blocks.append(TableBlock(_of_rows(tornado_rows(made, context.show), caption)))
     blocks += [Caution(context.words("quote.caution")), *margin_notes(made.findings, context.show)]
     return Section(context.words("quote.title"), _lead(context, made), tuple(blocks))
 
 
+def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[TableBlock]:
+    """Return the tables of the working that hold more than their head: some as wide as the page."""
+    show = context.show
+    told = (
+        ("carriers", carrier_rows(made, show) if made.carriers else [], True), ("working", working_rows(made, show), False),
+        ("bought", bought_rows(made, names, show), True), ("cases", case_rows(made, names, show), True),
+        ("losses", loss_rows(made, show), False), ("suns", sun_rows(made, show), False),
+    )  # fmt: skip
+    return [TableBlock(_of_rows(rows, context.words(f"quote.{name}")), wide=wide) for name, rows, wide in told if len(rows) > 1]
+
+
 def _lead(context: Context, made: Quote) -> str:
-    lines = (line(made, context.show) for line in (worth_line, beyond_line, money_line))
-    told = {"line": " ".join(one for one in lines if one)}
+    lines = [*(line(made, context.show) for line in (worth_line, beyond_line, money_line)), sun_line(made)]
+    first, last = made.days
+    told = {"line": " ".join([*filter(None, lines), context.words("quote.days", first=first, last=last)])}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":
@@ -94,7 +102,8 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
     """Return what each option costs against what it leaves undone."""
     drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
-    money = context.words("quote.cost", currency=made.currency) if made.currency else context.words("quote.cost.relative")
+    cost = "quote.cost.bills" if made.has_bills else "quote.cost" if made.currency else "quote.cost.relative"
+    money = context.words(cost, currency=made.currency)
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
     caption = Caption(
         "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
@@ -102,17 +111,22 @@ def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> 
     return front_lines(caption, drawn, money, left, context.chart_words)
 
 
+def _unsure(context: Context, made: Quote) -> str:
+    """Return what is drawn: a net present value, or what a site without a grid costs."""
+    return context.words("quote.unsure.npv" if made.life is None else "quote.unsure.cost")
+
+
 def _tornado(context: Context, made: Quote, middle: float) -> Picture:
-    """Return how far each source alone moves the net present value."""
-    show = context.show
+    """Return how far each source alone moves the net present value, or what a site without a grid costs."""
+    show, what = context.show, _unsure(context, made)
     bars = [] if made.risk is None else made.risk.tornado
     drawn = [Reach(one.source, one.low, one.high, show.fixed(one.low, 0), show.fixed(one.high, 0), one.middle) for one in bars]
-    alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name)
+    alt = context.words("quote.tornado.alt", count=len(drawn), source=drawn[0].name, what=what)
     caption = Caption(
-        "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name), alt, f"{_source(context)}.", None,
-        context.words("plan.step"),
+        "quote-tornado", context.words("quote.tornado.picture", source=drawn[0].name, what=what), alt, f"{_source(context)}.",
+        None, context.words("plan.step"),
     )  # fmt: skip
-    title = context.words("quote.tornado.axis", currency=made.currency)
+    title = context.words("quote.tornado.axis", currency=made.currency, what=what)
     return tornado_bars(caption, drawn, (middle, show.fixed(middle, 0)), title, context.chart_words)
 
 
@@ -142,27 +156,33 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns.append(number_column("Trips", "", s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
+    if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
     rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
-    for name, one in options(made, sized):
-        # What is quoted stands there as it is quoted: with the rating that relies on no control.
-        size, bought = (made.size, made.bought) if name == QUOTED else (one.found.size, one.bought)
-        rows.append(_option(show, made, name, one, size, bought))
-    return table(columns, rows, context.words("quote.options"), _source(context))
+    rows += [_option(show, made, one.called, one.point, one.size, one.bought) for one in options(made, sized, show)]
+    caption = context.words("quote.options" if made.plan is None else "quote.options.plan")
+    return table(columns, rows, caption, _source(context))
 
 
 def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
     owned = owned_of(one, bought)
     trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
-    money = [figure(show, bought, 0), figure(show, owned, 0), _beside(show, owned - made.as_is.owned)] if made.currency else []
+    money = [figure(show, bought, 0), figure(show, owned, 0)] if made.currency else []
+    money += [_beside(show, owned - made.as_is.owned)] if made.has_bills else []
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,
-        *(figure(show, each / 1000.0, 1) for each in sizes),
-        figure(show, _left(made, one), 1),
+        *(short(show, each / 1000.0) for each in sizes),
+        _left_told(show, made, one),
         *trips,
         *money,
     ]
+
+
+def _left_told(show: Show, made: Quote, one: Point) -> Marked:
+    """Return what is left undone as a figure; what would round to nought is told as less than can be shown."""
+    value = _left(made, one)
+    return short(show, value, _SHOWN if made.front_by in _SIDES else 0.0)
 
 
 def _beside(show: Show, more: float) -> Marked:

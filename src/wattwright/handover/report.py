@@ -41,7 +41,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         promised(context),
         proved(context),
         outages(context, kept_backup(assessment)),
-        fitted(context, equipped) if equipped is not None else None,
+        fitted(context, equipped) if equipped is not None and equipped.gear.loads else None,
         survey(context),
         evidence(context),
         residuals(context),
@@ -90,4 +90,7 @@ def title_block(context: Context, sheet: str) -> TitleBlock:
     series = context.power.series
     days = dict.fromkeys(clock.text(time_s)[:10] for time_s in (series.start_s, series.end_s - 1))
     basis = " to ".join(days)
+    if context.quote is not None and context.quote.days != (min(days), max(days)):
+        first, last = context.quote.days
+        basis = context.words("quote.basis", basis=basis, first=first, last=last)
     return TitleBlock(spec.name, spec.place, sheet, spec.papers.date.isoformat(), spec.papers.revision, basis, spec.invented)

@@ -1,11 +1,13 @@
 """The sheets for whoever mounts, sets, tests and keeps the equipment: one paper, from what was chosen for a job."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wattwright.charts.table import Column, Table
 from wattwright.core.show import Show
 from wattwright.core.wording import fill
 from wattwright.gear.select.ruling import Judged
+from wattwright.handover.array_sheet import array_sheet
 from wattwright.handover.gear_tables import asked_table, bill_table, mounted_table, numbered, settings_table
 from wattwright.handover.island_sheet import without_grid
 from wattwright.handover.paper import Caution, Paper, Section, Standing, Steps, TableBlock, Text, TitleBlock
@@ -36,15 +38,21 @@ def sheets(equipped: Equipped, spec: JobSpec, show: Show) -> Paper:
         f"{equipped.ruled.says}, {rules}",
         spec.invented,
     )
+    of_sources = tuple(_own_sources(equipped, spec, show))
+    if not made.loads:
+        # Its first sheet goes on the first page.
+        return Paper(block, tuple(replace(one, new_page=one is not of_sources[0]) for one in of_sources))
     sections = (
         chosen(equipped, show), reasons(made, show), settings(equipped, spec, show), materials(made, show), mounting(made),
-        commissioning(equipped, show), *_own_sources(equipped, spec, show), keeping(made, show),
+        commissioning(equipped, show), *of_sources, keeping(made, show),
     )  # fmt: skip
     return Paper(block, sections)
 
 
 def _own_sources(equipped: Equipped, spec: JobSpec, show: Show) -> Iterator[Section]:
-    """Yield the sheet about running without the grid where anything but the grid feeds the site."""
+    """Yield the sheets of PV strings and of running without the grid, where anything but the grid feeds the site."""
+    if spec.strings:
+        yield array_sheet(spec, show)
     island = job_island(equipped.gear, spec)
     if island is not None and spec.supply is not None:
         names = {one.id: one.name for one in spec.loads}

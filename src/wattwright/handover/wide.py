@@ -1,5 +1,6 @@
 """Small helpers for composing papers: labelled months and hours, findings as margin notes, tables from rows."""
 
+import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
@@ -41,6 +42,14 @@ def table(columns: Sequence[Column], rows: Iterable[Sequence[Cell]], caption: st
 def figure(show: Show, value: float | Decimal, decimals: int, basis: Basis | None = None) -> Marked:
     """Return a number as a cell: text with so many decimals, the number itself, and its own mark if it has one."""
     return Marked(show.fixed(value, decimals), basis, float(value), decimals)
+
+
+def short(show: Show, value: float, least: float = 0.0) -> Marked:
+    """Return a number as a cell, with no nought at its end; one that is not nought, but below ``least``, as less than that."""
+    text = f"< {show.plain(least)}" if 0.0 < value < least else show.nominal(value)
+    last = re.split(r"\D", text)[-1]
+    # What stands behind the last mark of a figure below a thousand, whatever mark the language has.
+    return Marked(text, None, float(value), len(last) if abs(value) < 1000.0 and last != text else 0)
 
 
 def text_column(head: str) -> Column:

@@ -11,10 +11,12 @@ from wattwright.control.rules import Control
 from wattwright.core.calendar import SEASONS, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import InputError, JobError, Place
+from wattwright.core.findings import Finding
 from wattwright.core.fingerprint import code_version
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
 from wattwright.generation.array import Array
+from wattwright.job import kinds
 from wattwright.job.assessment import Assessment
 from wattwright.job.days import STEP_S
 from wattwright.job.equipping import ruled_by
@@ -130,8 +132,8 @@ def _midnight(one: Scenario, day: dt.date) -> int:
     return int(one.span.clock.midnights_s(day, 1)[0] - one.span.start_s) // STEP_S
 
 
-def kept_backup(assessment: Assessment, progress: Progress = SILENT) -> BackupStory | None:
-    """Return the story of a job for its papers, kept beside it; None where nothing carries it or it cannot be simulated yet.
+def kept_backup(assessment: Assessment, progress: Progress = SILENT) -> BackupStory | Finding | None:
+    """Return the story of a job for its papers, kept beside it; None where nothing carries it, or why it cannot be told.
 
     Raises FileError, RecordError.
     """
@@ -147,6 +149,7 @@ def kept_backup(assessment: Assessment, progress: Progress = SILENT) -> BackupSt
     more = (spec.outage_rate, code_version(_ROOMS), assessment.quote_print())
     try:
         return assessment.kept("backup", more, BackupStory, lambda: job_backup(assessment, quote=quote, progress=progress))
-    except InputError:
-        # A job that cannot be simulated yet has no story; the verbs that simulate say why.
-        return None
+    except InputError as error:
+        fault = error.faults[0]
+        found, step = fault.found or "nothing of it", (fault.next_step or "Mend the job").rstrip(".")
+        return kinds.BACKUP_UNTOLD.at(fault.place.field or "outages", found=found, wanted=fault.wanted, step=step)

@@ -12,6 +12,7 @@ from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
 from wattwright.generation.array import Array, on_steps, power_w
+from wattwright.generation.yields import Yield, array_yield
 from wattwright.job import kinds
 from wattwright.job.days import STEP_S
 from wattwright.job.spec import SiteSpec, WeatherSpec
@@ -112,7 +113,7 @@ def _made_sun(spec: WeatherSpec, site: SiteSpec, year: int, seed: int) -> Weathe
 
 def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: NDArray[np.int64]) -> Floats:
     """Return what the arrays together could give in each step, W, (n,); missing weather counts as none."""
-    place = weather.place or WeatherPlace("", site.latitude_deg, site.longitude_deg or 0.0, 0.0, 0)
+    place = _place_of(weather, site)
     given = [
         on_steps(
             np.nan_to_num(power_w(one, weather, place)), weather, int(times_s[0]), STEP_S, len(times_s),
@@ -121,6 +122,24 @@ def _sunlit(arrays: Sequence[Array], weather: Weather, site: SiteSpec, times_s: 
         for one in arrays
     ]  # fmt: skip
     return np.nan_to_num(np.sum(given, axis=0)) if given else np.zeros(len(times_s))
+
+
+def _place_of(weather: Weather, site: SiteSpec) -> WeatherPlace:
+    """Return the place of the weather, the site's own where it names none."""
+    return weather.place or WeatherPlace("", site.latitude_deg, site.longitude_deg or 0.0, 0.0, 0)
+
+
+def yields(
+    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int = 1
+) -> tuple[tuple[float, Yield], ...]:  # fmt: skip
+    """Return over how many days of weather each array yields what, loss by loss; the weather is that of :func:`climate`.
+
+    Raises FileError, and WeatherError as that does.
+    """
+    year = SiteClock(site.zone).day_of(start_s).year
+    weather = read_weather(folder / spec.file, year, site.zone) if spec.file else _made_sun(spec, site, year, seed)
+    days, place = len(weather) * weather.step_s / DAY_S, _place_of(weather, site)
+    return tuple((days, array_yield(one, weather, place)) for one in arrays)
 
 
 def is_typical(weather: Weather) -> bool:

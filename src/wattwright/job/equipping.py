@@ -7,7 +7,7 @@ from wattwright.control.rules import Control
 from wattwright.core.errors import InputError
 from wattwright.core.progress import SILENT, Progress
 from wattwright.job.assessment import Assessment
-from wattwright.job.gearing import SiteGear, may_switch, site_gear
+from wattwright.job.gearing import SiteGear, has_own_sources, may_switch, site_gear
 from wattwright.plan.settings import Setting
 
 By = Literal["file", "plan", "job"]
@@ -55,9 +55,9 @@ def ruled_by(assessment: Assessment, control: Control | None = None) -> Ruled:
 
 
 def can_equip(assessment: Assessment) -> bool:
-    """Return whether a job has a supply and a load that may be switched."""
+    """Return whether a job has a supply, and a load that may be switched or a source of its own."""
     job = assessment.job
-    return job.spec.supply is not None and bool(may_switch(job, job.spec.control))
+    return job.spec.supply is not None and (bool(may_switch(job, job.spec.control)) or has_own_sources(job))
 
 
 def gear_of(assessment: Assessment, control: Control | None = None, progress: Progress = SILENT) -> Equipped:
@@ -67,11 +67,11 @@ def gear_of(assessment: Assessment, control: Control | None = None, progress: Pr
     the record and :func:`wattwright.job.gearing.site_gear` raise.
     """
     job, ruled = assessment.job, ruled_by(assessment, control)
-    if not job.spec.files or not can_equip(assessment):
+    if not (job.spec.files and job.spec.supply and may_switch(job, job.spec.control)):
         return Equipped(ruled, site_gear(job, ruled.control, {}, None, None))
     highest = assessment.peaks().shortest.whole
     supply = job.spec.supply
-    assert supply is not None  # can_equip says so
+    assert supply is not None  # asked for above
     per_a = supply.carries_w(1.0)
     base_w = assessment.demand().summary.base_load_w
     try:

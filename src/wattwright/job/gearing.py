@@ -74,6 +74,12 @@ def may_switch(job: Job, control: Control) -> list[LoadSpec]:
     return [one for one in job.spec.loads if one.controllable and one.interrupt != "never" and one.id not in never]
 
 
+def has_own_sources(job: Job) -> bool:
+    """Return whether anything but the grid feeds the site, so that it has a diagram and a sheet of its own."""
+    spec = job.spec
+    return bool(spec.pv) or any(one is not None for one in (spec.inverter, spec.battery, spec.generator))
+
+
 def site_gear(
     job: Job,
     control: Control,
@@ -86,18 +92,21 @@ def site_gear(
 
     ``switchings`` is how often a year each load is switched, by id; ``peak_a`` the upper end of the one-minute peak and
     ``base_a`` the base load, in the busiest conductor. ``classes`` are the classes of gear that a plan counts on, by id of load;
-    for other loads any class that works their rules will do. Raises JobError without a supply or without a load that may be
-    switched, FileError or InputError where an own range is wrong.
+    for other loads any class that works their rules will do. Where nothing may be switched, but own sources feed the site, no
+    equipment is chosen, and only their papers are made. Raises JobError without a supply, or without sources and a load that
+    may be switched, FileError or InputError where an own range is wrong.
     """
     supply = job.spec.supply
     wanted = may_switch(job, control)
     if supply is None:
         raise _lacking(job, "supply", "the supply, for voltage and conductors", "Add a [supply] table with system and voltage.")
-    if not wanted:
+    if not (wanted or has_own_sources(job)):
         raise _lacking(job, "loads", "at least one load with controllable = true", "Say which loads may be switched.")
     asked = job.spec.gear
     rules: RuleSet = asked.rules or ("nec" if supply.system == "split-phase" else "iec")
     range_ = load_range([job.inside(one) for one in asked.catalogue], only=asked.only)
+    if not wanted:
+        return SiteGear(rules, (), None, None, bill_of([], range_), range_, ())
     gear = load_gear(job.inside(job.spec.plan.gear)) if job.spec.plan.gear else generic_gear()
     made = _Site(job, supply, rules, range_, gear, control, classes)
     loads = tuple(made.of(one, number, switchings.get(one.id)) for number, one in enumerate(wanted, start=1))

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 
-from wattwright.core.errors import InputError
 from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Source
-from wattwright.generation.string import strings
+from wattwright.job.array_wiring import ArrayWiring, array_wirings
 from wattwright.job.gearing import SiteGear
 from wattwright.job.spec import JobSpec, SupplySpec
 from wattwright.job.strings_spec import StringsSpec
@@ -75,8 +74,9 @@ class _Sources:
         prefix = f"PV {number}"
         fuses = sorted({one.string_fuse_a for one in told if one.string_fuse_a is not None})
         places = "; ".join(dict.fromkeys(one.isolator for one in told if one.isolator))
-        in_words = f"{', '.join(_strings(one) for one in told)} modules" if told else f"strings: {_ASKED}"
-        elements = [Element(prefix, "PV", in_words)]
+        wired = [one for one in array_wirings(self.spec) if one.told in told]
+        in_words = f"{', '.join(_strings(one) for one in wired)} modules" if wired else f"strings: {_ASKED}"
+        elements = [Element(prefix, "PV", in_words + _cold(wired) + _conductors(wired))]
         if fuses:
             elements.append(Element(f"{prefix} fuses", "fuse", f"fuses {', '.join(f'{one:g}' for one in fuses)} A"))
         guarded = any(one.surge == "fitted" for one in told)
@@ -149,10 +149,21 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
     return "", (Branch(of, f"bond of the {name}", "bond contact", "bond of N to PE, closes when it feeds alone"),)
 
 
-def _strings(one: StringsSpec) -> str:
+def _strings(one: ArrayWiring) -> str:
     """Return strings in words; how many modules fit is worked out where nobody said."""
-    try:
-        series = str(strings(one).series)
-    except InputError:
-        series = "?"
-    return f"{one.parallel} x {series}"
+    return f"{one.told.parallel} x {'?' if one.design is None else one.design.series}"
+
+
+def _cold(wired: Sequence[ArrayWiring]) -> str:
+    """Return the highest voltage of strings on the coldest day; nothing where it is not known."""
+    known = [one.design.cold_open_v for one in wired if one.design is not None]
+    return f"\ncold Voc {max(known):.0f} V" if known else ""
+
+
+def _conductors(wired: Sequence[ArrayWiring]) -> str:
+    """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
+    known = [(one.design.conductor_a, one.a_string) for one in wired if one.design is not None]
+    if not known:
+        return ""
+    current_a, cable = max(known, key=lambda one: one[0])
+    return f"\n{'? cable' if cable is None else cable.size}, {current_a:.3g} A"

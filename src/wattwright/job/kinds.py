@@ -36,6 +36,14 @@ REST_SHORT = define(
     do="Check ratings, draws and the rules of today against the record.",
     source="",
 )
+BACKUP_UNTOLD = define(
+    "job.backup-untold",
+    Severity.LOOK,
+    says="What becomes of an outage is not told: found {found:text}; expected {wanted:text}.",
+    why="The story is simulated, and this job cannot be simulated as it stands.",
+    do="{step:text}.",
+    source="",
+)
 EXPORT_CUT = define(
     "job.export-cut",
     Severity.STOP,

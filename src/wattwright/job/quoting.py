@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,9 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
 from wattwright.demand.within.bands import PeakBands
 from wattwright.generation.array import Array
+from wattwright.generation.yields import Yield
 from wattwright.job import kinds
-from wattwright.job.climate import climate
+from wattwright.job.climate import climate, yields
 from wattwright.job.days import times
 from wattwright.job.file import Job
 from wattwright.job.quotable import require_quotable
@@ -27,6 +28,7 @@ from wattwright.supply.sizing.answer import Quote as Quote
 from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
+from wattwright.supply.sizing.losses import lost_on
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -46,17 +48,22 @@ _MINUTE_S = 60
 
 @dataclass(frozen=True, slots=True, eq=False)
 class QuoteCase:
-    """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record."""
+    """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record.
+
+    ``yields`` are by roof: the most PV that may lie there, W, the days of weather, and what it yields over them.
+    """
 
     asking: Asking
     today: Way
     plan: Way | None
     names: dict[str, str]
     findings: tuple[Finding, ...]
+    yields: dict[str, tuple[float, float, Yield]] = field(default_factory=dict)
 
     def answer(self, progress: Progress = SILENT, labour: Labour = IN_TURN) -> Quote:
         """Return the quote. Raises Cancelled by ``progress``."""
-        return quote(self.asking, self.today, self.plan, progress, labour)
+        made = quote(self.asking, self.today, self.plan, progress, labour)
+        return replace(made, losses=lost_on(made.laid, self.yields))
 
 
 def quote_case(
@@ -78,12 +85,13 @@ def quote_case(
     beside_w = question.measured_pv_w(made.scenario.span) + _simulated_pv_w(job, made.scenario)
     free = replace(free, drivers=replace(free.drivers, beside_w=beside_w))
     today = Way(free, site.simulated(job.spec.control))
-    layouts, told = _roofs(job, made.scenario)
+    layouts, told, yielded = _roofs(job, made.scenario)
     spec, tariff = job.spec.quote, question.paid()
     prices = USUAL if spec.prices is None else spec.prices
-    currency = "" if spec.prices is None or tariff is None else tariff.currency
+    currency = _currency(job, tariff)
     asking = Asking(
-        spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid, connection=free.supply.connection,
+        spec=spec, purpose=purpose, outage_s=longest_s, gone=~made.scenario.drivers.grid,
+        connection=made.scenario.supply.connection,
         battery=job.spec.battery or USUAL_STORE, inverter=job.spec.inverter or USUAL_INVERTER, generator=job.spec.generator,
         layouts=layouts, hidden_va=_hidden_va(question, peaks, today), hidden_on_one=question.on_one_conductor(),
         names=made.names,
@@ -97,7 +105,8 @@ def quote_case(
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
     more = [*told, *(_left_out(question, begins, ends) if days is None else ())]
-    return QuoteCase(asking, today, plan, made.names, (*(one for one in more if one not in made.findings), *made.findings))
+    found = (*(one for one in more if one not in made.findings), *made.findings)
+    return QuoteCase(asking, today, plan, made.names, found, yielded)
 
 
 def _left_out(question: Question, begins: dt.date, ends: dt.date) -> tuple[Finding, ...]:
@@ -142,6 +151,20 @@ def _simulated_pv_w(job: Job, scenario: Scenario) -> Floats:
     return climate(job.spec.weather, job.folder, job.spec.site, times_s, (), supposed).pv_w
 
 
+def _currency(job: Job, tariff: Tariff | None) -> str:
+    """Return the currency of the prices, the tariff's or their own; empty where there are none. Raises JobError for two."""
+    prices = job.spec.quote.prices
+    if prices is None or tariff is None:
+        return "" if prices is None else prices.currency
+    if prices.currency not in ("", tariff.currency):
+        raise JobError.one(
+            "job.two-currencies", Place(str(job.path), field="quote.prices.currency"), found=f'"{prices.currency}"',
+            wanted=f'prices in the currency of the tariff, "{tariff.currency}": two cannot be set against each other',
+            next_step="Take currency out, and write the prices in that of the tariff.",
+        )  # fmt: skip
+    return tariff.currency
+
+
 def _costing(job: Job, prices: Prices, currency: str) -> Costing:
     """Return what things cost; a generator with a price is bought."""
     generator, spec = job.spec.generator, job.spec.quote
@@ -157,16 +180,20 @@ def _kept(job: Job) -> Size:
     return Size(0.0, battery.capacity_wh if battery is not None else 0.0, inverter.rating_va if inverter is not None else 0.0)
 
 
-def _roofs(job: Job, scenario: Scenario) -> tuple[tuple[Layout, ...], tuple[Finding, ...]]:
-    """Return the choices of roofs that PV could lie on, and what to say of their sun."""
+def _roofs(
+    job: Job, scenario: Scenario
+) -> tuple[tuple[Layout, ...], tuple[Finding, ...], dict[str, tuple[float, float, Yield]]]:  # fmt: skip
+    """Return the choices of roofs that PV could lie on, what to say of their sun, and what each would yield."""
     supposed = tuple(one for one in job.spec.pv if not one.meter)
     arrays, times_s = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed), times(scenario.span)
     if not arrays:
-        return (no_pv(len(times_s)),), ()
+        return (no_pv(len(times_s)),), (), {}
     names = _roof_names(arrays)
     made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,)) for one in arrays]
     roofs = tuple(Roof(name, each.pv_w, one.peak_w) for name, one, each in zip(names, arrays, made, strict=True))
-    return layouts_of(roofs), made[0].findings
+    found = yields(job.spec.weather, job.folder, job.spec.site, scenario.span.start_s, arrays)
+    told = {name: (one.peak_w, *each) for name, one, each in zip(names, arrays, found, strict=True)}
+    return layouts_of(roofs), made[0].findings, told
 
 
 def _roof_names(arrays: Sequence[Array]) -> list[str]:

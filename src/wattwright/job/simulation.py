@@ -220,7 +220,8 @@ class Question:
             made = rest_of_site(self._record, spec, phases, times_s, rest.rest_w, reactive)
             as_was = replace(as_was, rest_w=made.watts, rest_var=made.vars_, volts=made.volts)
             found = list(made.findings)
-        found += [one for meter in self._generated.values() if meter.filled for one in meter.findings]
+        given = [(name, meter) for name, meter in self._generated.items() if meter.filled]
+        found += [replace(one, where=f"{name}, {one.where}") for name, meter in given for one in meter.findings]
         found += self._of_rest(rest, record_w - read_w)
         held = replace(drivers, rest_w=as_was.rest_w, rest_var=as_was.rest_var, volts=as_was.volts, pv_w=drivers.pv_w + pv_w)
         return rest, held, found

@@ -1,6 +1,6 @@
 """Published days of hot water draws, as wanted flows at use temperature.
 
-Source: Regulation (EU) 812/2013, Annex VII, Table 3 (energies and times from an independent transcription whose sums agree; the
+Source: Regulation (EU) 812/2013, Annex VII, Table 3 (energies and times from an independent copy whose sums agree; the
 flows of profile XL follow the pattern of the others, from memory).
 """
 

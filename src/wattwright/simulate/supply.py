@@ -106,6 +106,11 @@ class Connection(Spec):
         """Return the conductors that are there."""
         return PHASES[self.system]
 
+    @property
+    def rating_va(self) -> float | None:
+        """Return what its protection carries in all conductors, VA; None where it is not known."""
+        return None if self.rating_a is None else self.rating_a * self.voltage_v * len(self.phases)
+
 
 class Battery(Spec):
     """A battery behind an inverter. Survey: plate and settings; usable energy, not the name's."""

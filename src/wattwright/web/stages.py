@@ -8,7 +8,6 @@ from wattwright.core.findings import Finding, Severity
 from wattwright.handover.opening import notes_beside
 from wattwright.handover.report import readings_of
 from wattwright.job.assessment import Assessment
-from wattwright.job.equipping import can_equip
 from wattwright.job.gearing import may_switch
 from wattwright.job.graph import State
 from wattwright.job.unsealing import what_is_broken
@@ -117,9 +116,8 @@ def _of_plan(job: OpenJob) -> str:
 def _of_gear(job: OpenJob) -> str:
     if job.spec.supply is None:
         return words("state.needs-supply")
-    if not can_equip(job.assessment):
-        return words("state.needs-switchable")
-    return words("state.switched", count=len(may_switch(job.job, job.spec.control)))
+    count = len(may_switch(job.job, job.spec.control))
+    return words("state.switched", count=count) if count else words("state.needs-switchable")
 
 
 def _of_supply(job: OpenJob) -> str:

@@ -10,12 +10,13 @@ from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.costing import Costing
 from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.options import money_line, option_lines
 from wattwright.supply.sizing.quote import GENERATOR_ALONE, quote
 from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
-from wattwright.supply.sizing.table import carrier_rows, size_rows, worth_line
+from wattwright.supply.sizing.table import carrier_rows, size_rows, worth_line, worth_rows
 
 pytestmark = pytest.mark.compiled
 PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "fuel_kwh": "0.01"}
@@ -123,3 +124,41 @@ def test_without_a_generator_no_ways_are_told_apart():
     """The sizes themselves are the answer then, and beside the grid no generator is asked."""
     assert quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None).carriers == ()
     assert quote(replace(asking(steps=4), generator=FOSSIL), way(), None).carriers == ()
+
+
+def test_a_site_without_a_grid_is_told_what_it_costs_and_what_a_kwh_does():
+    """By hand: what is bought, and the fuel of the week carried to a year and over 20 years at 3 %; no bill is spoken of."""
+    prices = {**PRICES, "fuel_kwh": "0.30", "generator_kw": "400", "currency": "EUR"}
+    spread = {"cost": {"low": "80 %", "likely": "100 %", "high": "130 %"}}
+    ask = asked("stand-alone", prices=prices, money=MoneySpec.model_validate({"spread": spread}))
+    made = quote(replace(ask, costing=replace(ask.costing, generator_w=FOSSIL.rating_w)), way(), None)
+    life, balance = made.life, made.quoted.balance
+    assert made.worth is None
+    assert life.capital == pytest.approx(made.bought, abs=0.05)
+    a_year = 8760.0 / (7 * 24)
+    assert life.served_kwh == pytest.approx(balance.site * a_year)
+    factor = sum(1.03**-n for n in range(1, 21))
+    assert life.fuel == pytest.approx(0.30 * balance.generator * a_year * factor, abs=0.1)
+    assert life.energy_cost == pytest.approx(life.present / (life.served_kwh * factor))
+    told = quote_json(made, SHOW)["money"]
+    assert (told["of"], told["present"], told["energy_cost"]) == (
+        "cost over the years", round(life.present, 2), round(life.energy_cost, 5),
+    )  # fmt: skip
+    assert told["bands"]["low"] < told["present"] < told["bands"]["high"]
+    rows = dict(worth_rows(made, SHOW))
+    assert SHOW.fixed(life.present, 0) in rows["cost over the years"]
+    assert SHOW.fixed(life.energy_cost, 3) in rows["cost of a kWh served"]
+    assert "EUR in nine of ten draws" in rows["how sure"]
+    assert money_line(made, SHOW).startswith(f"Over 20 years it costs {SHOW.fixed(life.present, 0)} EUR in money of today")
+    assert not any("bills" in words for _, words in option_lines(made, made.today, SHOW))
+    assert "supply.no-tariff" not in codes(made)
+    plain = quote(asked("stand-alone", prices=prices), way(), None)
+    assert (plain.risk, quote_json(plain, SHOW)["money"]["bands"]) == (None, None)
+
+
+def test_a_site_that_nothing_serves_costs_no_kwh():
+    """With a battery that cannot be filled and no generator nothing is served, so no cost of a kWh is told."""
+    none = asking("stand-alone", prices={**PRICES, "currency": "EUR"}, steps=2, battery_most="1 Wh", inverters=["1 VA"])
+    made = quote(none.on(no_pv(len(none.gone))), way(), None)
+    assert made.quoted.balance.site == 0.0
+    assert (made.life, made.told_now, quote_json(made, SHOW)["money"]) == (None, None, None)

@@ -71,21 +71,26 @@ def test_what_the_plan_is_worth_does_not_turn_with_the_bills(prices):
     assert all(one in line for one in (*rows["least in all: inverter"], *rows["and battery"]))
 
 
+def quoted_words(made, sized):
+    """The words of the option that is quoted."""
+    return next(words for name, words in option_lines(made, sized, SHOW) if f"({QUOTED}" in name)
+
+
 def test_what_is_quoted_beyond_the_least_is_told_apart():
     """A battery that pays by the bills is told as more than is needed, with what it saves; the least stands among the options."""
     made = quote(asked(CHEAP), way(), way(("tank", "pump")))
     assert made.size.battery_wh > made.plan.offered.found.size.battery_wh
-    told = options(made, made.plan)
-    assert [name for name, _ in told].count(CARRIES) == 1
-    least = next(one for name, one in told if name == CARRIES)
-    carried = [one for _, one in told if one.found.trips == 0 and one.least == 0.0]
+    told = options(made, made.plan, SHOW)
+    assert [one.mark for one in told].count(CARRIES) == 1
+    least = next(one.point for one in told if one.mark == CARRIES)
+    carried = [one.point for one in told if one.point.found.trips == 0 and one.point.least == 0.0]
     assert least.bought == min(one.bought for one in carried)
     assert least.found.size.inverter_va == made.today.least.size.inverter_va  # no option relies on control
     line = beyond_line(made, SHOW)
     assert line.startswith("More than the least that carries it is quoted: ")
-    mine = next(one for name, one in told if name == QUOTED)
+    mine = next(one.point for one in told if one.is_quoted)
     assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
-    assert made.bought == sorted((one.bought for _, one in told if one is not mine), reverse=True)[0] or made.bought > 0.0
+    assert made.bought == sorted((one.bought for one in told if not one.is_quoted), reverse=True)[0] or made.bought > 0.0
     dear = replace(made.plan, offered=replace(least, owned=mine.owned + made.bought - mine.bought - 50.0))
     assert beyond_line(replace(made, plan=dear), SHOW).endswith("Over the years that costs 50 EUR more than it saves on bills.")
     assert len(front_rows(made, made.plan, SHOW)) == len(made.plan.front) + 2
@@ -96,12 +101,11 @@ def test_where_the_least_is_quoted_that_is_said():
     made = quote(asked({**PRICES, "battery_kwh": "9000", "pv_kw": "9000"}), way(), None)
     assert is_least(made.today, made.size)
     assert beyond_line(made, SHOW) == ""
-    lines = dict(option_lines(made, made.today, SHOW))
-    assert "It is the least that carries it." in lines[QUOTED]
-    assert CARRIES not in lines
+    marks = [one.mark for one in options(made, made.today, SHOW) if one.mark]
+    assert marks == [f"{QUOTED}, {CARRIES}"]
+    assert f"Battery and PV ({marks[0]})" in dict(option_lines(made, made.today, SHOW))
     shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
-    names = [name for name, _ in option_lines(shaved, shaved.today, SHOW)]
-    assert REACHES in names or is_least(shaved.today, shaved.size)
+    assert any(REACHES in one.mark for one in options(shaved, shaved.today, SHOW)) or is_least(shaved.today, shaved.size)
     assert beyond_line(quote(asked(None), way(), None), SHOW).count("EUR") == 0
 
 
@@ -126,7 +130,7 @@ def test_no_option_trips_without_a_word():
     assert "trips" in front_rows(made, made.plan, SHOW)[0]
     weak = quote(asked(inverters=["1 kVA"]), way(), None)
     assert weak.quoted.trips > 1
-    told = dict(option_lines(weak, weak.today, SHOW))[QUOTED]
+    told = quoted_words(weak, weak.today)
     assert f"It trips {SHOW.fixed(weak.quoted.trips, 0)} times: it carries nothing that can be relied on." in told
     once = replace(weak.today.front[0], found=replace(weak.quoted, trips=1), least=0.5)
     again = option_lines(weak, replace(weak.today, front=(once,), offered=None), SHOW)
@@ -136,13 +140,13 @@ def test_no_option_trips_without_a_word():
 def test_one_sentence_joins_what_the_plan_and_the_hardware_save():
     """What is quoted saves beside today what the plan saves alone and what the hardware is worth together."""
     made = quote(asked(), way(), way(("tank", "pump")))
-    mine = next(one for name, one in options(made, made.plan) if name == QUOTED)
+    mine = next(one.point for one in options(made, made.plan, SHOW) if one.is_quoted)
     beside = made.as_is.owned - mine.owned - made.bought + mine.bought
     assert beside == pytest.approx(made.plan_saves + made.worth.npv, abs=0.5)
-    told = dict(option_lines(made, made.plan, SHOW))[QUOTED]
+    told = quoted_words(made, made.plan)
     assert "The plan alone, without hardware, " in told
     assert SHOW.fixed(abs(made.plan_saves), 0) in told
-    dearer = dict(option_lines(replace(made, plan_saves=-12.0), made.plan, SHOW))[QUOTED]
+    dearer = quoted_words(replace(made, plan_saves=-12.0), made.plan)
     assert "costs 12 EUR of bills" in dearer
     assert quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), way(("tank",))).plan_saves is None
 

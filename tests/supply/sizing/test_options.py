@@ -1,18 +1,21 @@
 """The options of a quote: the site as it is first, each in words, none paying for gear it does not use."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.plan.cases import tariff
 from tests.supply.sizing.sites import asking, way
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
+from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import QUOTED, money_line, option_lines, options, owned_of
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import MoneySpec
-from wattwright.supply.sizing.table import worth_rows
+from wattwright.supply.sizing.table import battery_told, energy_told, inverter_told, pv_told, share_told, worth_rows
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
@@ -75,7 +78,7 @@ def test_other_ways_of_prices_are_told_beside_the_worth():
     rows = [sum(saved * (rise * 0.995) ** (n - 1) / 1.03**n for n in range(1, 21)) for rise in (1.0, 1.04)]
     assert dearer.npv - same.npv == pytest.approx(rows[1] - rows[0], abs=0.05)
     told = dict(worth_rows(made, SHOW))
-    assert "4.00\u202f%" in told["net present value, dearer"]
+    assert "4\u202f%" in told["net present value, dearer"]
     assert [one["name"] for one in quote_json(made, SHOW)["scenarios"]] == ["as said", "dearer"]
 
 
@@ -95,8 +98,8 @@ def test_what_is_left_of_parts_counts_only_where_that_is_said():
     assert SHOW.fixed(made.worth.left, 0) in dict(worth_rows(made, SHOW))["left at the end"]
     assert quote_json(made, SHOW)["money"]["left_at_end"] == round(made.worth.left, 2)
     # One view of what is left in ranking and in money.
-    mine = next(one for name, one in options(made, made.today) if name == QUOTED)
-    assert made.as_is.owned - owned_of(mine, made.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
+    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
     bare = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, "battery_years": 15}, inverters=["8 kVA"]), way(), None)
     assert (bare.worth.left, "left at the end" in dict(worth_rows(bare, SHOW))) == (0.0, False)
     assert float(bare.worth.flows.residual.sum()) == 0.0
@@ -110,8 +113,8 @@ def test_sizes_are_ranked_with_the_life_that_their_charge_leaves_the_battery(pur
     cheap = {**PRICES, "battery_kwh": "60"}
     made = quote(asked(purpose, 2 * 3600.0 if purpose == BACKUP else None, cheap, wear=sheet), way(), None)
     assert made.ageing is not None
-    mine = next(one for name, one in options(made, made.today) if name == QUOTED)
-    assert made.as_is.owned - owned_of(mine, made.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
+    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
     assert "supply.ranked-by-usual-life" not in {one.code for one in made.findings}
 
 
@@ -141,12 +144,12 @@ def test_whether_it_pays_is_said_plainly(dear, begins):
 def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_rest():
     """One line for each; money is told beside leaving it as it is; what only repeats that is left out."""
     made = quote(asked(), way(), None)
-    lines, rest = option_lines(made, made.today, SHOW), options(made, made.today)
-    assert [name for name, _ in lines[1:]] == [name for name, _ in rest]
-    assert QUOTED in [name for name, _ in rest]
-    assert not any(one.found.size == NOTHING for name, one in rest if name != QUOTED)
-    for (_, words), (name, one) in zip(lines[1:], rest, strict=True):
-        more = owned_of(one, made.bought if name == QUOTED else one.bought) - made.as_is.owned
+    lines, rest = option_lines(made, made.today, SHOW), options(made, made.today, SHOW)
+    assert [name for name, _ in lines[1:]] == [one.called for one in rest]
+    assert [one.mark.startswith(QUOTED) for one in rest if one.is_quoted] == [True]
+    assert not any(one.size == NOTHING for one in rest if not one.is_quoted)
+    for (_, words), one in zip(lines[1:], rest, strict=True):
+        more = owned_of(one.point, one.bought) - made.as_is.owned
         assert f"{SHOW.fixed(abs(more), 0)} EUR {'more' if more > 0 else 'less'}" in words
         assert "of its energy is bought" in words
     shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
@@ -155,3 +158,64 @@ def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_res
     told = [words for _, words in option_lines(alone, alone.today, SHOW)]
     assert "dark all the time" in told[0]
     assert any("is not there" in one or "is there" in one for one in told[1:])
+
+
+def named(made, *sizes, kept=NOTHING):
+    """The names of options of these sizes, none of them quoted, beside what is kept."""
+    as_is = replace(made.as_is, found=replace(made.as_is.found, size=kept))
+    points = tuple(replace(made.as_is, found=replace(made.as_is.found, size=one), bought=1.0) for one in sizes)
+    told = replace(made.today, front=points, offered=None)
+    return [one.called for one in options(replace(made, as_is=as_is, today=told, size=Size(1.0, 1.0, 1.0)), told, SHOW)]
+
+
+def test_each_option_is_named_by_what_it_is():
+    """A client chooses among names that say what is bought; sizes stand in a name only where two would be called alike."""
+    made = quote(asked(BACKUP, 2 * 3600.0), way(), None)
+    assert named(made, Size(8000.0, 0.0, 8000.0), Size(0.0, 5000.0, 5000.0), Size(8000.0, 5000.0, 5000.0), NOTHING) == [
+        "PV alone", "Battery alone", "Battery and PV", "Nothing bought",
+    ]  # fmt: skip
+    alike = named(made, Size(8000.0, 5500.0, 3600.0), Size(8000.0, 7000.0, 3600.0), Size(0.0, 7000.0, 3600.0))
+    assert alike == ["Battery and PV, 5.5\u202fkWh", "Battery and PV, 7\u202fkWh", "Battery alone"]
+    assert named(replace(made, plan=made.today), NOTHING) == ["The plan alone"]
+    there = Size(0.0, 5000.0, 5000.0)
+    assert named(made, Size(0.0, 5000.0, 8000.0), Size(2000.0, 5000.0, 5000.0), there, kept=there) == [
+        "Larger inverter beside what is there", "PV beside what is there", "What is there already",
+    ]  # fmt: skip
+    fed = made.supply.model_copy(update={"generator": Generator.model_validate({"rating": "5 kW"})})
+    with_it = replace(made, supply=fed)
+    assert named(with_it, NOTHING, there, Size(2000.0, 5000.0, 5000.0)) == [
+        "Generator alone", "Battery and generator", "Battery, PV and generator",
+    ]  # fmt: skip
+
+
+def test_sizes_and_shares_have_no_digit_too_many():
+    """3 kVA and not 3.00 kVA, 3.6 kVA as it is; nought is nought, and what is less than can be shown is not told as nought."""
+    assert inverter_told(Size(0.0, 0.0, 3000.0), SHOW) == "3\u202fkVA"
+    assert inverter_told(Size(0.0, 0.0, 3600.0), SHOW) == "3.6\u202fkVA"
+    assert inverter_told(Size(0.0, 0.0, 800.0), SHOW) == "800\u202fVA"
+    assert battery_told(Size(0.0, 26000.0, 0.0), SHOW) == "26\u202fkWh"
+    assert pv_told(Size(8000.0, 0.0, 0.0), SHOW) == "8\u202fkWp"
+    shares = [
+        (-0.2, "0"),
+        (0.0, "0"),
+        (4.78e-4, "less than 0.1"),
+        (0.00915, "0.92"),
+        (0.447, "45"),
+        (0.9951, "more than 99"),
+        (1.0, "100"),
+    ]
+    for share, text in shares:
+        assert share_told(share, SHOW) == f"{text}\u202f%"
+    assert [energy_told(one, SHOW) for one in (0.0, 0.004, 3.617)] == ["none", "under 0.01\u202fkWh", "3.62\u202fkWh"]
+    assert Show("de_DE", "SI", "UTC").rating(3600.0, "VA") == "3,6\u202fkVA"
+
+
+def test_an_inverter_that_is_there_and_too_small_is_told_with_leaving_it():
+    """What is there may carry the outages tried and still be less than peaks ask for: that is why more is quoted."""
+    made = quote(asked(BACKUP, 2 * 3600.0), way(), None)
+    needed_va = made.today.rating.rating_va
+    for there_va, told in ((needed_va - 500.0, True), (needed_va, False)):
+        found = replace(made.quoted, size=Size(0.0, 5000.0, there_va), trips=0)
+        one = replace(made, as_is=replace(made.as_is, found=found, least=0.0))
+        words = option_lines(one, made.today, SHOW)[0][1]
+        assert (f"is less than the {SHOW.rating(needed_va, 'VA')} that peaks" in words) == told

@@ -11,6 +11,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Cancelled
 from wattwright.core.progress import Reporting
 from wattwright.core.show import Show
+from wattwright.supply.sizing import seek
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.quote import quote
@@ -220,6 +221,34 @@ def test_what_cannot_be_reached_is_said():
     weak = quote(asking(BACKUP, outage_s=3600.0, inverters=["1 kVA"]), way(), None)
     assert "supply.no-rating" in {one.code for one in weak.findings}
     assert told(weak)[2]["without_plan"]["rating"]["needed_kw"] is None
+    assert not weak.today.reached
+    assert worth_line(weak, SHOW).startswith("Nothing on offer does what was asked")
+
+
+def test_a_rating_that_only_outages_not_tried_overload_is_not_reached(monkeypatch):
+    """Where no inverter on offer bears the site at any hour nothing is reached, though the outages tried were carried."""
+    ask = asking(BACKUP, outage_s=3600.0, inverters=["4 kVA"])
+    assert quote(ask, way(), None).today.reached
+    rated = seek._rating
+    monkeypatch.setattr(seek, "_rating", lambda *told: replace(rated(*told), rating_va=None))
+    made = quote(ask, way(), None)
+    assert (made.today.found.trips, made.today.found.lpsp, made.today.reached) == (0, 0.0, False)
+    codes = {one.code for one in made.findings}
+    assert ("supply.no-rating" in codes, "supply.not-reached" in codes) == (True, False)
+    assert worth_line(made, SHOW).startswith("Nothing on offer does what was asked")
+
+
+def test_an_inverter_beyond_what_the_supply_bears_is_told():
+    """By hand: 16 A at 230 V bear 3.68 kVA; a larger inverter behind them is told, one behind 63 A is not."""
+    ask = asking(BACKUP, outage_s=3600.0, inverters=["5 kVA"])
+    small, large = (ask.connection.model_copy(update={"rating_a": one}) for one in (16.0, 63.0))
+    made = quote(replace(ask, connection=small), way(), None)
+    (one,) = (each for each in made.findings if each.code == "supply.inverter-beyond-supply")
+    assert (one.data["supply"], one.data["rating"], one.data["main"]) == (3680.0, 5000.0, 16.0)
+    assert made.supply.connection.rating_a == 16.0
+    others = [quote(replace(ask, connection=large), way(), None), quote(ask, way(), None)]
+    assert not any(each.code == "supply.inverter-beyond-supply" for other in others for each in other.findings)
+    assert made.days == ("2025-03-03", "2025-03-09")
 
 
 def test_an_inverter_by_its_data_sheet_takes_its_own_share():
@@ -238,6 +267,16 @@ def test_long_work_can_be_stopped():
     """Sizing stops between its parts where progress says so."""
     with pytest.raises(Cancelled):
         quote(asking(BACKUP, outage_s=3600.0), way(), None, Reporting(lambda *_: None, lambda: True))
+
+
+def test_drawing_what_the_money_may_come_to_can_be_stopped():
+    """Someone who stops while the draws run gets no quote: sizing itself was through by then."""
+    seen = list[str]()
+    ask = asking(BACKUP, outage_s=3600.0, prices=PRICES, money=MONEY, tariff=PAID, price=price)
+    watched = Reporting(lambda what, *_: seen.append(what), lambda: seen[-1:] == ["drawing what the money may come to"])
+    with pytest.raises(Cancelled, match="drawing what the money"):
+        quote(ask, way(), None, watched)
+    assert "sizes the engine confirms" in seen
 
 
 def test_outages_are_drawn_one_a_week_and_at_the_worst():

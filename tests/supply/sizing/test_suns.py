@@ -8,8 +8,10 @@ from hypothesis import given, strategies as st
 
 from tests.supply.sizing.sites import asking, sun, way
 from wattwright.core.show import Show
+from wattwright.supply.sizing.options import sun_line
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import Roof, layouts_of
+from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.suns import SUNS, under_sun
 from wattwright.supply.sizing.table import sun_rows
 
@@ -37,6 +39,32 @@ def test_darker_is_never_brighter(first, width, seed):
     grid[first : first + width] = False
     given_kwh = [under_sun(pv, grid, HOUR, rank)[~grid].sum() for _, rank in SUNS]
     assert given_kwh == sorted(given_kwh)
+
+
+@pytest.mark.compiled
+def test_a_size_chosen_by_dark_days_holds_on_them():
+    """With the sun of dark days the quoted size leaves on them no more than was asked, and bills stay with their own sun."""
+    days = 28
+    share = sun(days) * np.repeat(np.random.default_rng(4).uniform(0.0, 1.0, days), 1440)
+    roofs = layouts_of((Roof("south", 9000.0 * share, 9000.0),))
+
+    def asked(**more):
+        made = asking("carries the site in outages", days=days, outage_s=30 * HOUR, steps=6, battery_most="40 kWh", **more)
+        return replace(made, layouts=roofs)
+
+    plain, dark = (quote(asked(unserved="5 %", **more), way(days=days), None) for more in ({}, {"outage_sun": "dark days"}))
+    assert dark.today.reached
+    assert dark.suns[0].found.lpsp <= 0.05 + 1e-9
+    assert dark.quoted.lpsp == pytest.approx(dark.suns[0].found.lpsp)
+    assert dark.today.least.size.battery_wh >= plain.today.least.size.battery_wh
+    assert "supply.outage-needs-sun" not in {one.code for one in dark.findings}
+    assert sun_line(dark).startswith("Chosen for outages with the sun of the dark days")
+    assert "of the days they fall on" in sun_line(plain)
+    one, other = (seeker(asked(**more), way(days=days)).usual for more in ({}, {"outage_sun": "dark days"}))
+    assert np.array_equal(one.plant.pv_share, other.plant.pv_share)
+    grid = quote(asking(steps=4, outage_sun="dark days"), way(), None)
+    assert (grid.outage_sun, sun_line(grid)) == ("", "")
+    assert any("outage_sun" in one.data["wishes"] for one in grid.findings if one.code == "supply.wish-unused")
 
 
 @pytest.mark.compiled

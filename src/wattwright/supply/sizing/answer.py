@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 from wattwright.control.rules import Control
 from wattwright.core.findings import Finding
+from wattwright.generation.yields import Step
 from wattwright.simulate.supply import Supply
+from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.confirm import Confirmed
@@ -94,6 +96,20 @@ class Laid:
 
 
 @dataclass(frozen=True, slots=True)
+class LostOnRoof:
+    """What PV on a roof, by its name, loses over ``days`` of weather: from ``cold_kwh``, what modules at 25 degC would give.
+
+    Each of ``steps`` takes its part, a gain less than nought, and ``given_kwh`` is left.
+    """
+
+    roof: str
+    days: float
+    cold_kwh: float
+    steps: tuple[Step, ...]
+    given_kwh: float
+
+
+@dataclass(frozen=True, slots=True)
 class Foreseen:
     """What the hardware is worth if prices of energy change so much a year, as its name says."""
 
@@ -124,11 +140,14 @@ class Quote:
     keeps off without the grid, ``laid`` the roofs that PV lies on. ``bare`` is the site without what is bought, under the rules
     that it is quoted with; ``usual`` is the quoted size with the grid as it usually is, None where no bill can be told. ``worth``
     is what the hardware alone is worth beside it, ``scenarios`` the same if prices go otherwise, ``ageing`` how its battery
-    wears, None without one. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the record is; bills
-    are of it. ``suns`` are what outages do to the quoted size on dark, usual and bright days, empty where no PV helps.
+    wears, None without one. ``life`` is what a site without a grid costs over the years in place of that, None where it has
+    one; ``risk`` is of the one or the other. ``front_by`` names what fronts set against cost. ``stretch_days`` is how long the
+    record is; bills are of it, and ``days`` are its first and last. ``suns`` are what outages do to the quoted size on dark,
+    usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
-    without any hardware, in money of today, None where there is no plan or no bill.
+    without any hardware, in money of today, None where there is no plan or no bill. ``losses`` are what its PV loses on the way,
+    roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
     """
 
     purpose: Purpose
@@ -137,6 +156,7 @@ class Quote:
     asked: float
     front_by: str
     stretch_days: float
+    days: tuple[str, str]
     today: Sized
     plan: Sized | None
     size: Size
@@ -154,17 +174,32 @@ class Quote:
     suns: tuple[Case, ...]
     ageing: Ageing | None
     worth: Worth | None
+    life: LifeCost | None
     risk: Risk | None
     scenarios: tuple[Foreseen, ...]
     carriers: tuple[Carried, ...]
     as_is: Point
     plan_saves: float | None
     findings: tuple[Finding, ...]
+    losses: tuple[LostOnRoof, ...] = ()
+    outage_sun: str = ""
 
     @property
     def by_generator(self) -> bool:
         """Return whether a generator alone carries the site."""
         return self.purpose != "beside the grid" and self.size.is_nothing and self.supply.generator is not None
+
+    @property
+    def told_now(self) -> float | None:
+        """Return what ``risk`` is the band of: net present value, or what a site without a grid costs; None without money."""
+        if self.life is not None:
+            return self.life.present
+        return None if self.worth is None else self.worth.npv
+
+    @property
+    def has_bills(self) -> bool:
+        """Return whether options may be held against leaving the site as it is: only where that has bills in money."""
+        return bool(self.currency) and self.purpose != "stand-alone" and self.as_is.found.bill is not None
 
     @property
     def saved_a_year(self) -> float:

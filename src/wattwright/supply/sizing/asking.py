@@ -16,6 +16,7 @@ from wattwright.supply.sizing.rating import unlimited
 from wattwright.supply.sizing.roofs import Layout
 from wattwright.supply.sizing.sizes import Size, Sizes, Store, grid_of, rows_of
 from wattwright.supply.sizing.spec import Purpose, QuoteSpec
+from wattwright.supply.sizing.suns import RANKS, under_sun
 from wattwright.tariff.compiled import CompiledTariff, compile_tariff
 from wattwright.tariff.tariff import Tariff
 
@@ -113,7 +114,8 @@ class Asking:
             if self.carries
             else {"outage": self.spec.outage_s, "unserved": self.spec.unserved}
         )
-        return tuple(name for name, told in of.items() if told is not None)
+        suns = ("outage_sun",) if self.spec.outage_sun != "of the day" and self.purpose != "carries the site in outages" else ()
+        return tuple(name for name, told in of.items() if told is not None) + suns
 
     @property
     def by(self) -> str:
@@ -137,6 +139,13 @@ class Asking:
     def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:
         """Return the same for the engine, (steps,)."""
         return minutes(course, steps, step_s)
+
+    def outage_share(self, grid: NDArray[np.bool_], step_s: float) -> Floats:
+        """Return what a watt of PV gives, (n,), with the sun that outages of ``grid`` (n,) are to be chosen by."""
+        rank = RANKS.get(self.spec.outage_sun)
+        if rank is None or self.purpose != "carries the site in outages":
+            return self.layout.share
+        return under_sun(self.layout.share, grid, step_s, rank)
 
     def store(self, outage_kwh: float) -> Store:
         """Return the manner of batteries of any size, with what an outage takes in reserve."""

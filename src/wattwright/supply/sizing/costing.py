@@ -143,6 +143,12 @@ class Costing:
             }
         )  # fmt: skip
 
+    def carrying(self, size: Size, generator_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
+        """Return what is bought of a size for a site without a grid; what its generator burns in a year is a saving below 0."""
+        made = self.investment(size, 0.0, 0.0, battery_years, held_off)
+        burnt = _cents(_exact(-float(self.prices.fuel or 0) * generator_kwh))
+        return made.model_copy(update={"saving": Saving(first_year=burnt, change=Held(self.money.change))})
+
     def _of(self, parts: tuple[Part, ...], saving: Decimal, upkeep: Decimal) -> Investment:
         money = self.money
         # Any currency will do where there is none: such amounts rank sizes and are never shown.

@@ -4,6 +4,7 @@ from math import isinf
 from typing import Any
 
 from wattwright.core.show import Show
+from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
@@ -19,7 +20,8 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
     fronts = (("today", made.today), ("plan", made.plan))
     return {
         "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
-        "unserved_asked": made.asked, "days": round(made.stretch_days, 4), "currency": made.currency,
+        "unserved_asked": made.asked,
+        "days": round(made.stretch_days, 4), "from": made.days[0], "to": made.days[1], "currency": made.currency,
         "sizes": _size(made.size), "relies_on_control": made.relies,
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": _plan_worth(made.today, made.plan),
@@ -29,7 +31,18 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
             for one in made.parts
         ],
+        "outage_sun": made.outage_sun or None,
         "roofs": [{"roof": one.roof, "pv_kwp": round(one.pv_w / 1000.0, 3)} for one in made.laid],
+        "pv_losses": [
+            {
+                "roof": one.roof, "days": round(one.days, 2), "cold_kwh": round(one.cold_kwh, 2),
+                "losses": [
+                    {"name": each.name, "kwh": round(each.loss_kwh, 3), "share": round(each.share, 6)} for each in one.steps
+                ],
+                "given_kwh": round(one.given_kwh, 2),
+            }
+            for one in made.losses
+        ],
         "kept_off": [{"load": one.load, "contactor_a": round(one.current_a, 2)} for one in made.held],
         "front_by": made.front_by,
         "front": [
@@ -42,7 +55,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         },
         "as_it_is": _point(made.as_is), "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
-        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made.worth, made.risk, made.saved_a_year),
+        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
@@ -103,10 +116,14 @@ def _point(one: Point) -> dict[str, Any]:
     return {**_found(one.found), "bought": round(one.bought, 2), "owned": round(one.owned, 2), "least": round(one.least, 6)}
 
 
-def _money(worth: Worth | None, risk: Risk | None, saved_a_year: float) -> dict[str, Any] | None:
-    if worth is None:
-        return None
-    bands = None if risk is None else {
+def _money(made: Quote) -> dict[str, Any] | None:
+    if made.life is not None:
+        return _life(made.life, _bands(made.risk))
+    return None if made.worth is None else _worth(made.worth, made.saved_a_year, _bands(made.risk))
+
+
+def _bands(risk: Risk | None) -> dict[str, Any] | None:
+    return None if risk is None else {
         "mean": round(risk.mean, 2), "low": round(risk.low, 2), "middle": round(risk.middle, 2), "high": round(risk.high, 2),
         "loss_share": round(risk.loss_share, 4),
         "tornado": [
@@ -114,8 +131,21 @@ def _money(worth: Worth | None, risk: Risk | None, saved_a_year: float) -> dict[
             for one in risk.tornado
         ],
     }  # fmt: skip
+
+
+def _life(life: LifeCost, bands: dict[str, Any] | None) -> dict[str, Any]:
+    amounts = ("present", "capital", "replacements", "upkeep", "fuel", "left", "grants", "financing")
     return {
-        "currency": worth.currency, "terms": worth.terms, "rate": worth.rate, "invested": round(-float(worth.total[0]), 2),
+        "of": "cost over the years", "currency": life.currency, "terms": life.terms, "rate": life.rate,
+        **{name: round(getattr(life, name), 2) for name in amounts}, "served_kwh_a_year": round(life.served_kwh, 2),
+        "energy_cost": round(life.energy_cost, 5), "yearly": [round(float(one), 2) for one in life.yearly], "bands": bands,
+    }  # fmt: skip
+
+
+def _worth(worth: Worth, saved_a_year: float, bands: dict[str, Any] | None) -> dict[str, Any]:
+    return {
+        "of": "saving", "currency": worth.currency, "terms": worth.terms, "rate": worth.rate,
+        "invested": round(-float(worth.total[0]), 2),
         "saved_a_year": round(saved_a_year, 2),
         "npv": round(worth.npv, 2), "left_at_end": round(worth.left, 2),
         "irr": None if worth.irr is None else round(worth.irr, 6),

@@ -29,7 +29,7 @@ NO_PV = define(
 NO_YEAR = define(
     "supply.no-year",
     Severity.LOOK,
-    says="Sizes rest on {days:number} days, and yearly money on these days alone.",
+    says="Sizes rest on {days:count} days, and yearly money on these days alone.",
     why="Other seasons bring other loads and another sun.",
     do="Size on a year's record where it decides, or say on the quote which season it rests on.",
     source="",
@@ -62,7 +62,7 @@ NOT_REACHED = define(
 NO_RATING = define(
     "supply.no-rating",
     Severity.LOOK,
-    says="Under {rules:text} every inverter on offer is overloaded, up to {largest:apparent}.",
+    says="Under {rules:text} every inverter on offer is overloaded, up to {largest:rating}.",
     why="The site draws more at once than it bears.",
     do="Offer larger ratings, or let fewer loads run in an outage.",
     source="",
@@ -70,7 +70,7 @@ NO_RATING = define(
 RELIES = define(
     "supply.relies",
     Severity.LOOK,
-    says="The inverter of {rating:apparent} relies on control: without it {without:apparent} would be needed.",
+    says="The inverter of {rating:rating} relies on control: without it {without:rating} would be needed.",
     why="A control system was recorded as accepted. If it fails the inverter trips.",
     do="Keep the acceptance with the papers, and test link lost and contact welded on the day.",
     source="",
@@ -78,7 +78,7 @@ RELIES = define(
 NOT_RELIED = define(
     "supply.not-relied",
     Severity.LOOK,
-    says="{rating:apparent} is quoted, though {smaller:apparent} would do while the plan works.",
+    says="{rating:rating} is quoted, though {smaller:rating} would do while the plan works.",
     why="Control is not protection: no rating relies on it unless somebody who may do so has accepted it.",
     do="Record who accepted the control system, and by which rule, under [accepted_control], or quote as it stands.",
     source="",
@@ -86,7 +86,7 @@ NOT_RELIED = define(
 FAILS = define(
     "supply.control-fails",
     Severity.LOOK,
-    says="With {case:text} the supply trips {trips:count} times and {unserved:energy} are not served.",
+    says="With {case:text} the supply has {trips:count} trips, and {unserved:energy} are not served.",
     why="The sizes hold while the plan works.",
     do="Say so to the client, and decide whether that may happen.",
     source="",
@@ -174,7 +174,7 @@ LOAN_LARGER = define(
 AT_EDGE = define(
     "supply.at-edge",
     Severity.LOOK,
-    says="Under {rules:text} the battery of {battery:energy} is the largest that was tried.",
+    says="Under {rules:text} the battery of {battery:size} is the largest that was tried.",
     why="A larger one may be worth more.",
     do="Write a larger battery_most under [quote], and ask again.",
     source="",
@@ -214,15 +214,15 @@ MISSED = define(
 NO_TARIFF = define(
     "supply.no-tariff",
     Severity.LOOK,
-    says="No tariff tells a bill here, so no money is told: sizes are ranked by the prices of what is bought.",
-    why="What a kWh saves is not known, nor in which currency.",
-    do="Name a tariff under [tariff]; of a site without a grid reckon the money beside it.",
+    says="No tariff tells a bill here: what is saved is not told, and sizes are ranked by the prices of what is bought.",
+    why="What a kWh saves is not known.",
+    do="Name a tariff under [tariff]; for a site without a grid write currency under [quote.prices]: then what it costs is told.",
     source="",
 )
 FEW_DAYS = define(
     "supply.few-days",
     Severity.STOP,
-    says="Sizes and yearly money rest on {days:number} days alone: do not show them to a client.",
+    says="Sizes and yearly money rest on {days:count} days alone: do not show them to a client.",
     why="A few days say nothing of other seasons, and no band here knows that.",
     do="Log for a year, or give a record of some months at least.",
     source="common practice, no source",
@@ -230,16 +230,26 @@ FEW_DAYS = define(
 MUCH_PV = define(
     "supply.much-pv-on-inverter",
     Severity.LOOK,
-    says="{pv:power} of modules stand on an inverter of {rating:apparent}.",
+    says="{pv:power} of modules stand on an inverter of {rating:rating}.",
     why="What they give beyond its rating is lost; many inverters do not bear so many.",
     do="Ask its maker for the most modules it takes, or write larger ratings under inverters.",
+    source="common practice, no source",
+)
+BEYOND_SUPPLY = define(
+    "supply.inverter-beyond-supply",
+    Severity.LOOK,
+    says="An inverter of {rating:rating} stands behind a supply that bears {supply:rating}, by its main protection of "
+    "{main:plain} A.",
+    why="What it gives and what the grid gives meet on one board, and what it gives back goes through the main protection.",
+    do="Have a licensed electrician hold busbar, main protection and the operator's limit against it, and set what it passes on, "
+    "takes and gives back below them.",
     source="common practice, no source",
 )
 NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,
     says="On dark days of the season outages leave {dark:percent} of what is wanted unserved, on usual ones {usual:percent}.",
-    why="The sizes were tried with the sun of the days of the outages.",
-    do="Quote a battery that gives {wanted:energy} where it must last without sun.",
+    why="The sizes were chosen with another sun than that of dark days.",
+    do='Write outage_sun = "dark days" under [quote] where it must hold then; without any sun it takes {wanted:energy}.',
     source="common practice, no source",
 )

@@ -1,18 +1,33 @@
 """The options of a quote in words: the site as it is, what else could be bought, and whether it pays for itself."""
 
+from dataclasses import dataclass, replace
+
 from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
-from wattwright.supply.sizing.sizes import Size
-from wattwright.supply.sizing.table import apart, listed, of_size, with_least
+from wattwright.supply.sizing.sizes import NOTHING, Size, beyond, one_of
+from wattwright.supply.sizing.table import (
+    apart,
+    battery_told,
+    inverter_told,
+    listed,
+    of_size,
+    pv_told,
+    share_told,
+    with_least,
+)
 
 _ALL = 1e-9
-QUOTED = "Quoted"
-CARRIES, REACHES = "Least that carries it", "Least that does what was asked"
+QUOTED = "quoted"
+CARRIES, REACHES = "the least that carries it", "the least that does what was asked"
 
 
 def money_line(made: Quote, show: Show) -> str:
     """Return in words whether what is bought pays for itself over the years; empty where no money can be told."""
     worth = made.worth
+    if made.life is not None:
+        years, amount = len(made.life.yearly) - 1, f"{show.fixed(made.life.present, 0)} {made.life.currency}"
+        each = f"{show.fixed(made.life.energy_cost, 2)} {made.life.currency}"
+        return f"Over {years} years it costs {amount} in money of today: {each} for each kWh that the site is given."
     if worth is None:
         return ""
     years, amount = len(worth.total) - 1, f"{show.fixed(abs(worth.npv), 0)} {worth.currency}"
@@ -25,39 +40,76 @@ def money_line(made: Quote, show: Show) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One option: its name by what it is, its size as it is offered, what that costs, and the engine's word on it.
+
+    ``mark`` says in words that it is the one that is quoted, the least that does what was asked, or both; else it is empty.
+    """
+
+    name: str
+    mark: str
+    size: Size
+    bought: float
+    point: Point
+    is_quoted: bool = False
+
+    @property
+    def called(self) -> str:
+        """Return its name, with what marks it."""
+        return f"{self.name} ({self.mark})" if self.mark else self.name
+
+
 def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
     """Return each option in words, its name first: the site as it is, then the front, the cheapest first."""
-    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}")]
-    for name, one in options(made, sized):
-        bought = made.bought if name == QUOTED else one.bought
-        size = made.size if name == QUOTED else one.found.size
-        price = f" for {show.fixed(bought, 0)} {made.currency}" if made.currency and bought else ""
-        least = (
-            f" It is the {least_name(made)[:1].lower()}{least_name(made)[1:]}."
-            if name == QUOTED and is_least(sized, size)
-            else ""
-        )
-        told.append(
-            (name, f"{_what(made, size, show)}{price}. {leaves(made, one, show)}{least}{_beside(made, one, bought, show)}")
-        )
-        told[-1] = (name, told[-1][1] + (_by_plan(made, show) if name == QUOTED else ""))
+    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
+    for one in options(made, sized, show):
+        price = f" for {show.fixed(one.bought, 0)} {made.currency}" if made.currency and one.bought else ""
+        words = f"{_what(made, one.size, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
+        told.append((one.called, words + (_by_plan(made, show) if one.is_quoted else "")))
     return told
 
 
-def options(made: Quote, sized: Sized) -> list[tuple[str, Point]]:
-    """Return the options with their names: the front, and the least that does what was asked, the cheapest to buy first.
+def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
+    """Return the options: the front, and the least that does what was asked, the cheapest to buy first.
 
     What only repeats the site as it is is left out.
     """
-    chosen, found = chosen_of(made, sized), list[tuple[str, Point]]()
+    chosen, found = chosen_of(made, sized), list[Choice]()
     quoted = None if chosen is None else sized.front[chosen]
-    for one in sorted(with_least(sized), key=lambda each: made.bought if each is quoted else each.bought):
-        size, as_is = one.found.size, made.as_is
-        if one is not quoted and size == as_is.found.size and sized is made.today and one.bought == 0.0:
+    for one in with_least(sized):
+        size, bought = (made.size, made.bought) if one is quoted else (one.found.size, one.bought)
+        if one is not quoted and size == made.as_is.found.size and sized is made.today and bought == 0.0:
             continue
-        name = least_name(made) if is_least(sized, size) else f"Option {len(found) + 2}"
-        found.append((QUOTED if one is quoted else name, one))
-    return found
+        marks = [QUOTED] if one is quoted else []
+        marks += [least_name(made)] if is_least(sized, size) else []
+        found.append(Choice(_kind(made, size), ", ".join(marks), size, bought, one, one is quoted))
+    return _told_apart(sorted(found, key=lambda each: each.bought), show)
+
+
+def _kind(made: Quote, size: Size) -> str:
+    """Return what is bought of a size in two or three words, beside what is there already."""
+    kept = made.as_is.found.size
+    new = beyond(one_of(size), kept).at(0)
+    names = [name for name, much in (("battery", new.battery_wh), ("PV", new.pv_w)) if much > 0.0]
+    if made.purpose != "beside the grid" and made.supply.generator is not None:
+        names.append("generator")
+    if kept != NOTHING:
+        names = names or (["larger inverter"] if new.inverter_va > 0.0 else [])
+        return f"{_begun(listed(names))} beside what is there" if names else "What is there already"
+    if not names:
+        return "The plan alone" if made.plan is not None else "Nothing bought"
+    return _begun(listed(names)) if len(names) > 1 else f"{_begun(names[0])} alone"
+
+
+def _told_apart(found: list[Choice], show: Show) -> list[Choice]:
+    """Return options of one kind with the sizes in which they differ beside their name."""
+    made = []
+    for one in found:
+        alike = [each.size for each in found if each.name == one.name]
+        by = [told(one.size, show) for told in (battery_told, pv_told, inverter_told) if len({told(i, show) for i in alike}) > 1]
+        made.append(replace(one, name=", ".join((one.name, *by))))
+    return made
 
 
 def is_least(sized: Sized, size: Size) -> bool:
@@ -70,6 +122,16 @@ def least_name(made: Quote) -> str:
     return REACHES if made.purpose == "beside the grid" else CARRIES
 
 
+def sun_line(made: Quote) -> str:
+    """Return in words which sun the choice rests on where PV helps in outages; empty where none does."""
+    of = {
+        "of the day": "the sun of the days they fall on; below stands what dark days leave",
+        "dark days": "the sun of the dark days of their season, a tenth of which are darker",
+        "usual days": "the sun of the usual days of their season; below stands what dark days leave",
+    }
+    return f"Chosen for outages with {of[made.outage_sun]}." if made.outage_sun else ""
+
+
 def beyond_line(made: Quote, show: Show) -> str:
     """Return what the quoted size has beyond the least that does what was asked, and what that pays; empty where it is that."""
     sized = made.plan or made.today
@@ -80,7 +142,7 @@ def beyond_line(made: Quote, show: Show) -> str:
     if not more:
         return ""
     told = f"More than the least that carries it is quoted: {listed(more)}"
-    if not (made.currency and made.as_is.found.bill is not None):
+    if not made.has_bills:
         return f"{told}."
     pays = least.owned - owned_of(sized.front[chosen], made.bought)
     amount = f"{show.fixed(abs(pays), 0)} {made.currency}"
@@ -100,10 +162,23 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
 
 def _what(made: Quote, size: Size, show: Show) -> str:
     if not size.is_nothing:
-        told = of_size(size, show)
-        return told[:1].upper() + told[1:]
+        return _begun(of_size(size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
     return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
+
+
+def _too_small(made: Quote, show: Show) -> str:
+    """Return that an inverter which is there is smaller than what hides in the record asks for; empty where it is not."""
+    needed_va = 0.0 if made.today.rating is None else made.today.rating.rating_va or 0.0
+    there = made.as_is.found.size
+    if not there.inverter_va or there.inverter_va >= needed_va or made.as_is.found.trips:
+        return ""
+    has, needs = inverter_told(there, show), show.rating(needed_va, "VA")
+    return f" Its inverter of {has} is less than the {needs} that peaks of the record, and what they may hide, ask for."
+
+
+def _begun(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def leaves(made: Quote, one: Point, show: Show) -> str:
@@ -111,7 +186,7 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
     if made.front_by == "highest import":
         return f"The highest 15 min are {show.power(one.least)}."
     if made.front_by == "share from the grid":
-        return f"{show.percent(max(one.least, 0.0))} of its energy is bought."
+        return f"{_begun(share_told(one.least, show))} of its energy is bought."
     if one.found.trips > 0:
         often = f"{show.fixed(one.found.trips, 0)} times" if one.found.trips > 1 else "once"
         return f"It trips {often}: it carries nothing that can be relied on."
@@ -120,14 +195,15 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
         return f"All that is wanted {'' if made.purpose == 'stand-alone' else 'in outages '}is there."
     if one.least >= 1.0 - _ALL:
         return "Nothing runs: it is dark all the time." if made.purpose == "stand-alone" else "Every outage leaves it dark."
-    return f"{show.percent(one.least)} of what is wanted {'is' if when == 'of the time' else 'in outages is'} not there."
+    share = share_told(one.least, show)
+    return f"{_begun(share)} of what is wanted {'is' if when == 'of the time' else 'in outages is'} not there."
 
 
-def _beside(made: Quote, one: Point, bought: float, show: Show) -> str:
+def _beside(made: Quote, one: Choice, show: Show) -> str:
     """Return what an option costs over the years beside the site as it is."""
-    if not made.currency or made.as_is.found.bill is None:
+    if not made.has_bills:
         return ""
-    more = owned_of(one, bought) - made.as_is.owned
+    more = owned_of(one.point, one.bought) - made.as_is.owned
     amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
     beside = "bills and what the plan saves" if made.plan is not None else "bills"
     return f" Over the years it costs {amount} than leaving it as it is, {beside} included."

@@ -8,6 +8,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
 from wattwright.simulate.supply import Supply
+from wattwright.supply.money.life import LifeCost, life_cost, of_costs
 from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS, Investment
 from wattwright.supply.money.worth import Worth, worth
@@ -32,7 +33,7 @@ GENERATOR_ALONE = "generator alone"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Money:
-    """The hardware alone beside the site without it, under the rules it is quoted with."""
+    """The hardware alone beside the site without it, under the rules it is quoted with; of one without a grid what it costs."""
 
     bare: Confirmed
     usual: Confirmed | None
@@ -40,6 +41,7 @@ class _Money:
     worth: Worth | None
     risk: Risk | None
     scenarios: tuple[Foreseen, ...] = ()
+    life: LifeCost | None = None
 
 
 def quote(
@@ -63,10 +65,11 @@ def quote(
     fed, parts = _fed(asking, used, size), asking.costing.parts(size, used.held_off(size), _battery_years(asking, money.ageing))
     held = tuple(HeldOff(load, used.way.held_a(load)) for load in used.way.order[: used.held_off(size)])
     made = Quote(
-        asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, sized_today, sized_plan, size,
+        asking.purpose, asking.costing.currency, asking.outage_s, asking.unserved, asking.by, days, _first_and_last(asking, used),
+        sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
-        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.risk, money.scenarios, carriers,
-        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (),
+        money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
+        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -165,6 +168,13 @@ def _fed(asking: Asking, used: Seeker, size: Size) -> Supply:
     return used.plant.supply(size).model_copy(update={"connection": asking.connection})
 
 
+def _first_and_last(asking: Asking, used: Seeker) -> tuple[str, str]:
+    """Return the first and the last day that sizes rest on, as dates of the site's clock."""
+    span = used.way.scenario.span
+    first, last = (asking.clock.day_of(time_s).isoformat() for time_s in (span.start_s, span.end_s - 1))
+    return first, last
+
+
 def _laid(asking: Asking, size: Size) -> tuple[Laid, ...]:
     """Return how much of the PV lies on each roof."""
     return tuple(Laid(name, size.pv_w * share) for name, share in asking.layout.parts) if size.pv_w > 0.0 else ()
@@ -186,8 +196,13 @@ def _under_suns(asking: Asking, used: Seeker, size: Size) -> Iterator[Case]:
     if asking.purpose != "carries the site in outages" or size.pv_w <= 0.0 or used.grid.all():
         return
     for name, rank in SUNS:
-        plant = replace(used.plant, pv_share=under_sun(used.plant.pv_share, used.grid, used.way.scenario.step_s, rank))
+        plant = replace(used.plant, pv_share=under_sun(asking.layout.share, used.grid, used.way.scenario.step_s, rank))
         yield Case(name, replace(used, plant=plant).ask(size))
+
+
+def _sun_of(asking: Asking, size: Size) -> str:
+    """Return which sun the choice of a size for outages rests on; empty where none helps in one."""
+    return asking.spec.outage_sun if asking.purpose == "carries the site in outages" and size.pv_w > 0.0 else ""
 
 
 def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour: Labour) -> _Money:
@@ -196,6 +211,8 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     plain = used.usual
     bare = plain.ask(asking.kept)
     aged = _ageing(asking, plain, size)
+    if not has_grid and asking.costing.currency:
+        return _without_bills(asking, plain, size, aged, bare, progress, labour)
     if not (has_grid and asking.costing.currency) or bare.bill is None or size == asking.kept:
         return _Money(bare, None, aged, None, None)
     with_it, a_year = plain.ask(size), YEAR_H / used.course.hours
@@ -209,6 +226,19 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
     others = tuple(Foreseen(one.name, one.change, _at_change(spec, one.change)) for one in costing.money.scenarios)
     return _Money(bare, with_it, aged, worth(spec), drawn, others)
+
+
+def _without_bills(
+    asking: Asking, plain: Seeker, size: Size, aged: Ageing | None, bare: Confirmed, progress: Progress, labour: Labour
+) -> _Money:  # fmt: skip
+    """Return what carrying a site without a grid costs over the years; nothing where it is not served at all."""
+    balance, a_year, costing = plain.ask(size).balance, YEAR_H / plain.course.hours, asking.costing
+    if balance.site <= 0.0:
+        return _Money(bare, None, aged, None, None)
+    spec = costing.carrying(size, balance.generator * a_year, _battery_years(asking, aged), plain.held_off(size))
+    spread = costing.money.spread
+    drawn = None if spread is None else of_costs(risk(spec, spread, asking.seed, labour=labour, progress=progress))
+    return _Money(bare, None, aged, None, drawn, life=life_cost(spec, balance.site * a_year))
 
 
 def _plan_saves(of_today: Seeker, of_plan: Seeker | None, bare: Confirmed) -> float | None:
@@ -251,20 +281,26 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
     if made.ageing is not None:
         yield from made.ageing.findings
-    if made.worth is not None:
-        yield from made.worth.findings
-        if asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
-            yield kinds.LOAN_LARGER.at("quote.money.loan")
+    supply_va = asking.connection.rating_va
+    if asking.purpose != "stand-alone" and supply_va is not None and size.inverter_va > supply_va:
+        protection = asking.connection.rating_a or 0.0
+        yield kinds.BEYOND_SUPPLY.at("supply.main_protection", rating=size.inverter_va, supply=supply_va, main=protection)
+    yield from () if made.worth is None else made.worth.findings
+    if made.told_now is not None and asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
+        yield kinds.LOAN_LARGER.at("quote.money.loan")
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
     """Yield what there is to say of one answer: that it misses what was asked, and that it lies at the edge of what was tried."""
     found = sized.found
-    if not sized.reached and asking.carries:
+    overloaded = sized.rating is not None and sized.rating.rating_va is None
+    # Where no rating bears the site, but nothing fails in the outages tried, the rating alone is what fails.
+    fails = found.trips > 0 or found.lpsp > asking.unserved + _LITTLE or not overloaded
+    if not sized.reached and asking.carries and fails:
         yield kinds.NOT_REACHED.at(name, rules=name, lpsp=found.lpsp, trips=found.trips)
-    elif not sized.reached:
+    elif not sized.reached and not asking.carries:
         yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=found.own_share)
-    if sized.rating is not None and sized.rating.rating_va is None:
+    if overloaded:
         yield kinds.NO_RATING.at(name, rules=name, largest=asking.ratings_va[-1])
     if found.size.battery_wh >= sized.battery_most_wh > 0.0:
         yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)
@@ -274,7 +310,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     """Yield what the answer had to do without."""
     if asking.spec.prices is None:
         yield kinds.NO_PRICES.at("quote.prices")
-    elif not asking.costing.currency:
+    elif not asking.costing.currency or (asking.tariff is None and asking.purpose != "stand-alone"):
         yield kinds.NO_TARIFF.at("tariff")
     if made.plan is None:
         yield kinds.NO_PLAN.at("plan")

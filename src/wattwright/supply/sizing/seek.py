@@ -56,7 +56,8 @@ class Seeker:
     """A site under its rules, and all that the engine needs to be asked about any size for it.
 
     ``free_w`` (n,) is what the site takes where nothing limits it, ``grid`` (n,) whether the grid is there, both by the engine's
-    steps; ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
+    steps; ``usual_share`` (m,) is what a watt of PV gives by steps of the course, whatever sun outages have.
+    ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
     may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better; ``may_be_bare``: a
     generator may carry the site without a battery; ``needs_wh`` the battery that sizes are looked at up to at least, at first.
     """
@@ -70,6 +71,7 @@ class Seeker:
     free_w: Floats
     grid: Bools
     peak_w: float
+    usual_share: Floats
     least_va: float = 0.0
     aim: float | None = None
     may_be_bare: bool = True
@@ -114,7 +116,10 @@ class Seeker:
     @property
     def usual(self) -> "Seeker":
         """Return the same with the grid as it usually is: always there, or never."""
-        return replace(self, grid=np.ones_like(self.grid)) if self.asking.purpose != "stand-alone" else self
+        if self.asking.purpose == "stand-alone":
+            return self
+        plant = replace(self.plant, pv_share=self.asking.layout.share)
+        return replace(self, grid=np.ones_like(self.grid), plant=plant)
 
     @property
     def has_bill(self) -> bool:
@@ -172,7 +177,7 @@ class Seeker:
         return Sized(
             found,
             self.rating,
-            reached,
+            reached and self.bears(found.size),
             self.outage_kwh,
             self.bought(found.size),
             points,
@@ -200,7 +205,7 @@ class Seeker:
             ratings_va = (ratings_va[-1] if self.rating.rating_va is None else self.rating.rating_va,)
         sizes = asking.sizes(max(self.needs_wh, self.grid_wh), ratings_va, wider)
         tariff = asking.compiled(self.course) if self.has_bill else None
-        usual = self.course.without(np.ones(len(self.course)))
+        usual = replace(self.course, pv_share=self.usual_share, grid=np.ones(len(self.course)))
         store, alone = self.plant.store, asking.carries
         billed = swept(usual, sizes, store, alone=alone, tariff=tariff, progress=progress) if self.has_bill else None
         made = swept(self.course, sizes, store, alone=alone, progress=progress) if alone or billed is None else billed
@@ -352,8 +357,10 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
             needs_kwh = energy_of_outage_kwh(plain, longest_s, off_w)
             needs_kwh += asking.store(0.0).own_w(rating.rating_va or 0.0) * longest_s / 3.6e6
         course = replace(course_of(start_s, step_s, np.asarray(run.site_w), *drivers), grid=course.grid)
-    plant, free_w = asking.plant(asking.store(needs_kwh)), np.asarray(run.site_w)
-    return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w)
+    free_w, share = np.asarray(run.site_w), asking.outage_share(grid, step_s)
+    plant = replace(asking.plant(asking.store(needs_kwh)), pv_share=share)
+    course = replace(course, pv_share=course_of(start_s, step_s, free_w, share, drivers[1]).pv_share)
+    return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w, plain.pv_share)
 
 
 def _rating(asking: Asking, way: Way, run: Run, progress: Progress) -> Rating:

@@ -3,9 +3,10 @@
 from decimal import Decimal
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
+from wattwright.core.money import is_currency
 from wattwright.generation.array import Array
 from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax
 from wattwright.supply.money.spread import Spread
@@ -14,6 +15,7 @@ from wattwright.supply.wear.spec import Wear
 from wattwright.tariff.schema import Exact
 
 Purpose = Literal["beside the grid", "carries the site in outages", "stand-alone"]
+OutageSun = Literal["of the day", "dark days", "usual days"]
 USUAL_RATINGS_VA = (
     1000.0, 1500.0, 2000.0, 2500.0, 3000.0, 3600.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0, 12_000.0, 15_000.0, 20_000.0,
     25_000.0, 30_000.0, 40_000.0, 50_000.0, 75_000.0, 100_000.0,
@@ -24,8 +26,11 @@ MOST_OUTAGE_S = 30 * 86_400.0
 
 
 class Prices(Spec):
-    """What parts cost, put up, in the currency of the tariff. Ask the wholesaler: none is built in."""
+    """What parts cost, put up, in the currency of the tariff or their own. Ask the wholesaler: none is built in."""
 
+    currency: str = Field(
+        "", description="ISO 4217 code of these prices, where no tariff has one; a site without a grid has no tariff"
+    )
     fixed: Exact = Field(Decimal(0), ge=0, le=_MOST, description="what is paid whatever the size: planning, board, permission")
     pv: Exact = Field(alias="pv_kw", ge=0, le=_MOST, description="of a kW of modules, put up and wired")
     inverter: Exact = Field(alias="inverter_kw", ge=0, le=_MOST, description="of a kVA of inverter, mounted")
@@ -48,6 +53,13 @@ class Prices(Spec):
     battery_years: int | None = Field(
         None, ge=1, le=LONGEST_YEARS, description="life of the battery, as by its wear under the simulated charge if left out"
     )
+
+    @field_validator("currency")
+    @classmethod
+    def _known(cls, given: str) -> str:
+        if given and not is_currency(given):
+            raise ValueError('an ISO 4217 code, for example "EUR"|Write three capital letters.')
+        return given
 
 
 class PriceScenario(Spec):
@@ -89,6 +101,11 @@ class QuoteSpec(Spec):
     purpose: Purpose | None = Field(None, description="what it is for; that of the job's inverter, else beside the grid")
     outage_s: DurationS | None = Field(
         None, alias="outage", gt=0, le=MOST_OUTAGE_S, description="longest outage that is to be carried; usual: 4 h"
+    )
+    outage_sun: OutageSun = Field(
+        "of the day",
+        description="sun of the outages that a size is chosen by: of the day, or that of dark or usual days of the season; "
+        "dark days where it must hold then too",
     )
     unserved: Share | None = Field(
         None, ge=0, lt=1,

@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 SUNS: Final = (("dark days", 0.1), ("usual days", 0.5), ("bright days", 0.9))
 """Names, and which share of the stretches of a season gives less than the one taken: common practice, no source."""
+RANKS: Final = dict(SUNS)
+"""The same by name."""
 SEASON_DAYS: Final = 30
 """How far from an outage another day of its season may lie: common practice, no source."""
 _DAY_S = 86_400

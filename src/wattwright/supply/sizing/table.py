@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 
-from wattwright.core.show import Show
+from wattwright.core.show import THIN, Show
+from wattwright.supply.money.life import LifeCost
+from wattwright.supply.money.risk import Risk
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -11,6 +13,8 @@ from wattwright.supply.wear.ageing import Ageing
 Rows = list[tuple[str, ...]]
 _NONE = "none"
 _LEFT = "{} of it: what parts are worth then, in money of today, before tax"
+_LEAST_SHARE, _MOST_SHARE = 0.001, 0.99
+_LEAST_KWH = 0.01
 _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
 
@@ -79,7 +83,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows.append(("battery", *(battery_told(one.size, show) for _, one in found)))
     rows.append(("PV", *(pv_told(one.size, show) for _, one in found)))
     if made.purpose != "beside the grid":
-        rows.append(("unserved without the grid", *(show.percent(one.lpsp) for _, one in found)))
+        rows.append(("unserved without the grid", *(share_told(one.lpsp, show) for _, one in found)))
         rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
     if any(one.balance.generator >= _LITTLE for _, one in found):
         rows.append(("from the generator", *(show.energy(one.balance.generator, 0) for _, one in found)))
@@ -87,10 +91,11 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
         rows.append(("lasts without sun", *(f"{show.fixed(one.autonomy_days, 1)} days" for _, one in found)))
     if made.purpose != "stand-alone":
         rows.append(("highest import of 15 min", *(show.power(one.peak_w) for _, one in found)))
-        rows.append(("of its use not from the grid", *(show.percent(max(one.own_share, 0.0)) for _, one in found)))
+        rows.append(("of its use not from the grid", *(share_told(one.own_share, show) for _, one in found)))
     for place, (load, _, unit) in enumerate(made.quoted.lacks):
         if any(one.lacks[place][1] >= _LITTLE for _, one in found):
-            told = (f"{show.number(one.lacks[place][1], 2)} {unit}" for _, one in found)
+            lacks = [one.lacks[place][1] for _, one in found]
+            told = (_NONE if each < _LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
             rows.append((f"{names.get(load, load)} lacks", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
@@ -107,7 +112,7 @@ def carrier_rows(made: Quote, show: Show) -> Rows:
     rows.append(("inverter", *(inverter_told(one, show) for one in sizes)))
     rows.append(("battery", *(battery_told(one, show) for one in sizes)))
     rows.append(("PV", *(pv_told(one, show) for one in sizes)))
-    rows.append(("unserved", *(show.percent(one.found.lpsp) for one in points)))
+    rows.append(("unserved", *(share_told(one.found.lpsp, show) for one in points)))
     rows.append(("trips", *(show.fixed(one.found.trips, 0) for one in points)))
     rows.append(("from the generator", *(show.energy(one.found.balance.generator, 0) for one in points)))
     if money:
@@ -149,11 +154,11 @@ def _trips(rating: Rating | None, show: Show) -> str:
     tripping = [] if rating is None else [one for one in rating.tried if one.trips > 0]
     if not tripping:
         return _NONE
-    return show.apparent(tripping[-1].rating_va)
+    return show.rating(tripping[-1].rating_va, "VA")
 
 
 def _bears(rating: Rating | None, show: Show) -> str:
-    return _NONE if rating is None or rating.rating_va is None else show.apparent(rating.rating_va)
+    return _NONE if rating is None or rating.rating_va is None else show.rating(rating.rating_va, "VA")
 
 
 def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
@@ -161,11 +166,10 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     named = ", ".join(f"{names.get(one.load, one.load)} {show.number(one.current_a, 2)} A" for one in made.held)
     rows: Rows = [("What is bought", "how much", "for", *((f"cost\n{made.currency}",) if made.currency else ()))]
     for one in made.parts:
-        digits = 0 if one.unit == "pcs" else 1
-        laid = "; ".join(f"{each.roof}: {show.power(each.pv_w)}p" for each in made.laid)
+        laid = "; ".join(f"{each.roof}: {show.rating(each.pv_w, 'Wp')}" for each in made.laid)
         held = f"each contactor bears at least: {named}" if one.name.startswith("relay") else laid if one.name == "PV" else ""
         cost = (show.fixed(float(one.cost), 0),) if made.currency else ()
-        rows.append((one.name, f"{show.fixed(one.amount, digits)} {one.unit}", held, *cost))
+        rows.append((one.name, f"{show.nominal(one.amount)} {one.unit}", held, *cost))
     if made.currency and made.parts:
         rows.append(("together", "", "", show.fixed(made.bought, 0)))
     return rows
@@ -173,17 +177,35 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
 
 def inverter_told(size: Size, show: Show) -> str:
     """Return the rating of a size's inverter in words."""
-    return show.apparent(size.inverter_va) if size.inverter_va else _NONE
+    return show.rating(size.inverter_va, "VA") if size.inverter_va else _NONE
 
 
 def battery_told(size: Size, show: Show) -> str:
     """Return the energy of a size's battery in words."""
-    return show.energy(size.battery_wh / 1000.0, 1) if size.battery_wh else _NONE
+    return f"{show.nominal(size.battery_wh / 1000.0)}{THIN}kWh" if size.battery_wh else _NONE
 
 
 def pv_told(size: Size, show: Show) -> str:
     """Return the power of a size's modules in words."""
-    return f"{show.power(size.pv_w)}p" if size.pv_w else _NONE
+    return show.rating(size.pv_w, "Wp") if size.pv_w else _NONE
+
+
+def share_told(share: float, show: Show) -> str:
+    """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it."""
+    if share <= 0.0 or share >= 1.0:
+        return f"{show.fixed(100.0 * max(share, 0.0), 0)}{THIN}%"
+    if share < _LEAST_SHARE:
+        return f"less than {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
+    if share > _MOST_SHARE:
+        return f"more than {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
+    return f"{show.nominal(100.0 * share, 2)}{THIN}%"
+
+
+def energy_told(energy_kwh: float, show: Show) -> str:
+    """Return an energy in words, as few digits as it takes: none, or less than can be shown."""
+    if energy_kwh <= 0.0:
+        return _NONE
+    return show.energy(energy_kwh, 2) if energy_kwh >= _LEAST_KWH else f"under {show.plain(_LEAST_KWH)}{THIN}kWh"
 
 
 def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
@@ -193,7 +215,7 @@ def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     for one in made.cases:
         rows.append(
             (
-                one.called(names), show.fixed(one.found.trips, 0), show.energy(one.found.unserved_kwh, 2),
+                one.called(names), show.fixed(one.found.trips, 0), energy_told(one.found.unserved_kwh, show),
                 *(() if alone else (show.power(one.found.peak_w),)), show.duration(one.found.above_s),
             )
         )  # fmt: skip
@@ -204,7 +226,7 @@ def sun_rows(made: Quote, show: Show) -> Rows:
     """Return what outages do to the quoted size on other days of their season; only the head where none was tried."""
     rows: Rows = [("Outages on", "not served", "of what is wanted", "trips")]
     return rows + [
-        (one.name, show.energy(one.found.unserved_kwh, 2), show.percent(one.found.lpsp), show.fixed(one.found.trips, 0))
+        (one.name, energy_told(one.found.unserved_kwh, show), share_told(one.found.lpsp, show), show.fixed(one.found.trips, 0))
         for one in made.suns
     ]
 
@@ -245,7 +267,7 @@ def with_least(sized: Sized) -> tuple[Point, ...]:
 
 def least_told(made: Quote, one: Point, show: Show) -> str:
     """Return what a front sets against cost, as it is shown."""
-    return show.power(one.least) if made.front_by == "highest import" else show.percent(one.least)
+    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show)
 
 
 def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
@@ -253,9 +275,9 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     worth, risk = made.worth, made.risk
     wears = [] if made.ageing is None else [("battery lasts", _lasts(made.ageing, show))]
     if worth is None:
-        return wears
+        return ([] if made.life is None else _life_rows(made.life, risk, show)) + wears
     never = "never within these years"
-    terms = f"{worth.currency}, {worth.terms}, at {show.percent(worth.rate)} a year"
+    terms = f"{worth.currency}, {worth.terms}, at {show.nominal(100.0 * worth.rate)}{THIN}% a year"
     bills = made.bare.bill, None if made.usual is None else made.usual.bill
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
@@ -263,19 +285,38 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
-        ("internal rate of return", "none, or several" if worth.irr is None else show.percent(worth.irr)),
+        ("internal rate of return", "none, or several" if worth.irr is None else f"{show.nominal(100.0 * worth.irr, 2)}{THIN}%"),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
     ]
     for one in made.scenarios:
-        told = f"{show.fixed(one.npv, 0)} {worth.currency}, if prices change by {show.percent(one.change)} a year"
+        told = f"{show.fixed(one.npv, 0)} {worth.currency}, if prices change by {show.nominal(100.0 * one.change)}{THIN}% a year"
         rows.append((f"net present value, {one.name}", told))
     if worth.energy_cost is not None:
         rows.append(("cost of its energy", f"{show.fixed(worth.energy_cost, 3)} {worth.currency} per kWh"))
     if risk is not None:
         band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
-        rows.append(("how sure", f"{band}; a loss in {show.percent(risk.loss_share)}"))
+        rows.append(("how sure", f"{band}; a loss in {share_told(risk.loss_share, show)} of them"))
     return rows + wears
+
+
+def _life_rows(life: LifeCost, risk: Risk | None, show: Show) -> list[tuple[str, str]]:
+    """Return what a site without a grid costs over the years, part by part, and each kWh that it is given."""
+    rate = f"{show.nominal(100.0 * life.rate)}{THIN}% a year"
+    rows = [
+        ("cost over the years", f"{show.fixed(life.present, 0)} {life.currency} of today's money, {life.terms}, at {rate}"),
+        ("of it to buy", f"{show.fixed(life.capital, 0)} {life.currency}"),
+    ]
+    others = (
+        ("replacements", life.replacements), ("upkeep", life.upkeep), ("fuel", life.fuel), ("loan and tax", life.financing),
+        ("less what is left at the end", -life.left), ("less grants", -life.grants),
+    )  # fmt: skip
+    rows += [(name, f"{show.fixed(amount, 0)} {life.currency}") for name, amount in others if abs(amount) >= _LITTLE]
+    served = show.energy(life.served_kwh, 0)
+    rows.append(("cost of a kWh served", f"{show.fixed(life.energy_cost, 3)} {life.currency}, for {served} a year"))
+    if risk is not None:
+        rows.append(("how sure", f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {life.currency} in nine of ten draws"))
+    return rows
 
 
 def _amount(value: float | None, show: Show) -> str:

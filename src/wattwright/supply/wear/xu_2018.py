@@ -1,7 +1,7 @@
 """Ageing after Xu et al. 2018: stress of each cycle and of time, added up, behind a first quick loss.
 
 B. Xu, A. Oudalov, A. Ulbig, G. Andersson, D. Kirschen, Modeling of lithium-ion battery degradation for cell life assessment, IEEE
-Transactions on Smart Grid 9 (2018) 1131: constants of its lithium manganese oxide cell, as three transcriptions agree on.
+Transactions on Smart Grid 9 (2018) 1131: constants of its lithium manganese oxide cell, as three copies of them have it.
 """
 
 from math import exp, log1p

@@ -14,7 +14,8 @@ def sheet(job: OpenJob) -> Made:
     if not job.spec.files:
         return paper(job, "gear", [nothing_yet("gear", "file")])
     equipped = job.equipped()
-    return paper(job, "gear", [nothing_yet("gear", "load") if equipped is None else fitted(context_of(job), equipped)])
+    has_loads = equipped is not None and equipped.gear.loads
+    return paper(job, "gear", [fitted(context_of(job), equipped) if equipped and has_loads else nothing_yet("gear", "load")])
 
 
 def wirings(job: OpenJob) -> dict[str, bytes]:

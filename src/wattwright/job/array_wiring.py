@@ -1,0 +1,51 @@
+"""The wiring of a job's PV strings: modules in series, cold voltage, what conductors must carry, and their first size."""
+
+from dataclasses import dataclass
+
+from wattwright.core.errors import InputError
+from wattwright.gear.circuit.direct import DirectCable, direct_cable, drop_share
+from wattwright.generation.string import StringDesign, strings
+from wattwright.job.spec import JobSpec
+from wattwright.job.strings_spec import StringsSpec
+
+
+@dataclass(frozen=True, slots=True)
+class ArrayWiring:
+    """One row of [[strings]], by its number from 1, with its design; None where its cold voltage cannot be known.
+
+    ``a_string`` carries one string, ``together`` all of them where they are joined, None where tables end before that, or there
+    is only one; ``warm_c`` is the air they lie in; ``drop_share`` that of a string at work, None where its route is not known.
+    """
+
+    number: int
+    told: StringsSpec
+    design: StringDesign | None
+    a_string: DirectCable | None = None
+    together: DirectCable | None = None
+    together_a: float = 0.0
+    warm_c: float = 0.0
+    drop_share: float | None = None
+
+
+def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
+    """Return the wiring of every row of strings of a job.
+
+    Conductors lie behind warm modules: in air as warm as the cells at full sun (common practice, no source). A fuse in each
+    string protects its conductors only where they carry the fuse's rating too.
+    """
+    return tuple(_wired(number, one) for number, one in enumerate(spec.strings, start=1))
+
+
+def _wired(number: int, told: StringsSpec) -> ArrayWiring:
+    try:
+        design = strings(told)
+    except InputError:
+        return ArrayWiring(number, told, None)
+    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.conductor_a, told.string_fuse_a or 0.0)
+    a_string = direct_cable(told.rules, each_a, warm_c, told.parallel)
+    together_a = design.conductor_a * told.parallel
+    together = direct_cable(told.rules, together_a, warm_c, 1) if told.parallel > 1 else None
+    drop = None
+    if told.length_m is not None and a_string is not None:
+        drop = drop_share(a_string, told.length_m, told.module.working_a, design.series * told.module.working_v)
+    return ArrayWiring(number, told, design, a_string, together, together_a, warm_c, drop)

@@ -1,0 +1,76 @@
+"""A job of sources alone, with nothing to switch: its diagram, its sheets, and nothing about gear that there is not."""
+
+import csv
+import io
+
+import pytest
+
+from tests.handover.test_sheets import SHOW, equipped, section, table, words
+from tests.job.pv import ARRAY, STRINGS
+from tests.job.simulated import SUPPLY, question
+from tests.job.test_gearing import HEAD
+from wattwright.cli.site_gear import job_gear
+from wattwright.handover.drawings.of_job import job_drawings, usual_size
+from wattwright.handover.gear_tables import workbook_tables
+from wattwright.handover.paper import Caution
+from wattwright.handover.papers import DRAWINGS, OF_GEAR, SHEETS, write_papers
+from wattwright.handover.report import report
+from wattwright.handover.sheets import sheets
+from wattwright.job.array_wiring import array_wirings
+from wattwright.job.assessment import Assessment
+from wattwright.job.equipping import can_equip, gear_of
+from wattwright.job.file import load_job
+
+INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
+BATTERY = '[battery]\ncapacity = "10 kWh"\ncharge_power = "4 kW"\ndischarge_power = "4 kW"\n'
+LONG = STRINGS.replace('isolator = "roof hatch"', 'isolator = "roof hatch"\nlength = "20 m"')
+ARRAY_SHEET = "Strings of PV modules and their conductors"
+
+
+def test_sources_alone_have_the_sheets_of_sources_and_no_other(tmp_path):
+    """Strings first, on the first page, then running without the grid; no gear is spoken of."""
+    made, spec = equipped(tmp_path, HEAD + INVERTER + BATTERY + ARRAY + LONG)
+    assert (made.gear.loads, made.gear.measuring, made.gear.bill.rows) == ((), None, ())
+    paper = sheets(made, spec, SHOW)
+    assert [one.title for one in paper.sections] == [ARRAY_SHEET, "Running without the grid"]
+    assert [one.new_page for one in paper.sections] == [False, True]
+    assert sum(isinstance(one, Caution) for one in section(paper, ARRAY_SHEET).blocks) == 3
+    volts = words(table(paper, "Strings and their voltages")).replace("\u202f", " ")
+    # By hand: 10 x 50 V x (1 + 0.003 x 35) cold; 10 x 40 V x (1 - 0.0035 x 45) hot.
+    assert "2 x 10 | 552 V at -10 °C | 337 V at 40 °C | 19 A" in volts
+    wires = words(table(paper, "Conductors of the array, each way")).replace("\u202f", " ")
+    # 1.25 x 10 A, the fuse of 15 A; 49 A x 0.58 x 0.80 of 4 mm2; 2 x 0.0225 x 20 / 4 ohm x 9.5 A of 400 V; both strings 25 A.
+    assert "of a string | 12.5 A, and the fuse of 15 A | 4 mm² | 22.74 A | 70 °C | 0.53 %" in wires
+    assert "all joined | 25 A | 4 mm² | 28.42 A" in wires
+    assert workbook_tables(made, spec, SHOW) == ()
+    drawn = job_drawings(made, spec, usual_size(spec))
+    assert [name for name in drawn if name.endswith(".svg")] == ["sheet-01.svg"]
+    assert len(list(csv.reader(io.StringIO(drawn["cables.csv"].decode())))) == 1  # the head alone
+
+
+def test_strings_that_cannot_be_known_are_asked(tmp_path):
+    """No coefficient and no row of the table: no voltage, no conductor; one string without a fuse has one row."""
+    unknown = STRINGS.replace('open_per_k = "-0.3 %"\n', "").replace("-10 degC", "-12 degC")
+    made, spec = equipped(tmp_path, HEAD + ARRAY + unknown)
+    assert "to be asked" in words(table(sheets(made, spec, SHOW), "Strings and their voltages"))
+    assert table(sheets(made, spec, SHOW), "Conductors of the array, each way").rows == ()
+    single = STRINGS.replace("parallel = 2", "parallel = 1").replace('string_fuse = "15 A"\n', "").replace("40 degC", "58 degC")
+    made, spec = equipped(tmp_path, HEAD + ARRAY + single)
+    (wired,) = array_wirings(spec)
+    assert (wired.a_string, wired.drop_share) == (None, None)  # 58 + 30 degC lie beyond the table
+    (row,) = table(sheets(made, spec, SHOW), "Conductors of the array, each way").rows
+    assert row[3:5] == ("to be asked: beyond the tables", "\N{EN DASH}")
+
+
+@pytest.mark.compiled
+def test_a_bare_job_gets_its_papers(tmp_path, capsys):
+    """A meter file, a supply and sources: report, workbook, sheets and drawings; the verb for gear says there is none."""
+    question(tmp_path, SUPPLY, INVERTER, BATTERY, ARRAY, STRINGS)
+    assessment = Assessment(load_job(tmp_path), keep=False)
+    assert can_equip(assessment)
+    assert "What is fitted" not in [one.title for one in report(assessment, gear_of(assessment)).sections]
+    made = write_papers(assessment, tmp_path / "papers")
+    assert {SHEETS, DRAWINGS} <= set(made.made)
+    assert [one.name for one in made.gear] == list(OF_GEAR)
+    job_gear(tmp_path, None, json=False)
+    assert "No load may be switched" in capsys.readouterr().out
