@@ -1,9 +1,13 @@
 """What a baseline can carry: part of a year, a loose model, and times whose season or warmth it never saw."""
 
 import numpy as np
+import pytest
+from scipy.signal import lfilter
 
 from tests.proof.invented import Grain, before_and_after
-from wattwright.proof.limits import like_before, limits, within
+from wattwright.proof.choose import baseline
+from wattwright.proof.limits import like_before, limits, weekly, within
+from wattwright.proof.models.kelvins import DegreeDays
 
 BEFORE, AFTER = before_and_after(Grain.DAY)
 
@@ -36,8 +40,44 @@ def test_a_winter_carries_no_summer():
 
 def test_what_limits_it():
     """Under eleven months, and over a fifth off on weeks left out, are said; a tight year is not."""
-    assert limits(BEFORE, "mean", 0.1) == ()
-    assert [one.code for one in limits(part(BEFORE, 0, 100), "mean", 0.25)] == ["proof.part-of-year", "proof.loose-model"]
+    noise = np.random.default_rng(4).normal(size=len(BEFORE))
+    assert limits(BEFORE, "mean", 0.1, noise) == ()
+    short = part(BEFORE, 0, 100)
+    assert [one.code for one in limits(short, "mean", 0.25, noise[:100])] == ["proof.part-of-year", "proof.loose-model"]
+
+
+def test_likeness_at_a_week_is_told():
+    """Days each like that a week before by 0.6 are told so, and sums of four weeks as wide as their correlations make them.
+
+    Of such a process the correlations are 0.6^k at k weeks and nought between: a sum of 28 days spreads by the root of
+    1 + 2 (21 * 0.6 + 14 * 0.36 + 7 * 0.216) / 28, and neighbours tell 1 (closed form).
+    """
+    noise = np.random.default_rng(7).normal(size=20_000 * 7 + 700)
+    days = lfilter([1.0], [1.0, *6 * [0.0], -0.6], noise)[700:]
+    alike, told, spread = weekly(days)
+    assert alike == pytest.approx(0.6, abs=0.01)
+    assert told == pytest.approx(2 / np.sqrt(len(days)), rel=0.05)
+    assert spread == pytest.approx(np.sqrt(1 + 2 * (21 * 0.6 + 14 * 0.36 + 7 * 0.216) / 28), rel=0.02)
+    (found,) = limits(BEFORE, "mean", 0.1, days[: len(BEFORE)])
+    assert found.code == "proof.weekly"
+    assert limits(part(BEFORE, 0, 55), "mean", 0.1, days[:55])[-1].code == "proof.part-of-year"
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5, 0.85])
+def test_neighbours_alike_are_no_week(share):
+    """Of a hundred years whose neighbours alone are alike a week is told in few: past two errors lies one in 44."""
+    draws = np.random.default_rng(11)
+    years = lfilter([1.0], [1.0, -share], draws.normal(size=(100, 464)))[:, 100:]
+    assert sum(alike > told for alike, told, _ in map(weekly, years)) <= 7
+
+
+def test_a_week_left_out_of_the_model_is_told():
+    """Of a site that rests at weekends, a model of temperature alone leaves the week over; sums of whole weeks hold none of it."""
+    told = baseline(BEFORE, (DegreeDays(heating=True, cooling=False),))
+    (found,) = [one for one in told.findings if one.code == "proof.weekly"]
+    assert found.data["alike"] > 0.8
+    assert found.data["spread"] < 1
+    assert baseline(BEFORE).findings == ()
 
 
 def test_hours_of_the_days_that_are_kept():

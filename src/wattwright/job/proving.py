@@ -167,10 +167,10 @@ def _residuals(main: Baseline) -> Residuals:
 
 def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecord], tuple[Finding, ...]]:
     """Return what is left of the time after that is like a time of the baseline, and what limits a claim."""
-    main, fit = held.baselines[0].record, held.seal.main
+    main, fit, over = held.baselines[0].record, held.seal.main, held.baselines[0].residual_kwh
     seen = left[0].part(like_before(main, left[0]))
     records = [seen, *(one.part(within(seen, one)) if len(seen) else one for one in left[1:])]
-    found = list(limits(main, fit.model, fit.unseen_cv_rmse))
+    found = list(limits(main, fit.model, fit.unseen_cv_rmse, over))
     days, read = float(seen.days.sum()), float(left[0].days.sum())
     if days < read:
         found.append(kinds.UNSEEN.at("baseline", days=round(read - days), read=round(read)))

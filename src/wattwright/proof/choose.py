@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from wattwright.proof import kinds
 from wattwright.proof.fitness import Fitness, fitness
 from wattwright.proof.limits import limits
 from wattwright.proof.models.calendar import Calendar, Mean
+from wattwright.proof.models.day_kinds import DayKinds
 from wattwright.proof.models.fitted import Fitted, Model
 from wattwright.proof.models.kelvins import ChangePoint, DegreeDays
 from wattwright.proof.models.linear import Linear
@@ -37,6 +39,11 @@ MODELS: tuple[Model, ...] = (
     DegreeDays(heating=True, cooling=False),
     DegreeDays(heating=False, cooling=True),
     DegreeDays(heating=True, cooling=True),
+    *(
+        DayKinds(by_type, hourly, heating, cooling)
+        for by_type, hourly in product((True, False), repeat=2)
+        for heating, cooling in ((True, False), (False, True), (True, True))
+    ),
     WeekAndTemperature(),
     Linear(),
 )
@@ -106,7 +113,7 @@ def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | 
         record,
         tuple(one for one, _ in scored),
         by_mean,
-        limits(record, score.model, score.cv_rmse),
+        limits(record, score.model, score.cv_rmse, record.energy_kwh - predicted),
     )
 
 

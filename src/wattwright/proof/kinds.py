@@ -34,6 +34,16 @@ LOOSE_MODEL = define(
     do="Look for what else the use follows, or measure the single load.",
     source="ASHRAE Guideline 14, whole building: CV(RMSE) of 20 % for energy at under twelve months; from memory",
 )
+WEEKLY = define(
+    "proof.weekly",
+    Severity.LOOK,
+    says="What the model leaves over is alike at a week's distance by {alike:number}; chance and neighbours tell {told:number} "
+    "at most.",
+    why="The formula counts neighbours alone: sums of four weeks spread by {spread:percent} of what it takes them to. Blocks of "
+    "two weeks keep likeness within a block, and lose it across their ends.",
+    do="Rely on the band by blocks, not on the formula's. Look for what comes each week: shifts, a market day, a cleaning day.",
+    source="Bartlett's formula for the scatter of correlations, two standard errors; from memory",
+)
 UNSEEN = define(
     "proof.unseen-times",
     Severity.LOOK,
