@@ -1,12 +1,14 @@
 """What a baseline can carry: what limits it, and which of the time after is like a time that it saw."""
 
+from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.core.clock import SiteClock
 from wattwright.core.findings import Finding
-from wattwright.core.series import Floats
+from wattwright.core.series import Floats, Series
 from wattwright.proof import kinds
 from wattwright.proof.fitness import autocorrelations
 from wattwright.proof.models.record import Grain, UseRecord
@@ -19,6 +21,12 @@ _WIDER = 0.1
 _DAY_S = 86_400
 _WEEK, _LAGS = 7, 28
 """Days a week apart are looked at, and sums of four weeks; common practice, no source."""
+_BETWEEN = (3, 4, 10, 11)
+"""Days so far apart have a week's turn against them."""
+_WHAT = {
+    True: "comes each week, as shifts, a market day or a cleaning day",
+    False: "moves from week to week, as weather, guests or a season's work",
+}
 
 
 def limits(record: UseRecord, model: str, unseen_cv_rmse: float, residual_kwh: Floats) -> tuple[Finding, ...]:
@@ -32,18 +40,31 @@ def limits(record: UseRecord, model: str, unseen_cv_rmse: float, residual_kwh: F
     if record.grain is not Grain.HOUR and unseen_cv_rmse > _LOOSE:
         found.append(kinds.LOOSE_MODEL.at("baseline", model=model, cv=unseen_cv_rmse))
     if record.grain is Grain.DAY and len(record) >= 2 * _LAGS:
-        alike, told, spread = weekly(residual_kwh)
-        if alike > told:
-            found.append(kinds.WEEKLY.at("baseline", alike=alike, told=told, spread=spread))
+        at = at_week(residual_kwh)
+        if at.alike > at.told:
+            found.append(kinds.AT_WEEK.at("baseline", alike=at.alike, told=at.told, spread=at.spread, what=_WHAT[at.is_turn]))
     return tuple(found)
 
 
-def weekly(residual_kwh: Floats) -> tuple[float, float, float]:
-    """Return how alike days a week apart are, how alike they may be by chance, and how sums of four weeks spread.
+@dataclass(frozen=True, slots=True)
+class AtWeek:
+    """How ``alike`` days a week apart are, how alike they may be ``told`` by chance and neighbours, and what that does.
+
+    ``spread`` is that of sums of four weeks, as a share of what likeness of neighbours alone would make. ``is_turn`` says whether
+    a week stands out against the days between, as what comes each week does; else what is left over moves slowly.
+    """
+
+    alike: float
+    told: float
+    spread: float
+    is_turn: bool
+
+
+def at_week(residual_kwh: Floats) -> AtWeek:
+    """Return how alike residuals a week apart are; ``residual_kwh`` are of eight weeks of days or more, shape (n,).
 
     By chance and neighbours: r^7 and two standard errors of a first-order process, sqrt((1 + r^2) / (1 - r^2) / n) (Bartlett's
-    formula, from memory). The spread is a share of that which likeness of neighbours alone would make. ``residual_kwh`` are of
-    eight weeks of days or more, shape (n,).
+    formula, from memory).
     """
     alike = autocorrelations(residual_kwh, _LAGS - 1)
     first = min(max(float(alike[0]), 0.0), 0.99)
@@ -51,7 +72,9 @@ def weekly(residual_kwh: Floats) -> tuple[float, float, float]:
     lags = np.arange(1, _LAGS)
     weights = 1 - lags / _LAGS
     spread = sqrt(max(1 + 2 * float(weights @ alike), 0.0) / (1 + 2 * float(weights @ first**lags)))
-    return float(alike[_WEEK - 1]), first**_WEEK + 2 * error, spread
+    between = float(alike[np.array(_BETWEEN) - 1].mean())
+    week = float(alike[_WEEK - 1])
+    return AtWeek(week, first**_WEEK + 2 * error, spread, week > between + 2 * error)
 
 
 def like_before(before: UseRecord, after: UseRecord) -> NDArray[np.bool_]:
@@ -62,6 +85,13 @@ def like_before(before: UseRecord, after: UseRecord) -> NDArray[np.bool_]:
         margin = _WIDER * (high - low)
         seen &= (after.mean_c >= low - margin) & (after.mean_c <= high + margin)
     return seen
+
+
+def of_like_season(before: Series, after: UseRecord, clock: SiteClock) -> NDArray[np.int64]:
+    """Return the days of a series, numbered since 1970 on the site's clock, that are of a season of ``after``."""
+    days = np.unique(clock.local_s(before.times_s) // _DAY_S)
+    of_year = (days % _DAYS_OF_YEAR / _DAYS_OF_YEAR).astype(np.float64)
+    return days[_near(after.year_share, of_year)]
 
 
 def _near(before: NDArray[np.float64], after: NDArray[np.float64]) -> NDArray[np.bool_]:
