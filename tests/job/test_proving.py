@@ -82,6 +82,17 @@ def test_the_holidays_that_were_frozen_count(heated, whole, tmp_path):
     assert "country, subdivision" in told.says(SHOW)
 
 
+def test_holidays_of_both_spans_count_where_loads_are_looked_at(tmp_path, monkeypatch):
+    """What acted is held against the time before, so the holidays of both years are days of rest: 25 March of each in Greece."""
+    write_job(tmp_path, after_days=30, office_w=0.0, seed=SEED)
+    job = tmp_path / "job.toml"
+    job.write_text(job.read_text().replace('zone = "Europe/Athens"', 'zone = "Europe/Athens"\ncountry = "GR"'))
+    seen = []
+    monkeypatch.setattr("wattwright.job.proving.acted", lambda power, loads, clock, off, before: seen.append(off) or ())
+    made(tmp_path)
+    assert {date(2023, 3, 25), date(2024, 3, 25)} <= seen[0]
+
+
 @pytest.mark.parametrize("factor", [0.2, 4.0])
 def test_another_unit_is_no_claim(heated, tmp_path, factor):
     """A record of a fifth or of four times what the model tells is stopped: it looks like another meter or unit."""

@@ -184,7 +184,8 @@ class Kept:
         beside = [source_at(path).sha256 for path in (*map(job.inside, named), *(one for one in after if one.is_file()))]
         # How a file is read decides what was read, though the file stays as it is.
         reads = spec.files, spec.meters, spec.repair, spec.pv, spec.battery, spec.inverter, spec.generator
-        return fingerprint(beside, reads, spec.adjustments, spec.measurement, spec.site, spec.tariff, code_version(_PROOF_ROOMS))
+        asked = spec.adjustments, spec.measurement, spec.site, spec.tariff, spec.weather.file
+        return fingerprint(beside, reads, asked, code_version(_PROOF_ROOMS))
 
     def _proposal_mark(self) -> str:
         """Return a fingerprint of what a promise would be frozen from."""
