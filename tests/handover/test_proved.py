@@ -49,6 +49,22 @@ def test_the_report_tells_both(folder):
     assert "mean outdoor temperature" in str(left.blocks[0].picture.spec)
 
 
+def test_residuals_have_tables(folder):
+    """Fifths by temperature hold all days between them, and their means weigh up to the mean of all; lags are those drawn."""
+    context = context_of(assessed(folder, keep=True))
+    of = context.proof.residuals
+    fifths, lags = (one.table for one in residuals(context).blocks if isinstance(one, TableBlock))
+    assert fifths.columns[0].head == "mean outdoor temperature, degC"
+    counts = [int(row[2]) for row in fifths.rows]
+    assert sum(counts) == len(of.left_kwh)
+    lows, highs = ([row[at].value for row in fifths.rows] for at in (0, 1))
+    assert (lows[0], highs[-1]) == (of.mean_c.min(), of.mean_c.max())
+    assert all(high <= low for high, low in zip(highs, lows[1:], strict=False))
+    weighed = sum(count * row[3].value for count, row in zip(counts, fifths.rows, strict=True))
+    assert weighed == pytest.approx(of.left_kwh.sum(), abs=1e-6)
+    assert [(row[0], row[1].value) for row in lags.rows] == [(str(lag), of.alike[lag - 1]) for lag in (1, 2, 3, 7, 14, 21)]
+
+
 def test_residuals_without_temperature_stand_beside_what_was_told(folder):
     """A model that knows no temperature is shown beside the energy that it tells."""
     context = context_of(assessed(folder, keep=True))

@@ -4,17 +4,20 @@ import json
 import re
 from datetime import date
 
+import numpy as np
 import pytest
 
 from tests.job.proved import DAYS, HEATER_FILE, assessed, copied, table, write_job
 from tests.job.test_equipping import option, plan_of, planned_times
 from tests.proof.invented import site
+from wattwright.control.rules import Control
 from wattwright.core.errors import FileError, JobError
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
 from wattwright.job.freezing import freeze, sealed
 from wattwright.job.unsealing import opened
 from wattwright.proof.models.record import Grain
+from wattwright.proof.under import Under, limits_of
 
 PUMP = '[[loads]]\nid = "pump"\nname = "Pump"\nkind = "pool pump"\nrating = "1 kW"\n'
 
@@ -45,7 +48,7 @@ def test_what_is_frozen(frozen):
     """Baseline by hash, the model and its fit, a plan whose silent parts are proposed and said to be; no plan, no promise."""
     seal, findings = sealed(assessed(frozen))
     assert [(one.role, one.path) for one in seal.files] == [("readings", "before.csv")]
-    assert (seal.main.model, seal.main.grain, seal.main.count) == ("degree-days, heating", Grain.DAY, DAYS)
+    assert (seal.main.model, seal.main.grain, seal.main.count) == ("day type and degree-days, heating", Grain.DAY, DAYS)
     assert seal.plan.option == "C"
     assert (seal.plan.begins, seal.plan.until, seal.plan.after) == (date(2023, 1, 2), date(2024, 1, 1), date(2024, 1, 1))
     assert seal.plan.variables == ("calendar", "outdoor temperature")
@@ -204,6 +207,17 @@ def test_planned_loads_keep_their_rules(tmp_path, monkeypatch):
     (one,) = seal.loads
     assert (one.id, one.rating_w, one.rules[0]["times"][0]["on"]["clock"]) == ("pump", 1000.0, "01:00:00")
     assert seal.plan.static_factors[0].startswith("the loads of the survey (1)")
+    assert seal.shedding is None
+
+
+def test_the_shed_order_of_the_plan_is_frozen(frozen, monkeypatch):
+    """What the plan sheds, and above what, is a part of what was promised."""
+    order = {"pick_up": "9 kW", "restore": "8 kW", "order": ["pump"]}
+    best = option("best", Control.model_validate({"shedding": order}))
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(option("as today"), best))
+    seal, _ = sealed(assessed(frozen))
+    assert (seal.shedding["pick_up"], seal.shedding["order"]) == ("9 kW", ["pump"])
+    assert limits_of(seal) == (Under("The shed order", 9000.0, 0.0),)
 
 
 def test_money_takes_hours(tmp_path):
@@ -235,6 +249,26 @@ def test_what_cannot_carry_a_claim_is_refused(tmp_path):
         freeze(assessed(tmp_path))
     assert caught.value.faults[0].code == "proof.too-short"
     assert not (tmp_path / "frozen.json").exists()
+
+
+def test_weeks_are_no_baseline(tmp_path):
+    """Readings of a week each tell no day: refused with what to export, and nothing is written."""
+    write_job(tmp_path)
+    rows = [f"{np.datetime64('2023-01-02') + 7 * week},{300 + week}" for week in range(52)]
+    (tmp_path / "before.csv").write_text("\n".join(["time,E [kWh]", *rows]) + "\n")
+    with pytest.raises(JobError, match="readings of 7 days in before") as caught:
+        freeze(assessed(tmp_path))
+    assert caught.value.faults[0].code == "proof.long-baseline"
+    assert not (tmp_path / "frozen.json").exists()
+
+
+def test_days_of_another_clock_are_told_by_months(tmp_path):
+    """Readings of days that begin at nine belong to no day of the site's clock, and make a model of months."""
+    write_job(tmp_path, warm=False)
+    rows = [f"{np.datetime64('2023-01-02T09:00') + np.timedelta64(day, 'D')},{30 + day % 3}" for day in range(DAYS)]
+    (tmp_path / "before.csv").write_text("\n".join(["time,E [kWh]", *rows]) + "\n")
+    seal, _ = sealed(assessed(tmp_path))
+    assert seal.main.grain is Grain.MONTH
 
 
 def test_a_boundary_without_readings(tmp_path):

@@ -82,6 +82,17 @@ def test_the_holidays_that_were_frozen_count(heated, whole, tmp_path):
     assert "country, subdivision" in told.says(SHOW)
 
 
+def test_holidays_of_both_spans_count_where_loads_are_looked_at(tmp_path, monkeypatch):
+    """What acted is held against the time before, so the holidays of both years are days of rest: 25 March of each in Greece."""
+    write_job(tmp_path, after_days=30, office_w=0.0, seed=SEED)
+    job = tmp_path / "job.toml"
+    job.write_text(job.read_text().replace('zone = "Europe/Athens"', 'zone = "Europe/Athens"\ncountry = "GR"'))
+    seen = []
+    monkeypatch.setattr("wattwright.job.proving.acted", lambda power, loads, clock, off, before: seen.append(off) or ())
+    made(tmp_path)
+    assert {date(2023, 3, 25), date(2024, 3, 25)} <= seen[0]
+
+
 @pytest.mark.parametrize("factor", [0.2, 4.0])
 def test_another_unit_is_no_claim(heated, tmp_path, factor):
     """A record of a fifth or of four times what the model tells is stopped: it looks like another meter or unit."""
@@ -323,25 +334,135 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
 def longer(hours, outside, step):
     """Readings of hours of the time after as a CSV text of so many hours each."""
     rows = ["time,P [kW],Outdoor temperature [degC]"]
-    for at in range(24 * DAYS, 48 * DAYS, step):
+    for at in range(24 * DAYS, len(hours), step):
         stamp = f"{np.datetime64(BEGIN_S + 3600 * at, 's')}Z"
         rows.append(f"{stamp},{hours[at : at + step].mean() / 1000:.5f},{outside[at : at + step].mean():.3f}")
     return "\n".join(rows) + "\n"
 
 
 def test_readings_after_may_be_longer_than_an_hour(tmp_path):
-    """Two-hour readings tell the same energy as hours; money is left open and said, and days are refused with what to do."""
-    write_job(tmp_path, PAID, office_w=0.0, seed=SEED)
-    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    """Two-hour readings tell the same energy as hours; money is left open and said."""
+    write_job(tmp_path, PAID, after_days=30, office_w=0.0, seed=SEED)
+    power, outside = site(DAYS + 30, office_w=0.0, seed=SEED)
     (tmp_path / "two.csv").write_text(longer(power.values * 0.9, outside.values, 2))
-    (tmp_path / "days.csv").write_text(longer(power.values * 0.9, outside.values, 24))
     proof = made(tmp_path, "two.csv")
     assert proof.saving.saved_kwh == pytest.approx(made(tmp_path).saving.saved_kwh, rel=0.02)
     assert (proof.money, proof.money_today) == (None, None)
     assert "proof.no-hours" in codes(proof)
-    with pytest.raises(JobError, match="readings of 24 h each") as caught:
-        made(tmp_path, "days.csv")
+
+
+def whole_days(first, count, saved, beside_h=0, step=1):
+    """Readings of whole days of the site's clock as a CSV text, kWh, each moved by some hours, or of so many days in one."""
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED)
+    begins_s = CLOCK.midnights_s(date(2023, 1, 2), 2 * DAYS) + 3600 * beside_h
+    hours = np.append((begins_s - BEGIN_S) // 3600, len(power))
+    rows = ["time,E [kWh]"]
+    for day in range(first, first + count, step):
+        used = power.values[hours[day] : hours[min(day + step, 2 * DAYS)]].sum() / 1000 * (1 - saved)
+        rows.append(f"{np.datetime64(int(CLOCK.local_s(begins_s[day : day + 1])[0]), 's')},{used:.4f}")
+    return "\n".join(rows) + "\n"
+
+
+@pytest.fixture(scope="module")
+def weather_of_both():
+    """Measured weather of the year before and of that after."""
+    _, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    rows = [f"{np.datetime64(BEGIN_S + 3600 * hour, 's')}Z,{warm:.3f}" for hour, warm in enumerate(outside.values)]
+    return "\n".join(["time,temperature [degC]", *rows]) + "\n"
+
+
+def test_readings_after_may_be_whole_days(heated, whole, weather_of_both, tmp_path):
+    """Days tell the same energy as hours, clock changes and all; what they do not tell is said, and whose temperature it is."""
+    folder = copied(heated, tmp_path)
+    (folder / "days.csv").write_text(whole_days(DAYS, DAYS - 1, 0.1))
+    (folder / "weather.csv").write_text(weather_of_both)
+    proof = made(folder, "days.csv", weather=folder / "weather.csv")
+    assert proof.days == DAYS - 1
+    assert proof.saving.saved_kwh == pytest.approx(whole.saving.saved_kwh, rel=0.01)
+    assert (proof.money, [one.course for one in proof.acted]) == (None, [])
+    told = next(one for one in proof.findings if one.code == "proof.whole-days")
+    assert told.data["beside"] == 3600
+    # The temperature before was logged with the readings.
+    other = next(one for one in proof.findings if one.code == "proof.other-weather")
+    assert (other.data["now"], other.data["was"]) == ("weather.csv", "the record itself")
+
+
+@pytest.mark.parametrize(("given", "found"), [({"beside_h": 8}, "9 h beside midnight"), ({"step": 7}, "readings of 168 h each")])
+def test_days_of_another_clock_and_weeks_are_refused(heated, tmp_path, given, found):
+    """Days that begin eight hours after midnight (nine in winter's hours) and weeks tell no day of the site's clock."""
+    folder = copied(heated, tmp_path)
+    (folder / "long.csv").write_text(whole_days(DAYS, DAYS - 14, 0.1, **given))
+    with pytest.raises(JobError, match=found) as caught:
+        made(folder, "long.csv")
     assert caught.value.faults[0].code == "proof.long-readings"
+
+
+def test_days_before_and_after(tmp_path, weather_of_both):
+    """A baseline of whole days is a model of days too, and shows what was saved; a file of weather named later is said unused."""
+    write_job(tmp_path, after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS, 0.0))
+    (tmp_path / "days.csv").write_text(whole_days(DAYS, DAYS - 1, 0.1))
+    (tmp_path / "weather.csv").write_text(weather_of_both)
+    seal, findings = freeze(assessed(tmp_path))
+    assert (seal.main.grain, seal.main.count) == ("day", DAYS)
+    assert "proof.whole-days" in [one.code for one in findings]
+    proof = made(tmp_path, "days.csv", weather=tmp_path / "weather.csv")
+    assert proof.saving.bootstrap.low_kwh < truth_kwh(days=DAYS - 1) < proof.saving.bootstrap.high_kwh
+    assert "proof.weather-unused" in codes(proof)
+
+
+def test_prices_that_are_lost_leave_energy_and_frozen_prices(tmp_path):
+    """Without the tariff's file energy and money at frozen prices are told, those of today are said to be missing, and why."""
+    write_job(tmp_path, PAID, after_days=30, office_w=0.0, seed=SEED)
+    freeze(assessed(tmp_path))
+    (tmp_path / "tariff.toml").unlink()
+    proof = made(tmp_path)
+    assert proof.saving.saved_kwh > 0
+    assert proof.money.saved_money > 0
+    assert proof.money_today is None
+    (told,) = [one for one in proof.findings if one.code == "proof.no-prices"]
+    assert "tariff.toml: found no such file" in told.says(SHOW)
+
+
+@pytest.mark.parametrize(("factor", "is_told"), [(1.0, False), (1.05, True)])
+def test_a_record_that_overlaps_the_baseline(heated, tmp_path, factor, is_told):
+    """Days before the measures are left out; where both records hold them and differ by a twentieth, that is said."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "both.csv").write_text(table(DAYS - 30, 90, power.values * factor, outside.values))
+    proof = made(folder, "both.csv")
+    assert proof.days == 60
+    assert "proof.left-before" in codes(proof)
+    told = [one.data for one in proof.findings if one.code == "proof.overlap-differs"]
+    assert [(one["days"], round(one["share"], 3)) for one in told] == ([(30, 1.05)] if is_told else [])
+
+
+def test_another_zone_and_step_tell_the_same(heated, whole, tmp_path):
+    """Quarters of an hour whose stamps stand two hours before UTC tell what hours in UTC tell."""
+    folder = copied(heated, tmp_path)
+    first, *rows = (folder / "after.csv").read_text().splitlines()
+    made_of = [first]
+    for row in rows:
+        stamp, rest = row.split("Z,")
+        at = np.datetime64(stamp) + np.timedelta64(2, "h")
+        made_of += [f"{at + np.timedelta64(minute, 'm')}+02:00,{rest}" for minute in (0, 15, 30, 45)]
+    (folder / "quarters.csv").write_text("\n".join(made_of) + "\n")
+    assert made(folder, "quarters.csv").saving.saved_kwh == pytest.approx(whole.saving.saved_kwh, rel=1e-9)
+
+
+def test_a_kept_proof_knows_files_wherever_they_lie(heated, tmp_path):
+    """A record outside the job that is changed makes the kept proof stale; one that is lost does not."""
+    folder, outside = copied(heated, tmp_path), tmp_path / "after.csv"
+    outside.write_bytes((folder / "after.csv").read_bytes())
+    job = assessed(folder, keep=True)
+    job.keep_proof(made(folder, outside))
+    assert assessed(folder, keep=True).proof().given[0].path == "../after.csv"
+    text = outside.read_text()
+    outside.write_text(text + "\n")
+    assert assessed(folder, keep=True).proof() is None
+    assert assessed(folder, keep=True).proof_print() == ""
+    outside.unlink()
+    assert assessed(folder, keep=True).proof().record == "after.csv"
 
 
 def test_a_season_that_was_never_seen_is_left_out(tmp_path):

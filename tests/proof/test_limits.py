@@ -1,9 +1,14 @@
 """What a baseline can carry: part of a year, a loose model, and times whose season or warmth it never saw."""
 
 import numpy as np
+import pytest
+from scipy.signal import lfilter
 
 from tests.proof.invented import Grain, before_and_after
-from wattwright.proof.limits import like_before, limits, within
+from wattwright.core.show import Show
+from wattwright.proof.choose import baseline
+from wattwright.proof.limits import at_week, like_before, limits, within
+from wattwright.proof.models.kelvins import DegreeDays
 
 BEFORE, AFTER = before_and_after(Grain.DAY)
 
@@ -36,8 +41,45 @@ def test_a_winter_carries_no_summer():
 
 def test_what_limits_it():
     """Under eleven months, and over a fifth off on weeks left out, are said; a tight year is not."""
-    assert limits(BEFORE, "mean", 0.1) == ()
-    assert [one.code for one in limits(part(BEFORE, 0, 100), "mean", 0.25)] == ["proof.part-of-year", "proof.loose-model"]
+    noise = np.random.default_rng(4).normal(size=len(BEFORE))
+    assert limits(BEFORE, "mean", 0.1, noise) == ()
+    short = part(BEFORE, 0, 100)
+    assert [one.code for one in limits(short, "mean", 0.25, noise[:100])] == ["proof.part-of-year", "proof.loose-model"]
+
+
+def test_likeness_at_a_week_is_told():
+    """Days each like that a week before by 0.6 are told so, and sums of four weeks as wide as their correlations make them.
+
+    Of such a process the correlations are 0.6^k at k weeks and nought between: a sum of 28 days spreads by the root of
+    1 + 2 (21 * 0.6 + 14 * 0.36 + 7 * 0.216) / 28, and neighbours tell 1 (closed form).
+    """
+    noise = np.random.default_rng(7).normal(size=20_000 * 7 + 700)
+    days = lfilter([1.0], [1.0, *6 * [0.0], -0.6], noise)[700:]
+    told = at_week(days)
+    assert told.alike == pytest.approx(0.6, abs=0.01)
+    assert told.told == pytest.approx(2 / np.sqrt(len(days)), rel=0.05)
+    assert told.spread == pytest.approx(np.sqrt(1 + 2 * (21 * 0.6 + 14 * 0.36 + 7 * 0.216) / 28), rel=0.02)
+    (found,) = limits(BEFORE, "mean", 0.1, days[: len(BEFORE)])
+    assert found.code == "proof.alike-at-a-week"
+    assert "each week" in found.do(Show())
+    assert limits(part(BEFORE, 0, 55), "mean", 0.1, days[:55])[-1].code == "proof.part-of-year"
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5, 0.85])
+def test_neighbours_alike_are_no_week(share):
+    """Of 100 years whose neighbours alone are alike few are told a week: past two errors lies one in 44."""
+    draws = np.random.default_rng(11)
+    years = lfilter([1.0], [1.0, -share], draws.normal(size=(100, 464)))[:, 100:]
+    assert sum(one.alike > one.told for one in map(at_week, years)) <= 7
+
+
+def test_a_week_left_out_of_the_model_is_told():
+    """Of a site that rests at weekends a model of temperature leaves the week over; sums of whole weeks hold none of it."""
+    told = baseline(BEFORE, (DegreeDays(heating=True, cooling=False),))
+    (found,) = [one for one in told.findings if one.code == "proof.alike-at-a-week"]
+    assert found.data["alike"] > 0.8
+    assert found.data["spread"] < 1
+    assert baseline(BEFORE).findings == ()
 
 
 def test_hours_of_the_days_that_are_kept():
@@ -47,3 +89,13 @@ def test_hours_of_the_days_that_are_kept():
     kept = hours.part(within(days, hours))
     assert len(kept) == 48
     assert kept.starts_s[0] == AFTER.starts_s[3]
+
+
+def test_what_moves_slowly_is_no_turn_of_the_week():
+    """A wave beneath scatter makes days alike at a week's distance and at any other: sums spread, no week is told."""
+    draws = np.random.default_rng(3)
+    slow = np.sin(2 * np.pi * np.arange(364) / 182) + draws.normal(0, 1.2, 364)
+    told = at_week(slow)
+    assert told.alike > told.told
+    assert told.spread > 1.1
+    assert not told.is_turn

@@ -8,6 +8,7 @@ import pytest
 from tests.proof.invented import Grain, before_and_after
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof.models.calendar import Calendar, Mean
+from wattwright.proof.models.day_kinds import DayKinds
 from wattwright.proof.models.kelvins import ChangePoint, DegreeDays
 from wattwright.proof.models.linear import FittedLinear
 from wattwright.proof.models.week import WeekAndTemperature
@@ -16,6 +17,8 @@ from wattwright.proof.numbers import fitted_of, numbers_of
 FORMS = (
     Mean(), Calendar(by_type=False), Calendar(by_type=True, yearly=True), ChangePoint(Shape.HEATING), ChangePoint(Shape.FIVE),
     DegreeDays(heating=True, cooling=False), WeekAndTemperature(),
+    DayKinds(by_type=True, hourly=True, heating=True, cooling=False),
+    DayKinds(by_type=False, hourly=False, heating=True, cooling=True),
 )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import pytest
 from tests.proof.invented import BEGIN_S, CLOCK, Grain, site
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
-from wattwright.proof.models.record import use_record
+from wattwright.proof.models.record import beside_midnight_s, tells, use_record
 
 
 @pytest.mark.parametrize("grain", list(Grain))
@@ -80,5 +80,42 @@ def test_hours_of_a_zone_half_an_hour_off():
 
 def test_readings_longer_than_the_grain_are_refused():
     """A day's reading says nothing about hours."""
-    with pytest.raises(ValueError, match="longer"):
+    with pytest.raises(ValueError, match="do not tell"):
         use_record(of_values(BEGIN_S, 86_400, np.ones(30)), CLOCK, Grain.HOUR)
+
+
+def of_days(first, count, beside_h=0):
+    """Readings of so many whole days from midnight of standard time on, each its number in kWh."""
+    begin_s = int(CLOCK.midnights_s(first, 1)[0]) + 3600 * beside_h
+    return of_values(begin_s, 86_400, np.arange(1, count + 1) / 24 * 1000)
+
+
+@pytest.mark.parametrize("beside_h", [-5, 0, 5])
+def test_readings_of_whole_days_count_for_the_day_next_to_them(beside_h):
+    """Each reading is the energy of the local day that it mostly covers, in summer too, when days begin an hour before."""
+    power = of_days(date(2023, 3, 1), 60, beside_h)
+    told = use_record(power, CLOCK, Grain.DAY)
+    assert told.energy_kwh == pytest.approx(np.arange(1, 61))
+    assert [CLOCK.day_of(int(one)) for one in told.starts_s[[0, 59]]] == [date(2023, 3, 1), date(2023, 4, 29)]
+    # In summer a day of standard time begins an hour after midnight.
+    assert beside_midnight_s(power, CLOCK) == 3600 * max(abs(beside_h), abs(beside_h + 1))
+
+
+def test_a_day_that_was_not_read_is_left_out():
+    """A gap in readings of whole days leaves that day out and no other."""
+    power = of_days(date(2023, 3, 1), 10)
+    power.values[4] = np.nan
+    assert use_record(power, CLOCK, Grain.DAY).energy_kwh == pytest.approx([1, 2, 3, 4, 6, 7, 8, 9, 10])
+
+
+def test_what_readings_tell():
+    """Hours tell all; whole days tell days, if they begin within six hours of midnight, and months; a week tells nothing."""
+    hours, days, aside = site(3)[0], of_days(date(2023, 1, 2), 10), of_days(date(2023, 1, 2), 10, 7)
+    assert [tells(hours, one, CLOCK) for one in Grain] == [True, True, True]
+    assert [tells(days, one, CLOCK) for one in Grain] == [False, True, True]
+    assert [tells(aside, one, CLOCK) for one in Grain] == [False, False, True]
+    week = of_values(BEGIN_S, 7 * 86_400, np.ones(60))
+    assert [tells(week, one, CLOCK) for one in Grain] == [False, False, False]
+    for series, grain in ((aside, Grain.DAY), (week, Grain.MONTH)):
+        with pytest.raises(ValueError, match="do not tell"):
+            use_record(series, CLOCK, grain)

@@ -17,12 +17,13 @@ MODEL = SealedModel(
 )  # fmt: skip
 PLAN = SealedPlan(
     option="C", boundary="main", boundary_name="Main", begins=date(2023, 1, 1), until=DAY, after=DAY, months=12, confidence=0.9,
-    grain=Grain.DAY, variables=("calendar",), static_factors=("four rooms let",), responsible="", accuracy="", proposed=(),
+    grain=Grain.DAY, variables=("calendar",), static_factors=("four rooms let",), responsible="", accuracy="",
+    weather="", proposed=(),
 )  # fmt: skip
 PROMISE = Promise(objective="cost", unit="EUR", days=1, saving=9, low=None, high=None, energy_kwh=1, peak_w=0)
 SEAL = Seal(
     job="A site", zone="Europe/Athens", country="", subdivision="", seed=1, issued=DAY, made_by="0", start_s=0, end_s=1, step_s=1,
-    readings="", files=(), models=(MODEL,), promise=None, tariff=None, loads=(), plan=PLAN,
+    readings="", files=(), models=(MODEL,), promise=None, tariff=None, loads=(), shedding=None, plan=PLAN,
 )  # fmt: skip
 
 
@@ -60,7 +61,7 @@ def sealed_anew(**entries):
     [
         (SEAL.text().replace('"fingerprint":', '"note": "all is well",\n "fingerprint":', 1), "note"),
         (SEAL.text().replace('"zone":', '"zone": "Asia/Tokyo",\n  "zone":', 1), "zone"),
-        (SEAL.text().replace('"schema":', '"schema": "wattwright.frozen/3",\n "schema":', 1), "schema"),
+        (SEAL.text().replace('"schema":', '"schema": "wattwright.frozen/4",\n "schema":', 1), "schema"),
     ],
 )
 def test_an_entry_more_or_twice_is_tampering(told, word):
@@ -89,7 +90,7 @@ def test_any_change_is_told(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"schema": "other/1"}', sealed_anew(models=[]), '{"schema": "wattwright.frozen/3"}']
+    "text", ["", "[]", "{}", '{"schema": "other/1"}', sealed_anew(models=[]), '{"schema": "wattwright.frozen/4"}']
 )
 def test_what_is_no_frozen_part(text):
     """Empty, cut and foreign text, and what a person sealed of other entries, cannot be read, and says what to do."""

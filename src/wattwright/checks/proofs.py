@@ -8,7 +8,8 @@ from wattwright.checks.registry import Confidence, register
 from wattwright.core.calendar import day_types
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof.fitness import Fitness, effective_count, fitness
-from wattwright.proof.models.kelvins import ChangePoint, FittedChangePoint, mean_kelvins
+from wattwright.proof.models.bases import mean_kelvins
+from wattwright.proof.models.kelvins import ChangePoint, FittedChangePoint
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.models.week import temperature_pieces
 from wattwright.proof.uncertainty import baseline_uncertainty, months_factor, student

@@ -5,10 +5,12 @@ import numpy as np
 from wattwright.charts.picture import Caption
 from wattwright.charts.residuals import LeftOver, LeftOverWords, left_over
 from wattwright.handover.context import Context
-from wattwright.handover.paper import PictureBlock, Section, Text
+from wattwright.handover.paper import PictureBlock, Section, TableBlock, Text
+from wattwright.handover.wide import figure, number_column, table
 
 _DAY_S = 86_400
 _STEPS = {"day": "residuals.day-step", "hour": "residuals.hour", "month": "residuals.month"}
+_FIFTHS, _LAGS = 5, (1, 2, 3, 7, 14, 21)
 _TWO_SIDED = 1.96
 """Of correlations of n independent numbers 95 % lie within so much of the root of 1 / n: any book on time series."""
 
@@ -34,4 +36,28 @@ def residuals(context: Context) -> Section | None:
     alike = show.fixed(float(of.alike[0]), 2)
     fit = words("residuals.fit", cv=show.percent(made.cv_rmse), nmbe=show.percent(made.nmbe), alike=alike)
     picture = PictureBlock(left_over(caption, drawn, told, context.chart_words))
-    return Section(words("residuals.title"), fit, (picture, Text(words("residuals.how"))))
+    tables = _fifths(context, drawn, told), _lags(context, drawn, told)
+    return Section(words("residuals.title"), fit, (picture, *tables, Text(words("residuals.how"))))
+
+
+def _fifths(context: Context, drawn: LeftOver, told: LeftOverWords) -> TableBlock:
+    """Return what is left over on average in fifths by what it stands beside: a bend shows as a sign that changes."""
+    words, show = context.words, context.show
+    heads = told.beside, words("residuals.to"), words("residuals.count"), words("residuals.mean")
+    parts = np.array_split(np.argsort(drawn.beside, kind="stable"), _FIFTHS)
+    rows = [
+        (
+            figure(show, float(drawn.beside[one].min()), 1), figure(show, float(drawn.beside[one].max()), 1),
+            show.fixed(len(one), 0), figure(show, float(drawn.left_kwh[one].mean()), 2),
+        )
+        for one in parts
+    ]  # fmt: skip
+    return TableBlock(table([number_column(one, "") for one in heads], rows, words("residuals.fifths")))
+
+
+def _lags(context: Context, drawn: LeftOver, told: LeftOverWords) -> TableBlock:
+    """Return how alike stretches are that lie so far apart, as far as the baseline tells it."""
+    words, show = context.words, context.show
+    rows = [(show.fixed(lag, 0), figure(show, float(drawn.alike[lag - 1]), 2)) for lag in _LAGS if lag <= len(drawn.alike)]
+    caption = words("residuals.lags", chance=show.fixed(drawn.chance, 2))
+    return TableBlock(table([number_column(told.lag, ""), number_column(told.alike, "")], rows, caption))

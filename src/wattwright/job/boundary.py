@@ -8,17 +8,18 @@ from pathlib import Path
 from wattwright.core.calendar import public_holidays
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import JobError
+from wattwright.core.findings import Finding
 from wattwright.core.fingerprint import fingerprint
 from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import Job
 from wattwright.job.spec import FileSpec, JobSpec
-from wattwright.proof.models.record import Grain, UseRecord, use_record
+from wattwright.proof import kinds
+from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, tells, use_record
 from wattwright.proof.seal import FROZEN
 from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 
-_HOUR_S, _LONGEST_DAY_STEP_S = 3600, 23 * 3600
 _WARM_ENOUGH = 0.9
 """A temperature that is known of a smaller share of the stretches is not used; common practice, no source."""
 
@@ -101,16 +102,21 @@ def covers(spec: JobSpec, power: Series, warm: Series | None, grain: Grain) -> b
     return len(told) >= _WARM_ENOUGH * len(all_)
 
 
-def grains_of(power: Series, *, for_money: bool) -> tuple[Grain, ...]:
-    """Return the stretches that readings allow: days or months for energy, and hours for money where they are asked for."""
-    if power.step_s > _LONGEST_DAY_STEP_S:
-        return (Grain.MONTH,)
-    return (Grain.DAY, Grain.HOUR) if for_money and power.step_s <= _HOUR_S else (Grain.DAY,)
+def grains_of(power: Series, clock: SiteClock, *, for_money: bool) -> tuple[Grain, ...]:
+    """Return the stretches that readings allow, none where they are too long.
+
+    Days or months for energy, and hours for money where they are asked for.
+    """
+    hours = (Grain.HOUR,) if for_money and tells(power, Grain.HOUR, clock) else ()
+    main = next((one for one in (Grain.DAY, Grain.MONTH) if tells(power, one, clock)), None)
+    return () if main is None else (main, *hours)
 
 
-def carries(grain: Grain, power: Series) -> bool:
-    """Return whether readings are short enough for such stretches."""
-    return power.step_s <= {Grain.HOUR: _HOUR_S, Grain.DAY: _LONGEST_DAY_STEP_S, Grain.MONTH: DAY_S}[grain]
+def whole_days(power: Series, clock: SiteClock, of: str, place: str) -> tuple[Finding, ...]:
+    """Return what readings of whole days leave open, nothing where they are shorter."""
+    if power.step_s < DAY_S:
+        return ()
+    return (kinds.WHOLE_DAYS.at(place, of=of, beside=beside_midnight_s(power, clock)),)
 
 
 def identity(path: Path) -> dict[str, object]:

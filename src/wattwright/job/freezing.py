@@ -5,6 +5,7 @@ import hashlib
 from collections.abc import Sequence
 from importlib.metadata import version
 from pathlib import Path
+from typing import Any
 
 from wattwright.control.rules import Control
 from wattwright.core.clock import DAY_S, SiteClock
@@ -14,7 +15,7 @@ from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, identity, print_of, seal_path, uses
+from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, identity, print_of, seal_path, uses, whole_days
 from wattwright.job.file import Job
 from wattwright.job.outdoors import outdoors
 from wattwright.job.planned import KeptPlan
@@ -69,8 +70,10 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
     bound = boundary_of(assessment, asked.boundary)
     power = _stretch(bound.power, asked, clock, job)
     warm, weather = _warmth(job, asked, bound)
-    grains = grains_of(power, for_money=bound.is_whole and assessment.has_tariff)
-    found: list[Finding] = []
+    grains = grains_of(power, clock, for_money=bound.is_whole and assessment.has_tariff)
+    if not grains:
+        raise _too_long(job, bound, power)
+    found = list(whole_days(power, clock, "of the baseline", "baseline"))
     if weather is not None and not covers(spec, power, warm, grains[0]):
         found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))
     if not covers(spec, power, warm, grains[0]):
@@ -89,7 +92,8 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
         job=spec.name, zone=spec.site.zone, country=spec.site.country, subdivision=spec.site.subdivision, seed=spec.seed,
         issued=spec.papers.date, made_by=version("wattwright"), start_s=power.start_s, end_s=power.end_s, step_s=power.step_s,
         readings=print_of(power), files=tuple(files), models=tuple(map(_model, made)), promise=promise,
-        tariff=sealed_tariff(job), loads=() if promise is None else _loads(spec, plan), plan=told,
+        tariff=sealed_tariff(job), loads=() if promise is None else _loads(spec, plan),
+        shedding=None if promise is None else _shedding(plan), plan=told,
     )  # fmt: skip
     return seal, tuple(found)
 
@@ -124,6 +128,14 @@ def _stretch(power: Series, asked: MeasurementSpec, clock: SiteClock, job: Job) 
             next_step="Correct from and until.",
         )  # fmt: skip
     return power.part(start_s, end_s)
+
+
+def _too_long(job: Job, bound: Boundary, power: Series) -> JobError:
+    return JobError.one(
+        "proof.long-baseline", job.place("measurement"), found=f"readings of {power.step_s / DAY_S:g} days in {bound.file.path}",
+        wanted="readings of a day at most, since a baseline is made of days or hours",
+        next_step="Export the interval readings of the meter, by the hour if money is to be proved. Nothing was frozen.",
+    )  # fmt: skip
 
 
 def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series | None, Path | None]:
@@ -163,6 +175,11 @@ def _loads(spec: JobSpec, plan: KeptPlan | None) -> tuple[SealedLoad, ...]:
     return tuple(found)
 
 
+def _shedding(plan: KeptPlan | None) -> dict[str, Any] | None:
+    order = None if plan is None else plan.best.control.shedding
+    return None if order is None else order.model_dump(mode="json")
+
+
 def _plan(
     job: Job, asked: MeasurementSpec, bound: Boundary, power: Series, is_warm: bool, grain: Grain
 ) -> SealedPlan:  # fmt: skip
@@ -178,7 +195,8 @@ def _plan(
         option="C" if bound.is_whole else "B", boundary=bound.file.meter, boundary_name=bound.name,
         begins=asked.begins or clock.day_of(power.start_s), until=until, after=asked.after or until, months=asked.months,
         confidence=asked.confidence, grain=grain, variables=("calendar", *(("outdoor temperature",) if is_warm else ())),
-        static_factors=static, responsible=asked.responsible, accuracy=asked.accuracy, proposed=tuple(proposed),
+        static_factors=static, responsible=asked.responsible, accuracy=asked.accuracy,
+        weather=asked.weather, proposed=tuple(proposed),
     )  # fmt: skip
 
 

@@ -75,11 +75,7 @@ class Kept:
 
     def proof(self) -> "Proof | None":
         """Return what a record of the time after showed last of the job's frozen promise as it stands; None where none was."""
-        if not self.proof_print():
-            return None
-        from wattwright.job.proved import Proof as Proved
-
-        return self._shelf.find("proof", self._proof_mark(), Proved)
+        return self._proof_and_print()[0]
 
     def proposal(self) -> "Proposal | None":
         """Return what freezing would write, worked out last for the job as it stands; None where it was not."""
@@ -110,12 +106,27 @@ class Kept:
 
     def proof_print(self) -> str:
         """Return a hash of the proof that ``proof`` returns; empty where there is none."""
+        return self._proof_and_print()[1]
+
+    def _proof_and_print(self) -> "tuple[Proof | None, str]":
+        """Return the proof that is kept and holds, and its hash; None where there is none, or a file it rests on was changed."""
         if self.frozen_text() is None:
-            return ""
+            return None, ""
         try:
-            return self._shelf.holds("proof", self._proof_mark())
+            mark = self._proof_mark()
         except (FileError, JobError):
-            return ""  # as of a plan, or nothing holds that was frozen
+            return None, ""  # as of a plan, or nothing holds that was frozen
+        print_ = self._shelf.holds("proof", mark)
+        if not print_:
+            return None, ""
+        # Beside the type it brings the words of every finding that a proof may hold.
+        from wattwright.job.given import is_changed
+        from wattwright.job.proved import Proof as Proved
+
+        found = self._shelf.find("proof", mark, Proved)
+        if found is None or any(is_changed(self.job, one) for one in found.given):
+            return None, ""
+        return found, print_
 
     def sealed_print(self, make: Callable[[], str]) -> str:
         """Return the fingerprint of the readings that the frozen part rests on as the job reads them, as ``make`` gives it.
@@ -165,17 +176,16 @@ class Kept:
         return found
 
     def _proof_mark(self) -> str:
-        """Return a fingerprint of what any proof of this job is made from, the record of the time after left out."""
+        """Return a fingerprint of what any proof of this job is made from, but for the files that stand in the proof itself."""
         spec, job = self.job.spec, self.job
         held = read_seal(self.frozen_text() or "", FROZEN)
-        named = [FROZEN, *(one.path for one in held.files), *spec.tariff.files]
-        # Of typical weather a normal year is made; without it there is none to tell.
-        named += [spec.weather.file] if spec.weather.file else []
+        named = [FROZEN, *(one.path for one in held.files)]
         after = (one for folder in (AFTER_RECORD, AFTER_WEATHER) for one in sorted(job.inside(folder).glob("*")))
         beside = [source_at(path).sha256 for path in (*map(job.inside, named), *(one for one in after if one.is_file()))]
         # How a file is read decides what was read, though the file stays as it is.
         reads = spec.files, spec.meters, spec.repair, spec.pv, spec.battery, spec.inverter, spec.generator
-        return fingerprint(beside, reads, spec.adjustments, spec.measurement, spec.site, spec.tariff, code_version(_PROOF_ROOMS))
+        asked = spec.adjustments, spec.measurement, spec.site, spec.tariff, spec.weather.file
+        return fingerprint(beside, reads, asked, code_version(_PROOF_ROOMS))
 
     def _proposal_mark(self) -> str:
         """Return a fingerprint of what a promise would be frozen from."""

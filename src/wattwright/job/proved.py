@@ -83,12 +83,21 @@ class Residuals:
     alike: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A file that a proof was made from: its path from the job's folder, and its SHA-256 at that time, empty if it was gone."""
+
+    path: str
+    sha256: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Proof:
     """A frozen promise held against a record of the time after, days ``first`` to ``last``, both included.
 
     ``days`` of about ``wanted_days`` were read; ``is_whole`` says whether the time that was agreed on is over. ``money`` is at
-    the prices that were frozen, ``money_today`` at those of the job as it stands, None where they are the same.
+    the prices that were frozen, ``money_today`` at those of the job as it stands, None where they are the same. ``given`` are the
+    files of the time after, of prices and of typical weather, wherever they lie.
     """
 
     fingerprint: str
@@ -118,6 +127,7 @@ class Proof:
     provable: Provable | None
     promise: Promise | None
     acted: tuple[Acted, ...]
+    given: tuple[Given, ...]
     findings: tuple[Finding, ...]
 
     @property

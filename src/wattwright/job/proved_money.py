@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import TariffError
+from wattwright.core.errors import InputError, TariffError
 from wattwright.core.files import read_bytes
 from wattwright.core.findings import Finding
 from wattwright.job.assessment import Assessment
@@ -43,17 +43,26 @@ def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, c
     hourly, plan, seed = held.of(Grain.HOUR), held.seal.plan, held.seal.seed
     if hourly is None or after is None or not len(after):
         return None, None, ()
-    frozen, now, found = _frozen(held, clock), _now(assessment.job), list[Finding]()
+    found = list[Finding]()
+    try:
+        now = _now(assessment.job)
+    except InputError as error:
+        now, found = None, [_no_prices(error)]
+    frozen = _frozen(held, clock)
     then = None if frozen is None else cost_saved(hourly, after, frozen, clock, plan.confidence, seed)
     if now is None or _is_same(now, frozen, held, clock):
-        return then, None, ()
+        return then, None, tuple(found)
     try:
         today = cost_saved(hourly, after, now, clock, plan.confidence, seed)
     except TariffError as error:
         today = None
-        found.append(kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip(".")))
+        found.append(_no_prices(error))
     # Other words for the same prices, as a version more, are no other prices.
     return then, None if today == then else today, tuple(found)
+
+
+def _no_prices(error: InputError) -> Finding:
+    return kinds.NO_PRICES.at("tariff", why=error.faults[0].sentence().rstrip("."))
 
 
 def _is_same(now: Tariff, frozen: Tariff | None, held: Opened, clock: SiteClock) -> bool:

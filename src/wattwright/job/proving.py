@@ -14,8 +14,9 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, carries, covers, holidays, uses
+from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses, whole_days
 from wattwright.job.climate import is_typical
+from wattwright.job.given import given
 from wattwright.job.outdoors import outdoors
 from wattwright.job.provable import provable
 from wattwright.job.proved import Proof, Residuals
@@ -30,20 +31,24 @@ from wattwright.proof.events import FEWEST_DAYS, Events, events
 from wattwright.proof.fitness import autocorrelations
 from wattwright.proof.hours import metered
 from wattwright.proof.limits import like_before, limits, within
-from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, tells
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
 from wattwright.proof.running import one_year, running
 from wattwright.proof.savings import Savings, savings
 from wattwright.proof.seal import Seal
+from wattwright.proof.under import kept_under
 from wattwright.sky.door import read_weather
 from wattwright.sky.weather import Element
 
 _HOUR_S, _YEAR_D, _FEWEST_LIKE_D = 3600, 330.0, 28
+_CHANNEL = "the record itself"
 _LEFT = 0.75
 """So much of what was read must be left by agreed adjustments for a claim; common practice, no source."""
 _OTHER_METER = 0.5, 2.0
 """Shares of what the model tells beyond which the record is taken for another meter or unit: common practice, no source."""
+_ALIKE = 0.02
+"""Two records of the same days may differ by so much, as by rounding and repairs; common practice, no source."""
 _LAGS = 21
 """Three weeks of days: a working week shows at seven."""
 _OVER = 0.97
@@ -71,7 +76,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     after = _after(assessment, held, file, weather)
     seal, main, agreed = held.seal, held.baselines[0], assessment.job.spec.adjustments
     level, seed, clock = seal.plan.confidence, seal.seed, SiteClock(seal.zone)
-    grains = tuple(one.record.grain for one in held.baselines if carries(one.record.grain, after.power))
+    grains = tuple(one.record.grain for one in held.baselines if tells(after.power, one.record.grain, clock))
     read = uses(held.spec, after.power, after.warm, grains)
     left = [adjusting.adjusted(one, agreed, clock) for one in read]
     if not len(left[0]):
@@ -108,6 +113,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         wanted_days=float(wanted), is_whole=is_whole, saving=told, money=money, money_today=money_today, compared=beside,
         normal=normal, events=stepped.found, adjusted=made, running=course,
         residuals=_residuals(main), provable=when, promise=seal.promise, acted=did,
+        given=given(assessment.job, file, weather),
         findings=gravest_first(found),
     )  # fmt: skip
 
@@ -123,15 +129,18 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     power = whole.part(begins_s, ends_s)
     if not len(power) or np.isnan(power.values).all():
         raise _nothing(assessment, whole, seal)
-    if not carries(seal.main.grain, power):
+    if not tells(power, seal.main.grain, clock):
         raise _too_long(file, power, seal)
     outside_s = (len(whole) - len(power)) * whole.step_s
     found: tuple[Finding, ...] = (
         (kinds.LEFT_BEFORE.at(file.name, time=outside_s, after=str(seal.plan.after)),) if outside_s >= DAY_S else ()
     )
-    if seal.model(Grain.HOUR) is not None and not carries(Grain.HOUR, power):
+    days = whole_days(power, clock, "of the time after", file.name)
+    found += (*days, *_overlap(held, whole, clock))
+    if not days and seal.model(Grain.HOUR) is not None and not tells(power, Grain.HOUR, clock):
         found += (kinds.NO_HOURS.at(file.name, step=power.step_s),)
     if not held.baselines[0].record.has_temperature:
+        found += (kinds.WEATHER_UNUSED.at(weather.name, file=weather.name),) if weather is not None else ()
         return _After(bound, power, None, found)
     frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
     grain = held.baselines[0].record.grain
@@ -139,7 +148,7 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         beside = outdoors(bound.record, path, seal.zone)
         warm = None if beside is None else beside.temperature
         if covers(held.spec, power, warm, grain):
-            return _After(bound, power, warm, found)
+            return _After(bound, power, warm, found + _other_weather(path, frozen))
     raise JobError.one(
         "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
         wanted="measured weather of the time after, since the frozen model follows it",
@@ -147,10 +156,32 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     )  # fmt: skip
 
 
+def _overlap(held: Opened, whole: Series, clock: SiteClock) -> tuple[Finding, ...]:
+    """Return that the new record tells other energy than the baseline of the days that both hold, where it does."""
+    start_s, end_s = max(whole.start_s, held.power.start_s), min(whole.end_s, held.power.end_s)
+    if end_s - start_s < 2 * DAY_S or not all(tells(one, Grain.DAY, clock) for one in (whole, held.power)):
+        return ()
+    new, old = (uses(held.spec, one.part(start_s, end_s), None, (Grain.DAY,))[0] for one in (whole, held.power))
+    both = np.intersect1d(new.starts_s, old.starts_s)
+    told, was = (float(one.energy_kwh[np.isin(one.starts_s, both)].sum()) for one in (new, old))
+    if was <= 0 or abs(told / was - 1) <= _ALIKE:
+        return ()
+    return (kinds.OVERLAP_DIFFERS.at("record", days=len(both), share=told / was),)
+
+
+def _other_weather(now: Path | None, frozen: Path | None) -> tuple[Finding, ...]:
+    """Return that the temperature after is logged with the record and that before is not, or the other way round."""
+    if (now is None) == (frozen is None):
+        return ()
+    names = [_CHANNEL if one is None else one.name for one in (now, frozen)]
+    return (kinds.OTHER_WEATHER.at("record", now=names[0], was=names[1]),)
+
+
 def _too_long(file: Path, power: Series, seal: Seal) -> JobError:
     step = f"{power.step_s / _HOUR_S:g} h"
+    beside = f", which begin up to {beside_midnight_s(power, SiteClock(seal.zone)) / _HOUR_S:g} h beside midnight"
     return JobError.one(
-        "proof.long-readings", Place(str(file)), found=f"readings of {step} each",
+        "proof.long-readings", Place(str(file)), found=f"readings of {step} each{beside if power.step_s == DAY_S else ''}",
         wanted=f"readings that tell the {seal.main.grain.value}s of the site's clock, as the frozen model has them",
         next_step="Give a record of an hour's step or less. Nothing was worked out.",
     )  # fmt: skip
@@ -167,10 +198,10 @@ def _residuals(main: Baseline) -> Residuals:
 
 def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecord], tuple[Finding, ...]]:
     """Return what is left of the time after that is like a time of the baseline, and what limits a claim."""
-    main, fit = held.baselines[0].record, held.seal.main
+    main, fit, over = held.baselines[0].record, held.seal.main, held.baselines[0].residual_kwh
     seen = left[0].part(like_before(main, left[0]))
     records = [seen, *(one.part(within(seen, one)) if len(seen) else one for one in left[1:])]
-    found = list(limits(main, fit.model, fit.unseen_cv_rmse))
+    found = list(limits(main, fit.model, fit.unseen_cv_rmse, over))
     days, read = float(seen.days.sum()), float(left[0].days.sum())
     if days < read:
         found.append(kinds.UNSEEN.at("baseline", days=round(read - days), read=round(read)))
@@ -265,11 +296,12 @@ def _own_year(before: UseRecord) -> tuple[UseRecord, str]:
 def _why(
     held: Opened, after: _After, main: Baseline, record: UseRecord, clock: SiteClock
 ) -> tuple[tuple[Acted, ...], tuple[Finding, ...]]:
-    """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise."""
+    """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise and its limits kept."""
     if not after.bound.is_whole:
         own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
         return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
     # What is held against before falls on its own holidays.
     off = holidays(held.spec, after.power) | holidays(held.spec, held.power)
     did = acted(after.power, held.seal.loads, clock, off, held.power)
-    return did, other_use(held.power, after.power, main, record, clock)
+    under = kept_under(held.seal, held.power, after.power, record, clock)
+    return did, (*other_use(held.power, after.power, main, record, clock), *under)

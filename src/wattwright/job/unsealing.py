@@ -147,7 +147,7 @@ def _changed_plan(assessment: Assessment, seal: Seal) -> tuple[Finding, ...]:
         ("until", asked.until or frozen.until, frozen.until), ("after", asked.after or frozen.after, frozen.after),
         ("months", asked.months, frozen.months), ("confidence", asked.confidence, frozen.confidence),
         ("responsible", asked.responsible, frozen.responsible), ("accuracy", asked.accuracy, frozen.accuracy),
-        ("weather", asked.weather, next((one.path for one in seal.files if one.role == "weather"), asked.weather)),
+        ("weather", asked.weather, frozen.weather),
         ("static_factors", asked.static_factors or frozen.static_factors, frozen.static_factors),
     ]  # fmt: skip
     others = [name for name, now, was in pairs if now != was]

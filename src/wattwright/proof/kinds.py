@@ -34,6 +34,16 @@ LOOSE_MODEL = define(
     do="Look for what else the use follows, or measure the single load.",
     source="ASHRAE Guideline 14, whole building: CV(RMSE) of 20 % for energy at under twelve months; from memory",
 )
+AT_WEEK = define(
+    "proof.alike-at-a-week",
+    Severity.LOOK,
+    says="What the model leaves over is alike at a week's distance by {alike:number}; chance and neighbours tell {told:number} "
+    "at most.",
+    why="The formula counts neighbours alone: sums of four weeks spread by {spread:percent} of what it takes them to. Blocks of "
+    "two weeks keep likeness within a block, and lose it across their ends.",
+    do="Rely on the band by blocks, not on the formula's. Look for what {what:text}, and log it.",
+    source="Bartlett's formula for the scatter of correlations, two standard errors; from memory",
+)
 UNSEEN = define(
     "proof.unseen-times",
     Severity.LOOK,
@@ -361,6 +371,14 @@ NO_HOURS = define(
     do="Give a record of an hour's step or less, if the money is to be held to account.",
     source="",
 )
+WHOLE_DAYS = define(
+    "proof.whole-days",
+    Severity.NOTE,
+    says="The readings {of:text} are of whole days, which begin up to {beside:duration} beside midnight on the site's clock.",
+    why="Energy can be told from them; the highest hour, money by time of use, base load and what each load did cannot.",
+    do="Give readings of an hour's step or less, if these are to be held to account.",
+    source="",
+)
 HOLES = define(
     "proof.holes",
     Severity.LOOK,
@@ -384,4 +402,64 @@ OTHER_METER = define(
     why="Hardly any measure halves or doubles the use of a whole boundary.",
     do="Hold the file against the meter's register; where it is right, say what has changed and agree on it.",
     source="common practice, no source",
+)
+LIMIT_KEPT = define(
+    "proof.limit-kept",
+    Severity.NOTE,
+    says="{name:text}, to act above {limit:power}: {count:count} of {read:count} readings after lie above ({now:percent}), "
+    "by {over:power} at most; at like times before {was:percent} did, by {was_over:power}.",
+    why="Readings of {step:duration} do not show shorter ones, it acts after {wait:duration}. They do not tell whether it was "
+    "the rule or another use.",
+    do="Nothing, if use is as before. To know, log when its contact switches.",
+    source="common practice, no source",
+)
+LIMIT_PASSED = define(
+    "proof.limit-passed",
+    Severity.LOOK,
+    says="{name:text}, to act above {limit:power}: {count:count} of {read:count} readings after lie above ({now:percent}), "
+    "by {over:power} at most; at like times before {was:percent} did, by {was_over:power}.",
+    why="It is passed more than half as often as before, in readings of {step:duration}; it acts after {wait:duration}. The rule "
+    "is not set, or what passes it is nothing that it switches.",
+    do="Hold pick-up value, delay and shed order of the controller against the settings sheet; log when its contact switches.",
+    source="common practice, no source",
+)
+LIMIT_UNTOLD = define(
+    "proof.limit-untold",
+    Severity.NOTE,
+    says="Whether {name:text} keeps the site under {limit:power} cannot be told: {reason:text}.",
+    why="A limit shows where it is passed, before and after, in readings short enough.",
+    do="Log the site's power by the minute, and when its contact switches.",
+    source="common practice, no source",
+)
+RULES_UNTOLD = define(
+    "proof.rules-untold",
+    Severity.NOTE,
+    says="Of {load:text} the record does not show whether these rules act: {rules:text}.",
+    why="A meter of the whole site does not see what they look at, nor which load it is that switches.",
+    do="To know, log for some weeks: {log:text}.",
+    source="",
+)
+OTHER_WEATHER = define(
+    "proof.other-weather",
+    Severity.LOOK,
+    says="The temperature of the time after comes from {now:text}; that of the baseline came from {was:text}.",
+    why="Two sources of one temperature may lie a degree apart, and the model takes that for use.",
+    do="Hold both against each other on days that both tell, or take the same source for both.",
+    source="common practice, no source",
+)
+OVERLAP_DIFFERS = define(
+    "proof.overlap-differs",
+    Severity.LOOK,
+    says="On {days:count} days that the new record and the baseline both hold, the new one tells {share:percent} of the other.",
+    why="It is another meter, another unit, or read in another way; then a difference after the measures is no saving.",
+    do="Hold both files against the meter's register, and read both alike.",
+    source="common practice, no source",
+)
+WEATHER_UNUSED = define(
+    "proof.weather-unused",
+    Severity.NOTE,
+    says="The weather file {file:text} is not used: the frozen model does not follow the temperature.",
+    why="What was frozen decides how a saving is told; weather that is named afterwards changes nothing of it.",
+    do="Leave it out, or agree with the client on freezing anew with measured weather of both times.",
+    source="",
 )

@@ -9,6 +9,7 @@ import numpy as np
 
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof.models.calendar import FittedCalendar, FittedMean
+from wattwright.proof.models.day_kinds import FittedDayKinds
 from wattwright.proof.models.fitted import Fitted
 from wattwright.proof.models.kelvins import FittedChangePoint, FittedDegreeDays
 from wattwright.proof.models.linear import FittedLinear
@@ -19,6 +20,7 @@ _FORMS: Final[dict[str, type[Fitted]]] = {
     "calendar": FittedCalendar,
     "change point": FittedChangePoint,
     "degree-days": FittedDegreeDays,
+    "day kinds and temperature": FittedDayKinds,
     "week and temperature": FittedWeek,
     "linear": FittedLinear,
 }

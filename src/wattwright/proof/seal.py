@@ -15,7 +15,7 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/3"
+SCHEMA = "wattwright.frozen/4"
 FROZEN = "frozen.json"
 """The file beside the job file that holds what was frozen of its proof."""
 FROZEN_FILES = "frozen*.json"
@@ -111,6 +111,7 @@ class SealedPlan(Spec):
     static_factors: tuple[str, ...]
     responsible: str
     accuracy: str
+    weather: str
     proposed: tuple[str, ...]
 
 
@@ -133,6 +134,7 @@ class Seal(Spec):
     promise: Promise | None
     tariff: SealedTariff | None
     loads: tuple[SealedLoad, ...]
+    shedding: dict[str, Any] | None = Field(description="the shed order of the plan, as it stands in the job file")
     plan: SealedPlan
 
     @property

@@ -55,9 +55,3 @@ class Model(Protocol):
 def solved(columns: Floats, energy_kwh: Floats) -> Floats:
     """Return the coefficients of least squares, shape (columns,); the shortest where several do as well."""
     return np.asarray(np.linalg.lstsq(columns, energy_kwh, rcond=None)[0], np.float64)
-
-
-def squares_left(columns: Floats, energy_kwh: Floats) -> float:
-    """Return the sum of squares that least squares leave."""
-    left = energy_kwh - columns @ solved(columns, energy_kwh)
-    return float(left @ left)

@@ -1,19 +1,17 @@
 """Models that know the outdoor temperature: change points by the mean, and degree-days with fitted base temperatures."""
 
 from dataclasses import dataclass, replace
-from itertools import product
 from typing import Final
 
 import numpy as np
 
 from wattwright.core.series import Floats
 from wattwright.demand.habits.change_points import Shape, change_points, shape_columns
-from wattwright.proof.models.fitted import Fitted, solved, squares_left
+from wattwright.proof.models.bases import bases, kelvins
+from wattwright.proof.models.fitted import Fitted, solved
 from wattwright.proof.models.record import UseRecord
 
 _CHANGES: Final = {Shape.HEATING: 1, Shape.COOLING: 1, Shape.FOUR: 1, Shape.FIVE: 2}
-_PLACES, _ROUNDS = 7, 8
-_EDGE = 0.05
 _READINGS_EACH = 3
 """A parameter needs so many stretches; common practice, no source."""
 
@@ -62,11 +60,7 @@ class FittedDegreeDays(Fitted):
 
     def columns(self, record: UseRecord) -> Floats:
         """Return what the coefficients are multiplied by, shape (n, columns)."""
-        told = [np.ones(len(record))]
-        if not np.isnan(self.heating_c):
-            told.append(mean_kelvins(self.heating_c - record.parts_c))
-        if not np.isnan(self.cooling_c):
-            told.append(mean_kelvins(record.parts_c - self.cooling_c))
+        told = [np.ones(len(record)), *kelvins(record.parts_c, self.heating_c, self.cooling_c)]
         return np.column_stack(told) * record.days[:, None]
 
 
@@ -91,23 +85,6 @@ class DegreeDays:
 
     def fit(self, record: UseRecord) -> FittedDegreeDays:
         """Return the model fitted to a record that suits it: the bases by a grid drawn closer about the best of it."""
-        low, high = (float(one) for one in np.nanquantile(record.parts_c, (_EDGE, 1 - _EDGE)))
-        grids: list[Floats] = [np.linspace(low, high, _PLACES)] * (self.heating + self.cooling)
-        step = (high - low) / (_PLACES - 1)
-        for _ in range(_ROUNDS):
-            tried = [one for one in product(*grids) if one[0] <= one[-1]]
-            best = min(tried, key=lambda one: squares_left(self._at(one).columns(record), record.energy_kwh))
-            step /= 2
-            grids = [np.clip(one + step * np.arange(-2, 3), low, high) for one in best]
-        found = self._at(best)
+        at_c = bases(record, record.parts_c, record.days[:, None], heating=self.heating, cooling=self.cooling)
+        found = FittedDegreeDays(np.zeros(0), self.heating + self.cooling, *at_c)
         return replace(found, coefficients=solved(found.columns(record), record.energy_kwh))
-
-    def _at(self, bases_c: tuple[float, ...]) -> FittedDegreeDays:
-        heating = bases_c[0] if self.heating else float("nan")
-        return FittedDegreeDays(np.zeros(0), len(bases_c), heating, bases_c[-1] if self.cooling else float("nan"))
-
-
-def mean_kelvins(above_k: Floats) -> Floats:
-    """Return the mean of what lies above nought in each row, NaN left out: degree-days a day, shape (n,)."""
-    mean: Floats = np.nanmean(np.maximum(above_k, 0.0), axis=1)
-    return mean

@@ -13,6 +13,12 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.series import Floats, Series, over_windows
 
 _HOUR_S, _DAY_S = 3600, 86_400
+_SHORTEST_DAY_S = 23 * _HOUR_S
+_MOST_BESIDE_S = 6 * _HOUR_S
+"""Readings of whole days count for the local days that they are next to if they begin no further from midnight than this.
+
+Common practice, no source.
+"""
 _COVERED = 0.9
 """A stretch is told only where so much of it was read; common practice, no source."""
 
@@ -85,15 +91,17 @@ def use_record(
     """Return the energy of ``power`` (W) by ``grain`` on the site's clock, filled-in readings left out.
 
     ``temperature`` in degC and each of ``drivers`` (means, in whatever unit) are of the same times. Stretches of which less than
-    nine tenths are read are left out, and so are those without temperature or driver. Raises ValueError for readings longer
-    than the grain.
+    nine tenths are read are left out, and so are those without temperature or driver. Readings of whole days count for the local
+    day that holds their middle. Raises ValueError for readings that do not tell such stretches.
     """
+    if not tells(power, grain, clock):
+        raise ValueError("the readings do not tell the stretches that are asked for")
     starts = _edges(power, clock, grain)
     lengths = np.diff(starts)
-    if power.step_s > lengths.min(initial=_HOUR_S if grain is Grain.HOUR else _DAY_S):
-        raise ValueError("the readings are longer than the stretches that are asked for")
     given = drivers or {}
-    energy = _covered(power.read_only(), starts) * lengths / 3.6e6
+    read = power.read_only()
+    is_whole = grain is Grain.DAY and power.step_s == _DAY_S
+    energy = _whole_days(read, starts) if is_whole else _covered(read, starts) * lengths / 3.6e6
     parts = np.zeros((len(lengths), 0)) if temperature is None else _parts(temperature, starts, grain, clock)
     table = np.column_stack([_covered(one, starts) for one in given.values()]) if given else np.zeros((len(lengths), 0))
     told = ~np.isnan(energy) & ~np.isnan(table).any(axis=1)
@@ -117,6 +125,26 @@ def use_record(
         week=weeks,
     )
     return whole.part(told)
+
+
+def tells(power: Series, grain: Grain, clock: SiteClock) -> bool:
+    """Return whether readings tell such stretches: short enough, or whole days that lie next to those of the site's clock."""
+    if grain is Grain.DAY and power.step_s == _DAY_S:
+        return beside_midnight_s(power, clock) <= _MOST_BESIDE_S
+    return power.step_s <= {Grain.HOUR: _HOUR_S, Grain.DAY: _SHORTEST_DAY_S, Grain.MONTH: _DAY_S}[grain]
+
+
+def beside_midnight_s(power: Series, clock: SiteClock) -> int:
+    """Return by how much readings begin beside a midnight of the site's clock at most, in seconds."""
+    of_day = clock.local_s(power.times_s) % _DAY_S
+    return int(np.minimum(of_day, _DAY_S - of_day).max(initial=0))
+
+
+def _whole_days(power: Series, starts_s: NDArray[np.int64]) -> Floats:
+    """Return the energy of readings of whole days by the local days that hold their middles, kWh, NaN where there is none."""
+    told = np.full(len(starts_s) - 1, np.nan)
+    told[np.searchsorted(starts_s, power.times_s + _DAY_S // 2, side="right") - 1] = power.values * _DAY_S / 3.6e6
+    return told
 
 
 def _edges(power: Series, clock: SiteClock, grain: Grain) -> NDArray[np.int64]:
