@@ -176,3 +176,5 @@ LoadSpec = Annotated[
     | Modelled[_Plain, Annotated[Resistive, _own(Resistive, *_PLATE)], NoUse],
     Field(discriminator="kind"),
 ]
+KINDS: Final = tuple(kind for one in get_args(get_args(LoadSpec)[0]) for kind in get_args(one.model_fields["kind"].annotation))
+"""Every kind of load."""

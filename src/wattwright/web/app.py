@@ -18,7 +18,7 @@ from starlette.exceptions import HTTPException
 from wattwright.charts.picture import Picture
 from wattwright.charts.render import picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
-from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, TERMINALS, WORKBOOK
+from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
 from wattwright.store.exchange import as_zip, read_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
@@ -40,6 +40,7 @@ _FRESH = {"cache-control": "no-store"}
 _LASTING = {"cache-control": "private, max-age=31536000, immutable"}
 _MEDIA = {
     PDF: "application/pdf", PAGE: "text/html; charset=utf-8", OF_MOUNTING: "application/pdf", DRAWINGS: "application/pdf",
+    SURVEY: "application/pdf",
     WORKBOOK: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", TERMINALS: "text/csv; charset=utf-8",
     CABLES: "text/csv; charset=utf-8",
 }  # fmt: skip
@@ -102,6 +103,7 @@ class Answers:
             ("GET", "/jobs/{job}/papers/{name}", self.paper),
             ("GET", "/jobs/{job}/preview/{name}", self.preview),
             ("GET", "/jobs/{job}/wiring/{name}", self.wiring),
+            ("GET", "/jobs/{job}/visit/{name}", self.visit),
             ("POST", "/jobs/{job}/do/{action}", self.act),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
             ("GET", "/jobs/{job}/{sheet}/ready", self.ready),
@@ -253,6 +255,19 @@ class Answers:
         if made is not None and made.faults:
             return self.fail(_status(failing_of(422, *made.faults)), opened)
         return _page(self._show.preview(opened, name, made))
+
+    @_told
+    def visit(self, job: str, name: str) -> Response:
+        """What is taken along on the visit."""
+        opened, address = self._desk.job(job), f"/jobs/{job}/visit/{name}"
+        if name != SURVEY:
+            return self._missing(address)
+        made = self._kept(opened, "visit")
+        if made is None:
+            return self._not_yet(address)
+        if made.faults:
+            return self.fail(_status(failing_of(422, *made.faults)), opened)
+        return _file(made.pdf, _MEDIA[name], name)
 
     @_told
     def wiring(self, job: str, name: str) -> Response:

@@ -7,7 +7,7 @@ from wattwright.core.fingerprint import code_version
 
 SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover", "proof")
 """The pages of a job, in the order of the work."""
-PREVIEWS = ("report", "sheets")
+PREVIEWS = ("report", "sheets", "visit")
 """Papers that are shown as pages."""
 
 
@@ -88,6 +88,10 @@ class Links:
     def preview(self, job: str, paper: str) -> str:
         """A paper as a page."""
         return f"/jobs/{job}/preview/{paper}"
+
+    def visit(self, job: str, name: str) -> str:
+        """What is taken along on the visit, as a file: the paper, or the survey for the phone."""
+        return f"/jobs/{job}/visit/{name}"
 
     def wiring(self, job: str, name: str) -> str:
         """A drawing of the equipment, as a picture."""
