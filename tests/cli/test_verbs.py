@@ -188,8 +188,8 @@ def test_what_the_visit_needs_is_written_alone(wattwright, place):
     """Logging plan and survey sheet of a job without readings; a bare meter file or prices are no job."""
     assert wattwright("new", "early", "--zone", "Europe/Athens").code == 0
     done = wattwright("handover", "early", "--survey")
-    assert (done.code, done.out) == (0, "early/papers/survey.pdf\n")
-    assert sorted(one.name for one in (place / "early/papers").iterdir()) == ["survey.pdf"]
+    assert (done.code, done.out) == (0, "early/papers/survey.pdf\nearly/papers/survey.html\n")
+    assert sorted(one.name for one in (place / "early/papers").iterdir()) == ["survey.html", "survey.pdf"]
     assert told(wattwright("handover", "early", "--survey", "--into", "v", "--json"))["survey"] == "v/survey.pdf"
     assert wattwright("handover", "readings.csv", "--survey").code == 2
     assert wattwright("handover", "early", "--survey", "--tariff", "t.toml").code == 2

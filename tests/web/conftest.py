@@ -24,7 +24,7 @@ from wattwright.demo.job import demo_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.store import Store
 from wattwright.web.app import application
-from wattwright.web.bench import Bench, Outcome, _do
+from wattwright.web.bench import Bench, Given, Outcome, do, take_given
 from wattwright.web.desk import Desk
 from wattwright.web.errands import Errands
 from wattwright.web.links import SHEETS
@@ -53,7 +53,10 @@ class Here(Bench):
 
     def make(self, wanted: Wanted) -> Outcome:
         """The page, made here and without a bound of memory."""
-        return _do(resource.RLIM_INFINITY, wanted)
+        return do(resource.RLIM_INFINITY, wanted)
+
+    def _given(self, given: Given) -> Outcome:
+        return take_given(resource.RLIM_INFINITY, given)
 
 
 class Asked:

@@ -19,6 +19,7 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.render import picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
+from wattwright.handover.phone import PHONE, phone
 from wattwright.store.exchange import as_zip, read_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
@@ -53,6 +54,7 @@ _PICTURES: Mapping[str, Callable[[Picture], str | bytes | None]] = {
 }  # fmt: skip
 """The forms of a picture; what the page's script draws is made with the page."""
 _PICTURE_MEDIA = {"svg": "image/svg+xml", "png": "image/png", "json": "application/json"}
+_JPEG = b"\xff\xd8\xff"
 _TOLD_EVERY_S = 0.5
 Given = Annotated[Posted, Depends(posted)]
 
@@ -104,6 +106,7 @@ class Answers:
             ("GET", "/jobs/{job}/preview/{name}", self.preview),
             ("GET", "/jobs/{job}/wiring/{name}", self.wiring),
             ("GET", "/jobs/{job}/visit/{name}", self.visit),
+            ("GET", "/jobs/{job}/photos/{name}", self.photo),
             ("POST", "/jobs/{job}/do/{action}", self.act),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
             ("GET", "/jobs/{job}/{sheet}/ready", self.ready),
@@ -260,6 +263,8 @@ class Answers:
     def visit(self, job: str, name: str) -> Response:
         """What is taken along on the visit."""
         opened, address = self._desk.job(job), f"/jobs/{job}/visit/{name}"
+        if name == PHONE:
+            return _file(phone(opened.spec).encode(), _MEDIA[PAGE], name)
         if name != SURVEY:
             return self._missing(address)
         made = self._kept(opened, "visit")
@@ -268,6 +273,16 @@ class Answers:
         if made.faults:
             return self.fail(_status(failing_of(422, *made.faults)), opened)
         return _file(made.pdf, _MEDIA[name], name)
+
+    @_told
+    def photo(self, job: str, name: str) -> Response:
+        """A photo of a plate; shown as a JPEG picture and as nothing else, wherever the job came from."""
+        opened, path = self._desk.job(job), f"photos/{name}"
+        kept = opened.revision.files.get(path) if any(path in one.photos for one in opened.spec.loads) else None
+        content = b"" if kept is None else self._desk.store.content(kept)
+        if not content.startswith(_JPEG):
+            return self._missing(f"/jobs/{job}/photos/{name}")
+        return Response(content, media_type="image/jpeg", headers=_FRESH)
 
     @_told
     def wiring(self, job: str, name: str) -> Response:

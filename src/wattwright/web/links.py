@@ -89,6 +89,14 @@ class Links:
         """A paper as a page."""
         return f"/jobs/{job}/preview/{paper}"
 
+    def photo(self, job: str, name: str) -> str:
+        """A photo of a plate, by its name among the photos of the job."""
+        return f"/jobs/{job}/photos/{name}"
+
+    def entries(self, job: str, print_: str) -> str:
+        """The page of the survey with what was entered on a visit, to be taken or left."""
+        return f"/jobs/{job}/survey?look=visit-{print_}"
+
     def visit(self, job: str, name: str) -> str:
         """What is taken along on the visit, as a file: the paper, or the survey for the phone."""
         return f"/jobs/{job}/visit/{name}"

@@ -12,6 +12,7 @@ from wattwright.handover.context import LANGUAGE
 from wattwright.handover.page import Drawn, Take
 from wattwright.handover.paper import KeyFigure, Paper, Section, TableBlock
 from wattwright.handover.papers import SURVEY
+from wattwright.handover.phone import PHONE
 from wattwright.store.jobs import Listed
 from wattwright.store.runs import Run, RunState
 from wattwright.web.cures import cures_for
@@ -192,7 +193,10 @@ class Showing:
 
     def _for_the_visit(self, job: HeldJob) -> tuple[Taken, ...]:
         """What is taken along on the visit: the paper is looked at first, and given there."""
-        return (Taken(SURVEY, words("paper.survey.pdf"), self.links.preview(job.id, "visit"), ""),)
+        return (
+            Taken(SURVEY, words("paper.survey.pdf"), self.links.preview(job.id, "visit"), ""),
+            Taken(PHONE, words("paper.survey.html"), "", self.links.visit(job.id, PHONE)),
+        )
 
     def _taken(self, job: HeldJob, name: str, state: str) -> Taken:
         shown = self.links.preview(job.id, _SHOWN_PAPERS[name]) if name in _SHOWN_PAPERS else ""
