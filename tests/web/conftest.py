@@ -44,6 +44,24 @@ LAUNCH = (
     "--disable-sync",
 )
 READY_S = 60
+EARLY = """
+version = 2
+name = "Mill (invented)"
+invented = true
+[site]
+zone = "UTC"
+[papers]
+date = 2025-11-03
+[supply]
+system = "single-phase"
+voltage = "230 V"
+[[loads]]
+id = "oven"
+name = "Oven"
+kind = "cooking"
+rating = "2 kW"
+"""
+"""A job before its visit."""
 PATIENCE_S = 300.0
 """Tests wait for a page until it is made."""
 
@@ -176,6 +194,17 @@ def running(root: Path, demo_folder: Path) -> Iterator[Running]:
     for _ in range(2):  # what one page puts on the shelf has others made once more
         for sheet in SHEETS:
             assert "cannot be made" not in settled(started.at(f"/{sheet}")).text
+    yield started
+    assert end(started) == (0, "")
+
+
+@pytest.fixture(scope="session")
+def early(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """The desk with a job before its visit."""
+    folder = tmp_path_factory.mktemp("early") / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text(EARLY)
+    started = start(root, str(folder))
     yield started
     assert end(started) == (0, "")
 

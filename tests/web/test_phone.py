@@ -8,30 +8,13 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from tests.stored import held
-from tests.web.conftest import Running, end, settled, start
+from tests.web.conftest import EARLY, Running, settled
 from tests.web.test_axe import AXE, GRAVE
 from wattwright.handover.phone import phone
 from wattwright.job.file import load_job
 from wattwright.job.visited import read_entered
 
 STORED = Path(__file__).parent / "stored"
-JOB = """
-version = 2
-name = "Mill (invented)"
-invented = true
-[site]
-zone = "UTC"
-[papers]
-date = 2025-11-03
-[supply]
-system = "single-phase"
-voltage = "230 V"
-[[loads]]
-id = "oven"
-name = "Oven"
-kind = "cooking"
-rating = "2 kW"
-"""
 
 
 @pytest.fixture
@@ -47,7 +30,7 @@ def folder(tmp_path: Path) -> Path:
     """The folder of a job with a load."""
     made = tmp_path / "job"
     made.mkdir()
-    (made / "job.toml").write_text(JOB)
+    (made / "job.toml").write_text(EARLY)
     return made
 
 
@@ -165,17 +148,6 @@ def test_can_be_used_by_everybody(on_phone, plate: Path, width: int, scheme: str
     assert [(one["id"], one["nodes"][0]["html"]) for one in found["violations"] if one["impact"] in GRAVE] == []
 
 
-@pytest.fixture(scope="module")
-def early(root: Path, tmp_path_factory: pytest.TempPathFactory):
-    """The real desk with a job before its visit."""
-    folder = tmp_path_factory.mktemp("early") / "job"
-    folder.mkdir()
-    (folder / "job.toml").write_text(JOB)
-    started = start(root, str(folder))
-    yield started
-    assert end(started) == (0, "")
-
-
 @pytest.mark.parametrize(("width", "scheme"), [(390, "dark"), (1440, "light")])
 def test_from_the_phone_to_the_desk_and_back(
     browser, on_phone, early: Running, plate: Path, tmp_path: Path, width: int, scheme: str
@@ -205,14 +177,45 @@ def test_from_the_phone_to_the_desk_and_back(
     settled(early.at("/survey") + "?look=1")
     page.goto(early.at("/survey") + "?look=1")
     photo = page.get_by_role("img", name="Plate of Water heater, photo 1")
-    assert photo.evaluate("async (one) => { await one.decode(); return one.naturalWidth > 1000; }")
+    photo.scroll_into_view_if_needed()
+    page.wait_for_function("[...document.images].some((one) => one.complete && one.naturalWidth > 1000)")
     page.evaluate(AXE)
     found = page.evaluate("axe.run(document, { resultTypes: ['violations'] })")
     assert [(one["id"], one["nodes"][0]["html"]) for one in found["violations"] if one["impact"] in GRAVE] == []
     page.get_by_role("button", name="Take out photo 1").click()
     expect(page.get_by_role("img", name="Plate of Water heater, photo 1")).to_have_count(0)
     page.get_by_role("button", name="Take back: photos of Water heater").click()
+    page.wait_for_url("**/survey")
     page.get_by_role("button", name="Take back: entries of the visit").click()
     expect(page.locator("summary", has_text="Water heater")).to_have_count(0)
     assert told == []
     context.close()
+
+
+def test_what_was_begun_is_not_lost_when_the_sheet_is_ready(browser, early: Running) -> None:
+    """While a sheet is worked out somebody types; when it is ready, it says so and keeps what was typed."""
+    context = browser.new_context()
+    page = context.new_page()
+    told = 'data: {"words": "", "open": false}\n\n'
+    settled(early.at("/survey"))
+    making = '<div class="run" role="status" data-run="/told" data-ready="It is ready."><p class="lead">Wait.</p></div>'
+    page.route("**/told", lambda route: (page.wait_for_timeout(800), route.fulfill(body=told, content_type="text/event-stream")))
+    page.route(
+        "**/survey",
+        lambda route: route.fulfill(
+            response=(answer := route.fetch()),
+            body=answer.text()
+            .replace("<main", making + "<main")
+            .replace("</head>", f'<script src="{work_of(answer.text())}" defer></script></head>'),
+        ),
+    )
+    page.goto(early.at("/survey"))
+    page.get_by_label("Name", exact=True).first.fill("Half a na")
+    expect(page.get_by_text("It is ready.")).to_be_visible()
+    assert page.get_by_label("Name", exact=True).first.input_value() == "Half a na"
+    context.close()
+
+
+def work_of(text: str) -> str:
+    """The address of the script that waits, beside that of the style sheet."""
+    return text.split('rel="stylesheet" href="')[1].split('"')[0].replace("desk.css", "work.js")

@@ -32,6 +32,7 @@ from wattwright.web.held import HeldJob
 from wattwright.web.links import PREVIEWS, SHEETS, links
 from wattwright.web.page_forms import with_fields
 from wattwright.web.posted import Posted, foreign, posted
+from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
 from wattwright.web.whole import Whole
@@ -99,6 +100,8 @@ class Answers:
             ("POST", "/jobs/new", self.new),
             ("POST", "/jobs/import", self.take_in),
             ("POST", "/jobs/demo", self.demo),
+            ("GET", "/quick", self.quick),
+            ("POST", "/quick/keep", self.keep),
             ("GET", "/jobs/{job}/text", self.text),
             ("GET", "/jobs/{job}/job.zip", self.archive),
             ("GET", "/jobs/{job}/papers.zip", self.papers),
@@ -183,6 +186,24 @@ class Answers:
         """The invented job."""
         refused = foreign(given, self._desk.token)
         return self.fail(refused) if refused is not None else _went(self._links.job(self._desk.demo()))
+
+    @_told
+    def quick(self, request: Request) -> Response:
+        """What to use for one load, without a job."""
+        page, status = quick_page(self._show.frame(), self._desk.store.jobs(), dict(request.query_params))
+        return _page(page, status)
+
+    @_told
+    def keep(self, given: Given) -> Response:
+        """Keep a load that was asked about in a job."""
+        refused = foreign(given, self._desk.token)
+        if refused is not None:
+            return self.fail(refused)
+        kept = keep_load(self._desk, given, self._links)
+        if isinstance(kept, str):
+            return _went(kept)
+        page, status = quick_page(self._show.frame(), self._desk.store.jobs(), given.values, kept.faults)
+        return _page(page, max(status, 422))
 
     @_told
     def sheet(self, job: str, sheet: str, look: str = "") -> Response:

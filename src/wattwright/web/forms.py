@@ -67,7 +67,8 @@ class Form:
 
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
     `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` is the
-    address where more can be said, and its words; `photos` stand above it.
+    address where more can be said, and its words; `photos` stand above it. One that
+    `asks` changes nothing, and its address can be kept.
     """
 
     id: str
@@ -85,6 +86,7 @@ class Form:
     beside: "tuple[Form, ...]" = ()
     more: tuple[str, str] | None = None
     photos: tuple[Photo, ...] = ()
+    asks: bool = False
 
 
 def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[Field, ...]:

@@ -37,6 +37,16 @@ class Links:
         """Where the invented job is asked for."""
         return "/jobs/demo"
 
+    @property
+    def quick(self) -> str:
+        """Quick answers for one load, without a job."""
+        return "/quick"
+
+    @property
+    def keep(self) -> str:
+        """Where a load that was asked about is kept into a job."""
+        return "/quick/keep"
+
     def job(self, job: str) -> str:
         """A job's first page."""
         return self.sheet(job, SHEETS[0])

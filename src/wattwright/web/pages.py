@@ -163,6 +163,21 @@ class TextPage:
 
 
 @dataclass(frozen=True, slots=True)
+class QuickPage:
+    """Quick answers for one load: the answer as a paper in plain data (empty sections: nothing was asked yet), and the forms.
+
+    `note` and `faults` say what cannot be answered as it was asked; `pictures` are none.
+    """
+
+    frame: Frame
+    paper: Mapping[str, Any]
+    pictures: Mapping[str, Drawn]
+    note: str
+    faults: tuple[Fault, ...]
+    forms: tuple[Form, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FailingPage:
     """What is wrong, and what to do."""
 
