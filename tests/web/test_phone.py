@@ -178,7 +178,8 @@ def test_from_the_phone_to_the_desk_and_back(
     page.goto(early.at("/survey") + "?look=1")
     photo = page.get_by_role("img", name="Plate of Water heater, photo 1")
     photo.scroll_into_view_if_needed()
-    page.wait_for_function("[...document.images].some((one) => one.complete && one.naturalWidth > 1000)")
+    expect(photo).to_have_js_property("complete", True)
+    assert photo.evaluate("(one) => one.naturalWidth") > 1000
     page.evaluate(AXE)
     found = page.evaluate("axe.run(document, { resultTypes: ['violations'] })")
     assert [(one["id"], one["nodes"][0]["html"]) for one in found["violations"] if one["impact"] in GRAVE] == []
@@ -187,7 +188,7 @@ def test_from_the_phone_to_the_desk_and_back(
     page.get_by_role("button", name="Take back: photos of Water heater").click()
     page.wait_for_url("**/survey")
     page.get_by_role("button", name="Take back: entries of the visit").click()
-    expect(page.locator("summary", has_text="Water heater")).to_have_count(0)
+    expect(page.locator("summary", has_text="Water heater")).to_have_count(0, timeout=30_000)
     assert told == []
     context.close()
 
