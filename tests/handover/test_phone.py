@@ -71,6 +71,12 @@ def test_more_of_a_load(tmp_path: Path) -> None:
     assert made["supply"]["agreed_power"] == "5.75 kW"
 
 
+def test_a_supply_of_which_little_is_known(tmp_path: Path) -> None:
+    """A rating that nobody read is left to be entered."""
+    made = given(of(write_job(tmp_path), JOB.replace('main_protection = "25 A"\n', "")))
+    assert made["supply"] == {"system": "single-phase", "voltage": "230 V"}
+
+
 def test_an_almost_empty_job(tmp_path: Path) -> None:
     """A name and a clock are enough."""
     made = given(of(tmp_path, 'version = 2\nname = "!"\n[site]\nzone = "UTC"\n[papers]\ndate = 2025-11-03\n'))

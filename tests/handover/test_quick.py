@@ -6,7 +6,7 @@ from wattwright.catalogue.equipment.range import EMPTY
 from wattwright.core.show import Show
 from wattwright.handover.paper import Caution, Paper, Steps
 from wattwright.handover.pdf import pdf
-from wattwright.handover.quick import quick_paper
+from wattwright.handover.quick import how, quick_paper
 
 
 def of(range_=None, **told: object) -> Paper:
@@ -54,6 +54,15 @@ def test_nothing_does() -> None:
     none = of(EMPTY, load="cold room", current="8 A", senses=True)
     assert rows(none, 0)["Probe"][0] == rows(none, 0)["Clamp to measure it"][0] == "none of the range"
     assert tables(none.sections[1]) == []
+
+
+def test_by_the_load_s_own_input() -> None:
+    """A load that is told by its own control input keeps its mains."""
+    from dataclasses import replace
+
+    made = asked(load="water heater", power="3 kW").answer
+    told = replace(made, choice=replace(made.choice, selected=replace(made.choice.selected, on_input=True)))
+    assert how(told).startswith("by its own control input: the dry contact of the ")
 
 
 def test_nothing_to_ask() -> None:

@@ -108,6 +108,19 @@ def test_what_cannot_stand_is_told_and_can_be_left() -> None:
     assert [one.id for one in edit.done()[1].loads] == ["oven", "oven-2"]
 
 
+def test_what_is_left_empty_is_no_change() -> None:
+    """An entry of the supply that was emptied changes nothing."""
+    assert proposed(read_entered(file(supply={"system": " "}), "f.json"), JOB) == ()
+    both = read_entered(file(supply={"earthing": "TT", "voltage": ""}), "f.json")
+    assert [line.entry for line in proposed(both, JOB)[0].lines] == ["gear.earthing"]
+
+
+def test_same_supply_is_no_change() -> None:
+    """What the job says of the supply already is not proposed again."""
+    told = read_entered(file(supply={"system": "single-phase", "voltage": "230 V"}), "f.json")
+    assert proposed(told, JOB.replace("[[loads]]", '[supply]\nsystem = "single-phase"\nvoltage = "230 V"\n[[loads]]')) == ()
+
+
 def test_kept_as_it_was_read() -> None:
     """What is kept until it is taken is read as the same, photos already clean."""
     entered = read_entered(file(loads=[HEATER]), "f.json")

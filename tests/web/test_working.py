@@ -90,7 +90,7 @@ def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.M
     def gone(*_: object) -> None:
         raise WorkError("it ended")
 
-    monkeypatch.setattr(one._processes, "map", gone)
+    monkeypatch.setattr(one._makers.processes, "map", gone)
     [fault] = one.make(wanted(folder, tmp_path)).faults
     assert fault.place.field == "demand"
 
