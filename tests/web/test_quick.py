@@ -79,6 +79,8 @@ def test_not_kept(ask: Asked) -> None:
     assert ask("/quick/keep", "POST", headers=own, data={**PUMP, "job": ask.job}).status_code == 403
     assert ask.post("/quick/keep", {**PUMP, "job": "gone", "name": "x"}).status_code == 404
     assert ask.post("/quick/keep", {"load": "other", "job": ask.job}).status_code == 422
+    nothing = ask.post("/quick/keep", {"job": ask.job})
+    assert (nothing.status_code, 'class="fault"' in nothing.text) == (422, True)
     ask.post("/do/text", {"text": BARE + '[supply]\nsystem = "split-phase"\nvoltage = "120 V"\n'})
     wrong = ask.post(
         "/quick/keep", {"load": "other", "power": "0.4", "power.unit": "W", "power_factor": "0.0001", "job": ask.job}

@@ -41,7 +41,7 @@ def quick_page(
     fields = quick_fields()
     ask = Form("ask", words("quick.ask"), frame.links.quick, fields, words("do.ask"), asks=True)
     if "load" not in asked:
-        return QuickPage(frame, {"sections": ()}, {}, "", (), (ask,)), 200
+        return QuickPage(frame, {"sections": ()}, {}, words("not-answered") if faults else "", faults, (ask,)), 200
     fields = typed(fields, asked)
     try:
         made = answered(fields)
