@@ -78,7 +78,8 @@ from wattwright.job.file import new_job
 from wattwright.handover.papers import Papers
 import datetime
 verbs.demo_job = lambda into, _: new_job(into, "x", "UTC", datetime.date(2025, 1, 1))
-verbs.write_papers = lambda _, into, __: Papers(into / "report.pdf", into / "report.html", into / "workbook.xlsx", ("report",))
+names = ("report.pdf", "report.html", "workbook.xlsx", "survey.pdf")
+verbs.write_papers = lambda _, into, __: Papers(*(into / name for name in names), ("report",))
 """,
     # Tried on the compiled engine, also where everything else runs as plain Python.
     "plan": """

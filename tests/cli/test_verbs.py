@@ -184,6 +184,17 @@ def test_papers_lie_beside_their_source(wattwright, monkeypatch, source, folder)
     assert asked == [folder]
 
 
+def test_what_the_visit_needs_is_written_alone(wattwright, place):
+    """Logging plan and survey sheet of a job without readings; a bare meter file or prices are no job."""
+    assert wattwright("new", "early", "--zone", "Europe/Athens").code == 0
+    done = wattwright("handover", "early", "--survey")
+    assert (done.code, done.out) == (0, "early/papers/survey.pdf\nearly/papers/survey.html\n")
+    assert sorted(one.name for one in (place / "early/papers").iterdir()) == ["survey.html", "survey.pdf"]
+    assert told(wattwright("handover", "early", "--survey", "--into", "v", "--json"))["survey"] == "v/survey.pdf"
+    assert wattwright("handover", "readings.csv", "--survey").code == 2
+    assert wattwright("handover", "early", "--survey", "--tariff", "t.toml").code == 2
+
+
 def test_demo_writes_a_job_that_says_it_is_invented(wattwright, monkeypatch):
     """The verb asks for the job and its papers, and says that everything in it is invented; as JSON it says the paths alone."""
     calls = []
@@ -197,7 +208,7 @@ def test_demo_writes_a_job_that_says_it_is_invented(wattwright, monkeypatch):
     monkeypatch.setattr("wattwright.cli.verbs.demo_job", job)
     monkeypatch.setattr(
         "wattwright.cli.verbs.write_papers",
-        lambda _, into, __: Papers(into / "a.pdf", into / "a.html", into / "a.xlsx", ("a.pdf",)),
+        lambda _, into, __: Papers(into / "a.pdf", into / "a.html", into / "a.xlsx", into / "b.pdf", ("a.pdf",)),
     )
     out = wattwright("demo", "--into", "d").out
     assert "Everything in this job is invented" in out

@@ -9,11 +9,23 @@ from pypdf import PdfReader
 from wattwright.core.errors import Cancelled, FileError, JobError
 from wattwright.core.progress import Reporting
 from wattwright.handover import papers as module
-from wattwright.handover.papers import CABLES, DRAWINGS, MANIFEST, OF_GEAR, PAGE, PDF, SHEETS, TERMINALS, WORKBOOK, write_papers
+from wattwright.handover.papers import (
+    CABLES,
+    DRAWINGS,
+    MANIFEST,
+    OF_EACH,
+    OF_GEAR,
+    PAGE,
+    PDF,
+    SHEETS,
+    TERMINALS,
+    WORKBOOK,
+    write_papers,
+)
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import change_job, load_job
 
-ALL = (PDF, PAGE, WORKBOOK, *OF_GEAR)
+ALL = (*OF_EACH, *OF_GEAR)
 
 
 @pytest.fixture(autouse=True)
@@ -115,9 +127,9 @@ def test_papers_of_gear_go_with_the_gear(folder: Path) -> None:
     assert "Sheets for mounting" in PdfReader(papers / SHEETS).pages[0].extract_text()
     (papers / TERMINALS).write_text("mine")
     change_job(folder, {"loads.0.controllable": False})
-    assert made(folder) == (PDF, PAGE, WORKBOOK)
+    assert made(folder) == OF_EACH
     assert sorted(path.name for path in papers.iterdir() if path.name in OF_GEAR) == [TERMINALS]
-    assert set(json.loads((papers / MANIFEST).read_text())) == {PDF, PAGE, WORKBOOK}
+    assert set(json.loads((papers / MANIFEST).read_text())) == set(OF_EACH)
     assert write_papers(Assessment(load_job(folder)), papers).gear == ()
 
 

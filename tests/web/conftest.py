@@ -24,7 +24,7 @@ from wattwright.demo.job import demo_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.store import Store
 from wattwright.web.app import application
-from wattwright.web.bench import Bench, Outcome, _do
+from wattwright.web.bench import Bench, Given, Outcome, do, take_given
 from wattwright.web.desk import Desk
 from wattwright.web.errands import Errands
 from wattwright.web.links import SHEETS
@@ -44,6 +44,24 @@ LAUNCH = (
     "--disable-sync",
 )
 READY_S = 60
+EARLY = """
+version = 2
+name = "Mill (invented)"
+invented = true
+[site]
+zone = "UTC"
+[papers]
+date = 2025-11-03
+[supply]
+system = "single-phase"
+voltage = "230 V"
+[[loads]]
+id = "oven"
+name = "Oven"
+kind = "cooking"
+rating = "2 kW"
+"""
+"""A job before its visit."""
 PATIENCE_S = 300.0
 """Tests wait for a page until it is made."""
 
@@ -53,7 +71,10 @@ class Here(Bench):
 
     def make(self, wanted: Wanted) -> Outcome:
         """The page, made here and without a bound of memory."""
-        return _do(resource.RLIM_INFINITY, wanted)
+        return do(resource.RLIM_INFINITY, wanted)
+
+    def _given(self, given: Given) -> Outcome:
+        return take_given(resource.RLIM_INFINITY, given)
 
 
 class Asked:
@@ -173,6 +194,17 @@ def running(root: Path, demo_folder: Path) -> Iterator[Running]:
     for _ in range(2):  # what one page puts on the shelf has others made once more
         for sheet in SHEETS:
             assert "cannot be made" not in settled(started.at(f"/{sheet}")).text
+    yield started
+    assert end(started) == (0, "")
+
+
+@pytest.fixture(scope="session")
+def early(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """The desk with a job before its visit."""
+    folder = tmp_path_factory.mktemp("early") / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text(EARLY)
+    started = start(root, str(folder))
     yield started
     assert end(started) == (0, "")
 

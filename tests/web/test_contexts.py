@@ -18,7 +18,7 @@ from wattwright.web.forms import Field, fields_of, filled, to_write, typed
 from wattwright.web.groups import Group, group, groups_of
 from wattwright.web.links import SHEETS, links
 from wattwright.web.page_forms import forms_of
-from wattwright.web.pages import PaperPage, SheetPage
+from wattwright.web.pages import PaperPage, QuickPage, SheetPage
 from wattwright.web.render import TEMPLATE_OF, context
 from wattwright.web.showing import Showing
 from wattwright.web.whole import MAKERS
@@ -57,7 +57,7 @@ def used(name: str) -> set[str]:
 def test_templates_use_what_they_are_given(page: type) -> None:
     """Each variable of a template is a field of its dataclass, or part of the paper where the page has one."""
     named = {one.name for one in fields(page)}
-    paper = FROM_PAPERS if page in (SheetPage, PaperPage) else set()
+    paper = FROM_PAPERS if page in (SheetPage, PaperPage, QuickPage) else set()
     assert used(TEMPLATE_OF[page]) <= named | EVERYWHERE | paper
 
 

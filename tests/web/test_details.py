@@ -10,9 +10,10 @@ from tests.web.conftest import Asked
 from tests.web.test_answers import plain
 from wattwright.job.edit import Edit
 from wattwright.job.file import load_job
+from wattwright.job.loads import KINDS
 from wattwright.job.spec import JobSpec
 from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, to_write
-from wattwright.web.groups import KINDS, detail, details_of
+from wattwright.web.groups import detail, details_of
 
 pytestmark = pytest.mark.compiled  # pages are worked out again and again
 

@@ -97,7 +97,7 @@ def test_whatever_is_sent(ask: Asked, data: st.DataObject) -> None:
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(sent=values, content=contents, name=text.filter(bool), path=st.sampled_from(["/jobs/new", "/jobs/import"]))
+@given(sent=values, content=contents, name=text.filter(bool), path=st.sampled_from(["/jobs/new", "/jobs/import", "/quick/keep"]))
 def test_whatever_becomes_a_job(
     tmp_path_factory: pytest.TempPathFactory, sent: dict, content: bytes, name: str, path: str
 ) -> None:

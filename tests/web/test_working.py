@@ -90,7 +90,7 @@ def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.M
     def gone(*_: object) -> None:
         raise WorkError("it ended")
 
-    monkeypatch.setattr(one._processes, "map", gone)
+    monkeypatch.setattr(one._makers.processes, "map", gone)
     [fault] = one.make(wanted(folder, tmp_path)).faults
     assert fault.place.field == "demand"
 
@@ -98,13 +98,13 @@ def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.M
 def test_memory_at_its_end(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same in this process: what is held is let go."""
     monkeypatch.setattr(bench_module, "_bound_memory", lambda most_bytes: None)
-    assert bench_module._do(1, wanted(folder, tmp_path / "shelf")).page.faults == ()
+    assert bench_module.do(1, wanted(folder, tmp_path / "shelf")).page.faults == ()
 
     def full(*_: object) -> None:
         raise MemoryError
 
     monkeypatch.setattr(bench_module, "make_whole", full)
-    assert "GB of memory" in bench_module._do(2**30, wanted(folder, tmp_path)).faults[0].found
+    assert "GB of memory" in bench_module.do(2**30, wanted(folder, tmp_path)).faults[0].found
     assert bench_module._OPEN == {}
 
 

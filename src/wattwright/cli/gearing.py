@@ -24,6 +24,7 @@ from wattwright.gear.select.json_form import SCHEMA, answer_json
 from wattwright.gear.select.need import Place, Surroundings
 from wattwright.gear.select.ruling import Judged, Ruling
 from wattwright.gear.usual import usual_load
+from wattwright.handover.quick import nearest, says
 
 _PLACES: tuple[Place, ...] = ("indoors", "outdoors", "bathroom", "pool", "horticulture")
 _USUAL_V = {"split-phase": "240 V", "three-phase": "400 V"}
@@ -116,14 +117,7 @@ def _surroundings(around: Circumstances) -> Surroundings:
 
 def _shown(made: Answer, console: Console) -> None:
     choice = made.choice
-    if choice.selected is None:
-        console.print(
-            Text(
-                f"Nothing in the range switches this {made.appliance.name}: {len(choice.refused)} devices refused.", style="bold"
-            )
-        )
-    else:
-        console.print(Text(f"Switch the {made.appliance.name} {_how(made)}.", style="bold"))
+    console.print(Text(says(made), style="bold"))
     for line in made.current.lines:
         console.print(
             Padding(Text(f"{line.what}: {line.formula}: {line.figures}{f' ({line.clause})' if line.clause else ''}"), (0, 2))
@@ -147,17 +141,6 @@ def _shown(made: Answer, console: Console) -> None:
     console.print(Text("Ratings of the generic range; the data sheet of what is bought decides.", style="dim"))
 
 
-def _how(made: Answer) -> str:
-    scheme = made.choice.selected
-    assert scheme is not None
-    if scheme.on_input:
-        return f"by its own control input: the dry contact of the {scheme.controller.name}"
-    if scheme.contactor is None:
-        return f"in its own line: {scheme.controller.name}"
-    part = "" if scheme.suppressor is None else f", with an {scheme.suppressor.name} across its coil"
-    return f"by a contactor: {scheme.contactor.name}, its coil fed over the contact of the {scheme.controller.name}{part}"
-
-
 def _rulings(rulings: Sequence[Ruling]) -> Table:
     table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
     for name in ("Rule", "What was found"):
@@ -179,15 +162,10 @@ def _refused(refused: Sequence[Judged], console: Console) -> None:
     if not refused:
         return
     console.print(Text("Refused", style="bold"))
-    for one in sorted(refused, key=_nearness)[:_MOST_TOLD]:
+    for one in nearest(refused)[:_MOST_TOLD]:
         by = one.refused_by
         console.print(Padding(Text(f"{one.name}: {by.rule}: {by.says} ({by.clause})" if by else one.name), (0, 2)))
     _more(len(refused), console)
-
-
-def _nearness(judged: Judged) -> float:
-    by = judged.refused_by
-    return 1.0 if by is None or by.margin is None else -by.margin
 
 
 def _more(count: int, console: Console) -> None:

@@ -155,17 +155,23 @@ def bill(
 def handover(
     reading: opt.Reading,
     into: Annotated[Path | None, typer.Option("--into", help="Folder for the papers; beside the source if left out.")] = None,
+    survey: Annotated[
+        bool, typer.Option("--survey", help="Of a job only what the visit needs, also before there are readings.")
+    ] = False,
     tariff: opt.TariffFile = None,
     paid: opt.Paid = "",
     compare: opt.Compare = None,
     json: opt.Json = False,
 ) -> None:
-    """Write the papers: report as PDF and as one HTML file, workbook with readings and tables.
+    """Write the papers: report as PDF and as one HTML file, workbook with readings and tables, logging plan and survey sheet.
 
     Example: wattwright handover readings.csv --zone Europe/Athens --into papers
     """
-    from wattwright.cli.verbs import write_handover
+    from wattwright.cli.verbs import write_handover, write_visit
 
+    if survey:
+        write_visit(reading, into, bool(tariff or paid or compare), json)
+        return
     write_handover(reading, into, tariff, paid, tuple(compare or ()), json)
 
 

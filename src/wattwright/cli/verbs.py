@@ -17,11 +17,13 @@ from wattwright.cli.options import Reading
 from wattwright.cli.watching import watching
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import OwnFault, RecordError, UsageError
+from wattwright.core.files import write_text
 from wattwright.core.glossary import as_markdown, matching, terms
 from wattwright.core.show import Show
 from wattwright.demo.after import year_after
 from wattwright.demo.job import demo_job
-from wattwright.handover.papers import Papers, write_papers
+from wattwright.handover.papers import Papers, write_papers, write_survey
+from wattwright.handover.phone import PHONE, phone
 from wattwright.job.assessment import Assessment, job_of_file
 from wattwright.job.file import load_job, new_job as write_new_job
 from wattwright.job.spec import RepairSpec, TariffChoice
@@ -97,6 +99,17 @@ def write_handover(
     _say_papers(papers, json)
 
 
+def write_visit(reading: Reading, into: Path | None, prices: bool, json: bool) -> None:
+    """Write what is taken along on the visit to a job. Raises FileError, JobError, InputError, UsageError."""
+    if not reading.is_job or prices:
+        raise UsageError("--survey takes a job alone: its folder or its job.toml. Begin one with wattwright new.")
+    with watching(quiet=json) as progress:
+        assessment, folder = assess(reading, progress), into or _beside(reading)
+        made = write_survey(assessment, folder)
+        html = write_text(folder / PHONE, phone(assessment.job.spec))
+    say(to_json("wattwright.survey/1", {"survey": str(made), "phone": str(html)}) if json else f"{made}\n{html}")
+
+
 def _beside(reading: Reading) -> Path:
     if reading.is_job:
         return (reading.source if reading.source.is_dir() else reading.source.parent) / "papers"
@@ -104,7 +117,7 @@ def _beside(reading: Reading) -> Path:
 
 
 def _say_papers(papers: Papers, json: bool) -> None:
-    paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook)}
+    paths = {"report": str(papers.pdf), "page": str(papers.page), "workbook": str(papers.workbook), "survey": str(papers.survey)}
     if json:
         gear = [str(path) for path in papers.gear]
         say(to_json("wattwright.handover/1", {**paths, "gear": gear, "made": list(papers.made)}))

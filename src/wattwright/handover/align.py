@@ -102,8 +102,8 @@ def _block(block: p.Standing, mark: str) -> dict[str, Any]:
             return {"kind": "text", "runs": _runs(words)}
         case p.KeyFigures(figures):
             return {"kind": "figures", "figures": [_figure(figure) for figure in figures]}
-        case p.TableBlock(table, wide):
-            return {"kind": "table", "wide": wide, **_table(table, mark)}
+        case p.TableBlock(table, wide, by_hand):
+            return {"kind": "table", "wide": wide, **_table(table, mark, by_hand)}
         case p.PictureBlock(picture, with_table):
             return _picture(picture, with_table, mark)
         case p.Steps(items):
@@ -141,7 +141,7 @@ def _picture(picture: Picture, with_table: bool, mark: str) -> dict[str, Any]:
     }
 
 
-def _table(table: Table, mark: str) -> dict[str, Any]:
+def _table(table: Table, mark: str, by_hand: Sequence[int] = ()) -> dict[str, Any]:
     columns = [_column(column, [row[i] for row in table.rows], mark) for i, column in enumerate(table.columns)]
     return {
         "caption": table.caption,
@@ -150,9 +150,10 @@ def _table(table: Table, mark: str) -> dict[str, Any]:
         "whole": max((_length(row) for row in table.rows), default=0) < _MOST_LETTERS,
         "source": table.source,
         "totals": table.totals,
+        "by_hand": bool(by_hand),
         "columns": [
             {**column["head"], "weight": weight, "words": "s" if longest <= _STANDS_WHOLE else "w"}
-            for column, weight, longest in zip(columns, _weights(table), _longest(table), strict=True)
+            for column, weight, longest in zip(columns, by_hand or _weights(table), _longest(table), strict=True)
         ],
         "rows": [[column["cells"][r] for column in columns] for r in range(len(table.rows))],
     }

@@ -103,10 +103,14 @@ class KeyFigures:
 
 @dataclass(frozen=True, slots=True)
 class TableBlock:
-    """A table in the flow of the paper; `wide` lets it take the side column too."""
+    """A table in the flow of the paper; `wide` lets it take the side column too.
+
+    `by_hand` are the shares of the breadth of columns that somebody writes into: rows are then tall and ruled.
+    """
 
     table: Table
     wide: bool = False
+    by_hand: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

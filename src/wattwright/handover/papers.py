@@ -14,11 +14,15 @@ from wattwright.handover.page import page
 from wattwright.handover.pdf import Format, pdf
 from wattwright.handover.report import report
 from wattwright.handover.sheets import sheets
+from wattwright.handover.visit import visit
 from wattwright.handover.workbook import workbook
 from wattwright.job.assessment import Assessment
 from wattwright.job.equipping import Equipped, can_equip, gear_of
+from wattwright.job.spec import JobSpec
 
-PDF, PAGE, WORKBOOK = "report.pdf", "report.html", "workbook.xlsx"
+PDF, PAGE, WORKBOOK, SURVEY = "report.pdf", "report.html", "workbook.xlsx", "survey.pdf"
+OF_EACH = (PDF, PAGE, WORKBOOK, SURVEY)
+"""Papers of every job."""
 SHEETS, DRAWINGS, TERMINALS, CABLES = "sheets.pdf", "drawings.pdf", "terminals.csv", "cables.csv"
 OF_GEAR = (SHEETS, DRAWINGS, TERMINALS, CABLES)
 MANIFEST = ".papers.json"
@@ -41,12 +45,13 @@ class Papers:
     pdf: Path
     page: Path
     workbook: Path
+    survey: Path
     made: tuple[str, ...]
     gear: tuple[Path, ...] = ()
 
 
 def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT) -> Papers:
-    """Write report (PDF and one HTML file) and workbook of a job into a folder and return where they are.
+    """Write report (PDF and one HTML file), workbook and survey sheet of a job into a folder and return where they are.
 
     Where the job has a supply and a load that may be switched, sheets, drawings and schedules too. A paper that lies there
     unchanged, made from the same results by the same code, is left as it is; one about equipment that the job no longer has is
@@ -56,7 +61,7 @@ def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT
     print_ = _fingerprint(assessment)
     known = _manifest(into / MANIFEST)
     has_gear = can_equip(assessment)
-    wanted = (PDF, PAGE, WORKBOOK, *(OF_GEAR if has_gear else ()))
+    wanted = (*OF_EACH, *(OF_GEAR if has_gear else ()))
     stale = [name for name in wanted if not _is_right(into / name, known.get(name), print_)]
     gone = [] if has_gear else [name for name in OF_GEAR if name in known]
     if stale:
@@ -74,7 +79,8 @@ def write_papers(assessment: Assessment, into: Path, progress: Progress = SILENT
     if stale or gone:
         write_text(into / MANIFEST, json.dumps(known, indent=1, sort_keys=True) + "\n")
     of_gear = tuple(into / name for name in OF_GEAR) if has_gear else ()
-    return Papers(into / PDF, into / PAGE, into / WORKBOOK, tuple(stale), of_gear)
+    pdf_, page_, workbook_, survey = (into / name for name in OF_EACH)
+    return Papers(pdf_, page_, workbook_, survey, tuple(stale), of_gear)
 
 
 def standing(assessment: Assessment, into: Path, names: Sequence[str]) -> dict[str, str]:
@@ -87,6 +93,16 @@ def standing(assessment: Assessment, into: Path, names: Sequence[str]) -> dict[s
     return {name: "built" if _is_right(into / name, known.get(name), print_) else old[name] for name in names}
 
 
+def sheet_of(spec: JobSpec) -> Format:
+    """Return the format of a job's papers."""
+    return "us-letter" if spec.papers.paper == "Letter" else "a4"
+
+
+def write_survey(assessment: Assessment, into: Path) -> Path:
+    """Write logging plan and survey sheet alone, which need no readings, and return where. Raises FileError, InputError."""
+    return write_bytes(into / SURVEY, pdf(visit(assessment), sheet_of(assessment.job.spec)))
+
+
 class _Makers:
     """Makes each paper from what is worked out once."""
 
@@ -94,13 +110,14 @@ class _Makers:
         self.spec, self.show, self.equipped = assessment.job.spec, assessment.show, equipped
         self.assessment, self.progress = assessment, progress
         self.report = report(assessment, equipped)
-        self.sheet: Format = "us-letter" if self.spec.papers.paper == "Letter" else "a4"
+        self.sheet = sheet_of(self.spec)
         self._drawn: Mapping[str, bytes] | None = None
 
     def make(self, name: str) -> bytes:
         """Return a paper by its name."""
         makers: dict[str, Callable[[], bytes]] = {
             PDF: lambda: pdf(self.report, self.sheet), PAGE: lambda: page(self.report).encode(), WORKBOOK: self._workbook,
+            SURVEY: lambda: pdf(visit(self.assessment), self.sheet),
         }  # fmt: skip
         return makers[name]() if name in makers else self._of_gear(name)
 

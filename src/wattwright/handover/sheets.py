@@ -6,11 +6,11 @@ from dataclasses import replace
 from wattwright.charts.table import Column, Table
 from wattwright.core.show import Show
 from wattwright.core.wording import fill
-from wattwright.gear.select.ruling import Judged
 from wattwright.handover.array_sheet import array_sheet
 from wattwright.handover.gear_tables import asked_table, bill_table, mounted_table, numbered, settings_table
 from wattwright.handover.island_sheet import without_grid
 from wattwright.handover.paper import Caution, Paper, Section, Standing, Steps, TableBlock, Text, TitleBlock
+from wattwright.handover.quick import nearest
 from wattwright.handover.sheet_words import sheet_words
 from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear, SiteGear
@@ -136,17 +136,12 @@ def _refused(made: SiteGear) -> Iterator[tuple[str, str, str]]:
     """Yield the devices that were nearest to passing with the rule that refused them, each once with the loads it is about."""
     about: dict[tuple[str, str], list[str]] = {}
     for one in made.loads:
-        for judged in sorted(one.answer.choice.refused, key=_nearness)[:_NEAREST]:
+        for judged in nearest(one.answer.choice.refused)[:_NEAREST]:
             by = judged.refused_by
             if by is not None:
                 about.setdefault((judged.name, f"{by.rule}: {by.says} ({by.clause})"), []).append(one.load.name)
     for (name, why), names in about.items():
         yield numbered(names, made), name, why
-
-
-def _nearness(judged: Judged) -> float:
-    by = judged.refused_by
-    return 1.0 if by is None or by.margin is None else -by.margin
 
 
 def settings(equipped: Equipped, spec: JobSpec, show: Show) -> Section:

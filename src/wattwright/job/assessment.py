@@ -335,7 +335,7 @@ class Assessment(Kept):
             )
 
         def inputs() -> object:
-            loads = [one.model_dump(exclude={"wiring"}) for one in spec.loads]
+            loads = [one.model_dump(exclude={"wiring", "photos"}) for one in spec.loads]
             return (spec.site.zone, loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
 
         return Stage("peaks", PeakBands, needs, inputs, _DEMAND_ROOMS, make)

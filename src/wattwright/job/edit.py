@@ -23,6 +23,11 @@ class Edit:
         """Take the text of a job file."""
         self._document: TOMLDocument = tomlkit.parse(text)
 
+    @property
+    def text(self) -> str:
+        """Return the text as it is now, unchecked."""
+        return tomlkit.dumps(self._document)
+
     def value(self, entry: str) -> Any:
         """Return what stands at a dotted entry ("supply.voltage", "loads.0.rating"), None where nothing does."""
         at: Any = self._document
@@ -76,7 +81,7 @@ class Edit:
 
     def done(self) -> tuple[str, JobSpec]:
         """Return the text as it is now and the job it says. Raises JobError with every wrong entry."""
-        text = tomlkit.dumps(self._document)
+        text = self.text
         return text, parsed(parse_text(text, FILE_NAME, JobError))
 
     def _take_out(self, steps: Sequence[str]) -> None:

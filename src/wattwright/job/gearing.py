@@ -124,6 +124,16 @@ def _lacking(job: Job, field: str, wanted: str, step: str) -> JobError:
     return JobError.one("job.gear-means", Place(str(job.path), field=field), found="none", wanted=wanted, next_step=step)
 
 
+def system_of(load: LoadSpec, supply: SupplySpec) -> System:
+    """Return the conductors that feed a load: those told, else by its phase; where that is open too, all of the supply."""
+    told = load.wiring.conductors
+    if told is not None:
+        return _SYSTEMS[told]
+    if load.phase in (Phase.TOTAL, Phase.UNKNOWN) and supply.system != "single-phase":
+        return supply.system
+    return "single-phase"
+
+
 class _Site:
     """What the choice for every load has in common."""
 
@@ -179,17 +189,9 @@ class _Site:
         chosen = [one.answer.choice.selected for one in loads]
         return any(one is not None and one.controller.link == "radio" for one in chosen)
 
-    def _system(self, load: LoadSpec) -> System:
-        told = load.wiring.conductors
-        if told is not None:
-            return _SYSTEMS[told]
-        if load.phase in (Phase.TOTAL, Phase.UNKNOWN) and self.supply.system != "single-phase":
-            return self.supply.system
-        return "single-phase"
-
     def _appliance(self, load: LoadSpec, usual: UsualLoad) -> Appliance:
         """Return a load as its plate tells: the survey's rating is what it draws, a motor's shaft is told beside."""
-        route, system = load.wiring, self._system(load)
+        route, system = load.wiring, system_of(load, self.supply)
         factor = {"single-phase": 1.0, "split-phase": 2.0, "three-phase": 3.0**0.5}[system]
         volts = route.voltage_v or self.supply.voltage_v * factor
         written: dict[str, Any] = {

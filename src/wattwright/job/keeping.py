@@ -202,10 +202,10 @@ class Kept:
     def _plan_mark(self) -> str:
         """Return a fingerprint of what any plan for this job is made from, its objective and effort left out.
 
-        Which cable goes where, what is to be quoted and what is drawn on paper does not change a plan.
+        Which cable goes where, how its plate looks, what is to be quoted and what is drawn on paper does not change a plan.
         """
         spec = self.job.spec
-        left_out: Any = {"loads": {"__all__": {"wiring"}}, **dict.fromkeys(_NO_PLAN, True)}
+        left_out: Any = {"loads": {"__all__": {"wiring", "photos"}}, **dict.fromkeys(_NO_PLAN, True)}
         named = [one for one in (spec.weather.file, spec.plan.gear) if one]
         beside = [source_of(path, read_bytes(path)) for path in (self.job.inside(one) for one in named)]
         stages = {name: self.graph.fingerprint_of(name) for name in self.graph.names()}

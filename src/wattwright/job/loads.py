@@ -36,6 +36,10 @@ _RUN_WHEN_FED: Final = (*_MOTORS, "heat lamp")
 """Kinds that run whenever they are fed; of any other, nothing is known without a model: it or people decide."""
 
 
+MOST_PHOTOS: Final = 12
+"""Photos of one load."""
+
+
 class Running(Spec):
     """When a load runs, as people on site say: hours of the day, on which days and in which seasons, and what share of them."""
 
@@ -65,6 +69,9 @@ class SurveyedLoad(Spec):
     interrupt: Way = Field("never", description="how it may be interrupted")
     runs: tuple[Running, ...] = Field((), alias="hours", description="when it runs and at what duty, to add the survey up")
     note: str = Field("", max_length=300, description="duty, hours, what was seen on the plate")
+    photos: tuple[str, ...] = Field(
+        (), max_length=MOST_PHOTOS, description="photos of its plate: paths of JPEG files, from the folder of job.toml"
+    )
     wiring: RouteSpec = Field(default_factory=RouteSpec, description="how it is fed, for the choice of equipment")
     basis: Literal["measured", "assumed", "published"] = Field("assumed", description="what the rating rests on")
 
@@ -176,3 +183,5 @@ LoadSpec = Annotated[
     | Modelled[_Plain, Annotated[Resistive, _own(Resistive, *_PLATE)], NoUse],
     Field(discriminator="kind"),
 ]
+KINDS: Final = tuple(kind for one in get_args(get_args(LoadSpec)[0]) for kind in get_args(one.model_fields["kind"].annotation))
+"""Every kind of load."""

@@ -35,7 +35,9 @@ def read_folder(path: Path) -> tuple[str, Files]:
     files: dict[str, bytes] = {}
     frozen = sorted(one.name for one in job.folder.glob(FROZEN_FILES) if one.is_file())
     after = [one for one in (AFTER_RECORD, AFTER_WEATHER) if (job.folder / one).is_dir()]
-    for name in (*named_files(job.spec), *frozen, *after):
+    # A photo that is gone is missed by nothing; a meter file that is gone is told.
+    photos = [path for one in job.spec.loads for path in one.photos if (job.folder / path).is_file()]
+    for name in (*named_files(job.spec), *photos, *frozen, *after):
         for one in _within(job.folder, safe_path(name)):
             files[one.relative_to(job.folder).as_posix()] = read_bytes(one)
             _require_room(len(files), sum(map(len, files.values())))

@@ -22,6 +22,7 @@ from wattwright.web.posted import Posted
 from wattwright.web.proof_actions import frozen, record_given
 from wattwright.web.showing import Tried
 from wattwright.web.simple_tariff import tariff_fields, tariff_text
+from wattwright.web.visit_actions import entries_given, entries_taken, photo_removed, photos_given
 from wattwright.web.words import words
 
 _MOST_PLANS = 100_000
@@ -60,7 +61,9 @@ class Actions:
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
             f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
             f"begin-{PROVE}": self._begin(PROVE, "proof"), "freeze": self._on_proof(frozen),
-            "add-after": self._on_proof(record_given),
+            "add-after": self._on_proof(record_given), "add-photos": self._on_survey(photos_given),
+            "remove-photo": self._on_survey(photo_removed), "read-survey": self._on_survey(entries_given),
+            "take-survey": self._on_survey(entries_taken),
         }  # fmt: skip
 
     def names(self) -> tuple[str, ...]:
@@ -271,6 +274,19 @@ class Actions:
             return Refused("proof", *refused) if refused is not None else self._to(id_, "proof", "run")
 
         return on_proof
+
+    def _on_survey(self, act: Callable[[Desk, str, Posted, Links], Tried | str]) -> Callable[[str, Posted], Done]:
+        """An action of a visit; where it is refused because of another change, that is a conflict."""
+
+        def on_survey(id_: str, given: Posted) -> Done:
+            made = act(self._desk, id_, given, self._links)
+            return (
+                Went(made)
+                if isinstance(made, str)
+                else Refused("survey", made, 409 if made.note == words("conflict.remove") else 422)
+            )
+
+        return on_survey
 
     def _stop(self, id_: str, given: Posted) -> Done:
         run = next((one for one in self._desk.store.open_runs() if one.id == given.values.get("run") and one.job == id_), None)

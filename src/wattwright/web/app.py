@@ -18,7 +18,8 @@ from starlette.exceptions import HTTPException
 from wattwright.charts.picture import Picture
 from wattwright.charts.render import picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
-from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, TERMINALS, WORKBOOK
+from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
+from wattwright.handover.phone import PHONE, phone
 from wattwright.store.exchange import as_zip, read_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
@@ -31,6 +32,7 @@ from wattwright.web.held import HeldJob
 from wattwright.web.links import PREVIEWS, SHEETS, links
 from wattwright.web.page_forms import with_fields
 from wattwright.web.posted import Posted, foreign, posted
+from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
 from wattwright.web.whole import Whole
@@ -40,6 +42,7 @@ _FRESH = {"cache-control": "no-store"}
 _LASTING = {"cache-control": "private, max-age=31536000, immutable"}
 _MEDIA = {
     PDF: "application/pdf", PAGE: "text/html; charset=utf-8", OF_MOUNTING: "application/pdf", DRAWINGS: "application/pdf",
+    SURVEY: "application/pdf",
     WORKBOOK: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", TERMINALS: "text/csv; charset=utf-8",
     CABLES: "text/csv; charset=utf-8",
 }  # fmt: skip
@@ -52,6 +55,7 @@ _PICTURES: Mapping[str, Callable[[Picture], str | bytes | None]] = {
 }  # fmt: skip
 """The forms of a picture; what the page's script draws is made with the page."""
 _PICTURE_MEDIA = {"svg": "image/svg+xml", "png": "image/png", "json": "application/json"}
+_JPEG = b"\xff\xd8\xff"
 _TOLD_EVERY_S = 0.5
 Given = Annotated[Posted, Depends(posted)]
 
@@ -96,12 +100,16 @@ class Answers:
             ("POST", "/jobs/new", self.new),
             ("POST", "/jobs/import", self.take_in),
             ("POST", "/jobs/demo", self.demo),
+            ("GET", "/quick", self.quick),
+            ("POST", "/quick/keep", self.keep),
             ("GET", "/jobs/{job}/text", self.text),
             ("GET", "/jobs/{job}/job.zip", self.archive),
             ("GET", "/jobs/{job}/papers.zip", self.papers),
             ("GET", "/jobs/{job}/papers/{name}", self.paper),
             ("GET", "/jobs/{job}/preview/{name}", self.preview),
             ("GET", "/jobs/{job}/wiring/{name}", self.wiring),
+            ("GET", "/jobs/{job}/visit/{name}", self.visit),
+            ("GET", "/jobs/{job}/photos/{name}", self.photo),
             ("POST", "/jobs/{job}/do/{action}", self.act),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
             ("GET", "/jobs/{job}/{sheet}/ready", self.ready),
@@ -180,6 +188,24 @@ class Answers:
         return self.fail(refused) if refused is not None else _went(self._links.job(self._desk.demo()))
 
     @_told
+    def quick(self, request: Request) -> Response:
+        """What to use for one load, without a job."""
+        page, status = quick_page(self._show.frame(), self._desk.store.jobs(), dict(request.query_params))
+        return _page(page, status)
+
+    @_told
+    def keep(self, given: Given) -> Response:
+        """Keep a load that was asked about in a job."""
+        refused = foreign(given, self._desk.token)
+        if refused is not None:
+            return self.fail(refused)
+        kept = keep_load(self._desk, given, self._links)
+        if isinstance(kept, str):
+            return _went(kept)
+        page, status = quick_page(self._show.frame(), self._desk.store.jobs(), given.values, kept.faults)
+        return _page(page, max(status, 422))
+
+    @_told
     def sheet(self, job: str, sheet: str, look: str = "") -> Response:
         """A page of a job."""
         if sheet not in SHEETS:
@@ -253,6 +279,31 @@ class Answers:
         if made is not None and made.faults:
             return self.fail(_status(failing_of(422, *made.faults)), opened)
         return _page(self._show.preview(opened, name, made))
+
+    @_told
+    def visit(self, job: str, name: str) -> Response:
+        """What is taken along on the visit."""
+        opened, address = self._desk.job(job), f"/jobs/{job}/visit/{name}"
+        if name == PHONE:
+            return _file(phone(opened.spec).encode(), _MEDIA[PAGE], name)
+        if name != SURVEY:
+            return self._missing(address)
+        made = self._kept(opened, "visit")
+        if made is None:
+            return self._not_yet(address)
+        if made.faults:
+            return self.fail(_status(failing_of(422, *made.faults)), opened)
+        return _file(made.pdf, _MEDIA[name], name)
+
+    @_told
+    def photo(self, job: str, name: str) -> Response:
+        """A photo of a plate; shown as a JPEG picture and as nothing else, wherever the job came from."""
+        opened, path = self._desk.job(job), f"photos/{name}"
+        kept = opened.revision.files.get(path) if any(path in one.photos for one in opened.spec.loads) else None
+        content = b"" if kept is None else self._desk.store.content(kept)
+        if not content.startswith(_JPEG):
+            return self._missing(f"/jobs/{job}/photos/{name}")
+        return Response(content, media_type="image/jpeg", headers=_FRESH)
 
     @_told
     def wiring(self, job: str, name: str) -> Response:

@@ -5,57 +5,97 @@ long or too much ends the process and not the desk.
 """
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, Literal, TypeVar
 
 from wattwright.core.errors import Fault, InputError, Place, WorkError
 from wattwright.core.labour import Work
+from wattwright.job.photos import cleaned
+from wattwright.job.visited import as_text, read_entered
 from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
 
+Task = TypeVar("Task")
 MOST_S = 600.0
 """Nobody waits for it, and a year of a job with many loads takes its time on a busy machine."""
 MOST_BYTES = 6 * 2**30
 """Memory that the process may write to. Address space has no bound: what draws the pictures reserves much and touches little."""
+_MOST_GIVEN_S = 60.0
+"""A photo takes a second; a file of a visit may hold many."""
 _MOST_OPEN = 4
 """Revisions held open in the process at once; each may hold a year of readings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a task: a page, or the faults for which there is none."""
+    """What came of a task: a page or a content to keep, or the faults for which there is none."""
 
     page: Whole | None = None
     faults: tuple[Fault, ...] = ()
+    content: bytes = b""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What a person gave, to be read with care: a photo, or a file with the entries of a visit; and its name."""
+
+    kind: Literal["photo", "entries"]
+    name: str
+    content: bytes
 
 
 class _TakesTooLong(Exception):
     """The bound of time is passed."""
 
 
+@dataclass(eq=False, slots=True)
+class _Alone:
+    """A process that does one thing at a time, started when first needed and again after it was ended."""
+
+    processes: Processes = field(default_factory=lambda: Processes(1))
+    lock: Lock = field(default_factory=Lock)
+
+
 class Bench:
-    """One process, started when first needed and again after it was ended; one page at a time."""
+    """A process for pages, and another for what a person gives: nobody waits for a page until a photo is taken."""
 
     def __init__(self, most_s: float = MOST_S, most_bytes: int = MOST_BYTES) -> None:
-        self._most_s, self._processes, self._lock = most_s, Processes(1), Lock()
-        self._work = Work("reading", _do, most_bytes, Outcome)
+        self._most_s, self._makers, self._takers = most_s, _Alone(), _Alone()
+        self._work = Work("reading", do, most_bytes, Outcome)
+        self._taking = Work("taking", take_given, most_bytes, Outcome)
 
     def close(self) -> None:
         """End the process, also in the middle of a page."""
-        self._processes.end(at_once=True)
+        for one in (self._makers, self._takers):
+            one.processes.end(at_once=True)
+
+    def photo(self, name: str, content: bytes) -> Outcome:
+        """Have a photo decoded and written anew."""
+        return self._given(Given("photo", name, content))
+
+    def entries(self, name: str, content: bytes) -> Outcome:
+        """Have a file read that the survey on the phone saved."""
+        return self._given(Given("entries", name, content))
+
+    def _given(self, given: "Given") -> Outcome:
+        return self._bounded(self._takers, self._taking, given, (given.name, _MOST_GIVEN_S))
 
     def make(self, wanted: Wanted) -> Outcome:
         """Have a page made, whatever its stages need put on the job's shelf."""
-        with self._lock:
+        return self._bounded(self._makers, self._work, wanted, (wanted.name, self._most_s))
+
+    def _bounded(self, by: "_Alone", work: "Work[int, Task, Outcome]", task: Task, bound: tuple[str, float]) -> Outcome:
+        name, most_s = bound
+        with by.lock:
             try:
-                return self._processes.map(self._work, [wanted], _Until(time.monotonic() + self._most_s))[0]
+                return by.processes.map(work, [task], _Until(time.monotonic() + most_s))[0]
             except _TakesTooLong:
-                return Outcome(faults=(_beyond(wanted.name, f"more than {self._most_s:g} s of work"),))
+                return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work"),))
             except WorkError:
-                return Outcome(faults=(_beyond(wanted.name, "work that ended the process it was done in"),))
+                return Outcome(faults=(_beyond(name, "work that ended the process it was done in"),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +115,25 @@ def _beyond(name: str, found: str) -> Fault:
         "desk.beyond-bounds",
         Place(field=name),
         found=found,
-        wanted="readings that can be worked out within the bounds of the desk",
-        next_step="Take a shorter stretch or a longer step of the readings, or use the command line, which has no such bounds.",
+        wanted="what can be worked out within the bounds of the desk",
+        next_step="Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds.",
     )
 
 
-def _do(most_bytes: int, wanted: Wanted) -> Outcome:
+def take_given(most_bytes: int, given: Given) -> Outcome:
+    """Read what a person gave within the bound of memory, and return it as it is kept."""
+    _bound_memory(most_bytes)
+    try:
+        if given.kind == "photo":
+            return Outcome(content=cleaned(given.content, given.name))
+        return Outcome(content=as_text(read_entered(given.content, given.name)).encode())
+    except InputError as error:
+        return Outcome(faults=error.faults)
+    except MemoryError:
+        return Outcome(faults=(_beyond(given.name, f"more than {most_bytes / 2**30:g} GB of memory"),))
+
+
+def do(most_bytes: int, wanted: Wanted) -> Outcome:
     """Make a page within the bound of memory; bad input is an outcome, so that the process goes on."""
     _bound_memory(most_bytes)
     try:

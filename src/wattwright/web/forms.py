@@ -53,12 +53,22 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
+class Photo:
+    """A photo that stands with a form: its address, what it shows in words, and the form that takes it out."""
+
+    address: str
+    alt: str
+    away: "Form"
+
+
+@dataclass(frozen=True, slots=True)
 class Form:
     """A form: its id on the page, title, where it is sent, its fields, the words of its button, a note, whether it begins closed.
 
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
     `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` is the
-    address where more can be said, and its words.
+    address where more can be said, and its words; `photos` stand above it. One that
+    `asks` changes nothing, and its address can be kept.
     """
 
     id: str
@@ -75,6 +85,8 @@ class Form:
     quiet: bool = False
     beside: "tuple[Form, ...]" = ()
     more: tuple[str, str] | None = None
+    photos: tuple[Photo, ...] = ()
+    asks: bool = False
 
 
 def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[Field, ...]:

@@ -3,13 +3,13 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, get_args
+from typing import Any
 
 from pydantic import BaseModel
 
 from wattwright.job.edit import Edit
 from wattwright.job.gear_spec import GearSpec, RouteSpec
-from wattwright.job.loads import LoadSpec, SurveyedLoad, handed_on
+from wattwright.job.loads import KINDS, SurveyedLoad, handed_on
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.spec import (
     FileSpec,
@@ -113,7 +113,6 @@ _FIXED = (
 )  # fmt: skip
 LAYOUT = ("date_order", "stamps", "clock", "decimal", "part", "unreadable")
 LOAD = ("name", "kind", "rating", "quantity", "power_factor", "phase", "volume", "controllable", "interrupt", "note", "basis")
-KINDS = tuple(kind for one in get_args(get_args(LoadSpec)[0]) for kind in get_args(one.model_fields["kind"].annotation))
 
 
 class _AnyLoad(SurveyedLoad):

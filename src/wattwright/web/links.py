@@ -7,7 +7,7 @@ from wattwright.core.fingerprint import code_version
 
 SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear", "supply", "handover", "proof")
 """The pages of a job, in the order of the work."""
-PREVIEWS = ("report", "sheets")
+PREVIEWS = ("report", "sheets", "visit")
 """Papers that are shown as pages."""
 
 
@@ -36,6 +36,16 @@ class Links:
     def demo(self) -> str:
         """Where the invented job is asked for."""
         return "/jobs/demo"
+
+    @property
+    def quick(self) -> str:
+        """Quick answers for one load, without a job."""
+        return "/quick"
+
+    @property
+    def keep(self) -> str:
+        """Where a load that was asked about is kept into a job."""
+        return "/quick/keep"
 
     def job(self, job: str) -> str:
         """A job's first page."""
@@ -88,6 +98,18 @@ class Links:
     def preview(self, job: str, paper: str) -> str:
         """A paper as a page."""
         return f"/jobs/{job}/preview/{paper}"
+
+    def photo(self, job: str, name: str) -> str:
+        """A photo of a plate, by its name among the photos of the job."""
+        return f"/jobs/{job}/photos/{name}"
+
+    def entries(self, job: str, print_: str) -> str:
+        """The page of the survey with what was entered on a visit, to be taken or left."""
+        return f"/jobs/{job}/survey?look=visit-{print_}"
+
+    def visit(self, job: str, name: str) -> str:
+        """What is taken along on the visit, as a file: the paper, or the survey for the phone."""
+        return f"/jobs/{job}/visit/{name}"
 
     def wiring(self, job: str, name: str) -> str:
         """A drawing of the equipment, as a picture."""

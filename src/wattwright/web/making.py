@@ -31,7 +31,7 @@ class Making:
     """Makes pages in a thread that is started when first needed; the work itself is done on the bench."""
 
     def __init__(self, bench: Bench, patience_s: float = PATIENCE_S) -> None:
-        self._bench, self._patience_s = bench, patience_s
+        self.bench, self._patience_s = bench, patience_s
         self._orders: list[_Order] = []
         self._changed, self._ends = threading.Condition(), False
         self._thread: threading.Thread | None = None
@@ -41,7 +41,7 @@ class Making:
         with self._changed:
             self._ends = True
             self._changed.notify_all()
-        self._bench.close()
+        self.bench.close()
         if self._thread is not None:
             self._thread.join(_FAREWELL_S)
 
@@ -107,6 +107,6 @@ class Making:
     def _make(self, order: _Order) -> None:
         job = order.job
         wanted = Wanted(job.revision, job.job.folder, job.results, order.name, order.looked_at, order.figures)
-        made = self._bench.make(wanted)
+        made = self.bench.make(wanted)
         page = made.page if made.page is not None else unmade(job, order.name, made.faults)
         job.pages[order.name, order.looked_at] = page

@@ -14,6 +14,7 @@ from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.proof_forms import proof_forms
 from wattwright.web.simple_tariff import tariff_fields
+from wattwright.web.visit_forms import VISIT, entries_forms, photo_form, read_form
 from wattwright.web.words import words
 
 MODEL = "model"
@@ -23,6 +24,8 @@ READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
     """The forms of a page that rest on the job file alone; of the survey all of one load where ``looked_at`` is its place."""
+    if sheet == "survey" and looked_at.startswith(VISIT):
+        return entries_forms(job, looked_at.removeprefix(VISIT), links)
     if sheet == "survey" and (at := _place(looked_at, len(job.spec.loads))) is not None:
         return tuple(_of_load(job, at, links))
     makers = {
@@ -156,12 +159,17 @@ def answer_of(look: Look, question: int, choice: int) -> dict[str, object]:
 
 def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
     yield new_load_form(job, links)
+    yield read_form(job, links)
     for index, load in enumerate(job.spec.loads):
         one = group(f"load-{index}")
         assert one is not None  # a name that is always known
         form = group_form(job, one, links, closed=True, title=load.name)
         away = _removal(job, "remove-load", index, words("survey.remove", name=load.name), links)
-        yield replace(form, beside=(away,), more=(links.load(job.id, index), words("survey.more", name=load.name)))
+        yield replace(
+            form,
+            beside=(photo_form(job, index, links), away),
+            more=(links.load(job.id, index), words("survey.more", name=load.name)),
+        )
 
 
 def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
@@ -171,6 +179,7 @@ def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
     name = job.spec.loads[at].name
     back = (links.sheet(job.id, "survey", f"load-{at}"), words("survey.all"))
     yield replace(group_form(job, one, links, title=name), more=back)
+    yield photo_form(job, at, links)
     for more in details_of(job.spec, at):
         yield group_form(job, more, links, title=words("survey.of", name=name, what=more.title))
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wattwright.core.errors import Fault
-from wattwright.handover.page import Drawn
+from wattwright.handover.page import Drawn, Take
 from wattwright.web.failing import Failing
 from wattwright.web.forms import Form
 from wattwright.web.links import Links
@@ -63,7 +63,7 @@ class RunView:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A paper to look at or to take along: name, what it is, where it is shown (empty: nowhere) and where it is given."""
+    """A paper to look at or to take along: name, what it is, where it is shown and where it is given (empty: nowhere)."""
 
     name: str
     title: str
@@ -115,7 +115,7 @@ class SheetPage:
 class PaperPage:
     """A paper, or the figures behind a picture, shown as a page; `back` leads to where one came from, `back_title` names it.
 
-    `making` is where it is told that the page is made, empty where it is.
+    `making` is where it is told that the page is made, empty where it is; `takes` are files of it to take along.
     """
 
     frame: Frame
@@ -124,6 +124,7 @@ class PaperPage:
     back: str
     back_title: str
     making: str
+    takes: tuple[Take, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +160,21 @@ class TextPage:
     text: str
     note: str
     faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuickPage:
+    """Quick answers for one load: the answer as a paper in plain data (empty sections: nothing was asked yet), and the forms.
+
+    `note` and `faults` say what cannot be answered as it was asked; `pictures` are none.
+    """
+
+    frame: Frame
+    paper: Mapping[str, Any]
+    pictures: Mapping[str, Drawn]
+    note: str
+    faults: tuple[Fault, ...]
+    forms: tuple[Form, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,16 +5,17 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.handover.page import environment
-from wattwright.web.pages import FailingPage, PaperPage, SheetPage, StartPage, TextPage
+from wattwright.web.pages import FailingPage, PaperPage, QuickPage, SheetPage, StartPage, TextPage
 from wattwright.web.words import words
 
 _TEMPLATES = Path(__file__).parent / "templates"
-Page = SheetPage | PaperPage | StartPage | TextPage | FailingPage
+Page = SheetPage | PaperPage | StartPage | TextPage | QuickPage | FailingPage
 TEMPLATE_OF: dict[type[Page], str] = {
     SheetPage: "sheet.html",
     PaperPage: "paper_page.html",
     StartPage: "start.html",
     TextPage: "text.html",
+    QuickPage: "quick.html",
     FailingPage: "failing.html",
 }
 

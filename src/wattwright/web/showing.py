@@ -11,6 +11,8 @@ from wattwright.handover.align import paper_data
 from wattwright.handover.context import LANGUAGE
 from wattwright.handover.page import Drawn, Take
 from wattwright.handover.paper import KeyFigure, Paper, Section, TableBlock
+from wattwright.handover.papers import SURVEY
+from wattwright.handover.phone import PHONE
 from wattwright.store.jobs import Listed
 from wattwright.store.runs import Run, RunState
 from wattwright.web.cures import cures_for
@@ -42,7 +44,7 @@ from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
 
 _RUNS_ON = {"plan": (PLAN,), "supply": (QUOTE,), "handover": (BUILD,), "proof": (FREEZE, PROVE)}
-_SHOWN_PAPERS = {"report.pdf": "report", "report.html": "report", "sheets.pdf": "sheets"}
+_SHOWN_PAPERS = {"report.pdf": "report", "report.html": "report", "sheets.pdf": "sheets", SURVEY: "visit"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +88,15 @@ class Showing:
         shown = made or job.pages.get((name, file)) or _in_making(job, name)
         forms = _with_tried((*shown.questions, *forms_of(job, name, self.links, looked_at)), tried)
         papers = shown.papers.items()
-        taken = tuple(self._taken(job, one, state) for one, state in papers if state != "not built")
+        built = tuple(self._taken(job, one, state) for one, state in papers if state != "not built")
+        taken = self._for_the_visit(job) if name == "survey" else built
         return SheetPage(
             frame=self.frame(job, name), revised=_revised(self.desk, job), paper=shown.data,
             pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
             faults=(*tried.faults, *shown.faults), changes=differing(before, made.key_figures) if made and before else (),
             changed_from=from_ if made is not None and before else 0, missing=shown.missing, next=shown.next,
             cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
-            all_taken=self.links.papers(job.id) if taken else "", drawings=self._drawings(job, shown), making=making,
+            all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
             stale=bool(making) and bool(shown.mark),
         )  # fmt: skip
 
@@ -119,10 +122,12 @@ class Showing:
     def preview(self, job: HeldJob, name: str, made: Whole | None) -> PaperPage:
         """A paper as a page, or that it is still being made."""
         shown = made or job.pages.get((name, "")) or _in_making(job, name)
-        back = self.links.sheet(job.id, "handover")
+        from_ = "survey" if name == "visit" else "handover"
+        back = self.links.sheet(job.id, from_)
         drawings = {one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}
         making = "" if made is not None else self.links.ready(job.id, name)
-        return PaperPage(self.frame(job, "handover"), shown.data, drawings, back, words("stage.handover"), making)
+        takes = (Take(self.links.visit(job.id, SURVEY), SURVEY, SURVEY),) if name == "visit" and made is not None else ()
+        return PaperPage(self.frame(job, from_), shown.data, drawings, back, words(f"stage.{from_}"), making, takes)
 
     def start(self, jobs: tuple[Listed, ...], tried: Tried = _NOTHING_TRIED) -> StartPage:
         """The list of jobs."""
@@ -185,6 +190,13 @@ class Showing:
         runs = [self.desk.store.last_run(job.id, kind) for kind in _RUNS_ON.get(sheet, ())]
         last = max((one for one in runs if one is not None), key=lambda one: one.nth, default=None)
         return None if last is None else run_view(last)
+
+    def _for_the_visit(self, job: HeldJob) -> tuple[Taken, ...]:
+        """What is taken along on the visit: the paper is looked at first, and given there."""
+        return (
+            Taken(SURVEY, words("paper.survey.pdf"), self.links.preview(job.id, "visit"), ""),
+            Taken(PHONE, words("paper.survey.html"), "", self.links.visit(job.id, PHONE)),
+        )
 
     def _taken(self, job: HeldJob, name: str, state: str) -> Taken:
         shown = self.links.preview(job.id, _SHOWN_PAPERS[name]) if name in _SHOWN_PAPERS else ""

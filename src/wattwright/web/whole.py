@@ -15,8 +15,11 @@ from wattwright.core.errors import Fault, InputError, Place, StoreError
 from wattwright.handover.align import paper_data
 from wattwright.handover.context import LANGUAGE
 from wattwright.handover.paper import KeyFigure, Paper, Section
+from wattwright.handover.papers import sheet_of
+from wattwright.handover.pdf import pdf
 from wattwright.handover.report import report
 from wattwright.handover.sheets import sheets
+from wattwright.handover.visit import visit
 from wattwright.job.look import Look
 from wattwright.store.jobs import Revision
 from wattwright.web.forms import Form
@@ -64,7 +67,8 @@ class Whole:
     `paper` is its paper and `data` the same in plain data; `figures` the tables behind its pictures by id, `drawings` what the
     page's script draws, by name and form. `stages`, `missing` and `next` say how the job stands, `papers` how each of its papers
     does, `key_figures` what answers first. `questions` are forms for what a meter file leaves open, from `looks` at them.
-    `wirings` are drawings of the equipment by name; `faults` is what keeps the paper from being made.
+    `wirings` are drawings of the equipment by name; `faults` is what keeps the paper from being made, `pdf` the
+    paper for the visit as a file.
     """
 
     paper: Paper
@@ -82,6 +86,7 @@ class Whole:
     looks: Mapping[str, Look | None] = field(default_factory=dict)
     wirings: Mapping[str, bytes] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    pdf: bytes = b""
 
     def picture(self, id_: str) -> Picture | None:
         """The picture of that id, or None."""
@@ -130,6 +135,7 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
         key_figures=job.key_figures() if wanted.figures else job.key_figures_ready(),
         missing=missing_on(job, name, own) if is_page else (), next=next_step(job, name, own) if is_page else None,
         papers=handover.papers_of(job) if name == "handover" else {},
+        pdf=pdf(sheet.paper, sheet_of(job.spec)) if name == "visit" and not faults else b"",
         # Last: how the stages stand, and what lies there now, is known when all else was made.
         stages=stages_of(job), mark=mark_of(job.results), at_s=time.monotonic(),
     )  # fmt: skip
@@ -146,6 +152,8 @@ def _sheet(job: OpenJob, name: str) -> tuple[Sheet, tuple[Fault, ...]]:
 
 def _previewed(name: str) -> Maker:
     def make(job: OpenJob) -> tuple[Paper, dict[str, Table]]:
+        if name == "visit":
+            return visit(job.assessment), {}
         equipped = job.equipped() if job.spec.files else None
         if name == "report":
             return report(job.assessment, equipped), {}

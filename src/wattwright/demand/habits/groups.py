@@ -17,7 +17,8 @@ _SMALLEST, _ALIKE_DAYS = 0.03, 3
 """A group of fewer days than this share, or than three, is no type but odd days."""
 _HOURLY = 24
 """Bins of a day of hours; in longer ones a lost hour is no bin of its own."""
-_FEWEST_DAYS = 14
+FEWEST_DAYS = 14
+"""With fewer whole days all of them are one group."""
 _FEWEST_BINS = 4
 """A day of fewer stretches has no course to be like another's."""
 
@@ -58,7 +59,7 @@ def like_days(table: DayTable, seed: int = 0) -> DayGroups:
     table = _with_lost_hour(table)
     whole = np.flatnonzero(~np.isnan(table.power_w).any(axis=1))
     of_day = np.full(len(table.power_w), -1, np.int8)
-    if len(whole) < _FEWEST_DAYS or table.power_w.shape[1] < _FEWEST_BINS:
+    if len(whole) < FEWEST_DAYS or table.power_w.shape[1] < _FEWEST_BINS:
         of_day[whole] = 0
         course = table.power_w[whole].mean(axis=0)[None] if len(whole) else np.zeros((0, table.power_w.shape[1]))
         return DayGroups(of_day, course, ())

@@ -63,3 +63,7 @@ def rank_levels(ranks: Floats) -> tuple[float, float]:
 def guarantee(days: int) -> float:
     """Return the share in which the bands of a new, exchangeable day hold, by its calibration on ``days`` days."""
     return min(NOMINAL, (days - 1) / (days + 1)) if days else 0.0
+
+
+FEWEST_DAYS = next(days for days in range(1, 1000) if guarantee(days) >= NOMINAL)
+"""With fewer days of finer readings the bands of a new day cannot be promised as often as they say."""

@@ -3,7 +3,7 @@
 from wattwright.charts.table import Cell
 from wattwright.core.errors import InputError
 from wattwright.handover.paper import Section, TableBlock
-from wattwright.handover.papers import OF_GEAR, PAGE, PDF, WORKBOOK, standing
+from wattwright.handover.papers import OF_EACH, OF_GEAR, standing
 from wattwright.handover.wide import figure, number_column, table, text_column
 from wattwright.job.equipping import can_equip
 from wattwright.web.open_job import OpenJob
@@ -20,7 +20,7 @@ def papers_of(job: OpenJob) -> dict[str, str]:
     """How each paper of the job stands: "built", "out of date" or "not built"; none where there are no readings yet."""
     if not job.spec.files:
         return {}
-    names = (PDF, PAGE, WORKBOOK, *(OF_GEAR if can_equip(job.assessment) else ()))
+    names = (*OF_EACH, *(OF_GEAR if can_equip(job.assessment) else ()))
     try:
         return standing(job.assessment, job.papers, names)
     except InputError:

@@ -2,6 +2,9 @@
 /* Tells how far work is, and shows the page anew when it has ended. Without this script loading the page again does the same. */
 (() => {
   if (!window.EventSource) return;
+  // Whoever has begun to type, to choose a file or to send a form keeps it: the page then only says that there is more to see.
+  let touched = false;
+  for (const name of ["input", "submit"]) addEventListener(name, () => { touched = true; });
   for (const place of document.querySelectorAll("[data-run]")) {
     const words = place.querySelector(".lead");
     const bar = place.querySelector("progress");
@@ -15,7 +18,8 @@
       }
       if (!now.open) {
         told.close();
-        location.reload();
+        if (touched) words.textContent = place.dataset.ready;
+        else location.reload();
       }
     };
   }

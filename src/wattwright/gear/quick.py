@@ -1,0 +1,132 @@
+"""Everything for one load, without a job: its switch, circuit, clamp and probe, from what can be read on the plate."""
+
+from dataclasses import dataclass, replace
+from math import sqrt
+from typing import Any, Literal
+
+from pydantic import Field, field_validator
+
+from wattwright.catalogue.equipment.items import CurrentTransformer
+from wattwright.catalogue.equipment.range import Range
+from wattwright.core.errors import InputError
+from wattwright.core.fields import CurrentA, Held, LengthM, PowerW, Share, Spec, TemperatureC, VoltageV
+from wattwright.core.specfile import SpecText, validated
+from wattwright.gear.circuit.appliance import Appliance, RuleSet, System
+from wattwright.gear.circuit.design import design
+from wattwright.gear.circuit.results import CircuitDesign
+from wattwright.gear.circuit.spec import CircuitSpec, Method, Place
+from wattwright.gear.select.answer import Answer, answer, with_usual
+from wattwright.gear.select.need import Surroundings
+from wattwright.gear.select.transformer import Measured, choose_transformer
+from wattwright.gear.usual import USUAL, usual_load
+
+USUAL_V = {"single-phase": 230.0, "split-phase": 240.0, "three-phase": 400.0}
+_DAYS = 365.0
+
+
+class QuickSpec(Spec):
+    """One load as somebody on the telephone describes it."""
+
+    load: str = Field(description="what it is")
+    power_w: PowerW | None = Field(
+        None, alias="power", gt=0, le=100_000, description="rated power; of a motor what its shaft gives"
+    )
+    current_a: CurrentA | None = Field(
+        None, alias="current", gt=0, le=400, description="current on the plate, where it tells one"
+    )
+    system: System = Field("single-phase", description="what feeds it: line and neutral, two lines, or three")
+    voltage_v: VoltageV | None = Field(
+        None, alias="voltage", ge=100, le=480, description="between its conductors; 230, 240 or 400 V by its system if left out"
+    )
+    power_factor: Share | None = Field(None, gt=0, le=1, description="from the plate; the usual of its kind if left out")
+    efficiency: Share | None = Field(None, gt=0, le=1, description="of a motor, from the plate; usual: 60 to 90 %")
+    rules: Literal["iec", "nec"] | None = Field(None, description="rule set; nec for two lines, else iec, if left out")
+    place: Place = Field("indoors", description="where it is")
+    ambient_c: TemperatureC = Field(30.0, alias="ambient", ge=-40, le=80, description="warmest air; usual: 30 °C")
+    a_day: float | None = Field(None, ge=0, le=100_000, description="how often it is switched in a day")
+    length_m: LengthM | None = Field(
+        None, alias="length", gt=0, le=1000, description="of its cable, one way; without it no cable"
+    )
+    method: Method | None = Field(None, description="how the cable is installed: A1 to E by IEC 60364-5-52; else by the NEC")
+    senses: bool = Field(False, description="whether a probe of its own switches it")
+
+    @field_validator("load")
+    @classmethod
+    def _is_known(cls, given: str) -> str:
+        if given not in USUAL:
+            raise ValueError(f"one of {', '.join(USUAL)}|Take the nearest, or other.")
+        return given
+
+    @property
+    def rule_set(self) -> RuleSet:
+        """Return the rule set: the one told, else that of its system."""
+        return self.rules or ("nec" if self.system == "split-phase" else "iec")
+
+
+@dataclass(frozen=True, slots=True)
+class Quick:
+    """What to use: the switch with its reasons, the circuit, and the clamp that measures the load.
+
+    ``circuit`` is None where length or method are open or no circuit passes, and ``not_designed`` says why; ``clamp`` is None
+    where none of the range takes the current.
+    """
+
+    spec: QuickSpec
+    answer: Answer
+    circuit: CircuitDesign | None
+    not_designed: str
+    clamp: CurrentTransformer | None
+
+    @property
+    def drawn_w(self) -> float:
+        """Return what it draws, W: the power told, but of a motor, or where a current was told, that of its plate."""
+        appliance, current = self.answer.appliance, self.answer.current
+        if self.spec.power_w is not None and appliance.duty != "motor":
+            return self.spec.power_w
+        factor = sqrt(3.0) if appliance.system == "three-phase" else 1.0
+        return factor * appliance.voltage_v * current.plate_a * current.power_factor
+
+
+def quick(spec: QuickSpec, range_: Range) -> Quick:
+    """Return what to use for one load, of a range. Raises InputError with each entry that cannot be."""
+    usual = usual_load(spec.load, "load")
+    appliance = with_usual(_appliance(spec), usual)
+    circuit, why = _circuit(spec, appliance)
+    around = Surroundings(
+        ambient_c=spec.ambient_c, place=spec.place, switchings_a_year=None if spec.a_day is None else spec.a_day * _DAYS,
+        senses=usual.senses.quantity if spec.senses and usual.senses is not None else None,
+        protected_a=None if circuit is None else circuit.chosen.protection.rated_a,
+    )  # fmt: skip
+    made = answer(appliance, usual, spec.rule_set, around, range_)
+    carries_a = made.current.running_a if circuit is None else circuit.chosen.protection.rated_a
+    found = choose_transformer(Measured(None, None, carries_a, appliance.loaded), range_).selected
+    clamp = None if found is None else range_.get(found.id)
+    return Quick(spec, made, circuit, why, clamp if isinstance(clamp, CurrentTransformer) else None)
+
+
+def _appliance(spec: QuickSpec) -> Appliance:
+    known = {
+        "power": spec.power_w, "current": spec.current_a, "voltage": spec.voltage_v or USUAL_V[spec.system],
+        "power_factor": spec.power_factor, "efficiency": spec.efficiency,
+    }  # fmt: skip
+    written: dict[str, Any] = {name: Held(value) for name, value in known.items() if value is not None}
+    written |= {"name": spec.load, "duty": USUAL[spec.load].duty, "system": spec.system}
+    try:
+        return validated(SpecText("", "", written, {}), Appliance, InputError, of_code=True)
+    except InputError as error:
+        # What is wrong with the load as a whole is wrong with what it draws.
+        faults = [replace(one, place=replace(one.place, field=one.place.field or "power")) for one in error.faults]
+        raise InputError(faults) from error
+
+
+def _circuit(spec: QuickSpec, appliance: Appliance) -> tuple[CircuitDesign | None, str]:
+    if spec.length_m is None or spec.method is None:
+        return None, "Say how long its cable is and how it is installed, and it is designed too."
+    written: dict[str, Any] = {
+        "rules": spec.rule_set, "appliance": appliance, "length": Held(spec.length_m), "method": spec.method,
+        "ambient": Held(spec.ambient_c), "place": spec.place,
+    }  # fmt: skip
+    try:
+        return design(validated(SpecText("", "", written, {}), CircuitSpec, InputError, of_code=True)), ""
+    except InputError as refused:
+        return None, refused.faults[0].sentence()

@@ -1,0 +1,192 @@
+"""Photos and the file of a visit, given to the desk: shown first, taken and taken back; hostile ones told and nothing changed."""
+
+import io
+import json
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.job.test_visited import HEATER, JOB, file, photo
+from tests.web.conftest import Asked
+from wattwright.core.errors import WorkError
+from wattwright.store.exchange import read_folder
+from wattwright.web import bench as bench_module
+from wattwright.web.bench import Bench
+
+pytestmark = pytest.mark.compiled  # pages are worked out in the process of the desk
+
+
+@pytest.fixture
+def ask(tmp_path: Path) -> Iterator[Asked]:
+    """A desk with a job of one load."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text(JOB)
+    made = Asked(folder)
+    yield made
+    made.desk.close()
+
+
+def read(ask: Asked, content: bytes):
+    """Give the desk a file of the phone."""
+    return ask.post("/do/read-survey", files={"files": ("v-survey.json", content)})
+
+
+def undo(ask: Asked) -> None:
+    """Take the last change back."""
+    assert ask.post("/do/undo", {"sheet": "survey"}).status_code == 303
+
+
+def test_shown_taken_and_taken_back(ask: Asked) -> None:
+    """Nothing changes until it is ticked; then one change, with its photos, which undo takes back."""
+    other = {"id": "oven", "entries": {"rating": "much"}, "photos": []}
+    went = read(ask, file(job="Another", supply={"system": "single-phase", "voltage": "230 V"}, loads=[HEATER, other]))
+    assert went.status_code == 303
+    assert ask.store.head(ask.job).number == 1
+    page = ask(went.headers["location"]).text
+    for told in (
+        "made for the job “Another”",
+        "New load: Water heater",
+        "rating: 2 kW → much",
+        "photos of its plate: 2",
+        "Supply",
+    ):
+        assert told in page
+    assert 'name="take.load-1" value="yes" aria' in page  # what cannot be taken is not ticked
+    print_ = went.headers["location"].rpartition("visit-")[2]
+    wrong = ask.post("/do/take-survey", {"entries": print_, "take.load-1": "yes"})
+    assert (wrong.status_code, "much" in wrong.text) == (422, True)
+    done = ask.post("/do/take-survey", {"entries": print_, "take.load-0": "yes"})
+    assert done.status_code == 303
+    head = ask.store.head(ask.job)
+    assert (head.number, sorted(head.files)) == (2, ["photos/water-heater-1.jpg", "photos/water-heater-2.jpg"])
+    assert ask.opened.spec.supply is None
+    shown = ask(f"/jobs/{ask.job}/photos/water-heater-1.jpg")
+    assert shown.headers["content-type"] == "image/jpeg"
+    assert "Plate of Water heater, photo 2" in ask("/survey?look=1").text
+    undo(ask)
+    assert len(ask.opened.spec.loads) == 1
+    assert ask(f"/jobs/{ask.job}/photos/water-heater-1.jpg").status_code == 404
+
+
+def test_taken_without_a_tick_or_too_late(ask: Asked) -> None:
+    """Nothing ticked, another change meanwhile, or a file that is gone: told, and nothing is changed."""
+    location = read(ask, file(loads=[HEATER])).headers["location"]
+    print_ = location.rpartition("visit-")[2]
+    assert "Nothing was ticked" in ask.post("/do/take-survey", {"entries": print_}).text
+    assert ask.post("/do/take-survey", {"entries": print_, "take.load-0": "yes", "base": "9"}).status_code == 409
+    for gone in ("0" * 64, "../../job", ""):
+        assert "not kept here any more" in ask.post("/do/take-survey", {"entries": gone, "take.load-0": "yes"}).text
+    assert "not kept here any more" in ask("/survey?look=visit-..").text
+    assert ask.store.head(ask.job).number == 1
+
+
+def test_nothing_new(ask: Asked) -> None:
+    """A file that says what the job says is told so; one of an older survey too."""
+    from wattwright.job.visited import survey_print
+
+    location = read(ask, file(made_from=survey_print(ask.opened.spec))).headers["location"]
+    assert "adds and changes nothing" in ask(location).text
+    assert "was changed since" in ask(read(ask, file(loads=[HEATER])).headers["location"]).text
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b"[" * 100_000, json.dumps({"schema": "x"}).encode(), b"\x89PNG\r\n\x1a\n"])
+def test_hostile_file(ask: Asked, content: bytes) -> None:
+    """One clear sentence; nothing is kept."""
+    told = read(ask, content)
+    assert (told.status_code, "Not taken in." in told.text, told.text.count('class="fault"')) == (422, True, 1)
+    assert ask.store.head(ask.job).number == 1
+    assert "Nothing was chosen" in ask.post("/do/read-survey").text
+
+
+def test_photos_attached_and_removed(ask: Asked, tmp_path: Path) -> None:
+    """Attached clean, shown beside the load, in the zip and folder of the job, taken out and taken back."""
+    sent = [("files", ("a.jpg", photo(comment=b"secret"))), ("files", ("b.png", photo(kind="PNG")))]
+    done = ask.post("/do/add-photos", {"index": "0"}, sent)
+    assert done.headers["location"].endswith("survey?look=0#photos-0")
+    assert ask.opened.spec.loads[0].photos == ("photos/oven-1.jpg", "photos/oven-2.jpg")
+    archive = ask(f"/jobs/{ask.job}/job.zip").content
+    with zipfile.ZipFile(io.BytesIO(archive)) as packed:
+        assert packed.read("photos/oven-1.jpg").startswith(b"\xff\xd8\xff")
+        assert b"secret" not in packed.read("photos/oven-1.jpg")
+        packed.extractall(tmp_path / "out")
+    assert set(read_folder(tmp_path / "out")[1]) == {"photos/oven-1.jpg", "photos/oven-2.jpg"}
+    (tmp_path / "out/photos/oven-2.jpg").unlink()
+    assert set(read_folder(tmp_path / "out")[1]) == {"photos/oven-1.jpg"}
+    again = ask.post("/jobs/import", files={"files": ("job.zip", archive)}).headers["location"].split("/")[2]
+    assert ask(f"/jobs/{again}/photos/oven-2.jpg").status_code == 200
+    assert ask.post("/do/remove-photo", {"index": "0", "photo": "0"}).status_code == 303
+    assert ask.opened.spec.loads[0].photos == ("photos/oven-2.jpg",)
+    assert set(ask.store.head(ask.job).files) == {"photos/oven-2.jpg"}
+    undo(ask)
+    assert ask(f"/jobs/{ask.job}/photos/oven-1.jpg").status_code == 200
+
+
+def test_one_photo_of_two_loads_stays(ask: Asked) -> None:
+    """A photo that another load shows too is kept when the first lets it go."""
+    ask.post("/do/add-photos", {"index": "0"}, {"files": ("a.jpg", photo())})
+    text = ask.store.head(ask.job).text
+    second = '[[loads]]\nid = "two"\nname = "Two"\nkind = "other"\nrating = "1 kW"\nphotos = ["photos/oven-1.jpg"]\n'
+    ask.post("/do/text", {"text": text + second})
+    ask.post("/do/remove-photo", {"index": "0", "photo": "0"})
+    assert set(ask.store.head(ask.job).files) == {"photos/oven-1.jpg"}
+
+
+def test_photos_refused(ask: Asked) -> None:
+    """What is no photo, too many, none, of no load, or on an older state of the job."""
+    no = ask.post("/do/add-photos", {"index": "0"}, [("files", ("a.jpg", photo())), ("files", ("b.jpg", b"GIF89a"))])
+    assert (no.status_code, "JPEG or PNG" in no.text) == (422, True)
+    many = [("files", (f"{i}.jpg", photo((2, 2)))) for i in range(13)]
+    assert "12 photos at most" in ask.post("/do/add-photos", {"index": "0"}, many).text
+    assert "Nothing was chosen" in ask.post("/do/add-photos", {"index": "0"}).text
+    assert ask.post("/do/add-photos", {"index": "7"}, {"files": ("a.jpg", photo())}).status_code == 422
+    assert ask.post("/do/add-photos", {"index": "0", "base": "8"}, {"files": ("a.jpg", photo())}).status_code == 409
+    assert ask.post("/do/remove-photo", {"index": "0", "photo": "0"}).status_code == 422
+    assert ask.post("/do/remove-photo", {"index": "0", "photo": "0", "base": "8"}).status_code == 409
+    assert ask.store.head(ask.job).number == 1
+
+
+def test_what_is_no_picture_is_never_shown_as_one(ask: Asked) -> None:
+    """A job from elsewhere may name anything a photo: only a JPEG picture of a load is given, as such."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as packed:
+        packed.writestr("job.toml", JOB + 'photos = ["photos/x.html"]\n')
+        packed.writestr("photos/x.html", "<script>alert(1)</script>")
+        packed.writestr("photos/y.jpg", photo())
+    job = ask.post("/jobs/import", files={"files": ("job.zip", out.getvalue())}).headers["location"].split("/")[2]
+    assert ask(f"/jobs/{job}/photos/x.html").status_code == 404
+    assert ask(f"/jobs/{job}/photos/y.jpg").status_code == 404  # of no load
+
+
+def test_phone_is_given(ask: Asked) -> None:
+    """The Survey sheet gives the file for the phone."""
+    assert f"/jobs/{ask.job}/visit/survey.html" in ask("/survey").text
+    given = ask(f"/jobs/{ask.job}/visit/survey.html")
+    assert "attachment" in given.headers["content-disposition"]
+    assert "default-src &#39;none&#39;" in given.text
+
+
+def test_read_beside_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a process of its own, with a bound of memory and of time; what ends it is told."""
+    bench = Bench()
+    try:
+        assert bench.photo("a.jpg", photo()).content.startswith(b"\xff\xd8\xff")
+        assert bench.entries("a", file(loads=[HEATER])).content
+        assert bench.photo("a.jpg", b"no").faults[0].code == "job.photo"
+
+        def ends(*_: object) -> None:
+            raise WorkError("gone")
+
+        monkeypatch.setattr(bench._takers.processes, "map", ends)
+        assert bench.photo("a.jpg", photo()).faults[0].code == "desk.beyond-bounds"
+    finally:
+        bench.close()
+
+    def full(*_: object) -> bytes:
+        raise MemoryError
+
+    monkeypatch.setattr(bench_module, "cleaned", full)
+    monkeypatch.setattr(bench_module, "_bound_memory", lambda _: None)
+    assert "GB of memory" in bench_module.take_given(2**30, bench_module.Given("photo", "a.jpg", b"")).faults[0].found
