@@ -33,14 +33,11 @@ types: .venv/.made  ## mypy --strict on the package
 contract: .venv/.made  ## a room imports only from rooms below it
 	$(BIN)/lint-imports
 
-# Kernels are first proved compiled; then everything runs as plain Python, because compiled lines cannot be measured, but for what
-# asks the engine thousands of times.
+# Compiled lines cannot be measured, so tests of kernels run as plain Python, too; everything runs as people run it, compiled.
 unit: .venv/.made  ## all tests, lines and branches covered
-	$(BIN)/python -m pytest -q -m kernel
 	$(BIN)/coverage erase
-	$(BIN)/python -m pytest -q -n 2 -m compiled --cov --cov-report= --cov-fail-under=0
-	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -m 'not compiled' --cov --cov-append --cov-report=term \
-	    --cov-report=json:.coverage.json
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -m kernel --cov --cov-report= --cov-fail-under=0
+	$(BIN)/python -m pytest -q -n 2 --cov --cov-append --cov-report=term --cov-report=json:.coverage.json
 	$(BIN)/python -m tools.coverage_gate .coverage.json
 
 fresh: .venv/.made  ## property tests on examples never tried before; a failure becomes an @example of its test

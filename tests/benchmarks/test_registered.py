@@ -28,7 +28,6 @@ from wattwright.tariff.lines import Group
 from wattwright.tariff.usage import Usage
 
 NOT_BENCHMARKS = {"__init__.py", "__main__.py", "harness.py", "samples.py", "loads_kernels.py"}
-pytestmark = pytest.mark.compiled
 TIMED = [one for one in program.BENCHMARKS if isinstance(one, Benchmark)]
 
 

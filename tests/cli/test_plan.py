@@ -7,8 +7,6 @@ import pytest
 from tests.job.simulated import SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 
-pytestmark = pytest.mark.compiled
-
 
 @pytest.fixture
 def small(place):

@@ -3,8 +3,6 @@
 import csv
 import io
 
-import pytest
-
 from tests.handover.test_sheets import SHOW, equipped, section, table, words
 from tests.job.pv import ARRAY, STRINGS
 from tests.job.simulated import SUPPLY, question
@@ -62,7 +60,6 @@ def test_strings_that_cannot_be_known_are_asked(tmp_path):
     assert row[3:5] == ("to be asked: beyond the tables", "\N{EN DASH}")
 
 
-@pytest.mark.compiled
 def test_a_bare_job_gets_its_papers(tmp_path, capsys):
     """A meter file, a supply and sources: report, workbook, sheets and drawings; the verb for gear says there is none."""
     question(tmp_path, SUPPLY, INVERTER, BATTERY, ARRAY, STRINGS)

@@ -21,7 +21,6 @@ from wattwright.plan.gap import Gap
 from wattwright.plan.options import Asking, plan_for
 from wattwright.plan.search import Effort
 
-pytestmark = pytest.mark.compiled
 SMALL = SUPPLY.replace("20 A", "16 A")
 SHED = '[control.shedding]\npick_up = "3.2 kW"\nrestore = "2 kW"\norder = ["pump"]\ndelay = "2 s"\n'
 TITLE = "What to switch, and what it is worth"

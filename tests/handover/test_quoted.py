@@ -20,7 +20,6 @@ from wattwright.supply.sizing.answer import Laid, Quote
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.losses import loss_rows, lost_on
 
-pytestmark = pytest.mark.compiled
 PARTS = """[quote]
 steps = 8
 [quote.prices]

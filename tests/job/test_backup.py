@@ -78,7 +78,6 @@ def test_seasons_turn_with_the_hemisphere():
     assert {season for season, _ in typical_days(series(20, lambda day: 1.0), south, 86400.0)} == {"summer"}
 
 
-@pytest.mark.compiled
 def test_the_story_of_a_job(tmp_path):
     """A heater within a steady kilowatt: 8 kWh from 60 to 10 % are 3.8 kWh, so about 3.8 h; hours lost are fewer than 30."""
     made = job_backup(assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY, RATE))
@@ -93,7 +92,6 @@ def test_the_story_of_a_job(tmp_path):
     assert "supply.backup-seasons" in [one.code for one in made.findings]
 
 
-@pytest.mark.compiled
 def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
     """A site of the grid alone has no story until a quote is kept; with it the plan holds as long as was asked, at any hour."""
     sun = '[[quote.pv]]\npeak = "4 kW"\nlimit = "3.5 kW"\ntilt_deg = 25\nazimuth_deg = 180\n'
@@ -124,7 +122,6 @@ def test_too_short_a_record_is_refused_with_what_it_needs(tmp_path):
         job_backup(given, OutageRate.model_validate({"a_year": 1, "durations": ["3 d"]}))
 
 
-@pytest.mark.compiled
 def test_what_is_kept_for_the_papers(tmp_path, monkeypatch):
     """It is made once and found again until an entry it rests on changes; a label answered under [island] changes nothing."""
     parts = (SUPPLY, HEATER, INVERTER, BATTERY, RATE)
@@ -153,7 +150,6 @@ def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
     assert note.says.startswith("What becomes of an outage is not told: found ")
 
 
-@pytest.mark.compiled
 def test_a_meter_file_alone_has_a_story(tmp_path):
     """No load is described: 8 kWh from 60 % down to 10 % are 4 kWh, less what the battery loses; the site takes 1 kW."""
     given = assessment(tmp_path, SUPPLY, INVERTER, BATTERY)
@@ -163,7 +159,6 @@ def test_a_meter_file_alone_has_a_story(tmp_path):
     assert "Load" not in [column.head for one in section.blocks if isinstance(one, TableBlock) for column in one.table.columns]
 
 
-@pytest.mark.compiled
 def test_the_section_of_the_report(tmp_path, monkeypatch):
     """One picture with its table, loads, hours lost, settings; with a plan both stand side by side."""
     given = assessment(tmp_path, SUPPLY, HEATER, INVERTER, BATTERY, RATE)

@@ -16,8 +16,6 @@ from wattwright.plan.case import OBJECTIVES, Weights
 from wattwright.plan.options import Asking, plan_for
 from wattwright.plan.search import Effort
 
-pytestmark = pytest.mark.compiled
-
 FIRST, LAST = date(2025, 1, 6), date(2025, 1, 8)
 TARIFF = '[tariff]\nfiles = ["tariff.toml"]\npaid = "one"\n'
 PRICES = """[[tariff]]

@@ -16,7 +16,6 @@ from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
 from wattwright.supply.sizing.sizes import NOTHING, Size
 
-pytestmark = pytest.mark.compiled
 MAY = 'interrupt = "mains"\ncontrollable = true'
 SHOW = Show("en_GB", "SI", "UTC")
 PARTS = (SUPPLY, HEATER.replace('interrupt = "mains"', MAY), PUMP.replace('interrupt = "mains"', MAY), TIMES)

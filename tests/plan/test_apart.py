@@ -99,7 +99,6 @@ def site(chance, rating_a, days=6):
     return case(loads, days=days, told=told, supply=supply, drivers=drivers, text=TWO_PRICES, allowed=[60.0, 60.0, 0.0])
 
 
-@pytest.mark.compiled
 @settings(max_examples=12, deadline=None)
 @example(seed=116, rating_a=20.0)
 @given(seed=st.integers(0, 2**31), rating_a=st.sampled_from([16.0, 20.0, 25.0, 40.0]))
@@ -141,7 +140,6 @@ def _effort():
     return Effort(60)
 
 
-@pytest.mark.compiled
 def test_what_overloads_is_a_breach():
     """Three loads of 6 kW at once on 20 A, agreed 3 kW: by highest current, by time, by what is released, by what is agreed."""
     made = with_(site(np.random.default_rng(1), 20.0), today=Control(), agreed_w=3000.0)
@@ -157,7 +155,6 @@ def test_what_overloads_is_a_breach():
     assert then.carried_ratio == pytest.approx(float(np.max(scorer.run(plan.control(made.today)).phase_a[:, 0])) / 20.0)
 
 
-@pytest.mark.compiled
 def test_without_a_rating_nothing_is_asked():
     """A connection of which nobody knows the rating is never overloaded, and releases are not looked at."""
     made = case([Resistive(rating_w=Held(1000.0)).compiled("pump")])
@@ -165,7 +162,6 @@ def test_without_a_rating_nothing_is_asked():
     assert (told.carried_ratio, told.over_s, told.released_ratio) == (0.0, 0.0, 0.0)
 
 
-@pytest.mark.compiled
 def test_the_rest_of_the_site_counts_as_it_is_at_that_hour():
     """4 kW of rest in the evening, 300 W else: what is released at midnight meets the 300 W, at 20:00 the 4 kW, at 16:30 both."""
     made = with_(site(np.random.default_rng(1), 20.0), today=Control())
@@ -177,7 +173,6 @@ def test_the_rest_of_the_site_counts_as_it_is_at_that_hour():
         assert told == pytest.approx((rest_w + 5000.0) / 230.0 / 20.0), minute
 
 
-@pytest.mark.compiled
 def test_releases_are_held_against_what_carries_the_site_by_day():
     """Beside the grid the connection counts and not the inverter that carries outages; without any grid the inverter does."""
     hybrid = Inverter(rating_va=Held(2000.0), role="carries the site in outages")

@@ -20,8 +20,6 @@ from wattwright.plan.score import Scorer, breaches
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 
-pytestmark = pytest.mark.compiled
-
 RATCHET = """[[tariff.demand]]
 label = "Demand"
 price = "5"

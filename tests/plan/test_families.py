@@ -24,8 +24,6 @@ from wattwright.plan.families.times import ALL_MONTHS, DAYS, WEEKEND, WORKING, L
 from wattwright.plan.score import Scorer
 from wattwright.simulate.drivers import steady
 
-pytestmark = pytest.mark.compiled
-
 GEAR = {one.id: one for one in generic_gear()}
 SUMMER, WINTER = (5, 6, 7, 8, 9, 10), (1, 2, 3, 4, 11, 12)
 GENES = [

@@ -29,8 +29,6 @@ from wattwright.plan.settings import settings
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 
-pytestmark = pytest.mark.compiled
-
 GEAR = {one.id: one for one in generic_gear()}
 DAYS = 49
 A_SECOND = 2e-5

@@ -27,8 +27,6 @@ from wattwright.plan.score import Scorer
 from wattwright.simulate.drivers import steady
 from wattwright.simulate.supply import Battery, Connection, Inverter, Supply
 
-pytestmark = pytest.mark.compiled
-
 DAYS = 4
 N = 1440 * DAYS
 

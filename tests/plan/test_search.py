@@ -24,8 +24,6 @@ from wattwright.plan.trial import tried_by
 from wattwright.simulate.drivers import steady
 from wattwright.work.journal import Journal, Kept
 
-pytestmark = pytest.mark.compiled
-
 DAYTIME = {"rule": [{"id": "day", "load": "pump", "kind": "time programme", "times": [{"on": dt.time(10), "off": dt.time(14)}]}]}
 FLAT = '[[tariff.energy]]\nlabel = "Energy"\nprice = "0.20"\n'
 

@@ -17,8 +17,6 @@ from wattwright.plan.score import Scorer
 from wattwright.plan.search import Tried
 from wattwright.plan.settings import settings
 
-pytestmark = pytest.mark.compiled
-
 
 def told(plan):
     """The settings of a plan on a case of two pumps."""

@@ -1,7 +1,6 @@
 """Energy is kept in every minute of a year, whatever feeds the site: 200 supplies drawn at random."""
 
 import numpy as np
-import pytest
 
 from tests.simulate.balance_kernels import worst_balance
 from wattwright.core.fields import Held
@@ -27,7 +26,6 @@ def drawn(chance):
     return Supply(connection=Connection(), battery=battery, inverter=inverter, generator=generator)
 
 
-@pytest.mark.compiled
 def test_energy_is_kept_in_every_minute_of_a_year():
     """Import, PV and generator are use, export, spilled, losses and what the battery gained, to 1e-9 of what passed."""
     chance = np.random.default_rng(20)

@@ -14,8 +14,6 @@ from wattwright.job.file import load_job
 from wattwright.web.actions import Actions
 from wattwright.web.links import SHEETS, links
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 READINGS = hours([1.0, 2.0] * 48)
 TARIFF = """[[tariff]]
 id = "flat"

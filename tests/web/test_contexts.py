@@ -23,8 +23,6 @@ from wattwright.web.render import TEMPLATE_OF, context
 from wattwright.web.showing import Showing
 from wattwright.web.whole import MAKERS
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 FOLDER = Path(render.__file__).parent
 EVERYWHERE = {"say"}
 FROM_PAPERS = {"words", "title_block", "sections", "legend", "pictures", "cures"}

@@ -9,8 +9,6 @@ from tests.damaged.makers import REFUSED, TOLD, Damage
 from tests.web.conftest import Asked
 from tests.web.test_answers import plain
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 
 @pytest.fixture(scope="module")
 def empty(tmp_path_factory: pytest.TempPathFactory) -> Asked:

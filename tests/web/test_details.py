@@ -15,8 +15,6 @@ from wattwright.job.spec import JobSpec
 from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, to_write
 from wattwright.web.groups import detail, details_of
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 LOADS = """
 [[loads]]
 id = "boiler"

@@ -12,7 +12,6 @@ from wattwright.job.edit import Edit
 from wattwright.job.file import load_job
 from wattwright.web.entries import MANY, entry_group
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
 ROOF = {
     "peak": "6", "peak.unit": "kW", "tilt_deg": "30", "azimuth_deg": "180", "losses.soiling": "4", "losses.soiling.unit": "%",
 }  # fmt: skip

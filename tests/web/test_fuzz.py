@@ -14,8 +14,6 @@ from wattwright.web.app import Answers
 from wattwright.web.links import SHEETS, links
 from wattwright.web.page_forms import forms_of
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 OWN = f"http://127.0.0.1:{PORT}"
 REFUSALS = {400, 403, 404, 405, 409, 413, 422, 503}
 SECONDS = 'import json, sys\nprint(json.dumps({"doing": "counting", "done": 1, "total": 3}), flush=True)\n'

@@ -14,8 +14,6 @@ from wattwright.web import guard
 from wattwright.web.app import Answers, application
 from wattwright.web.guard import Guard
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 OWN = f"http://127.0.0.1:{PORT}"
 
 

@@ -19,8 +19,6 @@ from wattwright.web.links import PREVIEWS, SHEETS
 from wattwright.web.making import Making
 from wattwright.web.whole import Wanted
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 
 class Slow(Here):
     """A bench that makes a page when it is told to, and knows which it was asked for."""

@@ -15,8 +15,6 @@ from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
 from wattwright.web.bench import Bench
 
-pytestmark = pytest.mark.compiled  # pages are worked out in the process of the desk
-
 
 @pytest.fixture
 def ask(tmp_path: Path) -> Iterator[Asked]:

@@ -9,8 +9,6 @@ from pypdf import PdfReader
 
 from tests.web.conftest import Asked
 
-pytestmark = pytest.mark.compiled  # pages are worked out in the process of the desk
-
 BARE = 'version = 2\nname = "Early"\n[site]\nzone = "UTC"\n[papers]\ndate = 2025-11-03\n'
 
 

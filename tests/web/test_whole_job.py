@@ -21,8 +21,6 @@ from wattwright.store.working import lay_out
 from wattwright.web import desk as desk_module
 from wattwright.web.links import SHEETS
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 WAITS = 'import json, sys\nprint(json.dumps({"doing": "counting", "done": 1, "total": 3}), flush=True)\nsys.stdin.read()\n'
 JOB = """version = 2
 name = "Lindengasse bakery (invented)"

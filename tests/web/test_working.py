@@ -22,8 +22,6 @@ from wattwright.web.errands import Errands
 from wattwright.web.whole import Wanted
 from wattwright.work.journal import Journal
 
-pytestmark = pytest.mark.compiled  # pages are worked out again and again
-
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:

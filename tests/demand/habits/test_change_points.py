@@ -57,7 +57,6 @@ def test_a_kink_with_two_slopes():
     assert [told.value(one) for one in ("base", "heating", "cooling", "change")] == pytest.approx([20, 1.5, 0.7, 14], abs=1e-4)
 
 
-@pytest.mark.compiled
 @pytest.mark.parametrize(
     ("shape", "planted"),
     [
@@ -112,7 +111,6 @@ def test_the_kept_study_holds_what_is_asked():
     assert all(0.86 <= one <= 0.94 for one in shares.values()), shares
 
 
-@pytest.mark.compiled
 def test_the_right_shape_is_chosen():
     """Of twelve drawn years each, what was planted is what is chosen; where nothing was planted nothing is claimed."""
     planted = {

@@ -115,7 +115,6 @@ def planted(*, other_weeks):
     return first, named, count
 
 
-@pytest.mark.compiled
 def test_a_planted_rating_is_named():
     """On twelve invented sites, in a survey that is right but for one load doubled or halved, that load is named in 9 of 10."""
     first, _, count = planted(other_weeks=False)
@@ -123,14 +122,12 @@ def test_a_planted_rating_is_named():
     assert first >= 0.9 * count, (first, count)
 
 
-@pytest.mark.compiled
 def test_a_planted_rating_in_a_survey_of_other_weeks():
     """Where people know other weeks than the recorded ones, chance between weeks hides more: half is still named."""
     _, named, count = planted(other_weeks=True)
     assert named >= 0.5 * count, (named, count)
 
 
-@pytest.mark.compiled
 @pytest.mark.parametrize("other_weeks", [False, True])
 def test_a_right_survey_accuses_nobody(other_weeks):
     """With a survey that is right, also one of other weeks, hardly any of twelve sites has a load named as written wrong."""

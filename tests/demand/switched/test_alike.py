@@ -12,9 +12,6 @@ from wattwright.demand.switched.decode import When, decode
 from wattwright.demand.switched.rest import busyness
 from wattwright.demand.switched.steps import candidates, least_level_w
 
-pytestmark = pytest.mark.compiled
-
-
 DAYS = 4 if PLAIN else 14
 MINUTES = np.arange(DAYS * 1440)
 LEVEL_W = 2000.0

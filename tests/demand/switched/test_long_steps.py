@@ -11,9 +11,6 @@ from wattwright.demand.switched.analyse import in_series
 from wattwright.demand.switched.beside import beside, other_level_w
 from wattwright.demand.switched.shares import shares_on
 
-pytestmark = pytest.mark.compiled
-
-
 UTC = SiteClock("UTC")
 DAYS = 6 if PLAIN else 20
 QUARTERS = np.arange(DAYS * 96)

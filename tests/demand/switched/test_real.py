@@ -14,9 +14,6 @@ from wattwright.core.series import coarser, of_values
 from wattwright.demand.site import site_power
 from wattwright.demand.switched.analyse import in_series, voltage
 
-pytestmark = pytest.mark.compiled
-
-
 PARIS = SiteClock("Europe/Paris")
 PART = slice(0, 15 * 1440) if PLAIN else slice(None)
 

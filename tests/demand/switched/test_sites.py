@@ -10,9 +10,6 @@ from wattwright.core.series import of_values
 from wattwright.demand.switched.analyse import in_series
 from wattwright.demand.switched.clocked import clocked_loads
 
-pytestmark = pytest.mark.compiled
-
-
 UTC = SiteClock("UTC")
 SEEDS = (0,) if PLAIN else range(6)
 DAYS = 7 if PLAIN else 21

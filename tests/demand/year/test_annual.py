@@ -210,7 +210,6 @@ def test_a_day_with_too_little_read_is_not_read():
     assert told[1] == 1000.0
 
 
-@pytest.mark.compiled
 @pytest.mark.parametrize("seed", [11])
 def test_half_of_an_invented_site_tells_the_other(seed):
     """Of 32 sites of eight weeks, each half's 90 % band of the other holds what was drawn in 85 % of the cases or more.

@@ -31,7 +31,6 @@ def codes(made):
     return [one.code for one in made.findings]
 
 
-@pytest.mark.compiled
 def test_a_battery_lasts_as_long_as_its_energy():
     """10 kWh from a reserve of 50 % to a floor of 10 %, 95 % of it arriving: 3.8 kWh, so 3.8 h of a steady kilowatt."""
     made = story(ruled(supply(), seasons=SEASONS))
@@ -45,7 +44,6 @@ def test_a_battery_lasts_as_long_as_its_energy():
     assert told.tripped_share == 0.0
 
 
-@pytest.mark.compiled
 def test_it_depends_on_the_hour_where_demand_does():
     """1 kW until noon and 2 kW after: from 11 h an hour takes 1 kWh, and the 2.8 kWh left last 1.4 h more."""
     (told,) = story(ruled(supply(), second_w=2000.0)).told
@@ -55,7 +53,6 @@ def test_it_depends_on_the_hour_where_demand_does():
     assert lasts[13] == pytest.approx(1.9, abs=1e-3)
 
 
-@pytest.mark.compiled
 def test_without_own_sources_hours_lost_are_rate_times_duration():
     """Ten outages a year of 1 h or 3 h each are 20 h dark; a site beside the grid loses the same; so do all draws on average."""
     asked = rate(10, ("1 h", "3 h"), years=4000)
@@ -69,7 +66,6 @@ def test_without_own_sources_hours_lost_are_rate_times_duration():
         assert "supply.backup-nothing" in codes(made)
 
 
-@pytest.mark.compiled
 def test_hours_lost_with_a_battery_are_what_it_leaves():
     """3.8 h of 6 h are carried, so 2.2 h are dark, and of an outage of 2 h none: 10 x (0 + 2.2) / 2 = 11 h."""
     (told,) = story(ruled(supply()), asked=rate(10, ("2 h", "6 h"))).told
@@ -81,7 +77,6 @@ def test_hours_lost_with_a_battery_are_what_it_leaves():
     assert told.reserve.needed_share == pytest.approx(0.1 + 6 / 0.95 / 10, rel=1e-3)
 
 
-@pytest.mark.compiled
 def test_what_not_even_a_full_battery_carries_is_said():
     """10 kWh at 1 kW are 8.55 h from full: 12 h are not to be had, 8 h are."""
     made = story(ruled(supply()), asked=rate(1, ("12 h",)))
@@ -93,7 +88,6 @@ def test_what_not_even_a_full_battery_carries_is_said():
     assert "supply.backup-short" not in codes(held)
 
 
-@pytest.mark.compiled
 def test_an_inverter_that_is_overloaded_trips_and_shedding_keeps_it():
     """4 kW on an inverter of 2.6 kVA are 1.54 times its rating, borne for less than 10 s; on one of 4.2 kVA shedding has time."""
     of = supply(rating_va=2600.0)
@@ -115,7 +109,6 @@ def test_an_inverter_that_is_overloaded_trips_and_shedding_keeps_it():
     assert all(one.middle_s / 3600 == pytest.approx(1.9, abs=1e-3) for one in told.hours)
 
 
-@pytest.mark.compiled
 def test_what_is_shed_in_an_outage_is_told_with_its_time():
     """1 kW of heater and of rest; at noon the rest is 2 kW, the limit of 2.5 kW is passed, and 30 s later the heater goes."""
     only = {"shedding": {**SHED["shedding"], "order": ["first"], "restore": "1.5 kW"}}
@@ -128,7 +121,6 @@ def test_what_is_shed_in_an_outage_is_told_with_its_time():
     assert told.loads[0].shed_after_s is not None
 
 
-@pytest.mark.compiled
 def test_a_supply_that_has_tripped_before_is_dark_from_the_start():
     """A main breaker of 5 A under a kilowatt of heater and one of rest trips by day: what is dark already holds for no time."""
     of = supply(0.0, role="beside the grid")
@@ -138,7 +130,6 @@ def test_a_supply_that_has_tripped_before_is_dark_from_the_start():
     assert told.tripped_share < 1.0
 
 
-@pytest.mark.compiled
 def test_a_generator_carries_on_and_its_start_is_no_end():
     """It starts at once where there is no battery, 15 s later it carries the site, and nothing ends the supply."""
     made = story(ruled(supply(0.0, role="beside the grid", generator=True)), asked=rate(10, ("2 h",)))
@@ -150,7 +141,6 @@ def test_a_generator_carries_on_and_its_start_is_no_end():
     assert "supply.backup-fuel" in codes(made)
 
 
-@pytest.mark.compiled
 def test_today_and_plan_stand_side_by_side():
     """The plan is told first, with the settings it needs; what was not said is a finding and no guess."""
     loads = (1000.0, 2000.0)
@@ -173,7 +163,6 @@ def test_today_and_plan_stand_side_by_side():
     assert data["followed_h"] == 24.0
 
 
-@pytest.mark.compiled
 def test_generator_settings_and_a_site_without_a_grid():
     """A stand-alone site has no reserve: its outage begins from the charge the battery stands at by its entry."""
     alone = supply(role="stand-alone", reserve=0.5, generator=True)

@@ -18,7 +18,6 @@ from wattwright.supply.sizing.sizes import NOTHING, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
 from wattwright.supply.sizing.table import carrier_rows, size_rows, worth_line, worth_rows
 
-pytestmark = pytest.mark.compiled
 PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "fuel_kwh": "0.01"}
 FOSSIL = Generator.model_validate({"rating": "8 kW", "delay": "15 s"})
 BACKUP, ALONE = "carries the site in outages", "stand-alone"

@@ -20,7 +20,6 @@ from wattwright.supply.sizing.table import front_rows, working_rows, worth_line
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
-pytestmark = pytest.mark.compiled
 PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "held_off_load": "120"}
 CHEAP = {**PRICES, "battery_kwh": "20", "pv_kw": "300", "battery_years": 20}
 """Invented: a battery so cheap that more of it than an outage needs pays by the bills."""

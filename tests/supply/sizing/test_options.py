@@ -19,7 +19,6 @@ from wattwright.supply.sizing.table import battery_told, energy_told, inverter_t
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
-pytestmark = pytest.mark.compiled
 PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "held_off_load": "120"}
 PAID = tariff()
 SHOW = Show("en_GB", "SI", "UTC")

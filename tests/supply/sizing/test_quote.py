@@ -32,7 +32,6 @@ from wattwright.supply.sizing.table import (
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
-pytestmark = pytest.mark.compiled
 PRICES = {"fixed": "300", "pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300", "upkeep": "20"}
 PAID = tariff()
 MONEY = MoneySpec.model_validate(

@@ -17,7 +17,6 @@ from wattwright.supply.sizing.way import run_of
 
 RATINGS = (1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0)
 STEADY = Inverter.model_validate({"rating": "1 kVA", "withstands": [[1.0001, 3600.0]]})
-pytestmark = pytest.mark.compiled
 
 
 def test_the_least_rating_bears_all_and_the_one_below_does_not():

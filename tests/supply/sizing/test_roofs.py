@@ -40,7 +40,6 @@ def test_every_choice_of_few_roofs_and_of_many_each_and_all():
     assert dict(many[0].parts)["5"] == pytest.approx(1.0 / 3.0)
 
 
-@pytest.mark.compiled
 def test_the_roof_that_looks_to_the_sun_is_taken_alone():
     """One that gives a fifth of the other's is left empty, and what lies where is told."""
     ask = asking(prices=PRICES, tariff=PAID, price=price)

@@ -41,7 +41,6 @@ def test_darker_is_never_brighter(first, width, seed):
     assert given_kwh == sorted(given_kwh)
 
 
-@pytest.mark.compiled
 def test_a_size_chosen_by_dark_days_holds_on_them():
     """With the sun of dark days the quoted size leaves on them no more than was asked, and bills stay with their own sun."""
     days = 28
@@ -67,7 +66,6 @@ def test_a_size_chosen_by_dark_days_holds_on_them():
     assert any("outage_sun" in one.data["wishes"] for one in grid.findings if one.code == "supply.wish-unused")
 
 
-@pytest.mark.compiled
 def test_a_size_that_lives_by_the_sun_is_told_to_need_it():
     """Days bright and dark in turn: dark ones leave more, and a finding says how much."""
     days = 28
@@ -85,7 +83,6 @@ def test_a_size_that_lives_by_the_sun_is_told_to_need_it():
     assert len(sun_rows(made, SHOW)) == 4
 
 
-@pytest.mark.compiled
 def test_without_pv_or_outages_no_sun_is_tried():
     """Beside the grid, and where no modules are quoted, there is nothing to tell."""
     assert quote(asking(steps=4), way(), None).suns == ()

@@ -12,7 +12,6 @@ from wattwright.simulate.run import simulate
 from wattwright.simulate.supply import Battery, Inverter, Supply
 from wattwright.supply.sizing.way import BACK_SHARE, LOST_AFTER_S, SHED_SHARE, THERE_AFTER_S, Way, reference
 
-pytestmark = pytest.mark.compiled
 BATTERY = Battery.model_validate({"capacity": "50 kWh", "charge_power": "9 kW", "discharge_power": "9 kW", "start": "90 %"})
 INVERTER = Inverter.model_validate({"rating": "9 kVA", "role": "carries the site in outages"})
 
