@@ -111,6 +111,49 @@ def test_a_table_the_job_may_do_without(ask: Asked) -> None:
     assert (spec(ask).battery, spec(ask).inverter) == (None, None)
 
 
+def test_lists_of_words_are_lines(ask: Asked) -> None:
+    """What must stay as it is stands one to a line, is shown so again, and saved as it stands changes nothing."""
+    told = {"measurement.static_factors": "Four rooms let\n\n  Open from 8 to 18  \n"}
+    assert ask.post("/do/set", {"group": "measurement", **told}).status_code == 303
+    assert spec(ask).measurement.static_factors == ("Four rooms let", "Open from 8 to 18")
+    page = ask("/proof").text
+    assert "Four rooms let\nOpen from 8 to 18</textarea>" in page
+    before, again = ask.store.head(ask.job), {"measurement.static_factors": "Four rooms let\r\nOpen from 8 to 18"}
+    stands = {**shown(page, "measurement"), **again}
+    assert ask.post("/do/set", {"group": "measurement", **stands}).status_code == 303
+    assert ask.store.head(ask.job) == before
+
+
+def test_an_agreed_adjustment(ask: Asked) -> None:
+    """Added on the page of the proof; one that is neither left out nor an energy is told."""
+    event = {"from": "2025-03-01", "until": "2025-03-15", "why": "Kitchen closed", "agreed_by": "Owner and adviser"}
+    assert ask.post("/do/add-entry", {"many": "adjustment", **below("adjustments.0", event)}).status_code == 422
+    event["leave_out"] = "yes"
+    answer = ask.post("/do/add-entry", {"many": "adjustment", **below("adjustments.0", event)})
+    assert answer.headers["location"].endswith("/proof#new-adjustment")
+    (one,) = spec(ask).adjustments
+    assert (one.leave_out, one.a_day_wh, one.why) == (True, None, "Kitchen closed")
+
+
+@pytest.mark.parametrize(("entry", "sheet"), [("weather.file", "plan"), ("measurement.weather", "proof")])
+def test_a_weather_file_is_named_by_the_job(ask: Asked, entry: str, sheet: str) -> None:
+    """It lies in the job under a name of its own, and the entry names it; without a file that is said."""
+    file = [("files", ("../air 2025.csv", b"time,temp_air degC\n2025-01-01 00:00,4\n2025-01-01 01:00,5\n"))]
+    none = ask.post("/do/add-weather", {"entry": entry})
+    assert none.status_code == 422
+    assert "Choose a file" in plain(none)
+    assert ask.post("/do/add-weather", {"entry": "place"}, file).status_code == 422
+    for _ in range(2):
+        answer = ask.post("/do/add-weather", {"entry": entry}, file)
+        assert answer.headers["location"].endswith(f"/{sheet}#{entry}")
+    said = spec(ask).weather.file if sheet == "plan" else spec(ask).measurement.weather
+    assert said in ask.store.head(ask.job).files
+    assert len(ask.store.head(ask.job).files) == 3
+    ask.post("/do/undo", {"sheet": sheet})
+    ask.post("/do/undo", {"sheet": sheet})
+    assert len(ask.store.head(ask.job).files) == 1
+
+
 def test_what_is_no_entry_is_refused(ask: Asked) -> None:
     """Names and places that there are not are told in one sentence, and nothing changes."""
     before = ask.store.head(ask.job)

@@ -180,7 +180,7 @@ def test_in_a_browser(root: Path, folder: Path, tmp_path: Path, browser) -> None
         page.goto(running.at("/proof"))
         page.get_by_role("button", name="Work it out").click()
         page.get_by_role("heading", name="What would be frozen").wait_for(timeout=120_000)
-        page.get_by_label("Both sides have read").check()
+        page.get_by_label("Both sides have read").check(timeout=120_000)
         page.get_by_role("button", name="Freeze the promise").click()
         page.get_by_text("Nothing is known of the time after").wait_for(timeout=60_000)
         page.set_input_files("#after-files", folder / "after.csv")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from wattwright.core.errors import Fault, InputError, JobError, TariffError
 from wattwright.core.specfile import parse_text
 from wattwright.job.edit import Edit, no_entry
+from wattwright.store.paths import name_of
 from wattwright.store.runs import RunState
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
@@ -17,7 +18,16 @@ from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
-from wattwright.web.page_forms import MODEL, answer_of, forms_of, group_form, new_entry_form, new_load_form, with_fields
+from wattwright.web.page_forms import (
+    MODEL,
+    WEATHER_OF,
+    answer_of,
+    forms_of,
+    group_form,
+    new_entry_form,
+    new_load_form,
+    with_fields,
+)
 from wattwright.web.posted import Posted
 from wattwright.web.proof_actions import frozen, record_given
 from wattwright.web.showing import Tried
@@ -57,7 +67,7 @@ class Actions:
             "remove-file": self._remove_file, "answer": self._answer, "add-load": self._add_load,
             "remove-load": self._remove_load,
             "add-entry": self._add_entry, "remove-entry": self._remove_entry,
-            "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
+            "add-weather": self._add_weather, "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
             f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
             f"begin-{PROVE}": self._begin(PROVE, "proof"), "freeze": self._on_proof(frozen),
@@ -222,6 +232,23 @@ class Actions:
         title = words("entry.title", what=many.title, number=index + 1)
         self._desk.change(job, lambda edit: edit.remove(many.entry, index), words("cause.remove", name=title))
         return self._to(id_, many.sheet, f"new-{many.id}")
+
+    def _add_weather(self, id_: str, given: Posted) -> Done:
+        """Keep a weather file in the job and have an entry name it, in place of the one that it named."""
+        entry = given.values.get("entry", "")
+        if entry not in WEATHER_OF:
+            raise no_entry("the form", 0)
+        if not given.files:
+            return self._nothing_chosen(id_, WEATHER_OF[entry], "weather-file")
+        name, content = next(iter(given.files.items()))
+
+        def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
+            path = free(name_of(name), tuple(job.revision.files))
+            made.set(entry, path)
+            return {path: content}, words("cause.weather", name=path)
+
+        self._desk.add(id_, edit)
+        return self._to(id_, WEATHER_OF[entry], entry)
 
     def _add_tariff(self, id_: str, given: Posted) -> Done:
         if not given.files:

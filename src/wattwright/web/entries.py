@@ -10,6 +10,7 @@ from wattwright.generation.string import Module, Tracker
 from wattwright.job.edit import Edit
 from wattwright.job.spec import PvSpec
 from wattwright.job.strings_spec import StringsSpec
+from wattwright.proof.measurement import AdjustmentSpec
 from wattwright.supply.island.spec import Isolation
 from wattwright.web.forms import Field, changes
 from wattwright.web.groups import Group, Parts, whole
@@ -40,6 +41,7 @@ def _array(model: type[Array]) -> Callable[[str], Parts]:
 
 _ALL = (
     Many("bill", "bills", "tariff", "A paid bill", lambda at: (whole(Bill, at),)),
+    Many("adjustment", "adjustments", "proof", "An adjustment both sides agreed on", lambda at: (whole(AdjustmentSpec, at),)),
     Many("pv", "pv", "supply", "A PV array that is there", _array(PvSpec)),
     Many("roof", "quote.pv", "supply", "A roof to quote PV for", _array(Array)),
     Many(

@@ -17,16 +17,17 @@ from pydantic_core import PydanticUndefined
 from wattwright.core.errors import Fault
 from wattwright.core.units import EXAMPLES, bound_like
 
-Kind = Literal["text", "number", "quantity", "choice", "flag", "date"]
+Kind = Literal["text", "number", "quantity", "choice", "flag", "date", "lines"]
 UNITS: Mapping[str, tuple[str, ...]] = {
     "W": ("kW", "W"), "VA": ("kVA", "VA"), "Wh": ("kWh", "Wh"), "V": ("V",), "A": ("A",), "s": ("h", "min", "s", "d"),
     "litre": ("l", "gal"), "degC": ("degC", "degF"), "delta_degC": ("K",), "m": ("m", "ft"), "m2": ("m2",), "ohm": ("ohm",),
     "1": ("%",),
 }  # fmt: skip
 """Units that stand beside a field, by the unit it is held in."""
+_LINES = tuple[str, ...]
 _HELD_IN = {example: unit for unit, example in EXAMPLES.items()}
 _QUANTITY = re.compile(r"\s*([-+]?[\d.,' ]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
-_MOST_LETTERS = 400
+_MOST_LETTERS, _MOST_IN_LINES = 400, 8000
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,12 +97,17 @@ def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[
 
 
 def plain_entries(model: type[BaseModel], without: Iterable[str] = ()) -> tuple[str, ...]:
-    """The entries of a spec that a field can hold: numbers, quantities, words, choices; lists and tables are written as text."""
+    """The entries of a spec that a field can hold: numbers, quantities, words, lists of words, choices; not lists of tables."""
     left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date)
     found = []
     for name, info in model.model_fields.items():
         annotation, metadata = _plain(info.annotation, list(info.metadata))
-        known = annotation in held or bool(_choices(annotation)) or any(_example(data) in _HELD_IN for data in metadata)
+        known = (
+            annotation in held
+            or annotation == _LINES
+            or bool(_choices(annotation))
+            or any(_example(data) in _HELD_IN for data in metadata)
+        )
         if known and (info.alias or name) not in left_out:
             found.append(info.alias or name)
     return tuple(found)
@@ -115,7 +121,11 @@ def filled(fields: Iterable[Field], values: Mapping[str, Any]) -> tuple[Field, .
 def typed(fields: Iterable[Field], given: Mapping[str, str]) -> tuple[Field, ...]:
     """The fields with what a person typed, as it was typed."""
     return tuple(
-        replace(one, value=given.get(one.name, "")[:_MOST_LETTERS], unit=given.get(f"{one.name}.unit", one.unit)[:20])
+        replace(
+            one,
+            value=given.get(one.name, "")[: _MOST_IN_LINES if one.kind == "lines" else _MOST_LETTERS],
+            unit=given.get(f"{one.name}.unit", one.unit)[:20],
+        )
         for one in fields
     )
 
@@ -144,6 +154,8 @@ def to_write(field: Field) -> Any:
         return text == "yes"
     if not text:
         return None
+    if field.kind == "lines":
+        return [line.strip() for line in text.splitlines() if line.strip()]
     if field.kind == "quantity":
         return f"{text} {field.unit}".strip()
     if field.kind == "number":
@@ -198,6 +210,8 @@ def _with_value(field: Field, value: Any) -> Field:
         return replace(field, value=number, unit=unit, units=tuple(dict.fromkeys((*field.units, unit))))
     if _is_yes_or_no(field):
         return replace(field, value="yes" if value else "no")
+    if field.kind == "lines":
+        return replace(field, value="\n".join(str(one) for one in value))
     return replace(field, value=str(value))
 
 
@@ -219,6 +233,8 @@ def _field(name: str, info: FieldInfo) -> Field:
         return replace(one, kind="choice", choices=("yes", "no") if usual else ("", "yes", "no"), usual=usual)
     if annotation is bool:
         return replace(one, kind="flag")
+    if annotation == _LINES:
+        return replace(one, kind="lines", usual="one a line")
     if annotation in (int, float, Decimal):
         kind: Kind = "text" if annotation is Decimal else "number"
         told = [f"{usual} if left empty"] if usual else []

@@ -63,7 +63,7 @@ def whole(model: type[BaseModel], at: str, without: Iterable[str] = ()) -> tuple
     return model, at, plain_entries(model, without)
 
 
-MEASURED = ("boundary", "from", "until", "after", "months", "confidence", "responsible", "accuracy")
+MEASURED = ("boundary", "from", "until", "after", "months", "confidence", "weather", "static_factors", "responsible", "accuracy")
 _FIXED = (
     Group("job", "property", "The job", ((JobSpec, "", ("name", "place", "client")),)),
     Group("site", "property", "Where it is", ((SiteSpec, "site", ("zone", "latitude", "longitude", "country", "subdivision")),)),
@@ -79,7 +79,7 @@ _FIXED = (
     Group("repair", "meter-files", "Gaps", ((RepairSpec, "repair", ("gaps",)),)),
     Group("tariff", "tariff", "Which is paid", ((TariffChoice, "tariff", ("paid",)),)),
     Group("plan", "plan", "What the plan is to reach", ((PlanSpec, "plan", ("objective", "controllers")),)),
-    Group("weather", "plan", "Weather", ((WeatherSpec, "weather", ("air", "cold_water")),)),
+    Group("weather", "plan", "Weather", ((WeatherSpec, "weather", ("file", "air", "cold_water")),)),
     Group(
         "gear", "gear", "At the board",
         ((GearSpec, "gear", ("earthing", "earth_resistance", "prospective_current", "upstream_drop", "supply_mm", "board_air")),),
@@ -166,7 +166,8 @@ def groups_of(sheet: str) -> Iterable[Group]:
 _LABELS: Mapping[str, str] = {
     "zone": "Time zone", "own_share": "Own share", "pv_kw": "PV, each kW", "inverter_kw": "Inverter, each kVA",
     "battery_kwh": "Battery, each kWh", "supply_mm": "Supply conductor, mm", "basis": "Rating is", "steps": "Sizes tried",
-    "part": "Which meter in the file", "paid": "Tariff paid today", "air": "Outdoor air", "rating": "Rating of each",
+    "file": "Weather file", "weather": "Weather file", "part": "Which meter in the file",
+    "paid": "Tariff paid today", "air": "Outdoor air", "rating": "Rating of each",
 }  # fmt: skip
 
 

@@ -19,6 +19,8 @@ from wattwright.web.words import words
 
 MODEL = "model"
 """The field of a load that has it simulated with the usual values of its kind."""
+WEATHER_OF = {"weather.file": "plan", "measurement.weather": "proof"}
+"""The page on which a weather file is given, by the entry that names it."""
 READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 
@@ -216,6 +218,7 @@ def _of_plan(job: HeldJob, links: Links) -> Iterator[Form]:
         yield Form("seek", words("plan.seek"), links.act(job.id, f"begin-{PLAN}"), (plans,), words("do.seek"))
     for one in groups_of("plan"):
         yield group_form(job, one, links)
+    yield weather_form(job, "weather.file", links)
 
 
 def _of_gear(job: HeldJob, links: Links) -> Iterator[Form]:
@@ -240,6 +243,18 @@ def _of_proof(job: HeldJob, links: Links) -> Iterator[Form]:
     yield from proof_forms(job, links, READINGS)
     for one in groups_of("proof"):
         yield group_form(job, one, links, closed=job.assessment.frozen_text() is not None)
+    yield weather_form(job, "measurement.weather", links)
+    yield from entry_forms(job, "proof", links)
+
+
+def weather_form(job: HeldJob, entry: str, links: Links) -> Form:
+    """The form that takes a weather file, which an entry of the job file then names."""
+    what = WEATHER_OF[entry]
+    return Form(
+        "weather-file", words(f"weather.{what}"), links.act(job.id, "add-weather"), (), words("do.keep-weather"),
+        words(f"weather.{what}.note"), closed=True, hidden=(("entry", entry),), files=words("weather.choose"),
+        accept=READINGS + ",.epw,.tm2",
+    )  # fmt: skip
 
 
 def with_fields(form: Form, fields: tuple[Field, ...]) -> Form:
