@@ -18,6 +18,12 @@ DAYS, SEED = 365, 5417
 NOISE = 0.12
 """Scatter of the days as a share of their mean energy."""
 
+LOOKS = (
+    (0.0, False, "days on their own"), (0.5, False, "days alike by a half"), (0.0, True, "days on their own, a sharp kink"),
+    (0.5, True, "days alike by a half, a sharp kink"),
+)  # fmt: skip
+"""How alike neighbouring days are, whether slopes are steep beside the base, and how that is called."""
+
 
 @dataclass(frozen=True)
 class Site:
@@ -33,25 +39,26 @@ def alike(draws: np.random.Generator, share: float) -> Floats:
     return np.asarray(lfilter([np.sqrt(1 - share**2)], [1.0, -share], draws.normal(size=DAYS + 60))[60:])
 
 
-def drawn(shape: Shape, share: float, number: int) -> Site:
-    """Return a site at random whose days scatter with neighbours alike by ``share``."""
-    draws = np.random.default_rng([SEED, number, list(Shape).index(shape), round(100 * share)])
+def drawn(shape: Shape, share: float, number: int, *, sharp: bool = False) -> Site:
+    """Return a site at random whose days scatter with neighbours alike by ``share``; the kink of a ``sharp`` one is plain."""
+    draws = np.random.default_rng([SEED, number, list(Shape).index(shape), round(100 * share), *([1] if sharp else [])])
+    bases, slopes = ((5, 8), (1.5, 3)) if sharp else ((8, 15), (0.6, 2.5))
     temperature = 12 + 10 * np.cos(2 * np.pi * (np.arange(DAYS) - 200) / DAYS) + 2.5 * alike(draws, 0.7)
-    planted = {"base": float(draws.uniform(8, 15))}
+    planted = {"base": float(draws.uniform(*bases))}
     energy = np.full(DAYS, planted["base"])
     if shape in (Shape.HEATING, Shape.FIVE):
-        planted |= {"heating": float(draws.uniform(0.6, 2.5)), "change": float(draws.uniform(9, 12))}
+        planted |= {"heating": float(draws.uniform(*slopes)), "change": float(draws.uniform(9, 12))}
         energy = energy + planted["heating"] * np.maximum(planted["change"] - temperature, 0)
     if shape in (Shape.COOLING, Shape.FIVE):
         name = "cooling change" if shape is Shape.FIVE else "change"
-        planted |= {"cooling": float(draws.uniform(0.6, 2.5)), name: float(draws.uniform(15, 18))}
+        planted |= {"cooling": float(draws.uniform(*slopes)), name: float(draws.uniform(15, 18))}
         energy = energy + planted["cooling"] * np.maximum(temperature - planted[name], 0)
     return Site(temperature, energy + NOISE * float(energy.mean()) * alike(draws, share), planted)
 
 
-def held(shape: Shape, share: float, number: int) -> dict[str, bool]:
+def held(shape: Shape, share: float, sharp: bool, number: int) -> dict[str, bool]:
     """Return for each parameter whether its interval holds what was planted, and whether the right shape is chosen."""
-    site = drawn(shape, share, number)
+    site = drawn(shape, share, number, sharp=sharp)
     told = fit(shape, site.temperature_c, site.energy_kwh, number)
     inside = {one.name: one.low <= site.planted[one.name] <= one.high for one in told.parameters}
     if number < CHOSEN:
@@ -64,8 +71,8 @@ def run() -> dict[str, Any]:
     told: dict[str, Any] = {"sites of each kind": DRAWS, "sites of each kind asked for the shape": CHOSEN}
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as workers:
         for shape in (Shape.HEATING, Shape.COOLING, Shape.FIVE):
-            for share, named in ((0.0, "days on their own"), (0.5, "days alike by a half")):
-                sites = list(workers.map(partial(held, shape, share), range(DRAWS), chunksize=20))
+            for share, sharp, named in LOOKS:
+                sites = list(workers.map(partial(held, shape, share, sharp), range(DRAWS), chunksize=20))
                 for name in sites[0]:
                     of_name = [one[name] for one in sites if name in one]
                     what = "right shape chosen" if name == "shape" else f"{name} held"

@@ -1,11 +1,14 @@
 """A saving in money: the bill of what would have been used less that of what was, and the demand with it."""
 
+import numpy as np
 import pytest
 
 from tests.proof.invented import BEGIN_S, CLOCK, Grain, before_and_after
 from wattwright.core.series import of_values
+from wattwright.proof.blocks import blocks_of
 from wattwright.proof.choose import baseline
-from wattwright.proof.costs import cost_saved
+from wattwright.proof.costs import _drawn_w, _not_below_nought, _Weeks, cost_saved
+from wattwright.proof.models.record import use_record
 from wattwright.proof.savings import savings
 from wattwright.tariff.bill import bill
 from wattwright.tariff.load import parse_tariff
@@ -48,6 +51,49 @@ def test_the_highest_hour_falls_with_the_use(case):
     truth = after.energy_kwh.max() * 1000 * 0.25
     assert told.maximum_low_w <= truth <= told.maximum_high_w
     assert told.maximum_low_w <= told.maximum_saved_w <= told.maximum_high_w
+
+
+def quiet_nights(days: int, seed: int) -> np.ndarray:
+    """Hours of an invented home that is nearly off at night and has hours of 3 kW at chance in the evening, kWh."""
+    draws = np.random.default_rng(seed)
+    hour = np.arange(24 * days) % 24
+    evening = (hour >= 17) & (hour < 23)
+    return 0.05 + np.where(evening, 0.4 + 3.0 * (draws.random(24 * days) < 0.3), 0.1 * draws.random(24 * days))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_where_nothing_was_saved_no_money_was(seed):
+    """Of hours that are mostly quiet no draw lies below nought, and at one price the money is that of the energy, to 1 %."""
+    energy = quiet_nights(2 * 140, seed)
+    parts = ((BEGIN_S, energy[: 24 * 140]), (BEGIN_S + 140 * 86_400, energy[24 * 140 :]))
+    before, after = (use_record(of_values(start, 3600, part * 1000), CLOCK, Grain.HOUR) for start, part in parts)
+    found = baseline(before)
+    told, saved = cost_saved(found, after, parse_tariff(HEAD + FLAT).tariff(), CLOCK), savings(found, after)
+    assert told.saved_money == pytest.approx(0.2 * saved.saved_kwh, abs=0.01 * told.used_money)
+    assert told.low_money < 0.2 * saved.saved_kwh < told.high_money
+    drawn = list(_drawn_w(found, after, blocks_of(found, 0.9), 0))
+    assert min(float(one.min()) for one in drawn) >= 0.0
+    # At any prices by the hour the middle is that of the model's own hours, as it must be where a bill is a sum.
+    price = np.where((after.starts_s // 3600 % 24 >= 7) & (after.starts_s // 3600 % 24 < 23), 0.30, 0.15) / 1000
+    own = float(price @ (found.fitted.predict(after) * 1000))
+    assert float(np.mean([price @ one for one in drawn])) == pytest.approx(own, rel=0.01)
+
+
+def test_residuals_fall_on_their_own_hour_of_the_week():
+    """Each hour of three weeks gets what was left at that hour of the week; one that was not read that of the next week."""
+    starts = BEGIN_S + 3600 * np.arange(3 * 168)
+    left = np.tile(np.arange(168.0), 3)
+    kept = np.arange(len(left)) != 5
+    weeks = _Weeks.of(starts[kept], left[kept])
+    later = starts + 3 * 168 * 3600
+    assert weeks.path(later, np.random.default_rng(1)) == pytest.approx(left)
+
+
+def test_a_draw_keeps_its_energy():
+    """Of -1, 3 and 2 kWh the cut leaves 0, 3 and 2, times 4 / 5; of none above nought, none."""
+    assert _not_below_nought(np.array([-1.0, 3.0, 2.0])) == pytest.approx([0.0, 2.4, 1.6])
+    assert _not_below_nought(np.array([-1.0, -2.0])) == pytest.approx([0.0, 0.0])
+    assert _not_below_nought(np.array([-4.0, 1.0])) == pytest.approx([0.0, 0.0])
 
 
 def test_days_make_no_bill():

@@ -66,5 +66,5 @@ def _no_supply(place: str) -> InputError:
         Place(place, field="supply"),
         found="a limit of current and no supply",
         wanted="the supply's system and voltage, to turn current into power",
-        next_step="Add a [supply] table, or give the limit as a power.",
+        next_step="Give the limit as a power, or say the supply in a job file.",
     )

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.seeds import Streams
@@ -17,6 +19,7 @@ from wattwright.tariff.tariff import Tariff
 
 DRAWN = 200
 _HOUR_S = 3600
+_WEEK_H = 168
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +82,52 @@ def cost_saved(
 
 
 def _drawn_w(found: Baseline, reporting: UseRecord, blocks: Blocks, seed: int) -> Iterator[Floats]:
-    """Yield what might have been used, in W, shape (n,): the model as other residuals would have moved it, and its scatter."""
+    """Yield what might have been used, in W, shape (n,): the model as other residuals would have moved it, and its scatter.
+
+    Residuals fall on the hours of the week they were left at: on others a quiet night would be drawn with the scatter of an
+    evening, and below nought. What still falls below, where the baseline never did, is nought, and the rest of that draw lies
+    lower in proportion: a draw keeps its energy, or what was cut off would be money that nobody saved.
+    """
     draws = Streams(seed).stream("costs")
     back, after = np.linalg.pinv(found.fitted.columns(found.record)), found.fitted.columns(reporting)
+    scatter = _Weeks.of(found.record.starts_s, blocks.residual_kwh)
+    only_takes = bool(found.record.energy_kwh.min() >= 0)
     for _ in range(DRAWN):
         moved = back @ blocks.path(len(found.record), draws)
-        told: Floats = after @ (found.fitted.coefficients + moved) + blocks.path(len(reporting), draws)
-        yield told * 1000
+        told: Floats = after @ (found.fitted.coefficients + moved) + scatter.path(reporting.starts_s, draws)
+        yield 1000 * (_not_below_nought(told) if only_takes else told)
+
+
+def _not_below_nought(told: Floats) -> Floats:
+    """Return hours cut at nought, of the same sum where that is above nought."""
+    cut = np.maximum(told, 0.0)
+    whole = float(cut.sum())
+    return cut * (max(float(told.sum()), 0.0) / whole) if whole > 0 else cut
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Weeks:
+    """Residuals by week and hour of the week, shape (weeks, 168), kWh; an hour not read has that of the next week that was."""
+
+    residual_kwh: Floats
+
+    @classmethod
+    def of(cls, starts_s: NDArray[np.int64], residual_kwh: Floats) -> Self:
+        week, hour = _week_and_hour(starts_s)
+        held = np.full((int(week.max() - week.min()) + 1, _WEEK_H), np.nan)
+        held[week - week.min(), hour] = residual_kwh
+        for _ in range(len(held) - 1):
+            held = np.where(np.isnan(held), np.roll(held, -1, axis=0), held)
+        return cls(np.nan_to_num(held))
+
+    def path(self, starts_s: NDArray[np.int64], draws: np.random.Generator) -> Floats:
+        """Return residuals for hours that begin at ``starts_s``, shape (n,), two weeks that follow one another at a time."""
+        week, hour = _week_and_hour(starts_s)
+        nth = week - week.min()
+        began = draws.integers(len(self.residual_kwh), size=int(nth.max()) // 2 + 1)
+        return np.asarray(self.residual_kwh[(began[nth // 2] + nth % 2) % len(self.residual_kwh), hour])
+
+
+def _week_and_hour(starts_s: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the week and the hour of the week in which stretches begin, each shape (n,)."""
+    return np.divmod(starts_s // _HOUR_S, _WEEK_H)

@@ -252,9 +252,18 @@ def _drawn_again(shape: Shape, temperature_c: Floats, fitted: Floats, rmse: floa
     records = fitted[:, None] + rmse * noise
     changes = _changes_in(shape)
     low, high = (float(one) for one in np.quantile(temperature_c, (_EDGE, 1 - _EDGE)))
-    # On a coarser grid the change points of the draws lie on a few values, and their intervals come out too narrow.
-    grid: Floats = np.linspace(low, high, _DRAWN_GRID)
-    places = _places([grid] * changes) if changes else np.zeros((1, 0))
+    if not changes:
+        return _best_of(shape, temperature_c, records, np.zeros((1, 0)))
+    step = (high - low) / (_DRAWN_GRID - 1)
+    # On a coarse grid the change points of the draws lie on a few values, and the intervals of a sharp kink come out too narrow:
+    # a second grid covers only where the draws lie.
+    first = _best_of(shape, temperature_c, records, _places([np.linspace(low, high, _DRAWN_GRID)] * changes))[:, -changes:]
+    closer = [np.linspace(max(low, one.min() - step), min(high, one.max() + step), _DRAWN_GRID) for one in first.T]
+    return _best_of(shape, temperature_c, records, _places(closer))
+
+
+def _best_of(shape: Shape, temperature_c: Floats, records: Floats, places: Floats) -> Floats:
+    """Return the parameters of each of ``records``, (n, m), with the change points that explain most, (m, parameters)."""
     explained, coefficients = _solved(shape, temperature_c, records, places)
-    best_at, every = np.argmax(explained, axis=0), np.arange(DRAWN)
+    best_at, every = np.argmax(explained, axis=0), np.arange(records.shape[1])
     return np.concatenate([coefficients[best_at, :, every], places[best_at]], axis=1)

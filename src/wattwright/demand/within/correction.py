@@ -46,7 +46,8 @@ class Correction:
     def levels_unlike(self) -> tuple[float, float, float]:
         """Return the same for a day unlike those left out: the spread of its own draws counts as as many days again.
 
-        The half of a stretch left out is short, and its highest rank alone would be the level; common practice, no source.
+        The half of a stretch left out is short, and its highest rank alone would be the level. A choice of our own, tried on
+        invented sites: no share is promised for such days.
         """
         count = len(self.ranks)
         even = (np.arange(count) + 0.5) / max(count, 1)

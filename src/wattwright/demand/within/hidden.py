@@ -82,7 +82,10 @@ class _Told:
 
     def _of(self, days: slice) -> Band:
         told = hull([np.quantile(one[days].max(axis=0), LEVELS)[:, None] for one in self.drawn])
-        told[2] = np.maximum(told[2], self.days.high_w[days].max())  # the highest day is as high as any of them at least
+        # The days may lie high or low together, which days drawn each for itself never do: the highest of them may be as high as
+        # any, and as low as where all lie low.
+        told[2] = np.maximum(told[2], self.days.high_w[days].max())
+        told[0] = np.minimum(told[0], self.days.low_w[days].max())
         least, most = self.least_w[days].max(), self.most_w[days].max()
         return _bands(self.days.start_s[:1], told, least, most).at(0)
 
@@ -119,7 +122,7 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
         drawn = day_maxima_like(at.mean_w, lent, of_day, at.spans, asked.streams.stream(f"days {inside.step_s}"), group.how)[
             which
         ]
-        levels = correction.levels_unlike if group.is_unlike else correction.levels
+        levels = group.levels(correction)
         told, plain = (at_levels(drawn, np.array(one), correction.usual_w).T for one in (levels, LEVELS))
         days[:, which] = farther(told, plain, group.farther[which])
         chance = asked.streams.stream(f"ranks {inside.step_s} {window_s}")

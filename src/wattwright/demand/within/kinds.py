@@ -45,8 +45,8 @@ UNLIKE = define(
 UNLIKE_DAYS = define(
     "demand.peaks-unlike-days",
     Severity.LOOK,
-    says="{share:percent} of the days use less or more energy than any day of the finer readings. Their bands were not narrowed "
-    "by what held on those, and no share of them is promised.",
+    says="{share:percent} of the days use less or more energy than any day of the finer readings. Their bands rest as much on "
+    "what such days may be as on days left out, and no share of them is promised.",
     why="Another season or another use: loads run together that did not, or no longer do.",
     do="Log a week at one minute in that season.",
     source="of exchangeable days 2 in n + 1 lie beyond n others; more than twice as many: common practice, no source",

@@ -87,6 +87,7 @@ class Group:
 
     ``is_unlike``: they use less, or more, than every day of the stretch. ``farther``: how many times as far each day lies
     from the middle of the stretch as the days left out lie from the middle of those they were told from, at least 1, (d,).
+    ``by_halves``: the days left out were told from days unlike themselves.
     """
 
     days: NDArray[np.bool_]
@@ -94,6 +95,14 @@ class Group:
     how: Drawing
     is_unlike: bool
     farther: Floats
+    by_halves: bool = False
+
+    def levels(self, correction: Correction) -> tuple[float, float, float]:
+        """Return the levels of a day's draws that make its band; without halves to learn from the wider of both ways."""
+        if not self.is_unlike:
+            return correction.levels
+        told, alike = correction.levels_unlike, correction.levels
+        return told if self.by_halves else (min(told[0], alike[0]), told[1], max(told[2], alike[2]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -173,7 +182,7 @@ def _groups(points: Floats, own: Courses, spans: Spans, at: At, out: LeftOut) ->
     for days, sign, how in ((below, 1.0, Drawing.OFTEN_TOGETHER), (above, -1.0, Drawing.APART)):
         if days.any():
             halves = half_by_half(points, own, spans, sign * own_w, _some_of)
-            yield Group(days, halves or out, how, True, _farther(own_w, asked_w, spans.whole, halves))
+            yield Group(days, halves or out, how, True, _farther(own_w, asked_w, spans.whole, halves), halves is not None)
 
 
 def _farther(own_w: Floats, asked_w: Floats, whole: NDArray[np.bool_], halves: LeftOut | None) -> Floats:
