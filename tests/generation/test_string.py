@@ -107,6 +107,23 @@ def test_rules_that_fail(given, failing, accepted) -> None:
     assert all("{" not in one.says(Show()) for one in found.findings)
 
 
+@pytest.mark.parametrize(
+    ("given", "back_a", "a_string_a"),
+    [
+        ({"parallel": 3}, 1.25 * 2 * 11.4, 28.5),
+        ({"parallel": 2}, 14.25, 14.25),
+        ({}, 0.0, 14.25),
+        ({"parallel": 3, "string_fuse": "20 A"}, 0.0, 14.25),
+        ({"parallel": 2, "rules": "nec"}, 14.25, 17.8125),
+        ({"parallel": 4, "rules": "nec"}, 1.25 * 3 * 11.4, 42.75),
+    ],
+)
+def test_a_faulted_string_without_a_fuse_carries_what_the_others_push_back(given, back_a, a_string_a) -> None:
+    """1.25 (strings - 1) Isc (IEC 60364-7-712, IEC 62548, NEC 690.9, from memory), or its own current where that is more."""
+    found = strings(asked(**given))
+    assert (found.back_a, found.a_string_a) == (pytest.approx(back_a), pytest.approx(a_string_a))
+
+
 def test_no_number_in_series_fits() -> None:
     """Where the window asks for more than the cold voltage allows, it is refused with both numbers."""
     found = strings(asked(tracker={"most_voltage": "250 V", "window_high": "240 V"}))

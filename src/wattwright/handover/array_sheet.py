@@ -40,7 +40,7 @@ def _conductors(wired: tuple[ArrayWiring, ...], show: Show) -> Table:
     for one in wired:
         if one.design is None:
             continue
-        must = [one.design.conductor_a, one.told.string_fuse_a or 0.0]
+        must = [one.design.a_string_a, one.told.string_fuse_a or 0.0]
         fused = f", and the fuse of {must[1]:g}{THIN}A" if must[1] > must[0] else ""
         drop = MISSING if one.drop_share is None else show.percent(one.drop_share, 2)
         warm, number = f"{one.warm_c:g}{THIN}°C", str(one.number)

@@ -41,7 +41,7 @@ def _wired(number: int, told: StringsSpec) -> ArrayWiring:
         design = strings(told)
     except InputError:
         return ArrayWiring(number, told, None)
-    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.conductor_a, told.string_fuse_a or 0.0)
+    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.a_string_a, told.string_fuse_a or 0.0)
     a_string = direct_cable(told.rules, each_a, warm_c, told.parallel)
     together_a = design.conductor_a * told.parallel
     together = direct_cable(told.rules, together_a, warm_c, 1) if told.parallel > 1 else None

@@ -162,7 +162,7 @@ def _cold(wired: Sequence[ArrayWiring]) -> str:
 
 def _conductors(wired: Sequence[ArrayWiring]) -> str:
     """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
-    known = [(one.design.conductor_a, one.a_string) for one in wired if one.design is not None]
+    known = [(one.design.a_string_a, one.a_string) for one in wired if one.design is not None]
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])
