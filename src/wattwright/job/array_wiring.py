@@ -1,8 +1,9 @@
 """The wiring of a job's PV strings: modules in series, cold voltage, what conductors must carry, and their first size."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wattwright.core.errors import InputError
+from wattwright.core.findings import Finding, Severity
 from wattwright.gear.circuit.direct import DirectCable, direct_cable, drop_share
 from wattwright.generation.string import StringDesign, strings
 from wattwright.job.spec import JobSpec
@@ -26,6 +27,12 @@ class ArrayWiring:
     warm_c: float = 0.0
     drop_share: float | None = None
 
+    @property
+    def refused(self) -> tuple[Finding, ...]:
+        """Return what refuses the strings: they are not to be built so."""
+        grave = () if self.design is None else tuple(one for one in self.design.findings if one.severity is Severity.STOP)
+        return tuple(replace(one, where=f"strings {self.number}") for one in grave)
+
 
 def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
     """Return the wiring of every row of strings of a job.
@@ -34,6 +41,11 @@ def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
     string protects its conductors only where they carry the fuse's rating too.
     """
     return tuple(_wired(number, one) for number, one in enumerate(spec.strings, start=1))
+
+
+def refused_strings(spec: JobSpec) -> tuple[Finding, ...]:
+    """Return what refuses any strings of a job."""
+    return tuple(told for one in array_wirings(spec) for told in one.refused)
 
 
 def _wired(number: int, told: StringsSpec) -> ArrayWiring:
