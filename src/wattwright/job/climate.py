@@ -57,7 +57,8 @@ def climate(
     times_s: NDArray[np.int64],
     depending: Sequence[str],
     arrays: Sequence[Array] = (),
-    seed: int = 1,
+    *,
+    seed: int,
 ) -> Climate:
     """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds, and what PV ``arrays`` could give.
 
@@ -139,7 +140,7 @@ def _place_of(weather: Weather, site: SiteSpec) -> WeatherPlace:
 
 
 def yields(
-    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int = 1
+    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int
 ) -> tuple[tuple[float, Yield], ...]:  # fmt: skip
     """Return over how many days of weather each array yields what, loss by loss; the weather is that of :func:`climate`.
 
