@@ -146,6 +146,13 @@ def test_a_window_out_of_order_is_refused() -> None:
         asked(tracker={"window_high": "700 V"})
 
 
+@pytest.mark.parametrize("module", [{"working": "41.5 V"}, {"working": "50 V"}, {"at_work": "11.4 A"}, {"at_work": "12 A"}])
+def test_a_module_that_works_beyond_its_ends_is_refused(module) -> None:
+    """At most power a module lies within its curve: under 41.5 V open, under 11.4 A short-circuited (any textbook of PV)."""
+    with pytest.raises(ValidationError, match="working under open"):
+        asked(module=module)
+
+
 @settings(max_examples=80, deadline=None)
 @given(st.floats(-40, 25), st.floats(0, 30), st.floats(-0.0099, 0), st.integers(1, 30), st.integers(1, 5), st.booleans())
 def test_colder_and_longer_never_less(coldest, colder, per_k, series, more, nec) -> None:

@@ -39,6 +39,12 @@ class Module(Spec):
     system_v: VoltageV = Field(alias="system", gt=0, le=2000, description="most voltage of a system it may be part of")
     fuse_a: CurrentA = Field(alias="fuse", gt=0, le=100, description="largest fuse in series with it")
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.working_v >= self.open_v or self.working_a >= self.short_a:
+            raise ValueError("working under open, and at_work under short|Read the data sheet again: columns are easily swapped.")
+        return self
+
 
 class Tracker(Spec):
     """One tracker (MPPT) of an inverter, as on its data sheet."""
