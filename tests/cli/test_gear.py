@@ -5,6 +5,7 @@ import re
 
 import pytest
 
+from tests.job.pv import ARRAY, STRINGS
 from tests.job.simulated import PUMP, SUPPLY, TIMES, question
 from tests.job.test_gearing import FREEZER, HEAD, HEATER, PUMP as IRRIGATION, RULES
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP
@@ -171,6 +172,15 @@ def test_a_job_without_what_it_takes_is_told(wattwright, place):
     assert "[supply]" in flat(wattwright("drawings", "job.toml").err)
 
 
+def test_refused_strings_stop_the_drawings_in_words(wattwright, place):
+    """13 x 50 V x (1 + 0.003 x 35) = 718.25 V on an inverter that bears 600 V: drawn, but said, in JSON and by the gear too."""
+    job_in(place, HEAD + ARRAY + STRINGS.replace("parallel = 2", "parallel = 2\nseries = 13"))
+    for call in (("drawings", "site", "-o", "out"), ("gear", "site")):
+        assert "strings 1: cold voltage at the inverter: 718" in flat(wattwright(*call).out)
+    told = json.loads(wattwright("drawings", "site", "-o", "out", "--json").out)
+    assert [one["code"] for one in told["findings"]] == ["generation.string-fails"]
+
+
 def test_drawings_are_written(wattwright, place):
     """A sheet for the installation and each load, the PDF, the schedules; Tabloid as asked; JSON names the files."""
     job_in(place, HEAD + HEATER + FREEZER)
@@ -179,6 +189,6 @@ def test_drawings_are_written(wattwright, place):
     names = sorted(path.name for path in (place / "out").iterdir())
     assert names == ["cables.csv", "drawings.pdf", "sheet-01.svg", "sheet-02.svg", "sheet-03.svg", "terminals.csv"]
     told = json.loads(wattwright("drawings", "site", "-o", "wide", "--size", "tabloid", "--json").out)
-    assert told["by"] == "job"
+    assert (told["by"], told["findings"]) == ("job", [])
     assert len(told["files"]) == 6
     assert "431.8" in (place / "wide" / "sheet-01.svg").read_text()

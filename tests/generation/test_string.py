@@ -107,6 +107,23 @@ def test_rules_that_fail(given, failing, accepted) -> None:
     assert all("{" not in one.says(Show()) for one in found.findings)
 
 
+@pytest.mark.parametrize(
+    ("given", "back_a", "a_string_a"),
+    [
+        ({"parallel": 3}, 1.25 * 2 * 11.4, 28.5),
+        ({"parallel": 2}, 14.25, 14.25),
+        ({}, 0.0, 14.25),
+        ({"parallel": 3, "string_fuse": "20 A"}, 0.0, 14.25),
+        ({"parallel": 2, "rules": "nec"}, 14.25, 17.8125),
+        ({"parallel": 4, "rules": "nec"}, 1.25 * 3 * 11.4, 42.75),
+    ],
+)
+def test_a_faulted_string_without_a_fuse_carries_what_the_others_push_back(given, back_a, a_string_a) -> None:
+    """1.25 (strings - 1) Isc (IEC 60364-7-712, IEC 62548, NEC 690.9, from memory), or its own current where that is more."""
+    found = strings(asked(**given))
+    assert (found.back_a, found.a_string_a) == (pytest.approx(back_a), pytest.approx(a_string_a))
+
+
 def test_no_number_in_series_fits() -> None:
     """Where the window asks for more than the cold voltage allows, it is refused with both numbers."""
     found = strings(asked(tracker={"most_voltage": "250 V", "window_high": "240 V"}))
@@ -127,6 +144,13 @@ def test_a_window_out_of_order_is_refused() -> None:
     """A window that ends above what the inverter bears is a slip of reading."""
     with pytest.raises(ValidationError, match="rising order"):
         asked(tracker={"window_high": "700 V"})
+
+
+@pytest.mark.parametrize("module", [{"working": "41.5 V"}, {"working": "50 V"}, {"at_work": "11.4 A"}, {"at_work": "12 A"}])
+def test_a_module_that_works_beyond_its_ends_is_refused(module) -> None:
+    """At most power a module lies within its curve: under 41.5 V open, under 11.4 A short-circuited (any textbook of PV)."""
+    with pytest.raises(ValidationError, match="working under open"):
+        asked(module=module)
 
 
 @settings(max_examples=80, deadline=None)

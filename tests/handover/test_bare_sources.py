@@ -6,8 +6,9 @@ import io
 from tests.handover.test_sheets import SHOW, equipped, section, table, words
 from tests.job.pv import ARRAY, STRINGS
 from tests.job.simulated import SUPPLY, question
-from tests.job.test_gearing import HEAD
+from tests.job.test_gearing import HEAD, HEATER
 from wattwright.cli.site_gear import job_gear
+from wattwright.core.findings import Severity
 from wattwright.handover.drawings.of_job import job_drawings, usual_size
 from wattwright.handover.gear_tables import workbook_tables
 from wattwright.handover.paper import Caution
@@ -71,3 +72,33 @@ def test_a_bare_job_gets_its_papers(tmp_path, capsys):
     assert [one.name for one in made.gear] == list(OF_GEAR)
     job_gear(tmp_path, None, json=False)
     assert "No load may be switched" in capsys.readouterr().out
+
+
+# 13 x 50 V x (1 + 0.003 x 35) = 718.25 V on a cold morning, on an inverter that bears 600 V (IEC 62548).
+COLD = STRINGS.replace("parallel = 2", "parallel = 2\nseries = 13")
+
+
+def test_refused_strings_are_marked_on_every_paper(tmp_path):
+    """On the roofer's sheet above the cautions and in its row, in the diagram, and as a stop in the report."""
+    made, spec = equipped(tmp_path, HEAD + ARRAY + COLD)
+    paper = sheets(made, spec, SHOW)
+    first = section(paper, ARRAY_SHEET).blocks[0]
+    assert isinstance(first, Caution)
+    assert isinstance(first.words, str)
+    assert first.words.startswith("strings 1, not to be built so: cold voltage at the inverter: 718")
+    assert "1, array 1: refused, see above | 2 x 13" in words(table(paper, "Strings and their voltages"))
+    drawn = job_drawings(made, spec, usual_size(spec))["sheet-01.svg"].decode()
+    assert all(f">{one}<" in drawn for one in ("REFUSED", "2 x 13 modules", "cold Voc 718 V"))
+    with_loads, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + COLD)
+    assert [one.where for one in with_loads.gear.findings if one.code == "generation.string-fails"] == ["strings 1"]
+
+
+def test_refused_strings_stop_the_report(tmp_path):
+    """As a section of its own where no equipment is chosen; none where nothing is refused."""
+    question(tmp_path, SUPPLY, ARRAY, COLD)
+    assessment = Assessment(load_job(tmp_path), keep=False)
+    (stopped,) = [one for one in report(assessment).sections if one.title == "Not to be built so"]
+    assert "strings 1" in stopped.lead
+    assert [one.severity for one in stopped.blocks] == [Severity.STOP]
+    question(tmp_path, SUPPLY, ARRAY, STRINGS)
+    assert "Not to be built so" not in [one.title for one in report(Assessment(load_job(tmp_path), keep=False)).sections]

@@ -53,6 +53,14 @@ def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
     assert says(second)["PV 2"] == "strings: to be asked"
 
 
+def test_three_strings_without_fuses_are_wired_for_what_comes_back(tmp_path):
+    """1.25 x 2 x 10 A = 25 A: 4 mm2 carry 49 A x 0.58 x 0.70 = 19.9 A, 6 mm2 63 A x 0.58 x 0.70 = 25.6 A (IEC 60364-5-52)."""
+    bare = STRINGS.replace("parallel = 2", "parallel = 3").replace('string_fuse = "15 A"\n', "")
+    bare = bare.replace('short = "30 A"', 'short = "60 A"')
+    (source,) = of(tmp_path, ARRAY, bare).sources
+    assert says(source)["PV 1"].endswith("\n6 mm², 25 A")
+
+
 def test_more_arrays_than_columns_stand_in_one(tmp_path):
     """All their strings in it."""
     (source,) = of(tmp_path, *[ARRAY] * 5, STRINGS).sources

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
-from tests.job.simulated import HEATER, PUMP, SUPPLY, TIMES, question
+from tests.job.simulated import HEAD, HEATER, PUMP, SUPPLY, TIMES, question
 from tests.job.test_planning import PRICES, TARIFF
 from tests.sky.test_weather import DATA, GREENSBORO, MIAMI, epw
 from wattwright.core.errors import JobError
@@ -131,6 +131,22 @@ def test_what_stays_is_kept_where_the_person_says_so(tmp_path):
     assert stays.ratings_va[0] == 3000.0
 
 
+def test_the_sun_of_a_quote_is_drawn_with_the_seed_of_the_job(tmp_path, monkeypatch):
+    """Own PV that stays gives in the quote what it gives in the simulation; a roof to be quoted has the same seed's days."""
+    monkeypatch.setattr("tests.job.simulated.HEAD", "seed = 7\n" + HEAD)
+    stays = case(tmp_path, *PARTS, PV, "[quote]\nkeeps = true\n")
+    simulated = question(tmp_path, *PARTS, PV).simulate(date(2025, 1, 6), date(2025, 1, 8)).scenario.drivers.pv_w
+    assert simulated.any()
+    np.testing.assert_array_equal(stays.today.scenario.drivers.beside_w, simulated)
+    roofs = case(tmp_path, *PARTS, ROOFS)
+    assert any("seed 7" in one.says(SHOW) for one in roofs.findings)
+    monkeypatch.setattr("tests.job.simulated.HEAD", HEAD)
+    usual = case(tmp_path, *PARTS, ROOFS)
+    assert not np.array_equal(roofs.asking.layout.share, usual.asking.layout.share)
+    south = next(iter(roofs.yields))
+    assert roofs.yields[south][2].given_kwh != usual.yields[south][2].given_kwh
+
+
 def test_a_meter_alone_is_enough(tmp_path):
     """A site without any load that is modelled is sized on its record as it stands."""
     made = case(tmp_path, SUPPLY, ROOFS, planned=False)
@@ -229,6 +245,9 @@ def test_a_weather_file_of_any_form_gives_the_sun(tmp_path):
         assert 0.0 < share.max() <= 1.2
         assert not np.array_equal(share, plain)
         assert not any("made of monthly means" in one.says(SHOW) or "clear sky" in one.says(SHOW) for one in made.findings)
+        # What the reader of the file has to say goes with the quote: typical years are made of months of several.
+        codes = {one.code for one in made.findings}
+        assert ("sky.typical-year" in codes) == (name in ("tmy3.csv", "miami.tm2"))
         most_w, days, given = made.yields[next(iter(made.yields))]
         assert most_w == 3000.0
         assert days == pytest.approx(3.0 if name == "own.csv" else 365.0)

@@ -2,11 +2,13 @@
 
 from pathlib import Path
 
+from wattwright.cli import tables
 from wattwright.cli.site_gear import made_for
 from wattwright.cli.verbs import say
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
 from wattwright.core.files import write_bytes
+from wattwright.core.findings import Severity
 from wattwright.handover.drawings.of_job import job_drawings, usual_size
 from wattwright.handover.drawings.sheet import SIZES_MM
 
@@ -20,11 +22,15 @@ def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool)
         raise UsageError(f'--size: found "{size}"; expected one of {", ".join(SIZES_MM)}.')
     assessment, equipped = made_for(job, control, quiet=json)
     spec = assessment.job.spec
+    stops = tuple(one for one in equipped.gear.findings if one.severity is Severity.STOP)
     files = job_drawings(equipped, spec, wanted or usual_size(spec))
     for name, content in files.items():
         write_bytes(into / name, content)
     told = [str(into / name) for name in files]
     if json:
-        say(to_json(SCHEMA, {"by": equipped.ruled.by, "files": told}))
+        say(
+            to_json(SCHEMA, {"by": equipped.ruled.by, "files": told, "findings": [one.as_json(assessment.show) for one in stops]})
+        )
         return
     say("\n".join((f"Drawn for {equipped.ruled.says}.", *told)))
+    tables.findings(stops, assessment.show, tables.new_console(), placed=True)

@@ -49,6 +49,7 @@ def job_gear(job: Path, control: Path | None, json: bool) -> None:
         console.print(
             Text("No load may be switched, so no gear is chosen. Diagram and sheets of the sources: drawings, handover.")
         )
+        tables.findings(made.findings, show, console, placed=True)
         return
     switched = sum(one.answer.choice.selected is not None for one in made.loads)
     designed = sum(one.circuit is not None for one in made.loads)

@@ -39,6 +39,12 @@ class Module(Spec):
     system_v: VoltageV = Field(alias="system", gt=0, le=2000, description="most voltage of a system it may be part of")
     fuse_a: CurrentA = Field(alias="fuse", gt=0, le=100, description="largest fuse in series with it")
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.working_v >= self.open_v or self.working_a >= self.short_a:
+            raise ValueError("working under open, and at_work under short|Read the data sheet again: columns are easily swapped.")
+        return self
+
 
 class Tracker(Spec):
     """One tracker (MPPT) of an inverter, as on its data sheet."""
@@ -106,7 +112,9 @@ class Ruled:
 class StringDesign:
     """Strings judged: modules in series taken and allowed, voltages and currents of the whole, rules, and findings.
 
-    ``conductor_a`` is what the conductors of one string must carry. ``ratio`` is direct power over alternating power.
+    ``conductor_a`` is what conductors must carry of each string. ``back_a`` is what those of one string must carry of what the
+    others push into its fault, nought where a fuse ends it (IEC 60364-7-712, IEC 62548 and NEC 690.9, from memory). ``ratio`` is
+    direct power over alternating power.
     """
 
     series: int
@@ -115,9 +123,15 @@ class StringDesign:
     cold_open_v: float
     hot_working_v: float
     conductor_a: float
+    back_a: float
     ratio: float
     steps: tuple[Ruled, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def a_string_a(self) -> float:
+        """Return what the conductors of one string must carry, A: its own current, or more that comes back."""
+        return max(self.conductor_a, self.back_a)
 
     @property
     def accepted(self) -> bool:
@@ -171,8 +185,15 @@ def strings(asked: Strings) -> StringDesign:
         findings.insert(0, kinds.NO_LENGTH.at("string", most=most, least=least))
     conductor_a = _held()[asked.rules]["conductor"]["factor"] * asked.module.short_a
     return StringDesign(
-        series, least, most, series * cold_v, series * hot_v, conductor_a, steps[-1].found, steps, tuple(findings)
+        series, least, most, series * cold_v, series * hot_v, conductor_a, _back_a(asked), steps[-1].found, steps, tuple(findings)
     )  # fmt: skip
+
+
+def _back_a(asked: Strings) -> float:
+    """Return what the conductors of a faulted string must carry back from the others, A; nought where a fuse ends it."""
+    if asked.string_fuse_a is not None:
+        return 0.0
+    return float(_held()[asked.rules]["conductor-back"]["factor"]) * (asked.parallel - 1) * asked.module.short_a
 
 
 def _building_v(asked: Strings) -> float:

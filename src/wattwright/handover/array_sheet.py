@@ -14,7 +14,8 @@ from wattwright.job.spec import JobSpec
 def array_sheet(spec: JobSpec, show: Show) -> Section:
     """Return the sheet of a job's strings of PV modules."""
     words, wired = sheet_words()["array"], array_wirings(spec)
-    blocks: list[Block] = [Caution(one) for one in words["cautions"]]
+    failing = [f"{told.where}, {words['refused']} {told.says(show)}" for one in wired for told in one.refused]
+    blocks: list[Block] = [Caution(one) for one in (*failing, *words["cautions"])]
     blocks += [TableBlock(one, wide=True) for one in (_voltages(wired), _conductors(wired, show))]
     return Section(words["title"], words["lead"], tuple(blocks), new_page=True)
 
@@ -24,6 +25,7 @@ def _voltages(wired: tuple[ArrayWiring, ...]) -> Table:
     rows = []
     for one in wired:
         name, module, made = f"{one.number}, array {one.told.array}", one.told.module, one.design
+        name += f": {sheet_words()['array']['marked']}" if one.refused else ""
         if made is None:
             rows.append((name, f"{one.told.parallel} x ?", *[sheet_words()["array"]["asked"], MISSING, MISSING, MISSING]))
             continue
@@ -40,7 +42,7 @@ def _conductors(wired: tuple[ArrayWiring, ...], show: Show) -> Table:
     for one in wired:
         if one.design is None:
             continue
-        must = [one.design.conductor_a, one.told.string_fuse_a or 0.0]
+        must = [one.design.a_string_a, one.told.string_fuse_a or 0.0]
         fused = f", and the fuse of {must[1]:g}{THIN}A" if must[1] > must[0] else ""
         drop = MISSING if one.drop_share is None else show.percent(one.drop_share, 2)
         warm, number = f"{one.warm_c:g}{THIN}°C", str(one.number)

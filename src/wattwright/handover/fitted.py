@@ -4,6 +4,7 @@ from wattwright.core.findings import Finding, Severity
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, Section, TableBlock, Text
 from wattwright.handover.wide import margin_notes, table, text_column
+from wattwright.job.array_wiring import refused_strings
 from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear
 
@@ -23,6 +24,15 @@ def fitted(context: Context, equipped: Equipped) -> Section:
     blocks.append(Text(" ".join((*_total(context, equipped), _open(context, equipped)))))
     blocks.append(Caution(context.words("fitted.caution")))
     return Section(context.words("fitted.title"), lead, tuple(blocks))
+
+
+def not_to_be_built(context: Context) -> Section | None:
+    """Return the section that stands in place of equipment where strings of PV are refused; None where none are."""
+    refused = refused_strings(context.spec)
+    if not refused:
+        return None
+    lead = context.words("refused.lead", strings=", ".join(dict.fromkeys(one.where for one in refused)))
+    return Section(context.words("refused.title"), lead, tuple(margin_notes(_once(refused), context.show, Severity.STOP)))
 
 
 def _switch(context: Context, one: LoadGear) -> str:

@@ -6,7 +6,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.costs import costs
 from wattwright.handover.evidence import assumptions, evidence, survey
-from wattwright.handover.fitted import fitted
+from wattwright.handover.fitted import fitted, not_to_be_built
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
 from wattwright.handover.left_over import residuals
@@ -41,7 +41,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         promised(context),
         proved(context),
         outages(context, kept_backup(assessment)),
-        fitted(context, equipped) if equipped is not None and equipped.gear.loads else None,
+        fitted(context, equipped) if equipped is not None and equipped.gear.loads else not_to_be_built(context),
         survey(context),
         evidence(context),
         residuals(context),

@@ -1,8 +1,9 @@
 """The wiring of a job's PV strings: modules in series, cold voltage, what conductors must carry, and their first size."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wattwright.core.errors import InputError
+from wattwright.core.findings import Finding, Severity
 from wattwright.gear.circuit.direct import DirectCable, direct_cable, drop_share
 from wattwright.generation.string import StringDesign, strings
 from wattwright.job.spec import JobSpec
@@ -26,6 +27,12 @@ class ArrayWiring:
     warm_c: float = 0.0
     drop_share: float | None = None
 
+    @property
+    def refused(self) -> tuple[Finding, ...]:
+        """Return what refuses the strings: they are not to be built so."""
+        grave = () if self.design is None else tuple(one for one in self.design.findings if one.severity is Severity.STOP)
+        return tuple(replace(one, where=f"strings {self.number}") for one in grave)
+
 
 def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
     """Return the wiring of every row of strings of a job.
@@ -36,12 +43,17 @@ def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
     return tuple(_wired(number, one) for number, one in enumerate(spec.strings, start=1))
 
 
+def refused_strings(spec: JobSpec) -> tuple[Finding, ...]:
+    """Return what refuses any strings of a job."""
+    return tuple(told for one in array_wirings(spec) for told in one.refused)
+
+
 def _wired(number: int, told: StringsSpec) -> ArrayWiring:
     try:
         design = strings(told)
     except InputError:
         return ArrayWiring(number, told, None)
-    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.conductor_a, told.string_fuse_a or 0.0)
+    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.a_string_a, told.string_fuse_a or 0.0)
     a_string = direct_cable(told.rules, each_a, warm_c, told.parallel)
     together_a = design.conductor_a * told.parallel
     together = direct_cable(told.rules, together_a, warm_c, 1) if told.parallel > 1 else None

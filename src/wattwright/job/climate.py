@@ -15,6 +15,7 @@ from wattwright.generation.array import Array, on_steps, power_w
 from wattwright.generation.yields import Yield, array_yield
 from wattwright.job import kinds
 from wattwright.job.days import STEP_S
+from wattwright.job.sound_sun import refuse_negative, sun_gaps
 from wattwright.job.spec import SiteSpec, WeatherSpec
 from wattwright.loads.columns import (
     W_AIR_C,
@@ -56,13 +57,14 @@ def climate(
     times_s: NDArray[np.int64],
     depending: Sequence[str],
     arrays: Sequence[Array] = (),
-    seed: int = 1,
+    *,
+    seed: int,
 ) -> Climate:
     """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds, and what PV ``arrays`` could give.
 
     ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, loads are without
     sun, and PV is given one made of monthly values, its days drawn with ``seed``. Raises FileError, and WeatherError for a file
-    that does not reach over the times or lacks what PV needs, and for PV at an unknown place.
+    that does not reach over the times, lacks what PV needs or has a negative sun, and for PV at an unknown place.
     """
     rows, clock = np.zeros((len(times_s), WEATHER)), SiteClock(site.zone)
     rows[:, W_AIR_C], rows[:, W_COLD_WATER_C] = spec.air_c, spec.cold_water_c
@@ -73,7 +75,9 @@ def climate(
         sun = () if made is None else made.findings
         return Climate(rows, np.zeros(len(times_s)) if made is None else _sunlit(arrays, made, site, times_s), (*told, *sun))
     weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
-    found = {one: weather.values[one][_places(weather, times_s)] for one in _WANTED if one in weather.values}
+    places, used = _places(weather, times_s), bool(depending or arrays)
+    gaps = _sound(weather, site, np.unique(places), bool(arrays)) if used else ()
+    found = {one: weather.values[one][places] for one in _WANTED if one in weather.values}
     _fill(rows, found, spec.air_c)
     if all(one in found for one in _WANTED):
         elevation_m = weather.place.elevation_m if weather.place is not None else 0.0
@@ -81,8 +85,14 @@ def climate(
     lacking = [one.value for one in _WANTED if one not in found or np.isnan(found[one]).any()]
     # No format read here holds rain.
     note = kinds.WEATHER_LACKS.at(spec.file, elements=", ".join((*lacking, "rain")), air=spec.air_c)
-    far = _far(weather, site, spec.file) if depending or arrays else ()
-    return Climate(rows, _sunlit(arrays, weather, site, times_s), (*far, *((note,) if depending else ())))
+    of_file = (*weather.findings, *_far(weather, site, spec.file), *gaps) if used else ()
+    return Climate(rows, _sunlit(arrays, weather, site, times_s), (*of_file, *((note,) if depending else ())))
+
+
+def _sound(weather: Weather, site: SiteSpec, at: NDArray[np.int64], lit: bool) -> tuple[Finding, ...]:
+    """Return what the weather lacks for PV, if any is ``lit``, in the intervals ``at``; raises WeatherError for a false sun."""
+    refuse_negative(weather, at)
+    return sun_gaps(weather, _place_of(weather, site), at) if lit else ()
 
 
 def _far(weather: Weather, site: SiteSpec, file: str) -> tuple[Finding, ...]:
@@ -130,7 +140,7 @@ def _place_of(weather: Weather, site: SiteSpec) -> WeatherPlace:
 
 
 def yields(
-    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int = 1
+    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int
 ) -> tuple[tuple[float, Yield], ...]:  # fmt: skip
     """Return over how many days of weather each array yields what, loss by loss; the weather is that of :func:`climate`.
 
@@ -138,6 +148,8 @@ def yields(
     """
     year = SiteClock(site.zone).day_of(start_s).year
     weather = read_weather(folder / spec.file, year, site.zone) if spec.file else _made_sun(spec, site, year, seed)
+    if spec.file:
+        _sound(weather, site, np.arange(len(weather)), lit=True)
     days, place = len(weather) * weather.step_s / DAY_S, _place_of(weather, site)
     return tuple((days, array_yield(one, weather, place)) for one in arrays)
 

@@ -75,8 +75,8 @@ class _Sources:
         fuses = sorted({one.string_fuse_a for one in told if one.string_fuse_a is not None})
         places = "; ".join(dict.fromkeys(one.isolator for one in told if one.isolator))
         wired = [one for one in array_wirings(self.spec) if one.told in told]
-        in_words = f"{', '.join(_strings(one) for one in wired)} modules" if wired else f"strings: {_ASKED}"
-        elements = [Element(prefix, "PV", in_words + _cold(wired) + _conductors(wired))]
+        in_words = _modules(wired) if wired else f"strings: {_ASKED}"
+        elements = [Element(prefix, "PV", in_words)]
         if fuses:
             elements.append(Element(f"{prefix} fuses", "fuse", f"fuses {', '.join(f'{one:g}' for one in fuses)} A"))
         guarded = any(one.surge == "fitted" for one in told)
@@ -149,6 +149,12 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
     return "", (Branch(of, f"bond of the {name}", "bond contact", "bond of N to PE, closes when it feeds alone"),)
 
 
+def _modules(wired: Sequence[ArrayWiring]) -> str:
+    """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
+    told = f"{', '.join(_strings(one) for one in wired)} modules{_cold(wired)}"
+    return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
+
+
 def _strings(one: ArrayWiring) -> str:
     """Return strings in words; how many modules fit is worked out where nobody said."""
     return f"{one.told.parallel} x {'?' if one.design is None else one.design.series}"
@@ -162,7 +168,7 @@ def _cold(wired: Sequence[ArrayWiring]) -> str:
 
 def _conductors(wired: Sequence[ArrayWiring]) -> str:
     """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
-    known = [(one.design.conductor_a, one.a_string) for one in wired if one.design is not None]
+    known = [(one.design.a_string_a, one.a_string) for one in wired if one.design is not None]
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])

@@ -178,6 +178,14 @@ FAR_WEATHER = define(
     do="Use a file of a place near the site, of like height.",
     source="",
 )
+SUN_GAPS = define(
+    "job.sun-gaps",
+    Severity.LOOK,
+    says="PV was taken as giving nothing in {missing:count} of {total:count} intervals by day: the weather file lacks them.",
+    why="What it gave then is not known; its yield is told too small.",
+    do="Take a whole file, such as a typical year of the place.",
+    source="common practice, no source",
+)
 NOT_PLANNED = define(
     "job.not-planned",
     Severity.NOTE,

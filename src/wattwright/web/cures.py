@@ -21,6 +21,7 @@ CURED_BY: Mapping[str, tuple[str, str]] = {
     "handover.above-rating": ("property", "supply.main_protection"),
     "tariff.": ("tariff", "upload"),
     "job.far-weather": ("plan", "weather.air"),
+    "job.sun-gaps": ("plan", "weather-file"),
     "job.no-weather": ("plan", "weather.air"),
     "job.not-planned": ("survey", "load-0"),
     "job.no-circuit": ("gear", "gear.earthing"),

@@ -1,0 +1,54 @@
+"""Whether a weather file's sun can be believed before PV is reckoned with it: nothing negative, and little of it missing."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wattwright.core.errors import Place, WeatherError
+from wattwright.core.findings import Finding
+from wattwright.generation.array import NEEDS
+from wattwright.job import kinds
+from wattwright.sky.sun import sun_positions
+from wattwright.sky.weather import Element, Weather, WeatherPlace
+
+_OFFSET_W_M2: Final = 30.0
+"""So far below nought a pyranometer may read by night: zero offset of class C, ISO 9060, from memory."""
+_MISSING_SHARE: Final = 0.02
+"""More of the day's light may not be missing: common practice, no source."""
+_LIGHT: Final = (Element.GHI, Element.DNI, Element.DHI)
+
+
+def refuse_negative(weather: Weather, at: NDArray[np.int64]) -> None:
+    """Raise WeatherError where an irradiance of the intervals ``at`` (m,) lies below what an instrument's offset explains."""
+    for element in (one for one in _LIGHT if one in weather.values):
+        lowest = float(np.nanmin(weather.values[element][at], initial=0.0))
+        if lowest < -_OFFSET_W_M2:
+            raise WeatherError.one(
+                "job.negative-sun",
+                Place(str(weather.source.name)),
+                found=f"{element.value} of {lowest:.0f} W/m2",
+                wanted="an irradiance that is not negative",
+                next_step="Mend the file: leave empty what was not measured, or take another file.",
+            )
+
+
+def sun_gaps(weather: Weather, place: WeatherPlace, at: NDArray[np.int64]) -> tuple[Finding, ...]:
+    """Return that PV is taken as dark where the intervals ``at`` (m,) lack what it needs by day.
+
+    Raises WeatherError where that is more than a small share of them: its yield would be that of a file's faults.
+    """
+    high = sun_positions(weather.times_s[at] + weather.step_s // 2, place).apparent_zenith_deg < 90.0
+    lacking = np.any([np.isnan(weather.values[one][at]) for one in NEEDS if one in weather.values], axis=0) & high
+    missing, total = int(lacking.sum()), int(high.sum())
+    if missing == 0:
+        return ()
+    if missing > _MISSING_SHARE * total:
+        raise WeatherError.one(
+            "job.sun-missing",
+            Place(str(weather.source.name)),
+            found=f"{missing} of {total} intervals by day lack a value that PV needs",
+            wanted=f"at most {100 * _MISSING_SHARE:.0f} % without: where one is missing PV would be taken as dark",
+            next_step="Take a whole file, such as a typical year of the place, or leave days out that lack it.",
+        )
+    return (kinds.SUN_GAPS.at(str(weather.source.name), missing=missing, total=total),)
