@@ -142,9 +142,11 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     made = quote(ask, way(), way())
     least = min(one.owned for one in made.today.front)
     assert made.ageing is not None
+    bare, saved = (8760 / (7 * 24) * one for one in (made.bare.bill, made.bare.bill - made.today.found.bill))
     mine = (
         ask.costing.owned(_row(made.today.size), np.array([made.ageing.life_years]))[0]
-        + (made.today.found.bill or 0.0) * 8760 / (7 * 24) * ask.costing.saving_factor()
+        + bare * ask.costing.bill_factor()
+        - saved * ask.costing.saving_factor()
     )
     assert mine <= least * 1.002
     assert made.worth is not None

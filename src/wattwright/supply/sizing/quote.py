@@ -245,8 +245,10 @@ def _plan_saves(of_today: Seeker, of_plan: Seeker | None, bare: Confirmed) -> fl
     """Return what the plan saves on bills over the years where nothing is bought, in money of today."""
     if of_plan is None or not of_today.has_bill:
         return None
-    without = of_today.usual.ask(of_today.asking.kept).bill
-    return None if without is None or bare.bill is None else (without - bare.bill) * of_today.years_factor
+    if bare.bill is None:
+        return None
+    a_year = YEAR_H / of_today.course.hours
+    return (of_today.bare_bill - bare.bill) * a_year * of_today.asking.costing.bill_factor()
 
 
 def _at_change(spec: Investment, change: float) -> float:
