@@ -8,9 +8,10 @@ from pydantic import ValidationError
 from tests.plan.cases import tariff
 from tests.supply.sizing.sites import asking, way
 from wattwright.core.clock import SiteClock
+from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.least import leasts, on_one_grid
+from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.options import CARRIES, QUOTED, REACHES, beyond_line, is_least, option_lines, options
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
@@ -68,6 +69,26 @@ def test_what_the_plan_is_worth_does_not_turn_with_the_bills(prices):
     rows = {one[0]: one[1:] for one in working_rows(made, SHOW)}
     line = worth_line(made, SHOW)
     assert all(one in line for one in (*rows["least in all: inverter"], *rows["and battery"]))
+
+
+def test_no_option_does_it_for_less_than_the_least():
+    """Some sizes fail by quarter hours and do by minutes: answer and front compete for the least with the screen's."""
+    made = quote(asking("stand-alone", steps=8, unserved="10 %", prices=PRICES), way(), None)
+    least = made.today.offered
+    # By hand: 300 fixed, and what a kW of PV, a kWh of battery and a kVA of inverter cost.
+    by_hand = {
+        one.found.size: 300.0 + 0.9 * one.found.size.pv_w + 0.3 * one.found.size.battery_wh + 0.2 * one.found.size.inverter_va
+        for one in (*made.today.front, least) if one.least <= 0.1 and one.found.trips == 0
+    }  # fmt: skip
+    assert made.size in by_hand
+    assert by_hand[least.found.size] == min(by_hand.values()) == pytest.approx(least.bought)
+    site = seeker(asked(), way())
+    # Where nothing was found on the way to it, what the answer does is the least.
+    screened = site.screened(SILENT, 1.0)
+    sized = site.sized(SILENT, screened)
+    assert of_all(site, Least(screened, None), sized).size.battery_wh > 0.0
+    missed = replace(sized, found=replace(sized.found, trips=1), front=())
+    assert of_all(site, Least(screened, None), missed) is None
 
 
 def quoted_words(made, sized):

@@ -16,7 +16,7 @@ from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
-from wattwright.supply.sizing.least import Least, leasts, on_one_grid
+from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import QuoteSpec
@@ -140,7 +140,8 @@ def _both_sized(
 
 def _with_least(site: Seeker, least: Least, progress: Progress) -> Sized:
     """Return the answer with the least beside it."""
-    sized, found = site.sized(progress, least.made), least.found
+    sized = site.sized(progress, least.made)
+    found = of_all(site, least, sized)
     offered = None if found is None else site.point(site.ask(site.at_least(found.size)))
     return replace(sized, least=found, offered=offered)
 

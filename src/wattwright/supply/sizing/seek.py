@@ -263,11 +263,8 @@ class Seeker:
         best = min(met, key=lambda one: one.owned)
         if reached and self.point(self.ask(self.at_least(found.size))).owned <= best.owned:
             return found, reached
-        size, needed_va = best.found.size, 0.0 if self.rating is None else self.rating.rating_va or 0.0
-        if needed_va and not size.is_nothing:
-            again = self.ask(replace(size, inverter_va=needed_va))
-            return (again, True) if self.met(again) else (best.found, True)
-        return best.found, True
+        again = self.as_needed(best.found)
+        return (again if self.met(again) else best.found), True
 
     def _front(self, made: Screened, progress: Progress) -> Iterator[Point]:
         """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
@@ -319,6 +316,13 @@ class Seeker:
             enough = [one for one in self.asking.ratings_va if one >= size.pv_w] or [size.inverter_va]
             return replace(size, inverter_va=min(enough[0], size.inverter_va))
         return size if size.is_nothing else replace(size, inverter_va=max(size.inverter_va, self.least_va))
+
+    def as_needed(self, found: Confirmed) -> Confirmed:
+        """Return a size with the inverter that the rules need, and no more, in the engine's words."""
+        needed_va = 0.0 if self.rating is None else self.rating.rating_va or 0.0
+        if not needed_va or found.size.is_nothing or found.size.inverter_va == needed_va:
+            return found
+        return self.ask(replace(found.size, inverter_va=needed_va))
 
     def point(self, found: Confirmed) -> Point:
         """Return a size with its cost and what is left undone."""
