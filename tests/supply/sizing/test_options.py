@@ -150,17 +150,35 @@ def test_a_battery_that_wears_out_sooner_is_bought_smaller_or_not_at_all():
     assert stated.size.battery_wh == pytest.approx(many.size.battery_wh, rel=0.5)
 
 
+_PAYS, _DOES_NOT = "Over 20 years the hardware by itself saves", "The hardware does not pay for itself"
+
+
 @pytest.mark.parametrize(
-    ("dear", "begins"), [(False, "Over 20 years the hardware by itself saves"), (True, "The hardware does not pay for itself")]
+    ("prices", "begins", "cheapest"),
+    [
+        ({"pv_kw": "90", "battery_kwh": "1500"}, _PAYS, "PV alone"),
+        ({"pv_kw": "90000", "battery_kwh": "9000"}, _DOES_NOT, "leaving it as it is"),
+    ],
 )
-def test_whether_it_pays_is_said_plainly(dear, begins):
-    """A net present value below nought is said in words with its amount, and what the money is then the price of."""
-    prices = {**PRICES, "pv_kw": "90000", "battery_kwh": "9000"} if dear else {**PRICES, "pv_kw": "90"}
-    made = quote(asked(BACKUP, 2 * 3600.0, prices), way(), None)
+def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
+    """Net present value is said in words with its amount, and what power in outages costs beside the cheapest without."""
+    made = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, **prices}), way(), None)
     told = money_line(made, SHOW)
     assert told.startswith(begins)
     assert SHOW.fixed(abs(made.worth.npv), 0) in told
-    assert ("price of power in outages" in told) == dear
+    # Worked out by hand from what stands beside each option: what is quoted less the cheapest of those that are dark.
+    every = options(made, made.today, SHOW)
+    mine = next(owned_of(one.point, one.bought) for one in every if one.is_quoted)
+    dark = {"leaving it as it is": made.as_is.owned, **{one.name: one.point.owned for one in every if one.point.least == 1.0}}
+    assert dark[cheapest] == min(dark.values())
+    named = f'without it is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is the price of power in outages.'
+    assert told.endswith(named)
+    # What carries the site for less is no price of carrying it, and the plan may be the cheapest by itself.
+    for_less = replace(made.as_is, least=0.0, owned=0.0)
+    assert "leaving" not in money_line(replace(made, as_is=for_less), SHOW)
+    planned = replace(made, plan=made.today, plan_saves=made.as_is.owned)
+    assert f'"the plan alone", by {SHOW.fixed(mine, 0)} EUR' in money_line(planned, SHOW)
+    assert "price" not in money_line(replace(made, today=replace(made.today, reached=False)), SHOW)
     assert money_line(quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None), SHOW) == ""
 
 
