@@ -152,6 +152,9 @@ def test_no_option_trips_without_a_word():
     assert weak.quoted.trips > 1
     told = quoted_words(weak, weak.today)
     assert f"It trips {SHOW.fixed(weak.quoted.trips, 0)} times: it carries nothing that can be relied on." in told
+    assert worth_line(weak, SHOW).startswith("Nothing on offer does what was asked; the nearest is an inverter of ")
+    bare = replace(weak, size=Size(0.0, 0.0, 0.0))
+    assert worth_line(bare, SHOW) == "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
     once = replace(weak.today.front[0], found=replace(weak.quoted, trips=1), least=0.5)
     again = option_lines(weak, replace(weak.today, front=(once,), offered=None), SHOW)
     assert "It trips once" in again[-1][1]
