@@ -111,6 +111,13 @@ def test_what_is_quoted_beyond_the_least_is_told_apart():
     mine = next(one.point for one in told if one.is_quoted)
     assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
     assert made.bought == sorted((one.bought for one in told if not one.is_quoted), reverse=True)[0] or made.bought > 0.0
+    # What is quoted may be smaller in one thing and larger in another: both are told.
+    size = least.found.size
+    small = replace(made, size=replace(made.size, battery_wh=made.size.battery_wh, pv_w=size.pv_w + 8000.0))
+    larger = replace(least, found=replace(least.found, size=replace(size, battery_wh=made.size.battery_wh + 6000.0)))
+    front = tuple(replace(one, found=replace(one.found, size=small.size)) for one in made.plan.front[:1])
+    both_told = beyond_line(replace(small, plan=replace(made.plan, offered=larger, front=front)), SHOW)
+    assert "8\u202fkWp of PV, with 6\u202fkWh of battery less." in both_told
     dear = replace(made.plan, offered=replace(least, owned=mine.owned + made.bought - mine.bought - 50.0))
     assert beyond_line(replace(made, plan=dear), SHOW).endswith("Over the years that costs 50 EUR more than it saves on bills.")
     assert len(front_rows(made, made.plan, SHOW)) == len(made.plan.front) + 2

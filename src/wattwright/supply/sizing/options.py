@@ -169,7 +169,8 @@ def beyond_line(made: Quote, show: Show) -> str:
     more = apart(made.size, least.found.size, show)
     if not more:
         return ""
-    told = f"More than the least that carries it is quoted: {listed(more)}"
+    less = apart(least.found.size, made.size, show)
+    told = f"More than the least that carries it is quoted: {listed(more)}" + (f", with {listed(less)} less" if less else "")
     if not made.has_bills:
         return f"{told}."
     pays = least.owned - owned_of(sized.front[chosen], made.bought)
