@@ -186,3 +186,13 @@ def test_colder_never_less_by_the_table(coldest, colder) -> None:
     missing = {*range(10, 15), *range(-15, -10), *range(-35, -30)}
     assume(not {int(warm), int(cold)} & missing)
     assert cold_open_v(module, cold) >= cold_open_v(module, warm)
+
+
+def test_a_rule_that_fails_says_which_way_its_limit_lies() -> None:
+    """By hand: 1.5 x 13.9 A = 20.85 A is the least a fuse may be; 14 x 46.148 V = 646 V is more than 600 V, the most."""
+    show = Show("en_GB", "SI", "UTC")
+    least = strings(asked(module={"short": "13.9 A"}, string_fuse="20 A"))
+    (told,) = (one.says(show) for one in least.findings if "fuse carries" in one.says(show))
+    assert "20.0 A, and must be at least 20.8 A" in told
+    most = strings(asked(series=14)).findings
+    assert any("646 V, and must be at most 600 V" in one.says(show) for one in most)

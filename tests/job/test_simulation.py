@@ -170,6 +170,22 @@ def test_what_cannot_be_simulated_is_said(tmp_path, parts, readings, days, code)
     assert fault.next_step or code == "job.days"
 
 
+@pytest.mark.parametrize(
+    ("days", "field", "found"),
+    [
+        ((date(2027, 6, 14), DAY), "--from", "2027-06-14"),
+        ((DAY, date(2024, 6, 14)), "--to", "2024-06-14"),
+        ((DAY, DAY - timedelta(days=1)), "--from, --to", f"{DAY} to {DAY - timedelta(days=1)}"),
+    ],
+)
+def test_a_day_that_the_record_does_not_hold_is_told_where_it_was_given(tmp_path, days, field, found):
+    """Only the one that lies beyond the record is at fault; the other may be the record's own end."""
+    with pytest.raises(InputError) as refused:
+        question(tmp_path, SUPPLY, PUMP, TIMES).simulate(*days)
+    (fault,) = refused.value.faults
+    assert (fault.place.field, fault.found) == (field, found)
+
+
 def test_a_gap_before_the_days_only_spares_the_warm_up(tmp_path):
     """The day before has a gap: the tank then begins at its set point, and nothing is refused."""
     made = question(tmp_path, SUPPLY, HEATER, PUMP, TIMES, readings=hourly(gap=5)).simulate(DAY, DAY)

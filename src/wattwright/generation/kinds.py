@@ -13,7 +13,7 @@ NO_LENGTH = define(
 STRING_FAILS = define(
     "generation.string-fails",
     Severity.STOP,
-    says="{what:text}: {found:number} {unit:text} where {limit:number} {unit:text} is allowed ({clause:text}).",
+    says="{what:text}: {found:number} {unit:text}, and must be {bound:text} {limit:number} {unit:text} ({clause:text}).",
     why="Beyond its limit equipment is harmed, or may burn.",
     do="Change the strings or the equipment. A licensed person must check it by the local code before it is built.",
     source="the clause it names",

@@ -282,6 +282,7 @@ def _ratio(asked: Strings, series: int) -> Ruled:
 def _told(rule: Ruled) -> Finding:
     if rule.grave:
         return kinds.STRING_FAILS.at(
-            "string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit, clause=rule.clause
-        )
+            "string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit, clause=rule.clause,
+            bound="at least" if rule.least else "at most",
+        )  # fmt: skip
     return kinds.OUTSIDE_WINDOW.at("string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit)

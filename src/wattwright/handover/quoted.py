@@ -53,6 +53,8 @@ def quoted(context: Context) -> Section | None:
     # The others stand in the table; these are what is chosen between.
     marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
     blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
+    prose = " ".join(filter(None, (beyond_line(made, context.show), money_line(made, context.show), sun_line(made))))
+    blocks += [Text(prose)] if prose else []
     blocks.append(
         TableBlock(
             _of_rows(size_rows(made, names, context.show), context.words("quote.sizes" if made.plan else "quote.sizes.today"))
@@ -88,9 +90,8 @@ def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[Tab
 
 
 def _lead(context: Context, made: Quote) -> str:
-    lines = [*(line(made, context.show) for line in (worth_line, beyond_line, money_line)), sun_line(made)]
     first, last = made.days
-    told = {"line": " ".join([*filter(None, lines), context.words("quote.days", first=first, last=last)])}
+    told = {"line": f"{worth_line(made, context.show)} {context.words('quote.days', first=first, last=last)}"}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":

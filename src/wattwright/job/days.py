@@ -23,27 +23,29 @@ _WARM_UP_DAYS = 1
 def span_of(site: SiteSpec, series: Series, begins: dt.date, ends: dt.date) -> Span:
     """Return local days, both included, as far as ``series`` holds them; raises InputError where it holds none of them."""
     clock = SiteClock(site.zone)
+    first, last = clock.day_of(series.start_s), clock.day_of(series.end_s - 1)
+    if begins > last:
+        raise _outside("--from", f"{begins}", first, last)
+    if ends < first:
+        raise _outside("--to", f"{ends}", first, last)
     if ends < begins:
         raise InputError.one(
-            "job.days", Place(field="--to"), found=f"{ends} before {begins}", wanted="a last day not before the first"
+            "job.days", Place(field="--from, --to"), found=f"{begins} to {ends}", wanted="a last day not before the first"
         )
-    first, last = clock.day_of(series.start_s), clock.day_of(series.end_s - 1)
-    if ends < first or begins > last:
-        raise _outside(f"{begins} to {ends}", first, last)
     begins, ends = max(begins, first), min(ends, last)
     midnights = clock.midnights_s(begins, (ends - begins).days + 1)
     start_s, end_s = max(int(midnights[0]), series.start_s), min(int(midnights[-1]), series.end_s)
     if end_s - start_s < STEP_S:
-        raise _outside(f"less than a minute of {begins}", first, last)
+        raise _outside("--from", f"less than a minute of {begins}", first, last)
     holidays = public_holidays(site.country, site.subdivision or None, begins.year - 1, ends.year)
     span = Span(start_s, end_s - (end_s - start_s) % STEP_S, clock, holidays)
     return span if site.longitude_deg is None else span.with_sun(site.latitude_deg, site.longitude_deg)
 
 
-def _outside(found: str, first: dt.date, last: dt.date) -> InputError:
+def _outside(field: str, found: str, first: dt.date, last: dt.date) -> InputError:
     return InputError.one(
         "job.days",
-        Place(field="--from"),
+        Place(field=field),
         found=found,
         wanted=f"days of the record: {first} to {last}",
         next_step="Choose days within it.",

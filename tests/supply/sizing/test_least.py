@@ -8,9 +8,10 @@ from pydantic import ValidationError
 from tests.plan.cases import tariff
 from tests.supply.sizing.sites import asking, way
 from wattwright.core.clock import SiteClock
+from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.least import leasts, on_one_grid
+from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.options import CARRIES, QUOTED, REACHES, beyond_line, is_least, option_lines, options
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
@@ -70,6 +71,26 @@ def test_what_the_plan_is_worth_does_not_turn_with_the_bills(prices):
     assert all(one in line for one in (*rows["least in all: inverter"], *rows["and battery"]))
 
 
+def test_no_option_does_it_for_less_than_the_least():
+    """Some sizes fail by quarter hours and do by minutes: answer and front compete for the least with the screen's."""
+    made = quote(asking("stand-alone", steps=8, unserved="10 %", prices=PRICES), way(), None)
+    least = made.today.offered
+    # By hand: 300 fixed, and what a kW of PV, a kWh of battery and a kVA of inverter cost.
+    by_hand = {
+        one.found.size: 300.0 + 0.9 * one.found.size.pv_w + 0.3 * one.found.size.battery_wh + 0.2 * one.found.size.inverter_va
+        for one in (*made.today.front, least) if one.least <= 0.1 and one.found.trips == 0
+    }  # fmt: skip
+    assert made.size in by_hand
+    assert by_hand[least.found.size] == min(by_hand.values()) == pytest.approx(least.bought)
+    site = seeker(asked(), way())
+    # Where nothing was found on the way to it, what the answer does is the least.
+    screened = site.screened(SILENT, 1.0)
+    sized = site.sized(SILENT, screened)
+    assert of_all(site, Least(screened, None), sized).size.battery_wh > 0.0
+    missed = replace(sized, found=replace(sized.found, trips=1), front=())
+    assert of_all(site, Least(screened, None), missed) is None
+
+
 def quoted_words(made, sized):
     """The words of the option that is quoted."""
     return next(words for name, words in option_lines(made, sized, SHOW) if f"({QUOTED}" in name)
@@ -90,6 +111,13 @@ def test_what_is_quoted_beyond_the_least_is_told_apart():
     mine = next(one.point for one in told if one.is_quoted)
     assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
     assert made.bought == sorted((one.bought for one in told if not one.is_quoted), reverse=True)[0] or made.bought > 0.0
+    # What is quoted may be smaller in one thing and larger in another: both are told.
+    size = least.found.size
+    small = replace(made, size=replace(made.size, battery_wh=made.size.battery_wh, pv_w=size.pv_w + 8000.0))
+    larger = replace(least, found=replace(least.found, size=replace(size, battery_wh=made.size.battery_wh + 6000.0)))
+    front = tuple(replace(one, found=replace(one.found, size=small.size)) for one in made.plan.front[:1])
+    both_told = beyond_line(replace(small, plan=replace(made.plan, offered=larger, front=front)), SHOW)
+    assert "8\u202fkWp of PV, with 6\u202fkWh of battery less." in both_told
     dear = replace(made.plan, offered=replace(least, owned=mine.owned + made.bought - mine.bought - 50.0))
     assert beyond_line(replace(made, plan=dear), SHOW).endswith("Over the years that costs 50 EUR more than it saves on bills.")
     assert len(front_rows(made, made.plan, SHOW)) == len(made.plan.front) + 2
@@ -131,6 +159,9 @@ def test_no_option_trips_without_a_word():
     assert weak.quoted.trips > 1
     told = quoted_words(weak, weak.today)
     assert f"It trips {SHOW.fixed(weak.quoted.trips, 0)} times: it carries nothing that can be relied on." in told
+    assert worth_line(weak, SHOW).startswith("Nothing on offer does what was asked; the nearest is an inverter of ")
+    bare = replace(weak, size=Size(0.0, 0.0, 0.0))
+    assert worth_line(bare, SHOW) == "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
     once = replace(weak.today.front[0], found=replace(weak.quoted, trips=1), least=0.5)
     again = option_lines(weak, replace(weak.today, front=(once,), offered=None), SHOW)
     assert "It trips once" in again[-1][1]

@@ -1,11 +1,13 @@
 """The options of a quote: the site as it is first, each in words, none paying for gear it does not use."""
 
 from dataclasses import replace
+from datetime import time
 
 import pytest
 
 from tests.plan.cases import tariff
-from tests.supply.sizing.sites import asking, way
+from tests.supply.sizing.sites import asking, scenario, way
+from wattwright.control.rules import Control
 from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator
@@ -16,6 +18,7 @@ from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import MoneySpec
 from wattwright.supply.sizing.table import battery_told, energy_told, inverter_told, pv_told, share_told, worth_rows
+from wattwright.supply.sizing.way import Way, reference
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
@@ -41,8 +44,8 @@ def test_leaving_it_as_it_is_costs_todays_bills_and_stays_dark():
     assert as_is.found.size == NOTHING
     assert (as_is.bought, as_is.least) == (0.0, 1.0)
     a_year = seeker(asked(), way()).ask(NOTHING).bill * 8760.0 / (7 * 24)
-    # By hand: the bill of a year at the end of each of 20 years, less half a percent a year, at 3 %.
-    assert as_is.owned == pytest.approx(sum(a_year * 0.995 ** (n - 1) / 1.03**n for n in range(1, 21)))
+    # By hand: the bill of a year at the end of each of 20 years at 3 %: (1 - 1.03**-20) / 0.03 = 14.8775. No bill fades.
+    assert as_is.owned == pytest.approx(14.8775 * a_year, rel=1e-5)
     name, told = option_lines(made, made.plan, SHOW)[0]
     assert name == "Leave it as it is"
     assert told == "nothing is bought. Every outage leaves it dark."
@@ -63,7 +66,28 @@ def test_relays_are_paid_for_only_where_something_carries_the_site():
         if one.found.size.battery_wh == 0.0 and one.found.size.pv_w > 0.0:
             assert one.found.size.inverter_va == min(v for v in ask.ratings_va if v >= one.found.size.pv_w)
     bare = site.point(site.ask(NOTHING))
-    assert bare.owned == pytest.approx(site.usual.ask(NOTHING).bill * site.years_factor)
+    assert bare.owned == pytest.approx(14.8775 * site.usual.ask(NOTHING).bill * 8760.0 / (7 * 24), rel=1e-5)
+
+
+def test_only_what_hardware_saves_fades():
+    """A plan has no modules that age: what it saves stays over the years, and what hardware saves loses half a percent."""
+    shorter = Control.model_validate(
+        {"rule": [{"id": "less", "load": "pump", "kind": "time programme", "times": [{"on": time(10), "off": time(11)}]}]}
+    )
+    plan = Way(reference(scenario(control=shorter)), shorter)
+    ask = asked(prices={**PRICES, "pv_kw": "90", "battery_years": 20})
+    made = quote(ask, way(), plan)
+    without, with_it = (seeker(ask, one).ask(NOTHING).bill * 8760.0 / (7 * 24) for one in (way(), plan))
+    assert with_it < without
+    # By hand: at 3 % over 20 years 14.8775 for what stays; the sum of 0.995^(n-1) / 1.03^n is (1 - (0.995 / 1.03)^20) / 0.035.
+    assert made.plan_saves == pytest.approx(14.8775 * (without - with_it), rel=1e-4)
+    mine = next(one for one in options(made, made.plan, SHOW) if one.is_quoted).point
+    size, usual = mine.found.size, mine.found.bill * 8760.0 / (7 * 24)
+    fading = (1.0 - (0.995 / 1.03) ** 20) / 0.035
+    # An inverter of 12 years is bought twice in 20.
+    bought = 300.0 + (90.0 * size.pv_w + 300.0 * size.battery_wh + 200.0 * size.inverter_va * (1.0 + 1.03**-12)) / 1000.0
+    bills = 14.8775 * with_it - fading * (with_it - usual)
+    assert mine.owned == pytest.approx(bought + bills, rel=1e-4)
 
 
 def test_other_ways_of_prices_are_told_beside_the_worth():
@@ -126,17 +150,35 @@ def test_a_battery_that_wears_out_sooner_is_bought_smaller_or_not_at_all():
     assert stated.size.battery_wh == pytest.approx(many.size.battery_wh, rel=0.5)
 
 
+_PAYS, _DOES_NOT = "Over 20 years the hardware by itself saves", "The hardware does not pay for itself"
+
+
 @pytest.mark.parametrize(
-    ("dear", "begins"), [(False, "Over 20 years the hardware by itself saves"), (True, "The hardware does not pay for itself")]
+    ("prices", "begins", "cheapest"),
+    [
+        ({"pv_kw": "90", "battery_kwh": "1500"}, _PAYS, "PV alone"),
+        ({"pv_kw": "90000", "battery_kwh": "9000"}, _DOES_NOT, "leaving it as it is"),
+    ],
 )
-def test_whether_it_pays_is_said_plainly(dear, begins):
-    """A net present value below nought is said in words with its amount, and what the money is then the price of."""
-    prices = {**PRICES, "pv_kw": "90000", "battery_kwh": "9000"} if dear else {**PRICES, "pv_kw": "90"}
-    made = quote(asked(BACKUP, 2 * 3600.0, prices), way(), None)
+def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
+    """Net present value is said in words with its amount, and what power in outages costs beside the cheapest without."""
+    made = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, **prices}), way(), None)
     told = money_line(made, SHOW)
     assert told.startswith(begins)
     assert SHOW.fixed(abs(made.worth.npv), 0) in told
-    assert ("price of power in outages" in told) == dear
+    # Worked out by hand from what stands beside each option: what is quoted less the cheapest of those that are dark.
+    every = options(made, made.today, SHOW)
+    mine = next(owned_of(one.point, one.bought) for one in every if one.is_quoted)
+    dark = {"leaving it as it is": made.as_is.owned, **{one.name: one.point.owned for one in every if one.point.least == 1.0}}
+    assert dark[cheapest] == min(dark.values())
+    named = f'without it is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is the price of power in outages.'
+    assert told.endswith(named)
+    # What carries the site for less is no price of carrying it, and the plan may be the cheapest by itself.
+    for_less = replace(made.as_is, least=0.0, owned=0.0)
+    assert "leaving" not in money_line(replace(made, as_is=for_less), SHOW)
+    planned = replace(made, plan=made.today, plan_saves=made.as_is.owned)
+    assert f'"the plan alone", by {SHOW.fixed(mine, 0)} EUR' in money_line(planned, SHOW)
+    assert "price" not in money_line(replace(made, today=replace(made.today, reached=False)), SHOW)
     assert money_line(quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None), SHOW) == ""
 
 

@@ -11,6 +11,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Cancelled
 from wattwright.core.progress import Reporting
 from wattwright.core.show import Show
+from wattwright.simulate.supply import Inverter
 from wattwright.supply.sizing import seek
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
@@ -136,15 +137,30 @@ def test_no_pv_and_no_battery_is_todays_bill_to_the_cent():
     assert made.bill[0] == pytest.approx(nothing.bill, abs=0.02)
 
 
+def test_a_battery_without_sun_feeds_its_inverter_too():
+    """An inverter that draws 100 W for itself shortens what a full battery lasts: worked out by hand."""
+    idle = Inverter.model_validate({"rating": "1 kVA", "idle": "100 W"})
+    size, days = Size(0.0, 10_000.0, 5000.0), []
+    for ask in (asking("stand-alone"), replace(asking("stand-alone"), inverter=idle)):
+        site = seeker(ask, way(alone=True))
+        days.append(site.ask(size).autonomy_days)
+        usable_wh = 10_000.0 * (1.0 - ask.battery.floor) * ask.battery.discharge_efficiency
+        assert days[-1] == pytest.approx(usable_wh / (24.0 * (site.free_w.mean() + ask.inverter.idle_w)))
+    # 100 W for a day are 2.4 kWh: what one day takes more is just that.
+    assert usable_wh / days[1] - usable_wh / days[0] == pytest.approx(2400.0)
+
+
 def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     """It costs no more over the years than any other on its front, its band holds its worth, and flows add up."""
     ask = asking(prices=PRICES, tariff=PAID, price=price, money=MONEY)
     made = quote(ask, way(), way())
     least = min(one.owned for one in made.today.front)
     assert made.ageing is not None
+    bare, saved = (8760 / (7 * 24) * one for one in (made.bare.bill, made.bare.bill - made.today.found.bill))
     mine = (
         ask.costing.owned(_row(made.today.size), np.array([made.ageing.life_years]))[0]
-        + (made.today.found.bill or 0.0) * 8760 / (7 * 24) * ask.costing.saving_factor()
+        + bare * ask.costing.bill_factor()
+        - saved * ask.costing.saving_factor()
     )
     assert mine <= least * 1.002
     assert made.worth is not None

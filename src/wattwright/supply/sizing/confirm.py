@@ -69,8 +69,8 @@ class Confirmed:
 
     ``unserved_kwh`` is of what the site takes under the same rules where nothing limits it; ``lpsp`` its share of what was wanted
     without the grid, 0 where the grid was always there. ``above_s`` is the time above the inverter's rating; ``bill`` that of
-    the import, None where no tariff can say; ``autonomy_days`` is how long a full
-    battery carries the mean day without sun; ``lacks`` what each load failed to give, by its id, in the unit a person knows;
+    the import, None where no tariff can say; ``autonomy_days`` is how long a full battery carries the mean day and the inverter's
+    own draw without sun; ``lacks`` what each load failed to give, by its id, in the unit a person knows;
     ``life_years`` is how long the battery lasts by its charge, None where that was not asked.
     """
 
@@ -122,7 +122,9 @@ def _life_years(wear: Wear | None, size: Size, charge_share: Floats, step_s: flo
 
 def _autonomy_days(store: Store, size: Size, mean_w: float) -> float:
     usable_wh = size.battery_wh * (1.0 - store.floor) * store.comes
-    return usable_wh / (24.0 * mean_w) if mean_w > 0.0 else 0.0
+    # Its inverter draws on it too, whatever runs.
+    drawn_w = mean_w + store.own_w(size.inverter_va)
+    return usable_wh / (24.0 * drawn_w) if drawn_w > 0.0 else 0.0
 
 
 def charge_of(plant: Plant, way: Way, size: Size, grid: NDArray[np.bool_]) -> Floats:

@@ -93,8 +93,12 @@ class Costing:
         rate, terms = self.money.rate, (1.0 + change) ** (years - 1)
         return float((terms / (1.0 + rate) ** years).sum())
 
+    def bill_factor(self) -> float:
+        """Return what 1 billed in the first year comes to over the years in money of today; a bill changes, and never fades."""
+        return self.yearly_factor(self.money.change)
+
     def saving_factor(self) -> float:
-        """Return what 1 saved in the first year is worth over the years in money of today."""
+        """Return what 1 saved by hardware in the first year is worth over the years in money of today: as hardware it fades."""
         return self.yearly_factor((1.0 + self.money.change) * (1.0 - self.money.fade) - 1.0)
 
     def fuel(self, kwh_a_year: Floats) -> Floats:

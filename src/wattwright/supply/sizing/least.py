@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wattwright.core.progress import SILENT, Progress
+from wattwright.supply.sizing.answer import Sized
 from wattwright.supply.sizing.confirm import Confirmed
 from wattwright.supply.sizing.seek import WIDEST, Screened, Seeker, turns
 
@@ -37,6 +38,19 @@ def leasts(seekers: Sequence[Seeker], progress: Progress = SILENT) -> tuple[Leas
         screens = [one.screened(progress, wider) for one in seekers]
         found = [_least(one, made) for one, made in zip(seekers, screens, strict=True)]
     return tuple(Least(made, one) for made, one in zip(first, found, strict=True))
+
+
+def of_all(site: Seeker, least: Least, sized: Sized) -> Confirmed | None:
+    """Return the least of all that the engine found to do what was asked, answer and front among it.
+
+    The screen of quarter hours may have left out what does it by minutes: no option may do it for less than the least.
+    """
+    site, best = replace(site, aim=least.made.aim), least.found
+    for one in map(site.as_needed, (sized.found, *(each.found for each in sized.front))):
+        does = site.met(one) and site.is_strong(one.size) and site.bears(one.size)
+        if does and (best is None or site.bought(one.size) < site.bought(best.size)):
+            best = one
+    return best
 
 
 def _least(site: Seeker, made: Screened) -> Confirmed | None:

@@ -17,12 +17,14 @@ from wattwright.supply.sizing.table import (
 )
 
 _ALL = 1e-9
+_LITTLE = 0.5
+"""Of the currency: less is not told."""
 QUOTED = "quoted"
 CARRIES, REACHES = "the least that carries it", "the least that does what was asked"
 
 
 def money_line(made: Quote, show: Show) -> str:
-    """Return in words whether what is bought pays for itself over the years; empty where no money can be told."""
+    """Return in words whether what is bought pays for itself, and the price of what was asked; empty where no money is told."""
     worth = made.worth
     if made.life is not None:
         years, amount = len(made.life.yearly) - 1, f"{show.fixed(made.life.present, 0)} {made.life.currency}"
@@ -32,12 +34,38 @@ def money_line(made: Quote, show: Show) -> str:
         return ""
     years, amount = len(worth.total) - 1, f"{show.fixed(abs(worth.npv), 0)} {worth.currency}"
     if worth.npv >= 0.0:
-        return f"Over {years} years the hardware by itself saves {amount} more than it costs, in money of today."
+        told = f"Over {years} years the hardware by itself saves {amount} more than it costs, in money of today."
+    else:
+        told = (
+            f"The hardware does not pay for itself: over {years} years it costs {amount} more than it saves, in money of today."
+        )
+    return told + _price_of_asked(made, show)
+
+
+def _price_of_asked(made: Quote, show: Show) -> str:
+    """Return by how much the cheapest way over the years that does not do what was asked is cheaper; empty where none is."""
+    sized = made.plan or made.today
+    chosen = chosen_of(made, sized)
+    if not (made.has_bills and sized.reached) or chosen is None:
+        return ""
+    others = [("leaving it as it is", made.as_is, made.as_is.owned)]
+    others += [("the plan alone", made.as_is, made.as_is.owned - made.plan_saves)] if made.plan_saves is not None else []
+    others += [
+        (one.called, one.point, owned_of(one.point, one.bought)) for one in options(made, sized, show) if not one.is_quoted
+    ]
+    mine = owned_of(sized.front[chosen], made.bought)
+    cheaper = [(name, owned) for name, point, owned in others if owned < mine - _LITTLE and not _carries(made, point)]
+    if not cheaper:
+        return ""
+    name, owned = min(cheaper, key=lambda one: one[1])
     what = "what was asked" if made.purpose == "beside the grid" else "power in outages"
-    return (
-        f"The hardware does not pay for itself: over {years} years it costs {amount} more than it saves, in money of today. "
-        f"That is the price of {what}."
-    )
+    amount = f"{show.fixed(mine - owned, 0)} {made.currency}"
+    return f' The cheapest over the years without it is "{name}", by {amount}: that is the price of {what}.'
+
+
+def _carries(made: Quote, one: Point) -> bool:
+    """Return whether a point carries the site as it was asked to."""
+    return made.purpose != "beside the grid" and one.found.trips == 0 and one.least <= made.asked + _ALL
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +169,8 @@ def beyond_line(made: Quote, show: Show) -> str:
     more = apart(made.size, least.found.size, show)
     if not more:
         return ""
-    told = f"More than the least that carries it is quoted: {listed(more)}"
+    less = apart(least.found.size, made.size, show)
+    told = f"More than the least that carries it is quoted: {listed(more)}" + (f", with {listed(less)} less" if less else "")
     if not made.has_bills:
         return f"{told}."
     pays = least.owned - owned_of(sized.front[chosen], made.bought)

@@ -16,7 +16,7 @@ from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
-from wattwright.supply.sizing.least import Least, leasts, on_one_grid
+from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import QuoteSpec
@@ -140,7 +140,8 @@ def _both_sized(
 
 def _with_least(site: Seeker, least: Least, progress: Progress) -> Sized:
     """Return the answer with the least beside it."""
-    sized, found = site.sized(progress, least.made), least.found
+    sized = site.sized(progress, least.made)
+    found = of_all(site, least, sized)
     offered = None if found is None else site.point(site.ask(site.at_least(found.size)))
     return replace(sized, least=found, offered=offered)
 
@@ -245,8 +246,10 @@ def _plan_saves(of_today: Seeker, of_plan: Seeker | None, bare: Confirmed) -> fl
     """Return what the plan saves on bills over the years where nothing is bought, in money of today."""
     if of_plan is None or not of_today.has_bill:
         return None
-    without = of_today.usual.ask(of_today.asking.kept).bill
-    return None if without is None or bare.bill is None else (without - bare.bill) * of_today.years_factor
+    if bare.bill is None:
+        return None
+    a_year = YEAR_H / of_today.course.hours
+    return (of_today.bare_bill - bare.bill) * a_year * of_today.asking.costing.bill_factor()
 
 
 def _at_change(spec: Investment, change: float) -> float:

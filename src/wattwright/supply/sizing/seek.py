@@ -60,6 +60,7 @@ class Seeker:
     ``peak_w`` is the highest power that is to be carried, ``least_va`` the least rating that
     may be quoted, ``aim`` the share of its own that is aimed at where nothing says which size is better; ``may_be_bare``: a
     generator may carry the site without a battery; ``needs_wh`` the battery that sizes are looked at up to at least, at first.
+    ``bare_bill`` is the bill of the stretch with nothing bought, the grid as it usually is; nought where none can be told.
     """
 
     asking: Asking
@@ -76,6 +77,7 @@ class Seeker:
     aim: float | None = None
     may_be_bare: bool = True
     needs_wh: float = 0.0
+    bare_bill: float = 0.0
 
     def ask(self, size: Size, way: Way | None = None) -> Confirmed:
         """Return what the engine says of a size, under other rules if they are given."""
@@ -127,10 +129,10 @@ class Seeker:
         asking = self.asking
         return bool(asking.costing.currency) and asking.tariff is not None and asking.purpose != "stand-alone"
 
-    @property
-    def years_factor(self) -> float:
-        """Return what a bill of the stretch comes to over the years, in money of today."""
-        return YEAR_H / self.course.hours * self.asking.costing.saving_factor()
+    def over_years(self, bill: Floats) -> Floats:
+        """Return what bills of the stretch come to over the years in money of today; only what hardware saves of them fades."""
+        costing, a_year = self.asking.costing, YEAR_H / self.course.hours
+        return a_year * (self.bare_bill * costing.bill_factor() - (self.bare_bill - bill) * costing.saving_factor())
 
     def cost_of(self, sized: Sized) -> tuple[bool, float]:
         """Return by what one answer is better than another: that it does what was asked, and what it costs over the years."""
@@ -215,7 +217,7 @@ class Seeker:
         relays = asking.costing.held_off(len(self.way.order))
         cost = cost + relays * ((sizes.battery_wh > 0.0) | (asking.generator is not None))
         if billed is not None and tariff is not None:
-            cost = cost + billed.bill * self.years_factor
+            cost = cost + self.over_years(billed.bill)
         met, aim = least <= asking.unserved + _MET, None
         if asking.carries:
             # A battery must give the highest power too, and not only the energy: an overload of the inverter comes from it.
@@ -261,11 +263,8 @@ class Seeker:
         best = min(met, key=lambda one: one.owned)
         if reached and self.point(self.ask(self.at_least(found.size))).owned <= best.owned:
             return found, reached
-        size, needed_va = best.found.size, 0.0 if self.rating is None else self.rating.rating_va or 0.0
-        if needed_va and not size.is_nothing:
-            again = self.ask(replace(size, inverter_va=needed_va))
-            return (again, True) if self.met(again) else (best.found, True)
-        return best.found, True
+        again = self.as_needed(best.found)
+        return (again if self.met(again) else best.found), True
 
     def _front(self, made: Screened, progress: Progress) -> Iterator[Point]:
         """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
@@ -318,6 +317,13 @@ class Seeker:
             return replace(size, inverter_va=min(enough[0], size.inverter_va))
         return size if size.is_nothing else replace(size, inverter_va=max(size.inverter_va, self.least_va))
 
+    def as_needed(self, found: Confirmed) -> Confirmed:
+        """Return a size with the inverter that the rules need, and no more, in the engine's words."""
+        needed_va = 0.0 if self.rating is None else self.rating.rating_va or 0.0
+        if not needed_va or found.size.is_nothing or found.size.inverter_va == needed_va:
+            return found
+        return self.ask(replace(found.size, inverter_va=needed_va))
+
     def point(self, found: Confirmed) -> Point:
         """Return a size with its cost and what is left undone."""
         asking, one = self.asking, one_of(found.size)
@@ -326,7 +332,7 @@ class Seeker:
         lives = None if plain.life_years is None else np.array([plain.life_years])
         owned = float(asking.costing.owned(one, lives)[0] + self.fuelled(np.array([found.balance.generator]))[0]) + relays
         if self.has_bill and plain.bill is not None:
-            owned += plain.bill * self.years_factor
+            owned += float(self.over_years(np.array(plain.bill)))
         of = {"unserved share": found.lpsp, "highest import": found.peak_w, "share from the grid": 1.0 - found.own_share}
         return Point(found, self.bought(found.size), owned, of[asking.by])
 
@@ -360,7 +366,8 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     free_w, share = np.asarray(run.site_w), asking.outage_share(grid, step_s)
     plant = replace(asking.plant(asking.store(needs_kwh)), pv_share=share)
     course = replace(course, pv_share=course_of(start_s, step_s, free_w, share, drivers[1]).pv_share)
-    return Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w, plain.pv_share)
+    made = Seeker(asking, way, rating, needs_kwh, course, plant, free_w, grid, highest_w, plain.pv_share)
+    return replace(made, bare_bill=made.usual.ask(asking.kept).bill or 0.0) if made.has_bill else made
 
 
 def _rating(asking: Asking, way: Way, run: Run, progress: Progress) -> Rating:

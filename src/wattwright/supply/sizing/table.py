@@ -22,6 +22,8 @@ _LITTLE = 0.5
 def worth_line(made: Quote, show: Show) -> str:
     """Return the line that is remembered: what the plan is worth in hardware, or that nothing does what was asked."""
     if not (made.plan or made.today).reached:
+        if made.size.is_nothing:
+            return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
     if made.by_generator:
         return "Quote no PV and no battery: the generator carries the site alone."
