@@ -105,6 +105,17 @@ def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
     assert proved(context) is None
 
 
+def test_half_a_character_in_the_frozen_part_is_said(folder, tmp_path):
+    """One edited entry that no text can hold counts as changed, for the kept proof and the report alike."""
+    other = copied(folder, tmp_path)
+    path = other / "frozen.json"
+    path.write_text(path.read_text().replace('"responsible": ""', '"responsible": "\\ud800"'))
+    job = assessed(other, keep=True)
+    assert "ud800" in path.read_text()
+    assert job.proof() is None
+    assert "was changed" in promised(context_of(job)).lead
+
+
 def test_a_frozen_part_that_is_gone_is_said(folder, tmp_path):
     """Where a proof is kept and what was frozen was deleted, the report says so, and tells no figure of it."""
     other = copied(folder, tmp_path)

@@ -74,6 +74,22 @@ def test_an_entry_more_or_twice_is_tampering(told, word):
 @pytest.mark.parametrize(
     "text",
     [
+        changed(job="\ud800"),
+        SEAL.text().replace(SEAL.fingerprint, "\\ud800"),
+        SEAL.text().replace('"zone":', '"\\ud800": 1, "\\ud800":', 1),
+    ],
+)
+def test_half_a_character_is_tampering(text):
+    """A lone surrogate, which JSON allows and no text can hold (RFC 8259, section 8.2), is told in words that can be written."""
+    with pytest.raises(JobError, match="was changed") as caught:
+        read_seal(text, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-changed"
+    assert caught.value.faults[0].sentence().encode()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
         changed(extra=1),
         changed(models=[]),
         changed(seed=2),

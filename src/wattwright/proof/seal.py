@@ -169,12 +169,15 @@ def read_seal(text: str, name: str) -> Seal:
     """
     try:
         given = json.loads(text, object_pairs_hook=_each_once)
+        _canonical(given).encode()
         if given["schema"] != SCHEMA:
             raise ValueError
         fingerprint, content = str(given["fingerprint"]), given["frozen"]
         more = sorted(set(given) - {"schema", "fingerprint", "frozen"})
     except _Twice as error:
         raise _changed(name, f'the entry "{error}" twice') from error
+    except UnicodeEncodeError as error:
+        raise _changed(name, "half a character, as no frozen part has one") from error
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _unreadable(name) from error
     if more:
@@ -196,7 +199,7 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     made = dict[str, Any]()
     for name, value in pairs:
         if name in made:
-            raise _Twice(name)
+            raise _Twice(name.encode(errors="replace").decode())
         made[name] = value
     return made
 
