@@ -7,9 +7,9 @@ written down before.
 import hashlib
 import json
 from datetime import date
-from typing import Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, ValidationError
+from pydantic import ConfigDict, Field, ValidationError, model_validator
 
 from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
@@ -28,9 +28,17 @@ Options = Literal["B", "C"]
 
 
 Sought = Literal["cost", "peak", "own-use", "autonomy", "several"]
+_NotBelow = Annotated[float, Field(ge=0)]
+_Count = Annotated[int, Field(ge=0)]
 
 
-class SealedFile(Spec):
+class _Sealed(Spec):
+    """A part of what is frozen: its numbers are finite."""
+
+    model_config = ConfigDict(allow_inf_nan=False)
+
+
+class SealedFile(_Sealed):
     """A file that the baseline was made from, as it was."""
 
     role: Literal["readings", "weather"]
@@ -39,25 +47,25 @@ class SealedFile(Spec):
     sha256: str
 
 
-class SealedModel(Spec):
+class SealedModel(_Sealed):
     """A baseline model in numbers, how it fits, and the energy that it was fitted to and that it tells."""
 
     grain: Grain
     model: str
     form: str
     numbers: dict[str, Any]
-    count: int
-    parameters: int
-    cv_rmse: float
-    unseen_cv_rmse: float
+    count: _Count
+    parameters: _Count
+    cv_rmse: _NotBelow
+    unseen_cv_rmse: _NotBelow
     nmbe: float
-    r2: float
-    alike: float
+    r2: float = Field(le=1)
+    alike: float = Field(ge=-1, le=1)
     energy_kwh: float
     told_kwh: float
 
 
-class Promise(Spec):
+class Promise(_Sealed):
     """What the plan that was kept promises over ``days`` days, in ``unit``; its band over years drawn anew, 90 %, where told.
 
     ``objective`` is what was sought, "several" where more than one: of kWh it says what they are.
@@ -66,7 +74,7 @@ class Promise(Spec):
 
     objective: Sought
     unit: str
-    days: float
+    days: float = Field(gt=0)
     saving: float
     low: float | None
     high: float | None
@@ -74,7 +82,7 @@ class Promise(Spec):
     peak_w: float
 
 
-class SealedTariff(Spec):
+class SealedTariff(_Sealed):
     """The tariff that was paid when the promise was made: its id, and the text of the file it stood in."""
 
     path: str
@@ -82,7 +90,7 @@ class SealedTariff(Spec):
     text: str
 
 
-class SealedLoad(Spec):
+class SealedLoad(_Sealed):
     """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file.
 
     ``meter`` is the sub-meter that measures it alone, empty where there is none.
@@ -95,7 +103,7 @@ class SealedLoad(Spec):
     rules: tuple[dict[str, Any], ...]
 
 
-class SealedPlan(Spec):
+class SealedPlan(_Sealed):
     """The measurement plan by the protocol IPMVP. ``proposed`` names what no person wrote."""
 
     option: Options
@@ -104,8 +112,8 @@ class SealedPlan(Spec):
     begins: date
     until: date
     after: date
-    months: int
-    confidence: float
+    months: int = Field(ge=1, le=60)
+    confidence: float = Field(ge=0.5, le=0.99)
     grain: Grain
     variables: tuple[str, ...]
     static_factors: tuple[str, ...]
@@ -115,7 +123,7 @@ class SealedPlan(Spec):
     proposed: tuple[str, ...]
 
 
-class Seal(Spec):
+class Seal(_Sealed):
     """All that is frozen of a job at handover."""
 
     job: str
@@ -127,7 +135,7 @@ class Seal(Spec):
     made_by: str
     start_s: int
     end_s: int
-    step_s: int
+    step_s: int = Field(gt=0)
     readings: str
     files: tuple[SealedFile, ...]
     models: tuple[SealedModel, ...] = Field(min_length=1)
@@ -136,6 +144,12 @@ class Seal(Spec):
     loads: tuple[SealedLoad, ...]
     shedding: dict[str, Any] | None = Field(description="the shed order of the plan, as it stands in the job file")
     plan: SealedPlan
+
+    @model_validator(mode="after")
+    def _rests_on_readings(self) -> Self:
+        if all(one.role != "readings" for one in self.files):
+            raise ValueError("a file of readings that the baseline was made from")
+        return self
 
     @property
     def fingerprint(self) -> str:
