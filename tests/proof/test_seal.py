@@ -147,8 +147,30 @@ def test_any_change_is_told(text):
     assert caught.value.faults[0].code == "proof.seal-changed"
 
 
+@pytest.mark.parametrize("schema", ["wattwright.frozen/3", "wattwright.frozen/5"])
+def test_a_frozen_part_of_another_version(schema):
+    """It names the version that froze it, which can prove it, and never says to put back a copy."""
+    text = json.dumps(json.loads(changed(made_by="0.7")) | {"schema": schema})
+    with pytest.raises(JobError, match=r"wattwright 0\.7 wrote") as caught:
+        read_seal(text, "frozen.json")
+    (fault,) = caught.value.faults
+    assert fault.code == "proof.seal-other-version"
+    assert "Prove it with wattwright 0.7, or agree" in fault.next_step
+    assert schema in fault.found
+
+
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"schema": "other/1"}', sealed_anew(models=[]), '{"schema": "wattwright.frozen/4"}']
+    "text",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"schema": "other/1"}',
+        '{"schema": "other/1", "frozen": {"made_by": "0"}}',
+        '{"schema": "wattwright.frozen/3", "frozen": {}}',
+        sealed_anew(models=[]),
+        '{"schema": "wattwright.frozen/4"}',
+    ],
 )
 def test_what_is_no_frozen_part(text):
     """Empty, cut and foreign text, and what a person sealed of other entries, cannot be read, and says what to do."""

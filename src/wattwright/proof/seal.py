@@ -15,7 +15,8 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/4"
+_SCHEMAS = "wattwright.frozen/"
+SCHEMA = f"{_SCHEMAS}4"
 FROZEN = "frozen.json"
 """The file beside the job file that holds what was frozen of its proof."""
 FROZEN_FILES = "frozen*.json"
@@ -179,13 +180,14 @@ class Seal(_Sealed):
 def read_seal(text: str, name: str) -> Seal:
     """Return what is frozen in ``text``, the content of the file ``name``.
 
-    Raises JobError where it cannot be read, and where it says anything but what its fingerprint was made of.
+    Raises JobError where it cannot be read, where another version wrote it in a layout of its own, and where it says anything
+    but what its fingerprint was made of.
     """
     try:
         given = json.loads(text, object_pairs_hook=_each_once)
         _canonical(given).encode()
         if given["schema"] != SCHEMA:
-            raise ValueError
+            raise _of_another_version(name, str(given["schema"]), str(given["frozen"]["made_by"]))
         fingerprint, content = str(given["fingerprint"]), given["frozen"]
         more = sorted(set(given) - {"schema", "fingerprint", "frozen"})
     except _Twice as error:
@@ -216,6 +218,17 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
             raise _Twice(name.encode(errors="replace").decode())
         made[name] = value
     return made
+
+
+def _of_another_version(name: str, schema: str, made_by: str) -> JobError:
+    """Return that another version of wattwright froze it; raises ValueError where the schema is none of its frozen parts."""
+    if not schema.startswith(_SCHEMAS):
+        raise ValueError(schema)
+    return JobError.one(
+        "proof.seal-other-version", Place(name), found=f'a frozen part that wattwright {made_by} wrote, as "{schema}"',
+        wanted=f'one as "{SCHEMA}", which this version writes and reads',
+        next_step=f"Prove it with wattwright {made_by}, or agree with the client on freezing anew. Nothing was worked out.",
+    )  # fmt: skip
 
 
 def _unreadable(name: str) -> JobError:
