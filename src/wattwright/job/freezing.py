@@ -15,7 +15,18 @@ from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, identity, print_of, seal_path, uses, whole_days
+from wattwright.job.boundary import (
+    WARM_ENOUGH,
+    Boundary,
+    boundary_of,
+    covered,
+    grains_of,
+    identity,
+    print_of,
+    seal_path,
+    uses,
+    whole_days,
+)
 from wattwright.job.file import Job
 from wattwright.job.outdoors import outdoors
 from wattwright.job.planned import KeptPlan
@@ -74,9 +85,8 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
     if not grains:
         raise _too_long(job, bound, power)
     found = list(whole_days(power, clock, "of the baseline", "baseline"))
-    if weather is not None and not covers(spec, power, warm, grains[0]):
-        found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))
-    if not covers(spec, power, warm, grains[0]):
+    if covered(spec, power, warm, grains[0]) < WARM_ENOUGH:
+        found += [kinds.WEATHER_SHORT.at("measurement", file=asked.weather)] if weather is not None else []
         warm, weather = None, None
     made, told_of = _fitted(job, uses(spec, power, warm, grains), assessment.show)
     found += told_of
