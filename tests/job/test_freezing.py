@@ -313,6 +313,19 @@ def test_what_cannot_carry_a_claim_is_refused(tmp_path):
     assert not (tmp_path / "frozen.json").exists()
 
 
+def test_a_temperature_with_holes_is_said_not_to_be_used(tmp_path):
+    """Of 60 days the record tells the temperature of the first 30: the model knows none, and the share is said."""
+    write_job(tmp_path, after_days=7)
+    power, outside = site(60, office_w=2000.0)
+    rows = table(0, 60, power.values, outside.values).splitlines()
+    holes = [row if at <= 24 * 30 else row.rsplit(",", 1)[0] + "," for at, row in enumerate(rows)]
+    (tmp_path / "before.csv").write_text("\n".join(holes) + "\n")
+    seal, findings = sealed(assessed(tmp_path))
+    told = next(one for one in findings if one.code == "proof.warmth-short")
+    assert told.data["share"] == pytest.approx(0.5, abs=1 / 59)
+    assert seal.plan.variables == ("calendar",)
+
+
 def test_weeks_are_no_baseline(tmp_path):
     """Readings of a week each tell no day: refused with what to export, and nothing is written."""
     write_job(tmp_path)

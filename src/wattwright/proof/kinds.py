@@ -135,6 +135,14 @@ WEATHER_SHORT = define(
     do="Name measured weather of the same place and days under [measurement], or log the outdoor temperature.",
     source="",
 )
+WARMTH_SHORT = define(
+    "proof.warmth-short",
+    Severity.LOOK,
+    says="The outdoor temperature in the record is known of {share:percent} of the baseline: it is not used.",
+    why="A model without temperature takes a mild winter for a saving.",
+    do="Name measured weather of the same place and days under [measurement].",
+    source="common practice, no source: nine days of ten",
+)
 WEATHER_AFTER_SHORT = define(
     "proof.weather-after-short",
     Severity.LOOK,
