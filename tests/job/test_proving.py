@@ -184,10 +184,13 @@ def test_a_time_that_is_over_is_no_news(tmp_path):
 
 
 def test_a_higher_peak_is_said_to_be_higher(whole):
-    """A highest hour that rose is told as higher, and not as lower by less than nought."""
+    """A highest hour that rose is told as higher, with its band turned round, and one that fell as lower."""
     money = CostSaved("EUR", 0.9, 500.0, 20.0, 10.0, 30.0, -163.0, -400.0, 80.0)
     rows = dict(figure_rows(replace(whole, money=money), SHOW))
-    assert rows["highest hour"].startswith("higher by 163")
+    # The band of what it rose by: lower by 80 W at best, higher by 400 W at worst.
+    assert rows["highest hour"] == f"higher by {SHOW.power(163.0)}, {SHOW.power(-80.0)} to {SHOW.power(400.0)}"
+    fell = dict(figure_rows(replace(whole, money=replace(money, maximum_saved_w=50.0)), SHOW))
+    assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)}"
 
 
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
