@@ -191,6 +191,21 @@ def test_a_steady_site_is_told_by_its_mean():
     assert told.fitness.parameters == 1
 
 
+def test_a_perfectly_steady_site_is_told_by_its_mean():
+    """What lies in the last bits of a use is rounding: no model is better at it, and no week is seen in it."""
+    # Eleven weeks, in which the clock does not change.
+    hour = np.arange(24 * 77)
+    power = 1000.0 * (1 + 1e-13 * (hour // 24 % 7 < 5))
+    told = baseline(use_record(of_values(BEGIN_S, 3600, power), CLOCK, Grain.DAY), (Knows(0.5, 0),))
+    assert told.model == "mean"
+    assert codes(told) == ["proof.part-of-year"]
+    # The same turn of the week counts where it is one.
+    more = 1000.0 * (1 + 1e-3 * (hour // 24 % 7 < 5))
+    told = baseline(use_record(of_values(BEGIN_S, 3600, more), CLOCK, Grain.DAY), (Knows(0.5, 0),))
+    assert told.model == "knows 0.5"
+    assert codes(told) == ["proof.part-of-year", "proof.alike-at-a-week"]
+
+
 def test_a_loose_model_is_said():
     """Sixty days that scatter by half of their mean are told loosely, and are no year."""
     draws = np.random.default_rng(3)

@@ -12,7 +12,7 @@ from wattwright.core.series import Floats
 from wattwright.demand.habits.change_points import Shape
 from wattwright.proof import kinds
 from wattwright.proof.fitness import Fitness, fitness
-from wattwright.proof.limits import limits
+from wattwright.proof.limits import ROUNDING, limits
 from wattwright.proof.models.calendar import Calendar, Mean
 from wattwright.proof.models.day_kinds import DayKinds
 from wattwright.proof.models.fitted import Fitted, Model
@@ -101,7 +101,7 @@ def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | 
     by_mean = _score(_MEAN.name, record, unseen(_MEAN, record))
     best = scored[0][0] if scored else by_mean
     worth = (1 - _WORTH) * by_mean.cv_rmse
-    if best.cv_rmse <= worth:
+    if by_mean.cv_rmse > ROUNDING and best.cv_rmse <= worth:
         most = min((1 + _TIE) * best.cv_rmse, worth)
         as_good = [(score, one.fit(record), one) for score, one in scored if score.cv_rmse <= most]
         score, fitted, _ = min(as_good, key=lambda three: three[1].parameters)
