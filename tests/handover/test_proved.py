@@ -105,6 +105,17 @@ def test_a_changed_frozen_part_stands_there_as_that(folder, tmp_path):
     assert proved(context) is None
 
 
+def test_half_a_character_in_the_frozen_part_is_said(folder, tmp_path):
+    """One edited entry that no text can hold counts as changed, for the kept proof and the report alike."""
+    other = copied(folder, tmp_path)
+    path = other / "frozen.json"
+    path.write_text(path.read_text().replace('"responsible": ""', '"responsible": "\\ud800"'))
+    job = assessed(other, keep=True)
+    assert "ud800" in path.read_text()
+    assert job.proof() is None
+    assert "was changed" in promised(context_of(job)).lead
+
+
 def test_a_frozen_part_that_is_gone_is_said(folder, tmp_path):
     """Where a proof is kept and what was frozen was deleted, the report says so, and tells no figure of it."""
     other = copied(folder, tmp_path)
@@ -113,6 +124,38 @@ def test_a_frozen_part_that_is_gone_is_said(folder, tmp_path):
     assert "is gone" in promised(context).lead
     assert promised(context).blocks == ()
     assert proved(context) is None
+
+
+def exchange(folder):
+    """Put another frozen part in the place of the one that was proved, whole by itself."""
+    job = folder / "job.toml"
+    job.write_text(job.read_text() + "[measurement]\nmonths = 6\n")
+    freeze(assessed(folder), anew=True)
+
+
+def touch_the_record(folder):
+    """Change the record of the time after."""
+    path = folder / "after.csv"
+    path.write_text(path.read_text() + "2024-05-20T00:00:00Z,1.0,5.0\n")
+
+
+@pytest.mark.parametrize("change", [exchange, touch_the_record])
+def test_a_kept_proof_of_something_else_is_said(folder, tmp_path, change):
+    """A proof made from another frozen part or another record is not told, and that one is kept is said."""
+    other = copied(folder, tmp_path)
+    change(other)
+    context = context_of(assessed(other, keep=True))
+    assert proved(context) is None
+    assert "made from another frozen part" in promised(context).blocks[-1].words
+
+
+def test_only_a_kept_proof_of_something_else_is_said(folder, tmp_path):
+    """Nothing is said of others where the kept proof holds, none was ever kept, or what was frozen is gone."""
+    assert "another frozen part" not in str(promised(context_of(assessed(folder, keep=True))))
+    assert not assessed(folder).proof_is_of_others()
+    other = copied(folder, tmp_path)
+    (other / "frozen.json").unlink()
+    assert not assessed(other, keep=True).proof_is_of_others()
 
 
 @pytest.mark.parametrize("damage", ["changed", "lost"])

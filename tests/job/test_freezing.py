@@ -1,5 +1,6 @@
 """A promise frozen beside the job: what it holds, and that any change or loss is told and nothing is made anew."""
 
+import hashlib
 import json
 import re
 from datetime import date
@@ -15,7 +16,7 @@ from wattwright.core.errors import FileError, JobError
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
 from wattwright.job.freezing import freeze, sealed
-from wattwright.job.unsealing import opened
+from wattwright.job.unsealing import opened, what_is_broken
 from wattwright.proof.models.record import Grain
 from wattwright.proof.under import Under, limits_of
 
@@ -108,6 +109,67 @@ def test_a_changed_frozen_part_is_told(frozen, tmp_path):
     told["frozen"]["models"][0]["numbers"]["coefficients"][0] += 0.01
     path.write_text(json.dumps(told))
     assert refused(JobError, folder, "was changed") == "proof.seal-changed"
+
+
+def with_fingerprint(folder, change):
+    """The frozen part of a job changed, under a fingerprint that fits: SHA-256 of sorted JSON without spaces."""
+    path = folder / "frozen.json"
+    frozen = json.loads(path.read_text())["frozen"]
+    change(frozen)
+    content = json.dumps(frozen, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    told = json.loads(path.read_text()) | {"frozen": frozen, "fingerprint": hashlib.sha256(content.encode()).hexdigest()}
+    path.write_text(json.dumps(told))
+
+
+def of_model(**entries):
+    """A change of entries of the first model, or of its numbers."""
+
+    def change(frozen):
+        model = frozen["models"][0]
+        for name, value in entries.items():
+            (model["numbers"] if name in model["numbers"] else model)[name] = value
+
+    return change
+
+
+def longer(frozen):
+    """One coefficient more."""
+    frozen["models"][0]["numbers"]["coefficients"].append(1.0)
+
+
+def without(frozen):
+    """One number less."""
+    del frozen["models"][0]["numbers"]["hourly"]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        longer,
+        without,
+        of_model(form="zzz"),
+        of_model(heating_c=None),
+        of_model(heating_c="14"),
+        of_model(coefficients=3.0),
+        of_model(nmbe=0.01),
+        of_model(alike=0.0),
+        of_model(parameters=2),
+    ],
+)
+def test_numbers_that_make_no_such_model_are_told(frozen, tmp_path, change):
+    """Numbers changed by hand under a fingerprint that fits make another result, and no error of the program."""
+    folder = copied(frozen, tmp_path)
+    with_fingerprint(folder, change)
+    assert refused(JobError, folder, "another result") == "proof.other-result"
+
+
+def test_prices_that_are_no_tariff_are_told(frozen, tmp_path):
+    """A frozen tariff that cannot be read is told as the proof is opened, and on the papers."""
+    folder = copied(frozen, tmp_path)
+    with_fingerprint(folder, lambda one: one.update(tariff={"path": "tariff.toml", "id": "two", "text": "rubbish ["}))
+    assert refused(JobError, folder, "cannot be read as a tariff") == "proof.other-result"
+    job = assessed(folder)
+    assert "cannot be read as a tariff" in what_is_broken(job, job.frozen_text())
 
 
 def test_a_lost_frozen_part_is_told(frozen, tmp_path):
@@ -249,6 +311,19 @@ def test_what_cannot_carry_a_claim_is_refused(tmp_path):
         freeze(assessed(tmp_path))
     assert caught.value.faults[0].code == "proof.too-short"
     assert not (tmp_path / "frozen.json").exists()
+
+
+def test_a_temperature_with_holes_is_said_not_to_be_used(tmp_path):
+    """Of 60 days the record tells the temperature of the first 30: the model knows none, and the share is said."""
+    write_job(tmp_path, after_days=7)
+    power, outside = site(60, office_w=2000.0)
+    rows = table(0, 60, power.values, outside.values).splitlines()
+    holes = [row if at <= 24 * 30 else row.rsplit(",", 1)[0] + "," for at, row in enumerate(rows)]
+    (tmp_path / "before.csv").write_text("\n".join(holes) + "\n")
+    seal, findings = sealed(assessed(tmp_path))
+    told = next(one for one in findings if one.code == "proof.warmth-short")
+    assert told.data["share"] == pytest.approx(0.5, abs=1 / 59)
+    assert seal.plan.variables == ("calendar",)
 
 
 def test_weeks_are_no_baseline(tmp_path):

@@ -184,10 +184,13 @@ def test_a_time_that_is_over_is_no_news(tmp_path):
 
 
 def test_a_higher_peak_is_said_to_be_higher(whole):
-    """A highest hour that rose is told as higher, and not as lower by less than nought."""
+    """A highest hour that rose is told as higher, with its band turned round, and one that fell as lower."""
     money = CostSaved("EUR", 0.9, 500.0, 20.0, 10.0, 30.0, -163.0, -400.0, 80.0)
     rows = dict(figure_rows(replace(whole, money=money), SHOW))
-    assert rows["highest hour"].startswith("higher by 163")
+    # The band of what it rose by: lower by 80 W at best, higher by 400 W at worst.
+    assert rows["highest hour"] == f"higher by {SHOW.power(163.0)}, {SHOW.power(-80.0)} to {SHOW.power(400.0)}"
+    fell = dict(figure_rows(replace(whole, money=replace(money, maximum_saved_w=50.0)), SHOW))
+    assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)}"
 
 
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
@@ -329,6 +332,26 @@ def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path
     (folder / "weather.csv").write_text("\n".join(rows) + "\n")
     proof = made(folder, "bare.csv", weather=folder / "weather.csv")
     assert proof.saving.bootstrap.low_kwh < truth_kwh() < proof.saving.bootstrap.high_kwh
+
+
+@pytest.mark.parametrize("is_warm", [True, False])
+def test_weather_that_does_not_cover_the_days_is_said(heated, tmp_path, is_warm):
+    """A file of the first 14 of 28 days is named with its share, whether the record's temperature stands in or none is there."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "later.csv").write_text(table(DAYS, 28, power.values * 0.9, outside.values if is_warm else None))
+    hours = range(24 * DAYS, 24 * (DAYS + 14))
+    rows = [f"{np.datetime64(BEGIN_S + 3600 * hour, 's')}Z,{outside.values[hour]:.2f}" for hour in hours]
+    (folder / "half.csv").write_text("\n".join(["time,temperature [degC]", *rows]) + "\n")
+    if is_warm:
+        told = next(one for one in made(folder, "later.csv", weather=folder / "half.csv").findings if "after-short" in one.code)
+        assert told.data["file"] == "half.csv"
+        # The site's days begin two hours before those of UTC: a day at either end may not be whole.
+        assert told.data["share"] == pytest.approx(0.5, abs=1 / 27)
+    else:
+        with pytest.raises(JobError, match=r"but in half\.csv, which knows (4|5)") as caught:
+            made(folder, "later.csv", weather=folder / "half.csv")
+        assert caught.value.faults[0].next_step.endswith("that covers the days of the record.")
 
 
 def longer(hours, outside, step):

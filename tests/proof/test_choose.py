@@ -36,6 +36,36 @@ def test_of_two_as_good_the_plainer_is_taken():
         assert told.model == "degree-days, heating"
 
 
+class Partly(Fitted):
+    """Knows a share of how far each stretch lies from a mean, whatever the record."""
+
+    def columns(self, record):
+        return np.column_stack([np.ones(len(record)), record.energy_kwh])
+
+
+class Knows:
+    """A model that is off by ``share`` less than the mean, and searched so many numbers."""
+
+    def __init__(self, share, searched):
+        self.name, self.share, self.searched = f"knows {share:g}", share, searched
+
+    def suits(self, record):
+        return True
+
+    def fit(self, record):
+        return Partly(np.array([(1 - self.share) * record.energy_kwh.mean(), self.share]), self.searched)
+
+
+@pytest.mark.parametrize(("plainer", "chosen"), [(0.022, "knows 0.036"), (0.034, "knows 0.034")])
+def test_the_plainer_one_must_beat_the_mean_too(plainer, chosen):
+    """Of two within 2 % the plainer is taken only where it is itself 3 % less off than the mean, by our own rule."""
+    before, _ = before_and_after(Grain.DAY)
+    told = baseline(before, (Knows(0.036, 9), Knows(plainer, 0)))
+    assert told.model == chosen
+    best, other = told.scores
+    assert other.cv_rmse < 1.02 * best.cv_rmse
+
+
 class Learnt(Fitted):
     """Knows each day of its own record by heart, and nothing else."""
 
@@ -159,6 +189,21 @@ def test_a_steady_site_is_told_by_its_mean():
     assert told.model == "mean"
     assert told.fitted.coefficients == pytest.approx([steady.mean() * 0.024], rel=1e-3)
     assert told.fitness.parameters == 1
+
+
+def test_a_perfectly_steady_site_is_told_by_its_mean():
+    """What lies in the last bits of a use is rounding: no model is better at it, and no week is seen in it."""
+    # Eleven weeks, in which the clock does not change.
+    hour = np.arange(24 * 77)
+    power = 1000.0 * (1 + 1e-13 * (hour // 24 % 7 < 5))
+    told = baseline(use_record(of_values(BEGIN_S, 3600, power), CLOCK, Grain.DAY), (Knows(0.5, 0),))
+    assert told.model == "mean"
+    assert codes(told) == ["proof.part-of-year"]
+    # The same turn of the week counts where it is one.
+    more = 1000.0 * (1 + 1e-3 * (hour // 24 % 7 < 5))
+    told = baseline(use_record(of_values(BEGIN_S, 3600, more), CLOCK, Grain.DAY), (Knows(0.5, 0),))
+    assert told.model == "knows 0.5"
+    assert codes(told) == ["proof.part-of-year", "proof.alike-at-a-week"]
 
 
 def test_a_loose_model_is_said():

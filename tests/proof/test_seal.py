@@ -8,7 +8,7 @@ import pytest
 
 from wattwright.core.errors import JobError
 from wattwright.proof.models.record import Grain
-from wattwright.proof.seal import Promise, Seal, SealedModel, SealedPlan, read_seal
+from wattwright.proof.seal import Promise, Seal, SealedFile, SealedModel, SealedPlan, read_seal
 
 DAY = date(2024, 1, 1)
 MODEL = SealedModel(
@@ -21,9 +21,10 @@ PLAN = SealedPlan(
     weather="", proposed=(),
 )  # fmt: skip
 PROMISE = Promise(objective="cost", unit="EUR", days=1, saving=9, low=None, high=None, energy_kwh=1, peak_w=0)
+FILE = SealedFile(role="readings", path="before.csv", size_bytes=1, sha256="0" * 64)
 SEAL = Seal(
     job="A site", zone="Europe/Athens", country="", subdivision="", seed=1, issued=DAY, made_by="0", start_s=0, end_s=1, step_s=1,
-    readings="", files=(), models=(MODEL,), promise=None, tariff=None, loads=(), shedding=None, plan=PLAN,
+    readings="", files=(FILE,), models=(MODEL,), promise=None, tariff=None, loads=(), shedding=None, plan=PLAN,
 )  # fmt: skip
 
 
@@ -56,6 +57,47 @@ def sealed_anew(**entries):
     return json.dumps(told | {"fingerprint": hashlib.sha256(content.encode()).hexdigest()})
 
 
+def with_model(**entries):
+    """The same where entries of its model are others."""
+    return sealed_anew(models=[MODEL.model_dump(mode="json") | entries])
+
+
+def with_plan(**entries):
+    """The same where entries of its plan are others."""
+    return sealed_anew(plan=PLAN.model_dump(mode="json") | entries)
+
+
+def test_what_is_sealed_anew_as_it_was_is_read():
+    """The parts that the next check changes are whole by themselves."""
+    assert read_seal(with_model(), "frozen.json") == read_seal(with_plan(), "frozen.json") == SEAL
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        sealed_anew(files=[]),
+        sealed_anew(files=[FILE.model_copy(update={"role": "weather"}).model_dump(mode="json")]),
+        sealed_anew(step_s=0),
+        sealed_anew(promise=PROMISE.model_dump(mode="json") | {"days": 0}),
+        sealed_anew(promise=PROMISE.model_dump(mode="json") | {"saving": float("nan")}),
+        with_plan(confidence=5),
+        with_plan(confidence=0.1),
+        with_plan(months=0),
+        with_model(alike=1.5),
+        with_model(r2=1.1),
+        with_model(cv_rmse=-0.1),
+        with_model(unseen_cv_rmse=float("inf")),
+        with_model(nmbe=float("nan")),
+        with_model(count=-1),
+    ],
+)
+def test_what_cannot_have_been_frozen_is_not_read(text):
+    """No readings, a confidence of five, a correlation beyond one and the like, under a fingerprint that fits."""
+    with pytest.raises(JobError, match="cannot be read") as caught:
+        read_seal(text, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-unreadable"
+
+
 @pytest.mark.parametrize(
     ("told", "word"),
     [
@@ -69,6 +111,22 @@ def test_an_entry_more_or_twice_is_tampering(told, word):
     with pytest.raises(JobError, match=f'"{word}".*was changed') as caught:
         read_seal(told, "frozen.json")
     assert caught.value.faults[0].code == "proof.seal-changed"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        changed(job="\ud800"),
+        SEAL.text().replace(SEAL.fingerprint, "\\ud800"),
+        SEAL.text().replace('"zone":', '"\\ud800": 1, "\\ud800":', 1),
+    ],
+)
+def test_half_a_character_is_tampering(text):
+    """A lone surrogate, which JSON allows and no text can hold (RFC 8259, section 8.2), is told in words that can be written."""
+    with pytest.raises(JobError, match="was changed") as caught:
+        read_seal(text, "frozen.json")
+    assert caught.value.faults[0].code == "proof.seal-changed"
+    assert caught.value.faults[0].sentence().encode()
 
 
 @pytest.mark.parametrize(
@@ -89,8 +147,30 @@ def test_any_change_is_told(text):
     assert caught.value.faults[0].code == "proof.seal-changed"
 
 
+@pytest.mark.parametrize("schema", ["wattwright.frozen/3", "wattwright.frozen/5"])
+def test_a_frozen_part_of_another_version(schema):
+    """It names the version that froze it, which can prove it, and never says to put back a copy."""
+    text = json.dumps(json.loads(changed(made_by="0.7")) | {"schema": schema})
+    with pytest.raises(JobError, match=r"wattwright 0\.7 wrote") as caught:
+        read_seal(text, "frozen.json")
+    (fault,) = caught.value.faults
+    assert fault.code == "proof.seal-other-version"
+    assert "Prove it with wattwright 0.7, or agree" in fault.next_step
+    assert schema in fault.found
+
+
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"schema": "other/1"}', sealed_anew(models=[]), '{"schema": "wattwright.frozen/4"}']
+    "text",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"schema": "other/1"}',
+        '{"schema": "other/1", "frozen": {"made_by": "0"}}',
+        '{"schema": "wattwright.frozen/3", "frozen": {}}',
+        sealed_anew(models=[]),
+        '{"schema": "wattwright.frozen/4"}',
+    ],
 )
 def test_what_is_no_frozen_part(text):
     """Empty, cut and foreign text, and what a person sealed of other entries, cannot be read, and says what to do."""

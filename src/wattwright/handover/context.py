@@ -61,6 +61,7 @@ class Context:
     seal_text: str | None = None
     seal_broken: str = ""
     seal_lost: bool = False
+    is_proof_of_others: bool = False
     proof: "Proof | None" = None
 
     @property

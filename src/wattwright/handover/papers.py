@@ -141,7 +141,7 @@ def _fingerprint(assessment: Assessment) -> str:
     stages = {name: graph.fingerprint_of(name) for name in graph.names()}
     beside = [source_of(path, read_bytes(path)) for path in map(job.inside, _beside(assessment))]
     frozen = (assessment.frozen_text(), assessment.proof_print(), assessment.proof_lost_its_seal())
-    kept = (assessment.plan_print(), assessment.quote_print(), *frozen)
+    kept = (assessment.plan_print(), assessment.quote_print(), *frozen, assessment.proof_is_of_others())
     return fingerprint(stages, job.spec, kept, beside, code_version(_ROOMS))
 
 

@@ -20,7 +20,8 @@ _FOUR = 4
 def promised(context: Context) -> Section | None:
     """Return the section on what was promised and how it will be proved, None where nothing is frozen.
 
-    A frozen part that cannot be read, was changed, or is gone though a proof of it is kept, stands there as that.
+    A frozen part that cannot be read, was changed, or is gone though a proof of it is kept, stands there as that; so does a kept
+    proof that was made from something else.
     """
     title = context.words("promise.title")
     if context.seal_text is None:
@@ -35,6 +36,7 @@ def promised(context: Context) -> Section | None:
         Text(context.words("promise.seal", print=seal.shown, made=seal.made_by)),
         Text(context.words("promise.static")),
     ]
+    blocks += [Text(context.words("promise.others"))] if context.is_proof_of_others else []
     return Section(title, promise_line(seal.promise, context.show), tuple(blocks))
 
 

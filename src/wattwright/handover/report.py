@@ -63,8 +63,9 @@ def context_of(assessment: Assessment) -> Context:
     beside = replace(made, plan=assessment.plan(), quote=assessment.quote())
     text = assessment.frozen_text()
     broken = "" if text is None else what_is_broken(assessment, text)
-    lost = assessment.proof_lost_its_seal()
-    return replace(beside, seal_text=text, seal_broken=broken, seal_lost=lost, proof=assessment.proof())
+    lost, others = assessment.proof_lost_its_seal(), assessment.proof_is_of_others()
+    made = replace(beside, seal_text=text, seal_broken=broken, seal_lost=lost, is_proof_of_others=others)
+    return replace(made, proof=assessment.proof())
 
 
 def readings_of(assessment: Assessment) -> Context:

@@ -20,7 +20,7 @@ from wattwright.proof.seal import FROZEN
 from wattwright.record.readers.door import source_at
 from wattwright.record.record import Record
 
-_WARM_ENOUGH = 0.9
+WARM_ENOUGH = 0.9
 """A temperature that is known of a smaller share of the stretches is not used; common practice, no source."""
 
 
@@ -94,12 +94,12 @@ def uses(spec: JobSpec, power: Series, warm: Series | None, grains: Sequence[Gra
     return tuple(use_record(power, clock, grain, warm, off) for grain in grains)
 
 
-def covers(spec: JobSpec, power: Series, warm: Series | None, grain: Grain) -> bool:
-    """Return whether a temperature is known of most of the stretches that were read."""
+def covered(spec: JobSpec, power: Series, warm: Series | None, grain: Grain) -> float:
+    """Return of which share of the stretches that were read a temperature is known."""
     if warm is None:
-        return False
+        return 0.0
     (told,), (all_,) = uses(spec, power, warm, (grain,)), uses(spec, power, None, (grain,))
-    return len(told) >= _WARM_ENOUGH * len(all_)
+    return len(told) / max(len(all_), 1)
 
 
 def grains_of(power: Series, clock: SiteClock, *, for_money: bool) -> tuple[Grain, ...]:

@@ -15,7 +15,18 @@ from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, covers, grains_of, identity, print_of, seal_path, uses, whole_days
+from wattwright.job.boundary import (
+    WARM_ENOUGH,
+    Boundary,
+    boundary_of,
+    covered,
+    grains_of,
+    identity,
+    print_of,
+    seal_path,
+    uses,
+    whole_days,
+)
 from wattwright.job.file import Job
 from wattwright.job.outdoors import outdoors
 from wattwright.job.planned import KeptPlan
@@ -74,9 +85,8 @@ def sealed(assessment: Assessment) -> tuple[Seal, tuple[Finding, ...]]:
     if not grains:
         raise _too_long(job, bound, power)
     found = list(whole_days(power, clock, "of the baseline", "baseline"))
-    if weather is not None and not covers(spec, power, warm, grains[0]):
-        found.append(kinds.WEATHER_SHORT.at("measurement", file=asked.weather))
-    if not covers(spec, power, warm, grains[0]):
+    if (share := covered(spec, power, warm, grains[0])) < WARM_ENOUGH:
+        found += _not_warm(asked, warm, share)
         warm, weather = None, None
     made, told_of = _fitted(job, uses(spec, power, warm, grains), assessment.show)
     found += told_of
@@ -142,6 +152,13 @@ def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series |
     path = job.inside(asked.weather) if asked.weather else None
     beside = outdoors(bound.record, path, job.spec.site.zone)
     return (None if beside is None else beside.temperature), path
+
+
+def _not_warm(asked: MeasurementSpec, warm: Series | None, share: float) -> tuple[Finding, ...]:
+    """Return that a temperature is known of too small a ``share`` of the baseline to be used, nothing where there is none."""
+    if asked.weather:
+        return (kinds.WEATHER_SHORT.at("measurement", file=asked.weather),)
+    return () if warm is None else (kinds.WARMTH_SHORT.at("measurement", share=share),)
 
 
 def _model(made: Baseline) -> SealedModel:

@@ -100,6 +100,10 @@ class Kept:
         """Return whether a proof is kept beside the job, and what was frozen lies there no more."""
         return self.frozen_text() is None and self._shelf.has_other("proof", "")
 
+    def proof_is_of_others(self) -> bool:
+        """Return whether a proof is kept beside the job, but of another frozen part, of other files or by other code than now."""
+        return self.frozen_text() is not None and not self.proof_print() and self._shelf.has_other("proof", "")
+
     def keep_proof(self, proof: "Proof") -> None:
         """Keep what a record showed beside the job for its papers. Raises FileError when it cannot be written."""
         self._shelf.keep("proof", self._proof_mark(), proof)

@@ -115,13 +115,10 @@ def _money_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
         rows.append(("money, prices of now", _priced(made.money_today, show)))
     money = made.money or made.money_today
     if money is not None:
-        low, high = show.power(money.maximum_low_w), show.power(money.maximum_high_w)
-        saved_w = money.maximum_saved_w
-        if saved_w >= 0:
-            told = f"lower by {show.power(saved_w)}, {low} to {high}"
-        else:
-            told = f"higher by {show.power(-saved_w)}, lower by {low} to {high}"
-        rows.append(("highest hour", told))
+        way, least_w, found_w, most_w = "lower", money.maximum_low_w, money.maximum_saved_w, money.maximum_high_w
+        if found_w < 0:
+            way, least_w, found_w, most_w = "higher", -most_w, -found_w, -least_w
+        rows.append(("highest hour", f"{way} by {show.power(found_w)}, {show.power(least_w)} to {show.power(most_w)}"))
     return rows
 
 

@@ -14,7 +14,7 @@ from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import Boundary, boundary_of, covers, holidays, uses, whole_days
+from wattwright.job.boundary import WARM_ENOUGH, Boundary, boundary_of, covered, holidays, uses, whole_days
 from wattwright.job.climate import is_typical
 from wattwright.job.given import given
 from wattwright.job.outdoors import outdoors
@@ -143,16 +143,20 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
         found += (kinds.WEATHER_UNUSED.at(weather.name, file=weather.name),) if weather is not None else ()
         return _After(bound, power, None, found)
     frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
-    grain = held.baselines[0].record.grain
+    short = ""
     for path in dict.fromkeys((weather, None, frozen)):
         beside = outdoors(bound.record, path, seal.zone)
         warm = None if beside is None else beside.temperature
-        if covers(held.spec, power, warm, grain):
+        share = covered(held.spec, power, warm, held.baselines[0].record.grain)
+        if share >= WARM_ENOUGH:
             return _After(bound, power, warm, found + _other_weather(path, frozen))
+        if weather is not None and path == weather:
+            found += (kinds.WEATHER_AFTER_SHORT.at(weather.name, file=weather.name, share=share),)
+            short = f" but in {weather.name}, which knows {assessment.show.percent(share)} of them"
     raise JobError.one(
-        "proof.no-weather", Place(str(file)), found="no outdoor temperature of these days",
+        "proof.no-weather", Place(str(file)), found=f"no outdoor temperature of these days{short}",
         wanted="measured weather of the time after, since the frozen model follows it",
-        next_step="Name a file of it with --weather.",
+        next_step="Name a file with --weather that covers the days of the record.",
     )  # fmt: skip
 
 

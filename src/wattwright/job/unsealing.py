@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wattwright.core.errors import FileError, InputError, JobError, Place
+from wattwright.core.errors import FileError, InputError, JobError, Place, TariffError
 from wattwright.core.files import read_bytes
 from wattwright.core.findings import Finding
 from wattwright.core.series import Series
@@ -19,11 +19,14 @@ from wattwright.proof.choose import Baseline, Score
 from wattwright.proof.fitness import fitness
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.numbers import fitted_of
-from wattwright.proof.seal import FROZEN, Seal, SealedFile, SealedModel, read_seal
+from wattwright.proof.seal import FROZEN, Seal, SealedFile, SealedModel, SealedTariff, read_seal
+from wattwright.tariff.load import parse_tariff
 
 _SAME = 1e-9
 """Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""
 _OTHER_READINGS = "other readings from the same file"
+_NO_MODEL = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What numbers raise that no model was made of: those of another form, too many of them, or words."""
 _NOT_KEPT = Score("mean", float("nan"), float("nan"))
 """Scores of the models that were not chosen are not frozen."""
 
@@ -61,6 +64,7 @@ def opened(assessment: Assessment) -> Opened:
     seal = read_seal(read_bytes(path).decode("utf-8", errors="replace"), str(path))
     for one in seal.files:
         _hold_file(job, one)
+    _hold_tariff(job, seal.tariff)
     bound = boundary_of(assessment, seal.plan.boundary)
     power = bound.power.part(seal.start_s, seal.end_s)
     if print_of(power) != seal.readings:
@@ -77,16 +81,28 @@ def opened(assessment: Assessment) -> Opened:
 
 def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
     """Return a frozen model on its own record; raises JobError where it does not come out as it was frozen."""
-    fitted = fitted_of(sealed_.form, sealed_.numbers)
-    told = fitted.predict(record)
-    fit = fitness(record.energy_kwh, told, fitted.parameters) if len(record) > fitted.parameters else None
-    was = (sealed_.energy_kwh, sealed_.told_kwh, sealed_.cv_rmse, sealed_.r2)
-    now = (float(record.energy_kwh.sum()), float(told.sum()), 0.0, 0.0) if fit is None else (
-        float(record.energy_kwh.sum()), float(told.sum()), fit.cv_rmse, fit.r2,
-    )  # fmt: skip
-    if fit is None or len(record) != sealed_.count or not np.allclose(was, now, rtol=_SAME, atol=_SAME):
-        raise _another(job, f'another result from the model "{sealed_.model}" and its frozen numbers')
+    other = _another(job, f'another result from the model "{sealed_.model}" and its frozen numbers')
+    try:
+        fitted = fitted_of(sealed_.form, sealed_.numbers)
+        told = fitted.predict(record)
+        fit = fitness(record.energy_kwh, told, fitted.parameters)
+    except _NO_MODEL as error:
+        raise other from error
+    was = (sealed_.energy_kwh, sealed_.told_kwh, sealed_.cv_rmse, sealed_.nmbe, sealed_.r2, sealed_.alike)
+    now = (float(record.energy_kwh.sum()), float(told.sum()), fit.cv_rmse, fit.nmbe, fit.r2, fit.alike)
+    counts = (fit.count, fit.parameters) == (sealed_.count, sealed_.parameters)
+    if not counts or not np.allclose(was, now, rtol=_SAME, atol=_SAME):
+        raise other
     return Baseline(sealed_.model, fitted, fit, record.energy_kwh - told, record, (), _NOT_KEPT, ())
+
+
+def _hold_tariff(job: Job, kept: SealedTariff | None) -> None:
+    """Raise JobError where the frozen prices cannot be read as a tariff."""
+    try:
+        if kept is not None:
+            parse_tariff(kept.text, kept.path).tariff(kept.id)
+    except TariffError as error:
+        raise _another(job, "prices that cannot be read as a tariff") from error
 
 
 def what_is_broken(assessment: Assessment, text: str) -> str:
@@ -99,6 +115,7 @@ def what_is_broken(assessment: Assessment, text: str) -> str:
         seal = read_seal(text, FROZEN)
         for one in seal.files:
             _hold_file(assessment.job, one)
+        _hold_tariff(assessment.job, seal.tariff)
         if assessment.sealed_print(lambda: _print_now(assessment, seal)) not in ("", seal.readings):
             raise _another(assessment.job, _OTHER_READINGS)
     except InputError as error:

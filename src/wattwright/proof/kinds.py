@@ -135,6 +135,22 @@ WEATHER_SHORT = define(
     do="Name measured weather of the same place and days under [measurement], or log the outdoor temperature.",
     source="",
 )
+WARMTH_SHORT = define(
+    "proof.warmth-short",
+    Severity.LOOK,
+    says="The outdoor temperature in the record is known of {share:percent} of the baseline: it is not used.",
+    why="A model without temperature takes a mild winter for a saving.",
+    do="Name measured weather of the same place and days under [measurement].",
+    source="common practice, no source: nine days of ten",
+)
+WEATHER_AFTER_SHORT = define(
+    "proof.weather-after-short",
+    Severity.LOOK,
+    says="The weather file {file:text} knows {share:percent} of the days of the time after: it is not used.",
+    why="Another temperature stands in for it, that of the record or of the weather that was frozen.",
+    do="Name measured weather of all these days with --weather.",
+    source="common practice, no source: nine days of ten",
+)
 NO_MONEY = define(
     "proof.no-money",
     Severity.LOOK,

@@ -19,6 +19,8 @@ _SEASON_D, _DAYS_OF_YEAR = 31.0, 365.2425
 _WIDER = 0.1
 """By so much of its range temperatures may pass those of the baseline. Guideline 14 has a tenth of the values; from memory."""
 _DAY_S = 86_400
+ROUNDING = 1e-9
+"""What is left over is rounding where it is so small a share of the mean; no meter tells it. Common practice, no source."""
 _WEEK, _LAGS = 7, 28
 """Days a week apart are looked at, and sums of four weeks; common practice, no source."""
 _BETWEEN = (3, 4, 10, 11)
@@ -39,7 +41,8 @@ def limits(record: UseRecord, model: str, unseen_cv_rmse: float, residual_kwh: F
         found.append(kinds.PART_OF_YEAR.at("baseline", days=round(record.span_days)))
     if record.grain is not Grain.HOUR and unseen_cv_rmse > _LOOSE:
         found.append(kinds.LOOSE_MODEL.at("baseline", model=model, cv=unseen_cv_rmse))
-    if record.grain is Grain.DAY and len(record) >= 2 * _LAGS:
+    is_more = float(np.abs(residual_kwh).max()) > ROUNDING * float(record.energy_kwh.mean())
+    if record.grain is Grain.DAY and len(record) >= 2 * _LAGS and is_more:
         at = at_week(residual_kwh)
         if at.alike > at.told:
             found.append(kinds.AT_WEEK.at("baseline", alike=at.alike, told=at.told, spread=at.spread, what=_WHAT[at.is_turn]))

@@ -7,15 +7,16 @@ written down before.
 import hashlib
 import json
 from datetime import date
-from typing import Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, ValidationError
+from pydantic import ConfigDict, Field, ValidationError, model_validator
 
 from wattwright.core.errors import JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
-SCHEMA = "wattwright.frozen/4"
+_SCHEMAS = "wattwright.frozen/"
+SCHEMA = f"{_SCHEMAS}4"
 FROZEN = "frozen.json"
 """The file beside the job file that holds what was frozen of its proof."""
 FROZEN_FILES = "frozen*.json"
@@ -28,9 +29,17 @@ Options = Literal["B", "C"]
 
 
 Sought = Literal["cost", "peak", "own-use", "autonomy", "several"]
+_NotBelow = Annotated[float, Field(ge=0)]
+_Count = Annotated[int, Field(ge=0)]
 
 
-class SealedFile(Spec):
+class _Sealed(Spec):
+    """A part of what is frozen: its numbers are finite."""
+
+    model_config = ConfigDict(allow_inf_nan=False)
+
+
+class SealedFile(_Sealed):
     """A file that the baseline was made from, as it was."""
 
     role: Literal["readings", "weather"]
@@ -39,25 +48,25 @@ class SealedFile(Spec):
     sha256: str
 
 
-class SealedModel(Spec):
+class SealedModel(_Sealed):
     """A baseline model in numbers, how it fits, and the energy that it was fitted to and that it tells."""
 
     grain: Grain
     model: str
     form: str
     numbers: dict[str, Any]
-    count: int
-    parameters: int
-    cv_rmse: float
-    unseen_cv_rmse: float
+    count: _Count
+    parameters: _Count
+    cv_rmse: _NotBelow
+    unseen_cv_rmse: _NotBelow
     nmbe: float
-    r2: float
-    alike: float
+    r2: float = Field(le=1)
+    alike: float = Field(ge=-1, le=1)
     energy_kwh: float
     told_kwh: float
 
 
-class Promise(Spec):
+class Promise(_Sealed):
     """What the plan that was kept promises over ``days`` days, in ``unit``; its band over years drawn anew, 90 %, where told.
 
     ``objective`` is what was sought, "several" where more than one: of kWh it says what they are.
@@ -66,7 +75,7 @@ class Promise(Spec):
 
     objective: Sought
     unit: str
-    days: float
+    days: float = Field(gt=0)
     saving: float
     low: float | None
     high: float | None
@@ -74,7 +83,7 @@ class Promise(Spec):
     peak_w: float
 
 
-class SealedTariff(Spec):
+class SealedTariff(_Sealed):
     """The tariff that was paid when the promise was made: its id, and the text of the file it stood in."""
 
     path: str
@@ -82,7 +91,7 @@ class SealedTariff(Spec):
     text: str
 
 
-class SealedLoad(Spec):
+class SealedLoad(_Sealed):
     """A load that the plan switches: what it draws when on, and the rules that hold it, as they stand in the job file.
 
     ``meter`` is the sub-meter that measures it alone, empty where there is none.
@@ -95,7 +104,7 @@ class SealedLoad(Spec):
     rules: tuple[dict[str, Any], ...]
 
 
-class SealedPlan(Spec):
+class SealedPlan(_Sealed):
     """The measurement plan by the protocol IPMVP. ``proposed`` names what no person wrote."""
 
     option: Options
@@ -104,8 +113,8 @@ class SealedPlan(Spec):
     begins: date
     until: date
     after: date
-    months: int
-    confidence: float
+    months: int = Field(ge=1, le=60)
+    confidence: float = Field(ge=0.5, le=0.99)
     grain: Grain
     variables: tuple[str, ...]
     static_factors: tuple[str, ...]
@@ -115,7 +124,7 @@ class SealedPlan(Spec):
     proposed: tuple[str, ...]
 
 
-class Seal(Spec):
+class Seal(_Sealed):
     """All that is frozen of a job at handover."""
 
     job: str
@@ -127,7 +136,7 @@ class Seal(Spec):
     made_by: str
     start_s: int
     end_s: int
-    step_s: int
+    step_s: int = Field(gt=0)
     readings: str
     files: tuple[SealedFile, ...]
     models: tuple[SealedModel, ...] = Field(min_length=1)
@@ -136,6 +145,12 @@ class Seal(Spec):
     loads: tuple[SealedLoad, ...]
     shedding: dict[str, Any] | None = Field(description="the shed order of the plan, as it stands in the job file")
     plan: SealedPlan
+
+    @model_validator(mode="after")
+    def _rests_on_readings(self) -> Self:
+        if all(one.role != "readings" for one in self.files):
+            raise ValueError("a file of readings that the baseline was made from")
+        return self
 
     @property
     def fingerprint(self) -> str:
@@ -165,16 +180,20 @@ class Seal(Spec):
 def read_seal(text: str, name: str) -> Seal:
     """Return what is frozen in ``text``, the content of the file ``name``.
 
-    Raises JobError where it cannot be read, and where it says anything but what its fingerprint was made of.
+    Raises JobError where it cannot be read, where another version wrote it in a layout of its own, and where it says anything
+    but what its fingerprint was made of.
     """
     try:
         given = json.loads(text, object_pairs_hook=_each_once)
+        _canonical(given).encode()
         if given["schema"] != SCHEMA:
-            raise ValueError
+            raise _of_another_version(name, str(given["schema"]), str(given["frozen"]["made_by"]))
         fingerprint, content = str(given["fingerprint"]), given["frozen"]
         more = sorted(set(given) - {"schema", "fingerprint", "frozen"})
     except _Twice as error:
         raise _changed(name, f'the entry "{error}" twice') from error
+    except UnicodeEncodeError as error:
+        raise _changed(name, "half a character, as no frozen part has one") from error
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _unreadable(name) from error
     if more:
@@ -196,9 +215,20 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     made = dict[str, Any]()
     for name, value in pairs:
         if name in made:
-            raise _Twice(name)
+            raise _Twice(name.encode(errors="replace").decode())
         made[name] = value
     return made
+
+
+def _of_another_version(name: str, schema: str, made_by: str) -> JobError:
+    """Return that another version of wattwright froze it; raises ValueError where the schema is none of its frozen parts."""
+    if not schema.startswith(_SCHEMAS):
+        raise ValueError(schema)
+    return JobError.one(
+        "proof.seal-other-version", Place(name), found=f'a frozen part that wattwright {made_by} wrote, as "{schema}"',
+        wanted=f'one as "{SCHEMA}", which this version writes and reads',
+        next_step=f"Prove it with wattwright {made_by}, or agree with the client on freezing anew. Nothing was worked out.",
+    )  # fmt: skip
 
 
 def _unreadable(name: str) -> JobError:

@@ -47,8 +47,9 @@ def _context(job: OpenJob) -> Context:
     if proof is not None and proof.sha256 != _after_sha256(job):
         proof = None  # of another record than lies here now
     broken = "" if text is None else what_is_broken(assessment, text)
-    lost = assessment.proof_lost_its_seal()
-    return replace(context_of(job), seal_text=text, seal_broken=broken, seal_lost=lost, proof=proof)
+    lost, others = assessment.proof_lost_its_seal(), assessment.proof_is_of_others()
+    made = replace(context_of(job), seal_text=text, seal_broken=broken, seal_lost=lost, is_proof_of_others=others)
+    return replace(made, proof=proof)
 
 
 def _after_sha256(job: OpenJob) -> str:
