@@ -36,36 +36,6 @@ def test_of_two_as_good_the_plainer_is_taken():
         assert told.model == "degree-days, heating"
 
 
-class Partly(Fitted):
-    """Knows a share of how far each stretch lies from a mean, whatever the record."""
-
-    def columns(self, record):
-        return np.column_stack([np.ones(len(record)), record.energy_kwh])
-
-
-class Knows:
-    """A model that is off by ``share`` less than the mean, and searched so many numbers."""
-
-    def __init__(self, share, searched):
-        self.name, self.share, self.searched = f"knows {share:g}", share, searched
-
-    def suits(self, record):
-        return True
-
-    def fit(self, record):
-        return Partly(np.array([(1 - self.share) * record.energy_kwh.mean(), self.share]), self.searched)
-
-
-@pytest.mark.parametrize(("plainer", "chosen"), [(0.022, "knows 0.036"), (0.034, "knows 0.034")])
-def test_the_plainer_one_must_beat_the_mean_too(plainer, chosen):
-    """Of two within 2 % the plainer is taken only where it is itself 3 % less off than the mean, by our own rule."""
-    before, _ = before_and_after(Grain.DAY)
-    told = baseline(before, (Knows(0.036, 9), Knows(plainer, 0)))
-    assert told.model == chosen
-    best, other = told.scores
-    assert other.cv_rmse < 1.02 * best.cv_rmse
-
-
 class Learnt(Fitted):
     """Knows each day of its own record by heart, and nothing else."""
 
