@@ -209,6 +209,9 @@ def test_what_is_found_and_said():
     assert {"demand.peaks-by-stretch", "demand.peaks-few-days", "demand.peaks-pass-limit"} <= codes(peaks)
     other = of_values(START_S, 60, 0.8 * week.values)
     assert "demand.peaks-disagree" in codes(peak_bands(record, CLOCK, finer=Finer("other", other), courses=FEW))
+    thousand = of_values(START_S, 60, 1000.0 * week.values)
+    assert "demand.peaks-other-size" in codes(peak_bands(record, CLOCK, finer=Finer("W for kW", thousand), courses=FEW))
+    assert "demand.peaks-other-size" not in codes(peaks)
     values = record.values.copy()
     values[200:] += 6000.0
     unlike = peak_bands(of_values(START_S, 3600, values), CLOCK, finer=Finer("week", week), courses=FEW)

@@ -51,6 +51,14 @@ UNLIKE_DAYS = define(
     do="Log a week at one minute in that season.",
     source="of exchangeable days 2 in n + 1 lie beyond n others; more than twice as many: common practice, no source",
 )
+OTHER_SIZE = define(
+    "demand.peaks-other-size",
+    Severity.STOP,
+    says="The middle of the finer readings is {ratio:number} times that of the record.",
+    why="So far apart lie units taken for one another, W for kW say, or other supplies; the bands then tell nothing.",
+    do="Look at the unit of the finer readings and where they were taken, and give them again.",
+    source="twenty times, either way: common practice, no source",
+)
 DISAGREES = define(
     "demand.peaks-disagree",
     Severity.LOOK,

@@ -27,6 +27,8 @@ LONGEST_STEP_S = 3600
 _SAMPLE, _SAMPLE_COURSES = 400, 300
 """Intervals and invented stretches by which it is told how much each load narrows the band."""
 _UNLIKE = 0.02
+_OTHER_SIZE = 20.0
+"""How many times larger or smaller the middle of a finer stretch is where it must be of another unit or supply."""
 _BY_CHANCE = 2
 """Of exchangeable days 2 in n + 1 lie beyond n others; more than so many times that is told: common practice, no source."""
 
@@ -186,6 +188,9 @@ def _about_stretch(asked: Asked, first: Inside, shortest: WindowBands) -> list[F
         return []
     share = shortest.days_guarantee
     found = []
+    middles = float(np.median(np.abs(seen.own.mean_w))), float(np.median(np.abs(first.at.mean_w)))
+    if min(middles) > 0 and max(middles) > _OTHER_SIZE * min(middles):
+        found.append(kinds.OTHER_SIZE.at(stretch.name, ratio=middles[0] / middles[1]))
     if shortest.rests is Rests.FINER:
         found.append(
             kinds.BY_STRETCH.at(
