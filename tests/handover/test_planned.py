@@ -66,11 +66,11 @@ def test_a_plan_is_kept_beside_its_job_and_goes_into_its_papers(folder, plan, tm
     job = Assessment(load_job(folder))
     assert (job.plan(), job.plan_print()) == (None, "")
     assert TITLE not in [one.title for one in report(job).sections]
-    assert len(write_papers(job, tmp_path).made) == 7
+    assert len(write_papers(job, tmp_path).made) == 8
     job.keep_plan(plan)
     assert pack(Assessment(load_job(folder)).plan()) == pack(plan)
     assert TITLE in [one.title for one in report(job).sections]
-    assert len(write_papers(job, tmp_path).made) == 7
+    assert len(write_papers(job, tmp_path).made) == 8
     assert write_papers(Assessment(load_job(folder)), tmp_path).made == ()
     text = (folder / "job.toml").read_text()
     (folder / "job.toml").write_text(text.replace('rating = "2 kW"', 'rating = "2.2 kW"'))

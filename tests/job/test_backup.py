@@ -143,7 +143,7 @@ def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
         assert kept_backup(assessment(tmp_path / str(number), *parts)) is None
     given = assessment(tmp_path / "lamps", SUPPLY, INVERTER, BATTERY, lamps, rule)
     why = kept_backup(given)
-    assert (why.code, why.where) == ("job.backup-untold", "control")
+    assert (why.code, why.where) == ("job.backup-untold", "loads[1]")
     told = outages(context_of(given), why)
     (note,) = told.blocks
     assert "cannot be told" in told.lead
