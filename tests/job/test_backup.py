@@ -147,7 +147,7 @@ def test_no_story_where_nothing_carries_or_nothing_can_be_simulated(tmp_path):
     told = outages(context_of(given), why)
     (note,) = told.blocks
     assert "cannot be told" in told.lead
-    assert note.says.startswith("What becomes of an outage is not told: found ")
+    assert note.sentence.startswith("What becomes of an outage is not told: found ")
 
 
 def test_a_meter_file_alone_has_a_story(tmp_path):
