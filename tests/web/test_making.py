@@ -156,13 +156,13 @@ def test_previews(ask: Asked, name: str) -> None:
     ask.bench.may.release()
     assert '"open": false' in ask(f"/jobs/{ask.job}/{name}/ready").text
     answer = ask(f"/preview/{name}")
-    assert (answer.status_code, "being worked out" in plain(answer)) == (200 if name == "report" else 404, False)
+    assert (answer.status_code, "being worked out" in plain(answer)) == (404 if name == "sheets" else 200, False)
 
 
 def test_a_fault_of_ours_is_told_once(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     """A page that breaks is told as a fault of ours at the next look, and tried again at the one after."""
     ask("/demand")
-    monkeypatch.setattr("tests.web.conftest._do", lambda *_: 1 / 0)
+    monkeypatch.setattr("tests.web.conftest.do", lambda *_: 1 / 0)
     let(ask)
     assert ask("/demand").status_code == 500
     assert "being worked out" in plain(ask("/demand"))
