@@ -116,7 +116,7 @@ def test_papers_taken_along(ask: Asked) -> None:
     """Papers that were built are given one by one and all together; after a change they are of an earlier state."""
     opened = ask.worked
     write_papers(opened.assessment, opened.papers)
-    assert "7 of 7 papers are built" in plain(ask("/handover"))
+    assert "8 of 8 papers are built" in plain(ask("/handover"))
     assert ask("/papers/report.pdf").content.startswith(b"%PDF-")
     with zipfile.ZipFile(io.BytesIO(ask(f"/jobs/{ask.job}/papers.zip").content)) as archive:
         assert {"report.pdf", "workbook.xlsx", "drawings.pdf"} <= set(archive.namelist())
