@@ -103,18 +103,16 @@ def test_drawn_change_points_are_not_a_handful_of_values():
         assert np.diff(np.unique(changes)).min() < (high - low) / 80
 
 
-def test_the_kept_study_holds_what_is_asked():
-    """Of 400 drawn sites of each kind the 90 % intervals of every parameter, 5P too, held it in 86 % to 94 %.
+SHORT = {"3P cooling, days alike by a half, a sharp kink: cooling held"}
+"""The one interval of the study known to hold too seldom, 85 %: to be mended, not to be joined by others."""
 
-    Those of sharp kinks, added since, held it as often as 400 draws at 90 % do in all but one of a thousand.
-    """
+
+def test_the_kept_study_holds_what_is_asked():
+    """Of 400 drawn sites of each kind the 90 % intervals of every parameter, 5P too, held it in 86 % to 94 %, but one."""
     kept = json.loads(Path("studies/results/change_points.json").read_text(encoding="utf-8"))["result"]
     shares = {name: value for name, value in kept.items() if name.endswith("held")}
-    sharp = {name: value for name, value in shares.items() if "a sharp kink" in name}
-    assert (len(shares), len(sharp)) == (4 * (3 + 3 + 5), 2 * (3 + 3 + 5))
-    assert all(0.86 <= value <= 0.94 for name, value in shares.items() if name not in sharp), shares
-    low, high = binom.ppf((0.0005, 0.9995), 400, 0.9) / 400
-    assert all(low <= value <= high for value in sharp.values()), sharp
+    assert len(shares) == 4 * (3 + 3 + 5)
+    assert {name for name, value in shares.items() if not 0.86 <= value <= 0.94} == SHORT, shares
 
 
 def test_the_right_shape_is_chosen():
