@@ -20,6 +20,7 @@ import anyio
 import httpx
 import pytest
 
+from tests.handover.kit import hours
 from wattwright.demo.job import demo_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.store import Store
@@ -123,6 +124,15 @@ class Asked:
         base = {"base": str(self.store.head(self.job).number)} if self.job else {}
         data = {"token": self.desk.token, **base, **(values or {})}
         return self(path, "POST", headers={"origin": f"http://127.0.0.1:{PORT}"}, data=data, files=files, **more)
+
+
+def asked_of(folder: Path, text: str) -> Asked:
+    """A desk with the job of a text, and four days of its readings, in a folder."""
+    job = folder / "job"
+    job.mkdir()
+    (job / "job.toml").write_text(text)
+    (job / "readings.csv").write_text(hours([2.5, 3.0] * 48))
+    return Asked(job)
 
 
 @dataclass

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.handover.kit import PLAIN, hours
-from tests.web.conftest import Asked
+from tests.handover.kit import PLAIN
+from tests.web.conftest import Asked, asked_of
 from tests.web.test_answers import plain
 from wattwright.job.edit import Edit
 from wattwright.job.file import load_job
@@ -35,11 +35,7 @@ rating = "1 kW"
 @pytest.fixture
 def ask(tmp_path: Path) -> Asked:
     """A desk with a job of two loads, one of which is simulated."""
-    folder = tmp_path / "job"
-    folder.mkdir()
-    (folder / "job.toml").write_text(PLAIN + LOADS)
-    (folder / "readings.csv").write_text(hours([2.5, 3.0] * 48))
-    return Asked(folder)
+    return asked_of(tmp_path, PLAIN + LOADS)
 
 
 def spec(ask: Asked) -> JobSpec:

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.handover.kit import PLAIN, hours
-from tests.web.conftest import Asked
+from tests.handover.kit import PLAIN
+from tests.web.conftest import Asked, asked_of
 from tests.web.test_answers import plain
 from tests.web.test_details import shown, spec
 from wattwright.job.edit import Edit
@@ -41,11 +41,7 @@ def below(at: str, values: dict[str, str]) -> dict[str, str]:
 @pytest.fixture
 def ask(tmp_path: Path) -> Asked:
     """A desk with a job of readings alone."""
-    folder = tmp_path / "job"
-    folder.mkdir()
-    (folder / "job.toml").write_text(PLAIN)
-    (folder / "readings.csv").write_text(hours([2.5, 3.0] * 48))
-    return Asked(folder)
+    return asked_of(tmp_path, PLAIN)
 
 
 def test_arrays_are_added_changed_and_taken_out(ask: Asked) -> None:
@@ -176,7 +172,7 @@ def test_lists_are_those_of_the_job(tmp_path: Path) -> None:
     for many in MANY.values():
         edit = Edit(PLAIN)
         assert entry_group(f"{many.id}-0", edit) is None
-        edit.append(many.entry, {})
+        edit.append(many.entry, {"kind": many.kind} if many.kind else {})
         assert many.count(edit) == 1
         assert entry_group(f"{many.id}-0", edit) == many.group(0)
         edit.remove(many.entry, 0)

@@ -5,7 +5,7 @@ from typing import Any
 
 import tomlkit
 from tomlkit import TOMLDocument
-from tomlkit.items import AoT, Table
+from tomlkit.items import AoT, Array, Table
 
 from wattwright.core.errors import JobError, Place
 from wattwright.core.specfile import parse_text
@@ -44,24 +44,19 @@ class Edit:
             self._take_out(entry.split("."))
             return
         *tables, last = entry.split(".")
-        at: Any = self._document
-        for step in tables:
-            if isinstance(at, list):
-                at = at[int(step)]
-                continue
-            if step not in at:
-                at[step] = tomlkit.table()
-            at = at[step]
-        at[last] = value
+        at = self._table_at(tables)
+        if isinstance(at.get(last), AoT):
+            # In place: a list in brackets in its stead would stand among the tables and belong to the last of them.
+            at[last].clear()
+            for one in value:
+                at[last].append(_table(one))
+            return
+        at[last] = _inline(value) if _is_tables(value) else value
 
     def append(self, name: str, values: Mapping[str, Any]) -> None:
         """Add an entry at the end of an array of tables, such as ``loads`` or ``quote.pv``; tables on the way are made."""
         *tables, last = name.split(".")
-        at: Any = self._document
-        for step in tables:
-            if step not in at:
-                at[step] = tomlkit.table()
-            at = at[step]
+        at = self._table_at(tables)
         many = at.get(last)
         if not isinstance(many, AoT):
             at[last] = tomlkit.aot()
@@ -73,7 +68,7 @@ class Edit:
         *tables, last = name.split(".")
         at: Any = self._document
         for step in tables:
-            at = at[step]
+            at = at[int(step)] if isinstance(at, list) else at[step]
         many = at[last]
         del many[index]
         if not many:
@@ -83,6 +78,18 @@ class Edit:
         """Return the text as it is now and the job it says. Raises JobError with every wrong entry."""
         text = self.text
         return text, parsed(parse_text(text, FILE_NAME, JobError))
+
+    def _table_at(self, steps: Sequence[str]) -> Any:
+        """Return the table at some steps; tables that are not there are made."""
+        at: Any = self._document
+        for step in steps:
+            if isinstance(at, list):
+                at = at[int(step)]
+                continue
+            if step not in at:
+                at[step] = tomlkit.table()
+            at = at[step]
+        return at
 
     def _take_out(self, steps: Sequence[str]) -> None:
         at: Any = self._document
@@ -109,7 +116,21 @@ def _table(values: Mapping[str, Any]) -> Table:
     """Return a table of the values; those that are mappings become tables of their own, after the rest."""
     made = tomlkit.table()
     for key, value in sorted(values.items(), key=lambda one: isinstance(one[1], dict)):
-        made[key] = _table(value) if isinstance(value, dict) else value
+        made[key] = _table(value) if isinstance(value, dict) else _inline(value) if _is_tables(value) else value
+    return made
+
+
+def _is_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], Mapping)
+
+
+def _inline(values: Sequence[Mapping[str, Any]]) -> Array:
+    """Return a list of tables in brackets, one a line: a person reads it as what it is, wherever it stands in its table."""
+    made = tomlkit.array().multiline(True)
+    for one in values:
+        line = tomlkit.inline_table()
+        line.update(one)
+        made.append(line)
     return made
 
 

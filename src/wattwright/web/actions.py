@@ -12,7 +12,7 @@ from wattwright.store.runs import RunState
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
-from wattwright.web.entries import MANY, Many, entry_group, made_of
+from wattwright.web.entries import MANY, Many, entry_group
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
@@ -32,6 +32,7 @@ from wattwright.web.posted import Posted
 from wattwright.web.proof_actions import frozen, record_given
 from wattwright.web.showing import Tried
 from wattwright.web.simple_tariff import tariff_fields, tariff_text
+from wattwright.web.tariff_actions import Answer, tariff_entry_added, tariff_entry_removed, tariff_set
 from wattwright.web.visit_actions import entries_given, entries_taken, photo_removed, photos_given
 from wattwright.web.words import words
 
@@ -47,11 +48,12 @@ class Went:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """An action that was not: the page it belongs to, what was tried, and the HTTP status."""
+    """An action that was not: the page it belongs to, what was tried, the HTTP status, and what the page looks at."""
 
     sheet: str
     tried: Tried
     status: int = 422
+    look: str = ""
 
 
 Done = Went | Refused
@@ -67,6 +69,8 @@ class Actions:
             "remove-file": self._remove_file, "answer": self._answer, "add-load": self._add_load,
             "remove-load": self._remove_load,
             "add-entry": self._add_entry, "remove-entry": self._remove_entry,
+            "set-tariff": self._on_tariff(tariff_set), "add-tariff-entry": self._on_tariff(tariff_entry_added),
+            "remove-tariff-entry": self._on_tariff(tariff_entry_removed),
             "add-weather": self._add_weather, "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
             f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
@@ -93,13 +97,14 @@ class Actions:
         if one is None or not _stands(one, job):
             raise no_entry("the form", 0)
         form = group_form(job, one, self._links)
-        fields = typed(form.fields, given.values)
+        fields = one.compact(typed(form.fields, given.values))
         if job.revision.number != given.base:
             return self._conflict(job, one, fields, given.base)
         try:
             self._desk.change(job, lambda edit: _write(edit, one, fields), words("cause.set", title=form.title))
         except JobError as error:
-            return _refused(one.sheet, form, fields, error.faults)
+            shown, left = one.told(fields, error.faults)
+            return Refused(one.sheet, Tried(with_fields(form, shown), words("not-saved"), left))
         except InputError as error:
             if not is_conflict(error):
                 raise
@@ -210,11 +215,11 @@ class Actions:
         """Add an entry of those a job may have several of, on whatever revision holds."""
         seen, many = self._desk.job(id_), _many(given)
         form = new_entry_form(seen, many, self._links)
-        fields = typed(form.fields, given.values)
-        at = f"{many.entry}.{many.count(seen.text)}"
+        fields = many.group(many.count(seen.text)).compact(typed(form.fields, given.values))
+        new = many.made(fields, seen.text)
 
         def edit(made: Edit, _job: HeldJob) -> tuple[Files, str]:
-            made.append(many.entry, made_of(fields, at))
+            made.append(many.entry, new)
             return {}, words("cause.entry", what=many.title)
 
         try:
@@ -227,7 +232,7 @@ class Actions:
         job, many, index = self._desk.job(id_), _many(given), given.number("index")
         if given.base != job.revision.number:
             return Refused(many.sheet, Tried(None, words("conflict.remove")), 409)
-        if index >= many.count(job.text):
+        if index not in many.places(job.text):
             raise no_entry(many.entry, index)
         title = words("entry.title", what=many.title, number=index + 1)
         self._desk.change(job, lambda edit: edit.remove(many.entry, index), words("cause.remove", name=title))
@@ -302,6 +307,13 @@ class Actions:
 
         return on_proof
 
+    def _on_tariff(self, act: Callable[[Desk, str, Posted, Links], Answer]) -> Callable[[str, Posted], Done]:
+        def on_tariff(id_: str, given: Posted) -> Done:
+            made = act(self._desk, id_, given, self._links)
+            return Went(made) if isinstance(made, str) else Refused("tariff", *made)
+
+        return on_tariff
+
     def _on_survey(self, act: Callable[[Desk, str, Posted, Links], Tried | str]) -> Callable[[str, Posted], Done]:
         """An action of a visit; where it is refused because of another change, that is a conflict."""
 
@@ -353,7 +365,7 @@ def _stands(one: Group, job: HeldJob) -> bool:
 def _write(edit: Edit, one: Group, fields: tuple[Field, ...]) -> None:
     """Write what differs; the model of a load is a table that is there or not."""
     plain = tuple(field for field in fields if not field.name.endswith(f".{MODEL}"))
-    for entry, value in changes(plain, one.values(edit)):
+    for entry, value in list(one.written(plain, edit)):
         edit.set(entry, value)
     for field in fields:
         if field.name.endswith(f".{MODEL}"):

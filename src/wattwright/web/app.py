@@ -224,7 +224,7 @@ class Answers:
         if done is None:
             return self._missing(f"/jobs/{job}/do/{action}")
         if isinstance(done, Refused):
-            return _page(self._show.sheet(self._desk.job(job), done.sheet, done.tried), done.status)
+            return _page(self._show.sheet(self._desk.job(job), done.sheet, done.tried, done.look), done.status)
         return _went(done.address)
 
     @_told

@@ -3,7 +3,7 @@
 import datetime as dt
 import re
 import types
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
@@ -17,14 +17,18 @@ from pydantic_core import PydanticUndefined
 from wattwright.core.errors import Fault
 from wattwright.core.units import EXAMPLES, bound_like
 
-Kind = Literal["text", "number", "quantity", "choice", "flag", "date", "lines"]
+Kind = Literal["text", "number", "exact", "quantity", "choice", "several", "flag", "date", "moment", "clock", "lines"]
 UNITS: Mapping[str, tuple[str, ...]] = {
     "W": ("kW", "W"), "VA": ("kVA", "VA"), "Wh": ("kWh", "Wh"), "V": ("V",), "A": ("A",), "s": ("h", "min", "s", "d"),
     "litre": ("l", "gal"), "degC": ("degC", "degF"), "delta_degC": ("K",), "m": ("m", "ft"), "m2": ("m2",), "ohm": ("ohm",),
     "1": ("%",),
 }  # fmt: skip
 """Units that stand beside a field, by the unit it is held in."""
-_LINES = tuple[str, ...]
+_WRITTEN_AS = {"07:30": "clock", "11-01": "day", "06:30:00": "moment"}
+"""Entries that are text to the person and something else to us, by the first example of their schema."""
+_TYPED_AS: Mapping[str, Kind] = {"clock": "clock", "moment": "moment"}
+_MEASURES = ("kW", "W", "A", "V", "%", "degC", "degF", "")
+"""Units of a value of one of several quantities; that of a load's own value is the load's."""
 _HELD_IN = {example: unit for unit, example in EXAMPLES.items()}
 _QUANTITY = re.compile(r"\s*([-+]?[\d.,' ]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
 _MOST_LETTERS, _MOST_IN_LINES = 400, 8000
@@ -37,6 +41,7 @@ class Field:
     `name` is the dotted entry of the job file, `label` and `help` say what it is, `usual` what is taken where it is left empty
     and which bounds hold. `value` and `unit` are what stands in it, `units` and `choices` what may be chosen, `told` how each
     choice is told where it does not speak for itself. `wanted` says that it cannot be left empty, `fault` what is wrong with it.
+    Of `several` choices those taken stand in `value`, one a line.
     """
 
     name: str
@@ -67,9 +72,10 @@ class Form:
     """A form: its id on the page, title, where it is sent, its fields, the words of its button, a note, whether it begins closed.
 
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
-    `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` is the
-    address where more can be said, and its words; `photos` stand above it. One that
-    `asks` changes nothing, and its address can be kept.
+    `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` are the
+    addresses where more can be said, and their words; `photos` stand above it. One that
+    `asks` changes nothing, and its address can be kept. `mark` stands before the ids of its fields, where a page has another
+    form with fields of the same names.
     """
 
     id: str
@@ -85,9 +91,10 @@ class Form:
     accept: str = ""
     quiet: bool = False
     beside: "tuple[Form, ...]" = ()
-    more: tuple[str, str] | None = None
+    more: tuple[tuple[str, str], ...] = ()
     photos: tuple[Photo, ...] = ()
     asks: bool = False
+    mark: str = ""
 
 
 def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[Field, ...]:
@@ -102,12 +109,9 @@ def plain_entries(model: type[BaseModel], without: Iterable[str] = ()) -> tuple[
     found = []
     for name, info in model.model_fields.items():
         annotation, metadata = _plain(info.annotation, list(info.metadata))
-        known = (
-            annotation in held
-            or annotation == _LINES
-            or bool(_choices(annotation))
-            or any(_example(data) in _HELD_IN for data in metadata)
-        )
+        examples = {_example(data) for data in metadata} & (_HELD_IN.keys() | _WRITTEN_AS.keys())
+        is_list = _many(annotation) is not None
+        known = annotation in held or _is_measure(annotation) or is_list or bool(_choices(annotation) or examples)
         if known and (info.alias or name) not in left_out:
             found.append(info.alias or name)
     return tuple(found)
@@ -123,23 +127,47 @@ def typed(fields: Iterable[Field], given: Mapping[str, str]) -> tuple[Field, ...
     return tuple(
         replace(
             one,
-            value=given.get(one.name, "")[: _MOST_IN_LINES if one.kind == "lines" else _MOST_LETTERS],
+            value=_typed(one, given)[: _MOST_IN_LINES if one.kind in ("lines", "several") else _MOST_LETTERS],
             unit=given.get(f"{one.name}.unit", one.unit)[:20],
         )
         for one in fields
     )
 
 
-def with_faults(fields: Iterable[Field], faults: Iterable[Fault]) -> tuple[tuple[Field, ...], tuple[Fault, ...]]:
-    """The fields, each with what is wrong with it, and the faults that belong to none of them."""
-    left = list(faults)
-    made = []
+def _typed(one: Field, given: Mapping[str, str]) -> str:
+    if one.kind == "several":
+        return "\n".join(choice for choice in one.choices if given.get(f"{one.name}.{choice}") == "yes")
+    return given.get(one.name, "")
+
+
+def _same_name(entry: str, _: tuple[Field, ...]) -> str:
+    return entry
+
+
+def with_faults(
+    fields: Iterable[Field], faults: Iterable[Fault], name_of: Callable[[str, tuple[Field, ...]], str] = _same_name
+) -> tuple[tuple[Field, ...], tuple[Fault, ...]]:
+    """The fields, each with what is wrong with it, and the faults that belong to none of them.
+
+    ``name_of`` names the field in which an entry of the file stands, where that is not the entry itself.
+    """
+    fields, left, made = tuple(fields), list(faults), []
     for one in fields:
-        own = [fault for fault in left if entry_of(fault.place.field) == one.name]
+        own = [fault for fault in left if _is_at(name_of(entry_of(fault.place.field), fields), one)]
         left = [fault for fault in left if fault not in own]
-        told = " ".join(f"Expected {fault.wanted}. {fault.next_step}".strip() for fault in own)
+        told = " ".join(f"Expected {fault.wanted}. {_step(fault)}".strip() for fault in own)
         made.append(replace(one, fault=told))
     return tuple(made), tuple(left)
+
+
+def _step(fault: Fault) -> str:
+    """What to do, unless that is how a file is written: whoever fills in a field writes no quotes."""
+    return "" if " in quotes" in fault.next_step else fault.next_step
+
+
+def _is_at(entry: str, field: Field) -> bool:
+    """Whether an entry is that of a field, or one of the list that stands in it."""
+    return entry == field.name or (field.kind in ("lines", "several") and entry.startswith(f"{field.name}."))
 
 
 def entry_of(field: str) -> str:
@@ -154,27 +182,54 @@ def to_write(field: Field) -> Any:
         return text == "yes"
     if not text:
         return None
-    if field.kind == "lines":
-        return [line.strip() for line in text.splitlines() if line.strip()]
-    if field.kind == "quantity":
-        return f"{text} {field.unit}".strip()
-    if field.kind == "number":
-        return _number(text)
     if _is_yes_or_no(field):
         return text == "yes"
-    if field.kind == "date":
+    return _READ[field.kind](text, field.unit) if field.kind in _READ else text
+
+
+def _read_by(read: Callable[[str], Any]) -> Callable[[str, str], Any]:
+    """What reads a text, which stays as it is where that cannot be done."""
+
+    def reading(text: str, _: str) -> Any:
         try:
-            return dt.date.fromisoformat(text)
+            return read(text)
         except ValueError:
             return text
-    return text
+
+    return reading
+
+
+def _lines(text: str, _: str) -> list[Any]:
+    return [_whole_number(line.strip()) for line in text.splitlines() if line.strip()]
+
+
+def _whole_number(text: str) -> Any:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 5 else text
+
+
+def _two_digits(text: str) -> str:
+    """An hour as a person types it with two digits, as a file has it."""
+    return f"0{text}" if text[1:2] == ":" else text
+
+
+_READ: Mapping[str, Callable[[str, str], Any]] = {
+    "lines": lambda text, _: [line.strip() for line in text.splitlines() if line.strip()],
+    "several": _lines,
+    "quantity": lambda text, unit: f"{text} {unit}" if unit else _number(text),
+    "number": lambda text, _: _number(text),
+    "exact": lambda text, _: text.replace(",", ".") if text.count(",") == 1 and "." not in text else text,
+    "date": _read_by(dt.date.fromisoformat),
+    "moment": _read_by(lambda text: dt.time.fromisoformat(_two_digits(text))),
+    "clock": lambda text, _: _two_digits(text),
+}
 
 
 def changes(fields: Iterable[Field], values: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """Yield entries and what they are to say, where that differs from what the job file says."""
     for one in fields:
         new, old = to_write(one), values.get(one.name)
-        same = new == old or (old is None and new is False) or (new is None and old == "")
+        same = new == old or (old is None and new is False and one.kind == "flag") or (new is None and old in ("", []))
+        same = same or (one.kind == "exact" and new is not None and new == str(old))
         if not same and not _is_default(one, new, old):
             yield one.name, new
 
@@ -210,8 +265,12 @@ def _with_value(field: Field, value: Any) -> Field:
         return replace(field, value=number, unit=unit, units=tuple(dict.fromkeys((*field.units, unit))))
     if _is_yes_or_no(field):
         return replace(field, value="yes" if value else "no")
-    if field.kind == "lines":
-        return replace(field, value="\n".join(str(one) for one in value))
+    if field.kind in ("lines", "several"):
+        there = [str(one) for one in value]
+        choices = (*field.choices, *(one for one in there if one not in field.choices)) if field.kind == "several" else ()
+        return replace(field, value="\n".join(there), choices=choices)
+    if isinstance(value, dt.time) and not value.second:
+        return replace(field, value=value.isoformat("minutes"))
     return replace(field, value=str(value))
 
 
@@ -233,10 +292,17 @@ def _field(name: str, info: FieldInfo) -> Field:
         return replace(one, kind="choice", choices=("yes", "no") if usual else ("", "yes", "no"), usual=usual)
     if annotation is bool:
         return replace(one, kind="flag")
-    if annotation == _LINES:
-        return replace(one, kind="lines", usual="one a line")
+    several = _many(annotation)
+    if several is not None:
+        return replace(one, kind="several" if several else "lines", choices=several, usual="" if several else "one a line")
+    if _is_measure(annotation):
+        return replace(one, kind="quantity", units=_MEASURES, unit=_MEASURES[0])
+    written = next((_WRITTEN_AS[example] for data in metadata if (example := _example(data)) in _WRITTEN_AS), "")
+    if written:
+        told_as = "" if not usual else f"{int(usual) // 60:02d}:{int(usual) % 60:02d} if left empty"
+        return replace(one, kind=_TYPED_AS.get(written, "text"), usual=told_as)
     if annotation in (int, float, Decimal):
-        kind: Kind = "text" if annotation is Decimal else "number"
+        kind: Kind = "exact" if annotation is Decimal else "number"
         told = [f"{usual} if left empty"] if usual else []
         return replace(one, kind=kind, usual=", ".join((*told, *filter(None, [_bounds(metadata, ())]))))
     return replace(one, kind="date" if annotation is dt.date else "text", usual=f"{usual} if left empty" if usual else "")
@@ -262,6 +328,24 @@ def _example(data: Any) -> Any:
     schema = data.json_schema if isinstance(data, WithJsonSchema) else None
     examples = (schema or {}).get("examples") or [None]
     return examples[0]
+
+
+def _is_measure(annotation: Any) -> bool:
+    """Whether an entry is a value of one of several quantities: a text with its unit, or a plain number."""
+    return get_origin(annotation) in (Union, types.UnionType) and set(get_args(annotation)) == {str, float}
+
+
+def _many(annotation: Any) -> tuple[str, ...] | None:
+    """What may be chosen where an entry is a list of choices, nothing for one of free words, None where it is no such list."""
+    inner = get_args(annotation) if get_origin(annotation) is tuple else ()
+    if not inner:
+        return None
+    one, metadata = _plain(inner[0], [])
+    if one is int:
+        low, high = (next((getattr(data, name) for data in _flat(metadata) if isinstance(data, kind)), None)
+                     for name, kind in (("ge", Ge), ("le", Le)))  # fmt: skip
+        return None if low is None or high is None else tuple(str(i) for i in range(low, high + 1))
+    return _choices(one) if _choices(one) else () if one is str else None
 
 
 def _choices(annotation: Any) -> tuple[str, ...]:

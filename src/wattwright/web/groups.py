@@ -1,12 +1,14 @@
 """Which entries of a job stand together in a form, and on which page."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 
+from wattwright.control.rules import Shedding
+from wattwright.core.errors import Fault
 from wattwright.job.edit import Edit
 from wattwright.job.gear_spec import GearSpec, RouteSpec
 from wattwright.job.loads import KINDS, SurveyedLoad, handed_on
@@ -27,16 +29,20 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import Battery, Generator, Inverter
 from wattwright.supply.island.spec import Carrier, IslandSpec
 from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
-from wattwright.web.forms import Field, fields_of, filled, plain_entries
+from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, with_faults
+from wattwright.web.rows import Rows
 
 Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
+Fit = Callable[[Field, Edit], Field]
+"""Puts into a field what rests on the rest of the file, such as the names that may be chosen."""
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
     """Entries that are changed together: id, page, title, and the specs they belong to, each with where it stands.
 
-    An ``optional`` one is a table that a job may do without: with nothing in its fields there is none.
+    An ``optional`` one is a table that a job may do without: with nothing in its fields there is none; so are those that
+    stand at the places ``loose``. ``rows`` are short lists of tables, shown line below line.
     """
 
     id: str
@@ -44,18 +50,56 @@ class Group:
     title: str
     parts: Parts
     optional: bool = False
+    loose: tuple[str, ...] = ()
+    rows: tuple[Rows, ...] = ()
+    fit: Fit | None = None
 
     def fields(self, edit: Edit) -> tuple[Field, ...]:
         """The fields with what the job file says."""
-        bare = [one for model, at, entries in self.parts for one in fields_of(model, at, entries)]
-        if self.optional:
-            bare = [replace(one, wanted=False) for one in bare]
-        return filled((_special(one) for one in bare), self.values(edit))
+        bare = [
+            replace(one, wanted=False) if self.optional or at in self.loose else one
+            for model, at, entries in self.parts
+            for one in fields_of(model, at, entries)
+        ]
+        lines = [field for one in self.rows for field in one.fields(edit)]
+        fit = self.fit or _as_it_is
+        return filled((_special(fit(one, edit)) for one in (*bare, *lines)), self.values(edit))
 
     def values(self, edit: Edit) -> dict[str, Any]:
         """What the job file says, by entry."""
         names = [f"{at}.{one}" if at else one for _, at, entries in self.parts for one in entries]
-        return {name: edit.value(name) for name in names}
+        found = {name: edit.value(name) for name in names}
+        for one in self.rows:
+            found |= one.values(edit)
+        return found
+
+    def compact(self, fields: tuple[Field, ...]) -> tuple[Field, ...]:
+        """The fields as typed, lines left empty behind those that say something."""
+        for one in self.rows:
+            fields = one.compact(fields)
+        return fields
+
+    def written(self, fields: tuple[Field, ...], edit: Edit) -> Iterator[tuple[str, Any]]:
+        """Yield entries and what they are to say, where that differs from what the file says; lines as one list."""
+        lines = {field.name for one in self.rows for field in one.of(fields)}
+        yield from changes((one for one in fields if one.name not in lines), self.values(edit))
+        for one in self.rows:
+            new = one.written(fields)
+            if new != (edit.value(one.entry) or None):
+                yield one.entry, new
+
+    def told(self, fields: tuple[Field, ...], faults: Iterable[Fault]) -> tuple[tuple[Field, ...], tuple[Fault, ...]]:
+        """The fields, each with what is wrong with it, and the faults that belong to none of them."""
+        return with_faults(fields, faults, self._name_of)
+
+    def _name_of(self, entry: str, fields: tuple[Field, ...]) -> str:
+        for one in self.rows:
+            entry = one.name_of(entry, fields)
+        return entry
+
+
+def _as_it_is(field: Field, _: Edit) -> Field:
+    return field
 
 
 def whole(model: type[BaseModel], at: str, without: Iterable[str] = ()) -> tuple[type[BaseModel], str, tuple[str, ...]]:
@@ -79,6 +123,9 @@ _FIXED = (
     Group("repair", "meter-files", "Gaps", ((RepairSpec, "repair", ("gaps",)),)),
     Group("tariff", "tariff", "Which is paid", ((TariffChoice, "tariff", ("paid",)),)),
     Group("plan", "plan", "What the plan is to reach", ((PlanSpec, "plan", ("objective", "controllers")),)),
+    Group(
+        "shedding", "plan", "The order in which loads are shed today", (whole(Shedding, "control.shedding"),), optional=True,
+    ),
     Group("weather", "plan", "Weather", ((WeatherSpec, "weather", ("file", "air", "cold_water")),)),
     Group(
         "gear", "gear", "At the board",

@@ -63,6 +63,10 @@ class Links:
         """The page of the survey with all that can be said of one load, by its place in the job file; at a field if named."""
         return f"/jobs/{job}/survey?look={index}" + (f"#{field}" if field else "")
 
+    def tariff(self, job: str, file: int, entry: int, field: str = "") -> str:
+        """The page of the tariff with all that can be said of one, by its file and its place in it; at a form if named."""
+        return f"/jobs/{job}/tariff?look={file}-{entry}" + (f"#{field}" if field else "")
+
     def ready(self, job: str, sheet: str, looked_at: str = "") -> str:
         """Whether a page is made, told when it is."""
         return f"/jobs/{job}/{sheet}/ready" + (f"?look={looked_at}" if looked_at else "")

@@ -14,6 +14,7 @@ from wattwright.web.links import Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.proof_forms import proof_forms
 from wattwright.web.simple_tariff import tariff_fields
+from wattwright.web.tariff_forms import tariff_forms, tariff_place, tariffs_of
 from wattwright.web.visit_forms import VISIT, entries_forms, photo_form, read_form
 from wattwright.web.words import words
 
@@ -26,6 +27,8 @@ READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tuple[Form, ...]:
     """The forms of a page that rest on the job file alone; of the survey all of one load where ``looked_at`` is its place."""
+    if sheet == "tariff" and (place := tariff_place(job, looked_at)) is not None:
+        return tuple(tariff_forms(job, place, links))
     if sheet == "survey" and looked_at.startswith(VISIT):
         return entries_forms(job, looked_at.removeprefix(VISIT), links)
     if sheet == "survey" and (at := _place(looked_at, len(job.spec.loads))) is not None:
@@ -63,7 +66,7 @@ def model_field(one: Group, job: HeldJob | None) -> Field:
 def entry_forms(job: HeldJob, sheet: str, links: Links) -> Iterator[Form]:
     """The forms of a page's entries of which there may be several: each that is there, and of each kind a new one."""
     for many in many_of(sheet):
-        for at in range(many.count(job.text)):
+        for at in many.places(job.text):
             title = words("entry.title", what=many.title, number=at + 1)
             away = _removal(job, "remove-entry", at, words("entry.remove", what=title), links, many.id)
             yield replace(group_form(job, many.group(at), links, closed=True, title=title), beside=(away,))
@@ -74,8 +77,9 @@ def new_entry_form(job: HeldJob, many: Many, links: Links) -> Form:
     """The form of an entry that is not in the job yet."""
     title, fields = words("entry.new", what=many.title), many.group(many.count(job.text)).fields(job.text)
     return Form(
-        f"new-{many.id}", title, links.act(job.id, "add-entry"), fields, words("do.add"), closed=True, hidden=(("many", many.id),)
-    )
+        f"new-{many.id}", title, links.act(job.id, "add-entry"), fields, words("do.add-entry"), closed=True,
+        hidden=(("many", many.id),), mark=f"{many.id}." if many.kind else "",
+    )  # fmt: skip
 
 
 def new_load_form(job: HeldJob, links: Links) -> Form:
@@ -170,7 +174,7 @@ def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
         yield replace(
             form,
             beside=(photo_form(job, index, links), away),
-            more=(links.load(job.id, index), words("survey.more", name=load.name)),
+            more=((links.load(job.id, index), words("survey.more", name=load.name)),),
         )
 
 
@@ -180,7 +184,7 @@ def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
     assert one is not None  # a name that is always known
     name = job.spec.loads[at].name
     back = (links.sheet(job.id, "survey", f"load-{at}"), words("survey.all"))
-    yield replace(group_form(job, one, links, title=name), more=back)
+    yield replace(group_form(job, one, links, title=name), more=(back,))
     yield photo_form(job, at, links)
     for more in details_of(job.spec, at):
         yield group_form(job, more, links, title=words("survey.of", name=name, what=more.title))
@@ -202,8 +206,9 @@ def _of_tariff(job: HeldJob, links: Links) -> Iterator[Form]:
     if not job.spec.tariff.files:
         yield Form("simple", words("tariff.simple"), links.act(job.id, "simple-tariff"), tariff_fields(), words("do.save"))
     else:
+        more = tuple((links.tariff(job.id, *place), words("tariff.more", name=name)) for place, name in tariffs_of(job))
         for one in groups_of("tariff"):
-            yield group_form(job, one, links)
+            yield replace(group_form(job, one, links), more=more)
     yield Form(
         "upload", words("tariff.upload"), links.act(job.id, "add-tariff"), (), words("do.read"), words("tariff.upload.note"),
         files=words("tariff.choose"), accept=".toml",
@@ -219,6 +224,8 @@ def _of_plan(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("plan"):
         yield group_form(job, one, links)
     yield weather_form(job, "weather.file", links)
+    if job.spec.loads:
+        yield from entry_forms(job, "plan", links)
 
 
 def _of_gear(job: HeldJob, links: Links) -> Iterator[Form]:

@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from wattwright.core.errors import Fault, Place, StoreError
 from wattwright.web.failing import Failing, failing_of
 
-_MOST_FILES, _MOST_VALUES = 60, 200
+_MOST_FILES, _MOST_VALUES = 60, 600
 _MOST_TEXT = 2 * 1024 * 1024
 
 

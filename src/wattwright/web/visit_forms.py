@@ -58,7 +58,7 @@ def entries_forms(job: HeldJob, print_: str, links: Links) -> tuple[Form, ...]:
     back = (links.sheet(job.id, "survey"), words("visit.back"))
     if entered is None:
         gone = read_form(job, links)
-        return (Form(gone.id, gone.title, gone.action, (), gone.button, words("visit.gone"), files=gone.files, more=back),)
+        return (Form(gone.id, gone.title, gone.action, (), gone.button, words("visit.gone"), files=gone.files, more=(back,)),)
     changes = proposed(entered, job.revision.text)
     notes = [words("visit.take.note" if changes else "visit.nothing")]
     if entered.job != job.spec.name:
@@ -67,11 +67,13 @@ def entries_forms(job: HeldJob, print_: str, links: Links) -> tuple[Form, ...]:
         notes.append(words("visit.changed-since"))
     if not changes:
         gone = read_form(job, links)
-        return (Form(gone.id, words("visit.take"), gone.action, (), gone.button, " ".join(notes), files=gone.files, more=back),)
+        return (
+            Form(gone.id, words("visit.take"), gone.action, (), gone.button, " ".join(notes), files=gone.files, more=(back,)),
+        )
     fields = tuple(_field(one) for one in changes)
     hidden = (("entries", print_),)
     action = links.act(job.id, "take-survey")
-    return (Form("entries", words("visit.take"), action, fields, words("do.take"), " ".join(notes), hidden=hidden, more=back),)
+    return (Form("entries", words("visit.take"), action, fields, words("do.take"), " ".join(notes), hidden=hidden, more=(back,)),)
 
 
 def _field(one: Proposed) -> Field:
