@@ -146,16 +146,41 @@ def test_photos_refused(ask: Asked) -> None:
     assert ask.store.head(ask.job).number == 1
 
 
-def test_what_is_no_picture_is_never_shown_as_one(ask: Asked) -> None:
-    """A job from elsewhere may name anything a photo: only a JPEG picture of a load is given, as such."""
+def zipped(**files: bytes) -> bytes:
+    """A job in a zip file, with files in its folder of photos."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as packed:
-        packed.writestr("job.toml", JOB + 'photos = ["photos/x.html"]\n')
-        packed.writestr("photos/x.html", "<script>alert(1)</script>")
-        packed.writestr("photos/y.jpg", photo())
-    job = ask.post("/jobs/import", files={"files": ("job.zip", out.getvalue())}).headers["location"].split("/")[2]
-    assert ask(f"/jobs/{job}/photos/x.html").status_code == 404
+        packed.writestr("job.toml", JOB + 'photos = ["photos/x.jpg"]\n')
+        for name, content in files.items():
+            packed.writestr(f"photos/{name}.jpg", content)
+    return out.getvalue()
+
+
+def test_photos_of_a_zip_file_are_written_anew(ask: Asked) -> None:
+    """As those that are attached: nothing that was hidden in one is kept, whether a load names it yet or not."""
+    archive = zipped(x=photo(comment=b"secret"), y=photo() + b"secret")
+    job = ask.post("/jobs/import", files={"files": ("job.zip", archive)}).headers["location"].split("/")[2]
+    kept = [ask.store.content(sha256) for sha256 in ask.store.head(job).files.values()]
+    assert [one.startswith(b"\xff\xd8\xff") and b"secret" not in one for one in kept] == [True, True]
+    assert ask(f"/jobs/{job}/photos/x.jpg").content in kept
     assert ask(f"/jobs/{job}/photos/y.jpg").status_code == 404  # of no load
+
+
+@pytest.mark.parametrize("content", [b"<script>alert(1)</script>", b"", photo()[:200], b"\xff\xd8\xff" + b"x" * 500])
+def test_a_zip_file_with_what_is_no_photo_is_refused(ask: Asked, content: bytes) -> None:
+    """A job from elsewhere may name anything a photo: it is told which one, and no job is added."""
+    before = ask.store.jobs()
+    told = ask.post("/jobs/import", files={"files": ("job.zip", zipped(x=photo(), z=content))})
+    assert (told.status_code, "photos/z.jpg" in told.text, "photos/x.jpg" in told.text) == (422, True, False)
+    assert "JPEG or PNG" in told.text
+    assert ask.store.jobs() == before
+
+
+def test_what_is_no_picture_is_never_shown_as_one(ask: Asked) -> None:
+    """What stands in the store under the name of a photo, wherever it came from, is given as a JPEG picture or not at all."""
+    text = ask.store.head(ask.job).text + 'photos = ["photos/x.html"]\n'
+    job = ask.store.add(text, {"photos/x.html": b"<script>alert(1)</script>"}, "read")
+    assert ask(f"/jobs/{job}/photos/x.html").status_code == 404
 
 
 def test_phone_is_given(ask: Asked) -> None:

@@ -20,7 +20,7 @@ from wattwright.charts.render import picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
 from wattwright.handover.phone import PHONE, phone
-from wattwright.store.exchange import as_zip, read_zip
+from wattwright.store.exchange import as_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
 from wattwright.web.desk import Desk, is_conflict, slug
@@ -35,6 +35,7 @@ from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
+from wattwright.web.taking_in import taken_in
 from wattwright.web.whole import Whole
 from wattwright.web.words import words
 
@@ -174,8 +175,7 @@ class Answers:
             return self.fail(refused)
         form = start_forms(self._links)[1]
         try:
-            text, files = read_zip(next(iter(given.files.values()), b""))
-            id_ = self._desk.store.add(text, files, words("cause.import"))
+            id_ = taken_in(self._desk, next(iter(given.files.values()), b""))
         except InputError as error:
             tried = Tried(with_fields(form, ()), words("not-taken-in"), error.faults)
             return _page(self._show.start(self._desk.store.jobs(), tried), 422)

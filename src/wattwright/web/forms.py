@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from annotated_types import Ge, Gt, Le, Lt, MaxLen
@@ -364,9 +365,15 @@ def _bounds(metadata: Iterable[Any], units: tuple[str, ...]) -> str:
         for kind, word in words.items():
             if isinstance(data, kind):
                 bound = next(iter(vars(data).values())) if hasattr(data, "__dict__") else getattr(data, kind.__name__.lower())
-                written = [bound_like(f"1 {one}", bound) for one in units[: None if bound else 1]] or [f"{bound:,.10g}"]
-                told.append(f"{word} {min(written, key=lambda one: ('e+' in one, len(one)))}")
+                told.append(f"{word} {_bound(bound, units)}")
     return ", ".join(told)
+
+
+@lru_cache(maxsize=4096)
+def _bound(bound: float, units: tuple[str, ...]) -> str:
+    """A bound in the unit that says it shortest; kept, since every page asks for the same ones and units take long to turn."""
+    written = [bound_like(f"1 {one}", bound) for one in units[: None if bound else 1]] or [f"{bound:,.10g}"]
+    return min(written, key=lambda one: ("e+" in one, len(one)))
 
 
 def _flat(metadata: Iterable[Any]) -> Iterator[Any]:
