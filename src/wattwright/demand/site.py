@@ -36,12 +36,15 @@ class SitePower:
     filled: tuple[Filled, ...] = ()
     band_kwh: tuple[float, float] | None = None
 
-    def repaired(self, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = ()) -> "SitePower":
+    def repaired(
+        self, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = (),
+        without: frozenset[Method] = frozenset(),
+    ) -> "SitePower":  # fmt: skip
         """Return the same power with its gaps filled by the published rules, on the site's clock and calendar.
 
-        ``known`` are spans over which a register shows the total.
+        ``known`` are spans over which a register shows the total, ``without`` the rules that were refused.
         """
-        made = repair(self.series, clock, holidays, known)
+        made = repair(self.series, clock, holidays, known, without)
         if not made.filled:
             return self
         where, by_register = " + ".join(self.channels), sum(one.method is Method.REGISTER for one in made.filled)

@@ -38,6 +38,7 @@ from wattwright.job.peaks import limit_w, listed_loads
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.job.surveyed import expected_loads
 from wattwright.record import kinds as record_kinds
+from wattwright.record.estimate import Filled
 from wattwright.record.faults.sun import against_the_sun
 from wattwright.record.read import read_record
 from wattwright.record.readers.door import source_at
@@ -105,6 +106,15 @@ class Assessment(Kept):
         """Return the site's power from the main meter's record, its gaps filled where the job asks for it."""
         power: SitePower = self._of_readings("power")
         return power
+
+    def estimates(self) -> tuple[Filled, ...]:
+        """Return every gap of the main meter's readings that a rule can fill, whether the job takes it or not.
+
+        Raises FileError, RecordError, JobError.
+        """
+        record = self.record()
+        power = site_power(record, self.main_file.channel)
+        return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record)).filled
 
     def demand(self) -> Demand:
         """Return what the main meter's record says about demand. Raises FileError, RecordError, JobError."""
@@ -304,7 +314,7 @@ class Assessment(Kept):
             power = site_power(record, file.channel)
             if spec.repair.gaps != "estimate":
                 return power
-            return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record))
+            return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record), spec.repair.without)
 
         site = spec.site
         inputs = (site.zone, site.country, site.subdivision, spec.repair, file.channel)

@@ -51,12 +51,14 @@ def filled(job: Job, generated: SitePower) -> SitePower:
     if job.spec.repair.gaps != "estimate":
         return generated
     series = generated_w(generated.series)
-    return replace(generated, series=series).repaired(job.clock, _holidays(job, series))
+    return replace(generated, series=series).repaired(job.clock, _holidays(job, series), without=job.spec.repair.without)
 
 
 def filled_series(job: Job, series: Series) -> Series:
     """Return a power with its gaps filled by the rules of the main meter's, where the job has gaps estimated."""
-    return repair(series, job.clock, _holidays(job, series)).series if job.spec.repair.gaps == "estimate" else series
+    if job.spec.repair.gaps != "estimate":
+        return series
+    return repair(series, job.clock, _holidays(job, series), without=job.spec.repair.without).series
 
 
 def _holidays(job: Job, series: Series) -> frozenset[date]:

@@ -20,6 +20,7 @@ from wattwright.job.refused import NotLoad
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.plan.shed.spec import AcceptedControl, ShedGear
 from wattwright.proof.measurement import AdjustmentSpec, MeasurementSpec
+from wattwright.record.estimate import RULES, Method
 from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import PHASES, Battery, Closed, Generator, Inverter
 from wattwright.sky.clearness import MonthlySun
@@ -224,6 +225,14 @@ class RepairSpec(Spec):
         description="leave them, or fill them by the published rules: a straight line up to an hour, like days beyond; "
         "where a register spans a gap the total agrees with it",
     )
+    refuse: tuple[Literal["straight line", "like days", "register"], ...] = Field(
+        (), description="rules whose estimates are not taken: the gaps that they would fill stay"
+    )
+
+    @property
+    def without(self) -> frozenset[Method]:
+        """Return the rules that were refused."""
+        return frozenset(RULES[one] for one in self.refuse)
 
 
 class LimitSpec(Spec):

@@ -6,10 +6,11 @@ VEE standards, rev. 2.0; from memory). Like days are taken on both sides of the 
 Nothing is filled at the ends of a record. Each estimate keeps what was read, its method and a band.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +37,12 @@ class Method(StrEnum):
     LINE = "a straight line between its neighbours"
     LIKE_DAYS = "the average of like days"
     REGISTER = "the register's own rise, in the shape of like days"
+
+
+RULES: Mapping[str, Method] = MappingProxyType(
+    {"straight line": Method.LINE, "like days": Method.LIKE_DAYS, "register": Method.REGISTER}
+)
+"""The rules by the names a person writes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +118,14 @@ class LikeDays:
         return moved if 0 <= moved < len(self._series) else None
 
 
-def repair(series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = ()) -> Repaired:
+def repair(
+    series: Series, clock: SiteClock, holidays: frozenset[date] = frozenset(), known: Sequence[Known] = (),
+    without: frozenset[Method] = frozenset(),
+) -> Repaired:  # fmt: skip
     """Return a power in W with its gaps filled by the rules of this module.
 
     ``known`` are spans over which a register shows the total: what is estimated within one is scaled until it agrees. Gaps at the
-    ends, and long ones with neither like days nor a register, are left.
+    ends, long ones with neither like days nor a register, and those of a rule that is to be done ``without`` are left.
     """
     holes = ~series.present
     alike = LikeDays(series, clock, holidays)
@@ -130,14 +140,22 @@ def repair(series: Series, clock: SiteClock, holidays: frozenset[date] = frozens
         values[first:last] = made[1]
         gaps.append((first, last, made[0]))
     fitted = fit(values, holes, series.start_s, series.step_s, known)
-    # What only a register could have filled, and it did not come out, stays a gap; other gaps then share no span with it.
-    while bare := [gap for gap in gaps if gap[2] is Method.REGISTER and not fitted.settled[gap[0] : gap[1]].all()]:
+    # What only a register could have filled, and it did not come out, stays a gap; other gaps then share no span with it. So does
+    # what a rule filled that was refused.
+    while bare := [gap for gap in gaps if _is_bare(gap, fitted, without)]:
         for first, last, _ in bare:
             values[first:last] = np.nan
             left.append((series.start_s + series.step_s * first, series.start_s + series.step_s * last))
         gaps = [gap for gap in gaps if gap not in bare]
         fitted = fit(values, holes, series.start_s, series.step_s, known)
     return _repaired(series, fitted, gaps, sorted(left), alike)
+
+
+def _is_bare(gap: tuple[int, int, Method], fitted: Fitted, without: frozenset[Method]) -> bool:
+    """Return whether a gap [first, last) stays one: no register settles it though it was to, or its rule was refused."""
+    first, last, method = gap
+    by_register = bool(fitted.settled[first:last].all())
+    return (method is Method.REGISTER and not by_register) or (Method.REGISTER if by_register else method) in without
 
 
 def _repaired(

@@ -14,6 +14,7 @@ from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
 from wattwright.web.entries import MANY, Many, entry_group
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
+from wattwright.web.estimates import judged
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
@@ -71,6 +72,7 @@ class Actions:
             "add-entry": self._add_entry, "remove-entry": self._remove_entry,
             "set-tariff": self._on_tariff(tariff_set), "add-tariff-entry": self._on_tariff(tariff_entry_added),
             "remove-tariff-entry": self._on_tariff(tariff_entry_removed),
+            "estimates": self._estimates,
             "add-weather": self._add_weather, "add-tariff": self._add_tariff, "simple-tariff": self._simple_tariff,
             f"begin-{PLAN}": self._begin(PLAN, "plan"), f"begin-{QUOTE}": self._begin(QUOTE, "supply"),
             f"begin-{BUILD}": self._begin(BUILD, "handover"), "stop": self._stop, f"begin-{FREEZE}": self._begin(FREEZE, "proof"),
@@ -181,6 +183,15 @@ class Actions:
         self._desk.change(
             job, lambda edit: _write_answer(edit, index, entries), words("cause.answer", name=job.spec.files[index].path)
         )
+        return self._to(id_, "meter-files")
+
+    def _estimates(self, id_: str, given: Posted) -> Done:
+        """Take or refuse all estimates of a rule."""
+        job, rule, take = self._desk.job(id_), given.values.get("rule", ""), given.values.get("take") == "yes"
+        if given.base != job.revision.number:
+            return Refused("meter-files", Tried(None, words("conflict.remove")), 409)
+        cause = words("cause.estimates.taken" if take else "cause.estimates.refused", rule=rule)
+        self._desk.change(job, lambda edit: judged(edit, job.spec.repair, rule, take=take), cause)
         return self._to(id_, "meter-files")
 
     def _add_load(self, id_: str, given: Posted) -> Done:

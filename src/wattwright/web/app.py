@@ -23,6 +23,7 @@ from wattwright.handover.phone import PHONE, phone
 from wattwright.store.exchange import as_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
+from wattwright.web.course import COURSE_FORMS, asked_of, course_file, figures_of
 from wattwright.web.desk import Desk, is_conflict, slug
 from wattwright.web.failing import Failing, failing, failing_of, missing, not_yet
 from wattwright.web.figures import as_csv
@@ -113,6 +114,7 @@ class Answers:
             ("GET", "/jobs/{job}/visit/{name}", self.visit),
             ("GET", "/jobs/{job}/photos/{name}", self.photo),
             ("POST", "/jobs/{job}/do/{action}", self.act),
+            ("GET", "/jobs/{job}/course.{form}", self.course),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
             ("GET", "/jobs/{job}/{sheet}/figures/{name}", self.figures),
             ("GET", "/jobs/{job}/{sheet}/drawings/{name}", self.drawing),
@@ -350,6 +352,23 @@ class Answers:
         if content is None:
             return self._missing(address)
         return Response(content, media_type=_PICTURE_MEDIA[form.rpartition(".")[2]], headers=_FRESH)
+
+    @_told
+    def course(self, request: Request, job: str, form: str) -> Response:
+        """The readings over a stretch: a picture, or its figures."""
+        opened, address = self._desk.job(job), f"/jobs/{job}/course.{form}"
+        if form not in COURSE_FORMS or opened.spec.main_file() is None:
+            return self._missing(address)
+        made = self._kept(opened, "demand")
+        if made is None:
+            return self._not_yet(address)
+        asked = None if made.course is None else asked_of(made.course, dict(request.query_params))
+        if made.course is None or asked is None:
+            return self._missing(f"{address}?{request.url.query}")
+        show = opened.assessment.show
+        if form == "html":
+            return _page(self._show.course_figures(opened, made, figures_of(made.course, asked, show)))
+        return Response(course_file(made.course, asked, show, form), media_type=COURSE_FORMS[form], headers=_FRESH)
 
     @_told
     def ready(self, job: str, sheet: str, look: str = "") -> Response:

@@ -120,7 +120,7 @@ _FIXED = (
         "papers", "property", "Papers",
         ((PaperSpec, "papers", ("date", "revision", "prepared_by", "locale", "units", "paper")),),
     ),
-    Group("repair", "meter-files", "Gaps", ((RepairSpec, "repair", ("gaps",)),)),
+    Group("repair", "meter-files", "Gaps", ((RepairSpec, "repair", ("gaps", "refuse")),)),
     Group("tariff", "tariff", "Which is paid", ((TariffChoice, "tariff", ("paid",)),)),
     Group("plan", "plan", "What the plan is to reach", ((PlanSpec, "plan", ("objective", "controllers")),)),
     Group(

@@ -7,6 +7,7 @@ from wattwright.job.look import Answered, Look
 from wattwright.job.spec import FileSpec
 from wattwright.web.entries import Many, many_of
 from wattwright.web.errand import BUILD, PLAN, QUOTE
+from wattwright.web.estimates import estimate_forms
 from wattwright.web.forms import Field, Form
 from wattwright.web.groups import Group, details_of, group, groups_of
 from wattwright.web.held import HeldJob
@@ -43,7 +44,8 @@ def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tup
 def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]:
     """What the file with the id ``looked_at`` and files that cannot be read leave open, each answer tried."""
     open_ = [(index, file) for index, file in enumerate(job.spec.files) if file.id == looked_at or not _reads(job, file)]
-    return tuple(form for index, file in open_ for form in _questions(job, index, file, links))
+    asked = (form for index, file in open_ for form in _questions(job, index, file, links))
+    return (*asked, *estimate_forms(job, links))
 
 
 def group_form(job: HeldJob, one: Group, links: Links, *, closed: bool = False, title: str = "") -> Form:

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from zoneinfo import available_timezones
 
 from wattwright.charts.picture import Picture
+from wattwright.charts.table import Table
 from wattwright.core.errors import Fault
 from wattwright.core.show import THIN
 from wattwright.handover.align import paper_data
@@ -97,7 +98,7 @@ class Showing:
             changed_from=from_ if made is not None and before else 0, missing=shown.missing, next=shown.next,
             cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
             all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
-            stale=bool(making) and bool(shown.mark),
+            stale=bool(making) and bool(shown.mark), course=self._course(job) if shown.course is not None else None,
         )  # fmt: skip
 
     def frame(self, job: HeldJob | None = None, current: str = "", title: str = "") -> Frame:
@@ -185,6 +186,21 @@ class Showing:
                 Take(links.figures_file(job.id, sheet, id_), words("take.csv"), f"{id_}.csv"),
             ]
         return tuple(takes)
+
+    def _course(self, job: HeldJob) -> tuple[str, tuple[Take, ...]]:
+        takes = (
+            Take(self.links.course(job.id, form), words(f"take.{told}"), f"readings.{form}" if form != "html" else "")
+            for form, told in (("html", "table"), ("csv", "csv"), ("svg", "svg"), ("png", "png"))
+        )
+        return self.links.course(job.id), tuple(takes)
+
+    def course_figures(self, job: HeldJob, whole: Whole, table: Table) -> PaperPage:
+        """The figures of a stretch of the readings, as a page of their own."""
+        section = Section("", words("figures.lead"), (TableBlock(table, wide=True),))
+        block = replace(whole.paper.title_block, sheet=words("course.head"))
+        paper = Paper(block, (section,), language=whole.paper.language, decimal_mark=whole.paper.decimal_mark)
+        back = f"{self.links.sheet(job.id, 'demand')}#course"
+        return PaperPage(self.frame(job, "demand"), paper_data(paper), {}, back, words("stage.demand"), "")
 
     def _run(self, job: HeldJob, sheet: str) -> RunView | None:
         runs = [self.desk.store.last_run(job.id, kind) for kind in _RUNS_ON.get(sheet, ())]

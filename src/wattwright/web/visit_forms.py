@@ -25,7 +25,7 @@ def photo_form(job: HeldJob, at: int, links: Links) -> Form:
         alt = words("survey.photos.alt", name=load.name, count=number + 1)
         shown.append(Photo(links.photo(job.id, path.rpartition("/")[2]), alt, away))
     return Form(
-        f"photos-{at}", words("survey.photos"), links.act(job.id, "add-photos"), (), words("do.attach"),
+        f"photos-{at}", words("survey.photos", name=load.name), links.act(job.id, "add-photos"), (), words("do.attach"),
         hidden=(("index", str(at)),), files=words("survey.photos.choose"), many=True, accept="image/jpeg,image/png",
         photos=tuple(shown),
     )  # fmt: skip

@@ -31,10 +31,7 @@
     svg.setAttribute("aria-labelledby", ids.join(" "));
   }
 
-  async function draw(place) {
-    const answer = await fetch(place.dataset.drawing);
-    if (!answer.ok) throw new Error(answer.status);
-    const { spec, colours } = await answer.json();
+  async function set(place, { spec, colours }) {
     const bench = document.createElement("div");
     const drawn = await window.wattwrightDraw(bench, spec);
     const svg = bench.querySelector("svg");
@@ -43,6 +40,14 @@
     place.replaceChildren(svg);
     drawn.finalize();
     place.dataset.drawn = "here";
+    return svg;
+  }
+  window.wattwrightSet = set;
+
+  async function draw(place) {
+    const answer = await fetch(place.dataset.drawing);
+    if (!answer.ok) throw new Error(answer.status);
+    await set(place, await answer.json());
   }
 
   function still(place) {
