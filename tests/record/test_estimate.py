@@ -94,6 +94,29 @@ def test_register_without_a_shape_is_spread_evenly() -> None:
     assert made.series.values[58:62].tolist() == pytest.approx([200] * 4)
 
 
+def test_a_rule_that_was_refused_leaves_its_gaps() -> None:
+    """Those of the other rules are filled as they were; a gap whose total a register settles is the register's."""
+    levels = by_day(100, 200, 999, 400, 500, 9e3, 9e3, 600, 700)
+    held = with_gap(levels, 48 + 10, 48 + 14)
+    values = held.values.copy()
+    values[100] = NAN
+    both = of_values(MONDAY_S, HOUR, values)
+    start, end = int(held.times_s[58]), int(held.times_s[62])
+    whole = repair(both, ATHENS)
+    assert [one.method for one in whole.filled] == [Method.LIKE_DAYS, Method.LINE]
+    short = MONDAY_S + 100 * HOUR, MONDAY_S + 101 * HOUR
+    for rule, kept, left in ((Method.LIKE_DAYS, Method.LINE, (start, end)), (Method.LINE, Method.LIKE_DAYS, short)):
+        made = repair(both, ATHENS, without=frozenset({rule}))
+        assert [one.method for one in made.filled] == [kept]
+        assert made.left == (left,)
+        assert [one.energy_kwh for one in made.filled] == [one.energy_kwh for one in whole.filled if one.method is kept]
+    known = [Known(start, end, 0.8)]
+    assert repair(held, ATHENS, known=known, without=frozenset({Method.LIKE_DAYS})).energy_kwh == pytest.approx(0.8)
+    refused = repair(held, ATHENS, known=known, without=frozenset({Method.REGISTER}))
+    assert (refused.filled, refused.left) == ((), ((start, end),))
+    assert np.isnan(refused.series.values[58:62]).all()
+
+
 def test_ends_of_the_record_are_left() -> None:
     """Nothing is filled before the first reading or after the last."""
     held = of_values(MONDAY_S, HOUR, np.array([NAN, 5.0, NAN, 7.0, NAN, NAN]))
