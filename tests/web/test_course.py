@@ -49,7 +49,7 @@ def test_every_form_of_a_stretch(ask: Asked) -> None:
 def test_what_the_script_draws(ask: Asked) -> None:
     """Columns with their words, where the plot stands, and where the whole record begins and ends."""
     given = stretch(ask, "wide.json").json()
-    assert (given["first"], given["last"]) == (START, START + 96 * HOUR)
+    assert (given["first"], given["last"], given["every"]) == (START, START + 96 * HOUR, HOUR)
     assert len(given["told"]) == len(given["edges"]) - 1 == 96
     assert given["told"][:2] == ["2025-03-03 00:00: 2.500 kW", "2025-03-03 01:00: 3.000 kW"]
     assert given["width"] > stretch(ask, "narrow.json").json()["width"]

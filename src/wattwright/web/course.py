@@ -66,7 +66,7 @@ def drawn(course: Course, asked: Asked, show: Show, *, narrow: bool) -> dict[str
     spec = picture.narrow if narrow and picture.narrow is not None else picture.spec
     return {
         **live_drawing(spec), "title": picture.title, "alt": picture.alt, "step": picture.step, "left": LEFT_PX,
-        "width": plot_px(narrow=narrow), "first": course.start_s, "last": course.end_s,
+        "width": plot_px(narrow=narrow), "first": course.start_s, "last": course.end_s, "every": course.step_s,
         "edges": part.edges_s.tolist(), "told": list(_told(part, show)),
     }  # fmt: skip
 

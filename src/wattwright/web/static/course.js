@@ -75,8 +75,10 @@
   }
 
   function move(by) {
+    // By whole readings, so that the way back leads to where one was.
     const span = last() - first();
-    const from = Math.min(Math.max(first() + by * span, now.first), now.last - span);
+    const far = Math.sign(by) * Math.round((Math.abs(by) * span) / now.every) * now.every;
+    const from = Math.min(Math.max(first() + far, now.first), now.last - span);
     return show(from, from + span);
   }
 
