@@ -171,11 +171,12 @@ class Site:
         first = store.head(self.job).number
         desk = Running(self.nursery, self.folder)
         desk.ask(f"/jobs/{self.job}/do/begin-papers", base=str(first))
-        saving = threading.Thread(target=saver, args=(desk, self.job, first, self.saved))
-        saving.start()
         end = time.monotonic() + PATIENCE_S
         while working and time.monotonic() < end and not any(run.doing for run in store.open_runs()):
             time.sleep(0.02)
+        # Saves begin only now: while the long work is being loaded they would but hold it up.
+        saving = threading.Thread(target=saver, args=(desk, self.job, first, self.saved))
+        saving.start()
         time.sleep(wait_s)
         begun = any(run.doing for run in store.open_runs())
         store.close()
