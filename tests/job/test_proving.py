@@ -374,9 +374,9 @@ def test_readings_after_may_be_longer_than_an_hour(tmp_path):
     assert "proof.no-hours" in codes(proof)
 
 
-def whole_days(first, count, saved, beside_h=0, step=1):
+def whole_days(first, count, saved, beside_h=0, step=1, **given):
     """Readings of whole days of the site's clock as a CSV text, kWh, each moved by some hours, or of so many days in one."""
-    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED)
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED, **given)
     begins_s = CLOCK.midnights_s(date(2023, 1, 2), 2 * DAYS) + 3600 * beside_h
     hours = np.append((begins_s - BEGIN_S) // 3600, len(power))
     rows = ["time,E [kWh]"]
@@ -432,6 +432,49 @@ def test_days_before_and_after(tmp_path, weather_of_both):
     proof = made(tmp_path, "days.csv", weather=tmp_path / "weather.csv")
     assert proof.saving.bootstrap.low_kwh < truth_kwh(days=DAYS - 1) < proof.saving.bootstrap.high_kwh
     assert "proof.weather-unused" in codes(proof)
+
+
+@pytest.mark.parametrize(("after", "months", "beside_h", "days"), [("2024-01-01", 6, 0, 182), ("2024-11-01", 1, -3, 30)])
+def test_no_whole_day_is_lost_at_its_edges(tmp_path, after, months, beside_h, days):
+    """From January to June, whose days end after midnight, and in November, where they begin before it, all count."""
+    write_job(tmp_path, f"[measurement]\nafter = {after}\nmonths = {months}\n", after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS, 0.0))
+    (tmp_path / "days.csv").write_text(whole_days(DAYS, DAYS - 1, 0.1, beside_h))
+    proof = made(tmp_path, "days.csv")
+    assert (proof.days, proof.wanted_days, proof.is_whole) == (pytest.approx(days, abs=0.05), days, True)
+    assert str(proof.first) == after
+    # Days that begin three hours before midnight have other hours.
+    assert proof.saving.used_kwh == pytest.approx(0.9 * truth_of_days(proof.first, days), rel=1e-6 if not beside_h else 0.01)
+
+
+def truth_of_days(first, days, **given):
+    """What the site would have used from a local day on over so many, kWh."""
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED, **given)
+    ends = (CLOCK.midnights_s(first, days) - BEGIN_S) // 3600
+    return power.values[ends[0] : ends[-1]].sum() / 1000
+
+
+@pytest.mark.parametrize("asked", ["", "[measurement]\nuntil = 2023-07-01\n"])
+def test_no_whole_day_before_the_measures_is_lost_in_summer(tmp_path, asked):
+    """Days from 2 January to 30 June are 180, and what is after begins on the next one, though the last ends an hour late."""
+    write_job(tmp_path, asked, after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS if asked else 180, 0.0, heating_w=0.0))
+    seal, _ = freeze(assessed(tmp_path))
+    assert seal.main.count == 180
+    assert seal.main.energy_kwh == pytest.approx(truth_of_days(date(2023, 1, 2), 180, heating_w=0.0), rel=1e-6)
+    assert (seal.plan.begins, seal.plan.until, seal.plan.after) == (date(2023, 1, 2), date(2023, 7, 1), date(2023, 7, 1))
+    assert opened(assessed(tmp_path)).seal == seal
+
+
+def test_a_time_of_whole_days_that_is_over_is_no_news(tmp_path):
+    """Days that end three hours before midnight end with the time agreed on: what is missing of them are holes."""
+    write_job(tmp_path, "[measurement]\nafter = 2024-07-01\nmonths = 5\n", after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS, 0.0))
+    rows = whole_days(DAYS + 170, DAYS - 171, 0.1, beside_h=-3).splitlines()
+    # The last one is stamped 29 November at nine in the evening: it is the day of the 30th.
+    kept = [row for row in rows if row < "2024-08-01" or "2024-09-01" <= row < "2024-11-30" or row.startswith("time")]
+    (tmp_path / "days.csv").write_text("\n".join(kept) + "\n")
+    assert "proof.holes" in codes(made(tmp_path, "days.csv"))
 
 
 def test_prices_that_are_lost_leave_energy_and_frozen_prices(tmp_path):

@@ -31,7 +31,7 @@ from wattwright.proof.events import FEWEST_DAYS, Events, events
 from wattwright.proof.fitness import autocorrelations
 from wattwright.proof.hours import metered
 from wattwright.proof.limits import like_before, limits, within
-from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, tells
+from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, between, first_and_last, tells
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
 from wattwright.proof.running import one_year, running
@@ -83,7 +83,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         raise _nothing(assessment, after.power, seal)
     records, of_limits = _like_before(held, left)
     if not len(records[0]):
-        raise _unlike(assessment, left[0], seal, clock)
+        raise _unlike(assessment, left[0], held)
     progress.at("telling the saving", 1, 3)
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
     hours = next((one for one in records if one.grain is Grain.HOUR), None)
@@ -126,7 +126,7 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
     ends_s = int(clock.midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
     whole = bound.power
-    power = whole.part(begins_s, ends_s)
+    power = between(whole, begins_s, ends_s)
     if not len(power) or np.isnan(power.values).all():
         raise _nothing(assessment, whole, seal)
     if not tells(power, seal.main.grain, clock):
@@ -214,12 +214,14 @@ def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecor
     return records, tuple(found)
 
 
-def _unlike(assessment: Assessment, left: UseRecord, seal: Seal, clock: SiteClock) -> JobError:
+def _unlike(assessment: Assessment, left: UseRecord, held: Opened) -> JobError:
+    clock = SiteClock(held.seal.zone)
     first, last = clock.day_of(int(left.starts_s[0])), clock.day_of(int(left.starts_s[-1]))
+    seen = first_and_last(held.power, clock)
     return JobError.one(
         "proof.unlike-before", Place(assessment.job.path.name, field="measurement"),
         found=f"no day from {first} to {last} of a season and temperature that the baseline saw",
-        wanted=f"days like those from {clock.day_of(seal.start_s)} to {clock.day_of(seal.end_s - 1)}",
+        wanted=f"days like those from {seen[0]} to {seen[1]}",
         next_step="Wait until that season comes round again: of others no saving can be told. Nothing was worked out.",
     )  # fmt: skip
 
@@ -230,7 +232,9 @@ def _why_no_claim(
     """Return what stands in the way of a claim, whatever the figures say; ``days`` are left, were read and were wanted."""
     left, read, wanted = days
     found = list[Finding]()
-    is_over = after.power.end_s >= int(SiteClock(seal.zone).midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
+    # The last of whole days may end beside midnight.
+    ends_s = after.power.end_s + after.power.step_s // 2
+    is_over = ends_s >= int(SiteClock(seal.zone).midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
     if read < _OVER * wanted:
         kind = kinds.HOLES if is_over else kinds.EARLY
         found.append(kind.at("record", days=round(read), wanted=round(wanted)))
@@ -243,10 +247,10 @@ def _why_no_claim(
 
 
 def _nothing(assessment: Assessment, power: Series, seal: Seal) -> JobError:
-    clock = SiteClock(seal.zone)
+    first, last = first_and_last(power, SiteClock(seal.zone))
     return JobError.one(
         "proof.nothing-after", Place(assessment.job.path.name, field="measurement.after"),
-        found=f"a record from {clock.day_of(power.start_s)} to {clock.day_of(power.end_s - 1)}",
+        found=f"a record from {first} to {last}",
         wanted=f"whole days read from {seal.plan.after} on, not all of them left out",
         next_step="Give the record of the time after the measures.",
     )  # fmt: skip
