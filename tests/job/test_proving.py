@@ -354,6 +354,26 @@ def test_weather_that_does_not_cover_the_days_is_said(heated, tmp_path, is_warm)
         assert caught.value.faults[0].next_step.endswith("that covers the days of the record.")
 
 
+@pytest.mark.parametrize("is_warm", [True, False])
+def test_weather_without_a_temperature_is_said(heated, tmp_path, is_warm):
+    """A file of the sun alone is named, whether the record's temperature stands in or none is there, which is refused."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "later.csv").write_text(table(DAYS, 28, power.values * 0.9, outside.values if is_warm else None))
+    rows = [f"{np.datetime64(BEGIN_S + 3600 * hour, 's')}Z,{100 + hour % 24}" for hour in range(24 * DAYS, 24 * (DAYS + 28))]
+    (folder / "sun.csv").write_text("\n".join(["time,GHI [W/m2]", *rows]) + "\n")
+    if is_warm:
+        proof = made(folder, "later.csv", weather=folder / "sun.csv")
+        (told,) = [one for one in proof.findings if "temperature" in one.code]
+        assert "sun.csv holds no outdoor temperature" in told.says(SHOW)
+        # The record's own stands in before and after, so that there are not two sources.
+        assert "proof.other-weather" not in codes(proof)
+    else:
+        with pytest.raises(JobError, match=r"of these days, and none at all in sun\.csv") as caught:
+            made(folder, "later.csv", weather=folder / "sun.csv")
+        assert caught.value.faults[0].code == "proof.no-weather"
+
+
 def longer(hours, outside, step):
     """Readings of hours of the time after as a CSV text of so many hours each."""
     rows = ["time,P [kW],Outdoor temperature [degC]"]

@@ -28,7 +28,7 @@ from wattwright.job.boundary import (
     whole_days,
 )
 from wattwright.job.file import Job
-from wattwright.job.outdoors import outdoors
+from wattwright.job.outdoors import in_file, outdoors
 from wattwright.job.planned import KeptPlan
 from wattwright.job.provable import expected
 from wattwright.job.proved_money import sealed_tariff
@@ -149,8 +149,15 @@ def _too_long(job: Job, bound: Boundary, power: Series) -> JobError:
 
 
 def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series | None, Path | None]:
-    path = job.inside(asked.weather) if asked.weather else None
-    beside = outdoors(bound.record, path, job.spec.site.zone)
+    """Return the temperature beside the baseline and the file it stands in; raises JobError where that file holds none."""
+    path, zone = (job.inside(asked.weather) if asked.weather else None), job.spec.site.zone
+    beside = outdoors(bound.record, None, zone) if path is None else in_file(path, zone)
+    if beside is None and path is not None:
+        raise JobError.one(
+            "proof.no-temperature", job.place("measurement", "weather"), found=f"no outdoor temperature in {asked.weather}",
+            wanted="measured weather with a temperature, since a baseline follows nothing else of it",
+            next_step="Name a file that has one, or leave weather out: a temperature in the record is taken then. Nothing was frozen.",
+        )  # fmt: skip
     return (None if beside is None else beside.temperature), path
 
 

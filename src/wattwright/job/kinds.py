@@ -19,6 +19,14 @@ WEATHER_LACKS = define(
     do="Use a fuller file if such a load matters.",
     source="",
 )
+NO_TEMPERATURE = define(
+    "job.no-temperature",
+    Severity.LOOK,
+    says="The weather file {file:text} holds no outdoor temperature: that of another source is taken for the time after.",
+    why="The frozen model follows the temperature, and two sources of it may lie a degree apart.",
+    do="Name a file that has a temperature, or none.",
+    source="",
+)
 REST_MOVED = define(
     "job.rest-moved",
     Severity.LOOK,

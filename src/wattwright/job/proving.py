@@ -13,11 +13,12 @@ from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
 from wattwright.job import adjusting
+from wattwright.job import kinds as job_kinds
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import WARM_ENOUGH, Boundary, boundary_of, covered, holidays, uses, whole_days
 from wattwright.job.climate import is_typical
 from wattwright.job.given import given
-from wattwright.job.outdoors import outdoors
+from wattwright.job.outdoors import in_file, outdoors
 from wattwright.job.provable import provable
 from wattwright.job.proved import Proof, Residuals
 from wattwright.job.proved_money import compared, money_saved
@@ -145,12 +146,15 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
     short = ""
     for path in dict.fromkeys((weather, None, frozen)):
-        beside = outdoors(bound.record, path, seal.zone)
+        beside = outdoors(bound.record, None, seal.zone) if path is None else in_file(path, seal.zone)
         warm = None if beside is None else beside.temperature
         share = covered(held.spec, power, warm, held.baselines[0].record.grain)
         if share >= WARM_ENOUGH:
             return _After(bound, power, warm, found + _other_weather(path, frozen))
-        if weather is not None and path == weather:
+        if beside is None and weather is not None and path == weather:
+            found += (job_kinds.NO_TEMPERATURE.at(weather.name, file=weather.name),)
+            short = f", and none at all in {weather.name}"
+        elif weather is not None and path == weather:
             found += (kinds.WEATHER_AFTER_SHORT.at(weather.name, file=weather.name, share=share),)
             short = f" but in {weather.name}, which knows {assessment.show.percent(share)} of them"
     raise JobError.one(
