@@ -193,6 +193,22 @@ def test_a_higher_peak_is_said_to_be_higher(whole):
     assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)}"
 
 
+@pytest.mark.parametrize(("share", "is_told"), [(1.0, False), (1.05, False), (1.5, True)])
+def test_a_band_of_money_that_is_wider_is_explained_where_it_stands(whole, share, is_told):
+    """Money whose band is half as wide again as that of the energy, each as a share, has its reason in the next row."""
+    energy = whole.saving
+    expected, half = 0.3 * energy.expected_kwh, 0.3 * share * (energy.bootstrap.high_kwh - energy.bootstrap.low_kwh) / 2
+    saved = 0.3 * energy.saved_kwh
+    money = CostSaved("EUR", 0.9, expected - saved, saved, saved - half, saved + half, 0.0, 0.0, 0.0)
+    rows = figure_rows(replace(whole, money=money), SHOW)
+    labels = [label for label, _ in rows]
+    assert ("band of the money" in labels) is is_told
+    if is_told:
+        at = labels.index("money")
+        assert labels[at + 1] == "band of the money"
+        assert "of hours and not of days" in rows[at + 1][1]
+
+
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
     """A fortnight of 3 kWh a day more is told as an event if it is great; only once it stands in the job is it taken off."""
     folder = copied(heated, tmp_path)

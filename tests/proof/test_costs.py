@@ -5,9 +5,11 @@ import pytest
 
 from tests.proof.invented import BEGIN_S, CLOCK, Grain, before_and_after
 from wattwright.core.series import of_values
+from wattwright.demand.habits.change_points import Shape
 from wattwright.proof.blocks import blocks_of
 from wattwright.proof.choose import baseline
-from wattwright.proof.costs import _drawn_w, _not_below_nought, _Weeks, cost_saved
+from wattwright.proof.costs import _drawn_w, _not_below_nought, _same_part, _Weeks, cost_saved, highest_saved_w
+from wattwright.proof.models.kelvins import ChangePoint
 from wattwright.proof.models.record import use_record
 from wattwright.proof.savings import savings
 from wattwright.tariff.bill import bill
@@ -94,6 +96,36 @@ def test_a_draw_keeps_its_energy():
     assert _not_below_nought(np.array([-1.0, 3.0, 2.0])) == pytest.approx([0.0, 2.4, 1.6])
     assert _not_below_nought(np.array([-1.0, -2.0])) == pytest.approx([0.0, 0.0])
     assert _not_below_nought(np.array([-4.0, 1.0])) == pytest.approx([0.0, 0.0])
+
+
+def test_the_highest_hour_does_not_lean():
+    """Of 40 seeded heated sites that saved nothing the highest hours differ by nought on the mean, to two standard errors."""
+    told = []
+    for seed in range(100, 140):
+        before, after = before_and_after(Grain.HOUR, seed=seed)
+        found = baseline(before, (ChangePoint(Shape.HEATING),))
+        blocks = blocks_of(found, 0.9)
+        drawn_w = np.array([one.max() for one in _drawn_w(found, after, blocks, seed)])
+        told.append(highest_saved_w(found, after, blocks, drawn_w, (0.05, 0.95), seed))
+    middles, lows, highs = np.array(told).T
+    assert abs(middles.mean()) <= 2 * middles.std(ddof=1) / 40**0.5
+    assert (lows < middles).all()
+    assert (middles < highs).all()
+    assert ((lows <= 0) & (highs >= 0)).mean() >= 0.8
+
+
+def test_the_same_part_of_the_year_is_held_against_it():
+    """Eight weeks of the spring after are held against as many hours of the spring before, in the order of time."""
+    before, after = before_and_after(Grain.HOUR)
+    spring = after.part(slice(24 * 70, 24 * 126))
+    part = _same_part(before, spring)
+    assert len(part) == 24 * 56
+    assert (np.diff(part.starts_s) == 3600).all()
+    # A year is taken for 365.25 days, and this one has 364.
+    assert abs(part.starts_s[0] - before.starts_s[24 * 70]) <= 2 * 86_400
+    # A winter that begins before the turn of the baseline's year is of both its ends, in the order of time.
+    both = _same_part(before, after.part(slice(24 * 350, 24 * 364)))
+    assert (np.diff(both.starts_s) > 0).all()
 
 
 def test_days_make_no_bill():

@@ -156,7 +156,7 @@ def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series |
         raise JobError.one(
             "proof.no-temperature", job.place("measurement", "weather"), found=f"no outdoor temperature in {asked.weather}",
             wanted="measured weather with a temperature, since a baseline follows nothing else of it",
-            next_step="Name a file that has one, or leave weather out: a temperature in the record is taken then. Nothing was frozen.",
+            next_step="Name a file that has one, or leave weather out, and the record's own is taken. Nothing was frozen.",
         )  # fmt: skip
     return (None if beside is None else beside.temperature), path
 

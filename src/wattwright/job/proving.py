@@ -12,8 +12,7 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
-from wattwright.job import adjusting
-from wattwright.job import kinds as job_kinds
+from wattwright.job import adjusting, kinds as job_kinds
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import WARM_ENOUGH, Boundary, boundary_of, covered, holidays, uses, whole_days
 from wattwright.job.climate import is_typical

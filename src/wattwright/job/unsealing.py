@@ -103,7 +103,7 @@ def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
 
 
 def _unseen_cv(name: str, record: UseRecord) -> float:
-    """Return by what share of the mean the model of that name is off on weeks left out; raises LookupError where there is none."""
+    """Return by what share of the mean the model of that name is off on weeks left out; raises LookupError for no such one."""
     model = {one.name: one for one in (*MODELS, Mean())}[name]
     off = record.energy_kwh - unseen(model, record)
     return float(np.sqrt((off**2).mean()) / record.energy_kwh.mean())
