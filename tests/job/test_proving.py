@@ -7,10 +7,13 @@ import numpy as np
 import pytest
 
 from tests.job.proved import CLOCK, DAYS, HEATER_FILE, PAID, assessed, copied, table, write_job
+from tests.job.test_equipping import option, plan_of, planned_times
 from tests.proof.invented import BEGIN_S, site
 from wattwright.core.errors import JobError
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.show import Show
+from wattwright.job import kinds
+from wattwright.job.assessment import Assessment
 from wattwright.job.freezing import freeze
 from wattwright.job.proof_json import proof_json
 from wattwright.job.proof_table import figure_rows, headline, plan_rows, promise_line
@@ -334,6 +337,26 @@ def test_a_sub_meter_may_be_the_boundary(tmp_path):
     assert (proof.option, proof.boundary) == ("B", "heater")
     assert proof.saving.bootstrap.low_kwh < truth < proof.saving.bootstrap.high_kwh
     assert (proof.acted, proof.money) == ((), None)
+
+
+def test_a_planned_load_on_its_own_meter_is_told_its_power(tmp_path, monkeypatch):
+    """A pump planned with 1 kW whose own meter reads 1.6 kW by the hour draws more than planned, and that is said."""
+    pump = '[[loads]]\nid = "pump"\nname = "Pump"\nkind = "pool pump"\nrating = "1 kW"\nmeter = "heater"\n'
+    write_job(tmp_path, pump, HEATER_FILE, '[measurement]\nboundary = "heater"\n', after_days=1)
+    power, _ = site(2 * DAYS, heating_w=0.0, office_w=0.0, noise_w=5.0, seed=SEED)
+    (tmp_path / "heater.csv").write_text(table(0, 60, power.values, None))
+    (tmp_path / "heater-after.csv").write_text(table(DAYS, 28, 1.6 * power.values, None))
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(option("as today"), option("best", planned_times())))
+    proof = made(tmp_path, "heater-after.csv")
+    (told,) = [one.data for one in proof.findings if one.code == "job.other-level"]
+    assert (told["load"], told["rating"], round(told["share"], 1)) == ("Pump", 1000.0, 1.6)
+
+
+def test_what_moved_between_periods_is_told_with_the_rest(heated, tmp_path, monkeypatch):
+    """What is said of price periods stands among the findings of the proof."""
+    said = kinds.PERIODS_UNTOLD.at("tariff", periods="peak, low", least=3.0)
+    monkeypatch.setattr("wattwright.job.proving.moved_periods", lambda held, hours, frozen, clock: (said,))
+    assert said in made(heated).findings
 
 
 def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path):

@@ -27,6 +27,33 @@ NO_TEMPERATURE = define(
     do="Name a file that has a temperature, or none.",
     source="",
 )
+OTHER_LEVEL = define(
+    "job.other-level",
+    Severity.LOOK,
+    says="When it runs, {load:text} draws {level:power}, {share:percent} of the {rating:power} that it was planned with.",
+    why="Its own meter sees it: it was replaced, a part of it has failed, or the plate was misread.",
+    do="Read the plate and write it into the survey. Where it is more, have a licensed person hold switch, cable and breaker "
+    "against it.",
+    source="common practice, no source",
+)
+PERIOD_MOVED = define(
+    "job.period-moved",
+    Severity.NOTE,
+    says="In the hours of the price period {period:text} {energy:energy} a week {way:text} is used than in like hours before "
+    "(of {expected:energy}, standard error {error:energy}).",
+    why="Rules by the clock are to move use between prices. Which load did it is not in the record.",
+    do="Hold it against the plan: use is to fall where the price is high.",
+    source="common practice, no source",
+)
+PERIODS_UNTOLD = define(
+    "job.periods-untold",
+    Severity.NOTE,
+    says="Whether use moved between the price periods {periods:text} cannot be told: less than {least:energy} a week is lost in "
+    "the scatter.",
+    why="Weeks differ by more than that, before and after.",
+    do="Wait for more weeks, or log the planned loads by themselves.",
+    source="common practice, no source",
+)
 REST_MOVED = define(
     "job.rest-moved",
     Severity.LOOK,

@@ -14,7 +14,10 @@ _OPTIONS = {
 """IPMVP, from memory; A and D are not worked out."""
 _SAID_NOTHING = "to be agreed"
 _CLEARLY = 1.1
-_WIDER = "wider than that of the energy, as shares: money has a model of its own, of hours and not of days, and dear hours count for more"
+_WIDER = (
+    "wider than that of the energy, as shares: money has a model of its own, of hours and not of days, "
+    "and dear hours count for more"
+)
 """What is said of the two from so much on; common practice, no source."""
 
 

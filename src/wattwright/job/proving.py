@@ -20,7 +20,9 @@ from wattwright.job.given import given
 from wattwright.job.outdoors import in_file, outdoors
 from wattwright.job.provable import provable
 from wattwright.job.proved import Proof, Residuals
-from wattwright.job.proved_money import compared, money_saved
+from wattwright.job.proved_level import level_found
+from wattwright.job.proved_money import compared, frozen_prices, money_saved
+from wattwright.job.proved_periods import moved_periods
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
@@ -88,6 +90,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
     hours = next((one for one in records if one.grain is Grain.HOUR), None)
     money, money_today, of_money = money_saved(assessment, held, hours, clock)
+    of_periods = moved_periods(held, hours, frozen_prices(held, clock), clock)
     stepped = _events(main, records[0], seed)
     normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
@@ -103,7 +106,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     found = (
         *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
         *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
-        *adjusting.findings(made),
+        *of_periods, *adjusting.findings(made),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(
@@ -310,7 +313,8 @@ def _why(
     """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise and its limits kept."""
     if not after.bound.is_whole:
         own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
-        return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
+        levels = level_found(after.power, own[0]) if len(own) == 1 else ()
+        return metered(after.power, own, clock, holidays(held.spec, after.power)), levels
     # What is held against before falls on its own holidays.
     off = holidays(held.spec, after.power) | holidays(held.spec, held.power)
     did = acted(after.power, held.seal.loads, clock, off, held.power)
