@@ -17,8 +17,11 @@ from wattwright.proof.costs import cost_saved
 from wattwright.proof.models.record import Grain, UseRecord, use_record
 from wattwright.tariff.load import parse_tariff
 
-SITES, SEED = 200, 71_553
-"""The seed was drawn for this study; the bands were looked at on none of its sites while they were built."""
+SITES, SEED = 200, 28_607
+"""The seed is none of those on which the bands were looked at: of the first, 71,553, they held nought on 84 % of the sites.
+
+What is alike from day to day was not in their width then.
+"""
 PLANTED = (0.0, 0.15)
 DAYS, HOURS = 364, 24
 CLOCK = SiteClock("UTC")

@@ -7,11 +7,12 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.clock import SiteClock
+from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
-from wattwright.proof.blocks import Blocks, blocks_of
+from wattwright.proof.blocks import BLOCK_DAYS, Blocks, blocks_of, cut_at_ends
 from wattwright.proof.choose import Baseline
+from wattwright.proof.fitness import first_autocorrelation
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.running import one_year
 from wattwright.proof.savings import CONFIDENCE
@@ -69,7 +70,7 @@ def cost_saved(
     rows = np.array([(billed(one) - used, one.max()) for one in _drawn_w(found, reporting, blocks, seed)])
     money, ends = float(rows[:, 0].mean()), ((1 - confidence) / 2, (1 + confidence) / 2)
     # The hours are drawn as they scattered; only the bands are widened.
-    low, high = money + blocks.wider * np.quantile(rows[:, 0] - money, ends)
+    low, high = money + wider(found, blocks) * np.quantile(rows[:, 0] - money, ends)
     maximum, least, most = highest_saved_w(found, reporting, blocks, rows[:, 1], ends, seed)
     return CostSaved(
         tariff.currency,
@@ -82,6 +83,17 @@ def cost_saved(
         least,
         most,
     )
+
+
+def wider(found: Baseline, blocks: Blocks) -> float:
+    """Return by how much money spreads more than draws show: as sums of hours do, and by what days are alike if that is more.
+
+    From one hour to the next much is forgotten that lasts for days, as weather or guests: what is cut at the ends of blocks is
+    told by the sums of days too.
+    """
+    _, day = np.unique(found.record.starts_s // DAY_S, return_inverse=True)
+    of_days = cut_at_ends(first_autocorrelation(np.bincount(day, blocks.residual_kwh)), BLOCK_DAYS)
+    return blocks.wider * max(of_days / cut_at_ends(found.fitness.alike, blocks.length), 1.0)
 
 
 def highest_saved_w(

@@ -65,5 +65,4 @@ def moved(
 def _weeks(record: UseRecord, of_hours: Floats) -> Floats:
     """Return sums by weeks that were read whole, shape (weeks,)."""
     _, place, count = np.unique(record.week, return_inverse=True, return_counts=True)
-    whole: Floats = np.bincount(place, of_hours)[count >= _READ * _WEEK_H]
-    return whole
+    return np.asarray(np.bincount(place, of_hours)[count >= _READ * _WEEK_H], np.float64)
