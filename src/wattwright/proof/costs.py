@@ -92,7 +92,8 @@ def wider(found: Baseline, blocks: Blocks) -> float:
     told by the sums of days too.
     """
     _, day = np.unique(found.record.starts_s // DAY_S, return_inverse=True)
-    of_days = cut_at_ends(first_autocorrelation(np.bincount(day, blocks.residual_kwh)), BLOCK_DAYS)
+    sums = np.asarray(np.bincount(day, blocks.residual_kwh), np.float64)
+    of_days = cut_at_ends(first_autocorrelation(sums), BLOCK_DAYS)
     return blocks.wider * max(of_days / cut_at_ends(found.fitness.alike, blocks.length), 1.0)
 
 
