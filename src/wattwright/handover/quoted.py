@@ -16,8 +16,9 @@ from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
     beyond_line,
     chosen_of,
+    marked_lines,
     money_line,
-    option_lines,
+    more_told,
     options,
     owned_of,
     sun_line,
@@ -49,10 +50,7 @@ def quoted(context: Context) -> Section | None:
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
-    as_is, *told = option_lines(made, offered, context.show)
-    # The others stand in the table; these are what is chosen between.
-    marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
-    blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
+    blocks += [Text(f"{name}: {words}") for name, words in marked_lines(made, offered, context.show)]
     prose = " ".join(filter(None, (beyond_line(made, context.show), money_line(made, context.show), sun_line(made))))
     blocks += [Text(prose)] if prose else []
     blocks.append(
@@ -188,8 +186,7 @@ def _left_told(show: Show, made: Quote, one: Point) -> Marked:
 
 def _beside(show: Show, more: float) -> Marked:
     """Return how much more or less that is, the word beside the figure."""
-    word = "more" if more >= 0.5 else "less" if more <= -0.5 else ""
-    return Marked(f"{show.fixed(abs(more), 0)} {word}".strip(), None, more, 0)
+    return Marked(more_told(more, show), None, more, 0)
 
 
 def _unit(made: Quote) -> str:

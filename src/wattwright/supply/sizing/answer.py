@@ -146,8 +146,9 @@ class Quote:
     usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
-    without any hardware, in money of today, None where there is no plan or no bill. ``losses`` are what its PV loses on the way,
-    roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
+    without any hardware, in money of today, None where there is no plan or no bill; ``plan_alone`` is the site under the plan
+    with nothing bought, None without a plan, and without a grid: it is as dark there. ``losses`` are what its PV loses on the
+    way, roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
     """
 
     purpose: Purpose
@@ -183,6 +184,7 @@ class Quote:
     findings: tuple[Finding, ...]
     losses: tuple[LostOnRoof, ...] = ()
     outage_sun: str = ""
+    plan_alone: Point | None = None
 
     @property
     def by_generator(self) -> bool:

@@ -6,9 +6,11 @@ from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.sizes import NOTHING, Size, beyond, one_of
 from wattwright.supply.sizing.table import (
+    Rows,
     apart,
     battery_told,
     inverter_told,
+    least_told,
     listed,
     of_size,
     pv_told,
@@ -20,6 +22,9 @@ _ALL = 1e-9
 _LITTLE = 0.5
 """Of the currency: less is not told."""
 QUOTED = "quoted"
+PLAN_ALONE = "The plan alone"
+SHORT = {"unserved share": "unserved", "share from the grid": "from the\ngrid", "highest import": "highest\n15 min"}
+"""Heads of what a front sets against cost, for narrow columns."""
 CARRIES, REACHES = "the least that carries it", "the least that does what was asked"
 
 
@@ -49,7 +54,6 @@ def _price_of_asked(made: Quote, show: Show) -> str:
     if not (made.has_bills and sized.reached) or chosen is None:
         return ""
     others = [("leaving it as it is", made.as_is, made.as_is.owned)]
-    others += [("the plan alone", made.as_is, made.as_is.owned - made.plan_saves)] if made.plan_saves is not None else []
     others += [
         (one.called, one.point, owned_of(one.point, one.bought)) for one in options(made, sized, show) if not one.is_quoted
     ]
@@ -93,13 +97,44 @@ def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]
     told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
     for one in options(made, sized, show):
         price = f" for {show.fixed(one.bought, 0)} {made.currency}" if made.currency and one.bought else ""
-        words = f"{_what(made, one.size, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
+        words = f"{_what(made, one, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
         told.append((one.called, words + (_by_plan(made, show) if one.is_quoted else "")))
     return told
 
 
+def option_rows(made: Quote, sized: Sized, show: Show) -> Rows:
+    """Return the options in rows of words, the site as it is first; money beside that only where it has bills."""
+    carries, money = made.purpose != "beside the grid", made.currency
+    head = ["Option", "inverter", "battery", "PV", SHORT[made.front_by], *(["trips"] if carries else [])]
+    head += [f"to buy\n{money}", f"over the\nyears\n{money}"] if money else []
+    head += [f"beside\nas it is\n{money}"] if made.has_bills else []
+    choices = [Choice("Leave it as it is", "", made.as_is.found.size, 0.0, made.as_is), *options(made, sized, show)]
+    rows: Rows = [tuple(head)]
+    for one in choices:
+        owned = owned_of(one.point, one.bought)
+        row = [one.called, *(told(one.size, show) for told in (inverter_told, battery_told, pv_told))]
+        row += [least_told(made, one.point, show), *([show.fixed(one.point.found.trips, 0)] if carries else [])]
+        row += [show.fixed(one.bought, 0), show.fixed(owned, 0)] if money else []
+        row += [more_told(owned - made.as_is.owned, show)] if made.has_bills else []
+        rows.append(tuple(row))
+    return rows
+
+
+def marked_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
+    """Return in words, names first, what is chosen between: the site as it is, the plan alone, what is quoted, and the least."""
+    as_is, *told = option_lines(made, sized, show)
+    every = options(made, sized, show)
+    return [as_is, *(told[place] for place, one in enumerate(every) if one.mark or one.name == PLAN_ALONE)]
+
+
+def more_told(more: float, show: Show) -> str:
+    """Return how much more or less that is, the word beside the figure."""
+    word = "more" if more >= _LITTLE else "less" if more <= -_LITTLE else ""
+    return f"{show.fixed(abs(more), 0)} {word}".strip()
+
+
 def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
-    """Return the options: the front, and the least that does what was asked, the cheapest to buy first.
+    """Return the options: the plan alone, the front, and the least that does what was asked, the cheapest to buy first.
 
     What only repeats the site as it is is left out.
     """
@@ -112,6 +147,9 @@ def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
         marks = [QUOTED] if one is quoted else []
         marks += [least_name(made)] if is_least(sized, size) else []
         found.append(Choice(_kind(made, size), ", ".join(marks), size, bought, one, one is quoted))
+    bare, alone = made.as_is.found.size, made.plan_alone
+    if alone is not None and sized is made.plan and not any(one.size == bare and one.bought == 0.0 for one in found):
+        found.insert(0, Choice(PLAN_ALONE, "", bare, 0.0, alone))
     return _told_apart(sorted(found, key=lambda each: each.bought), show)
 
 
@@ -126,7 +164,7 @@ def _kind(made: Quote, size: Size) -> str:
         names = names or (["larger inverter"] if new.inverter_va > 0.0 else [])
         return f"{_begun(listed(names))} beside what is there" if names else "What is there already"
     if not names:
-        return "The plan alone" if made.plan is not None else "Nothing bought"
+        return PLAN_ALONE if made.plan is not None else "Nothing bought"
     return _begun(listed(names)) if len(names) > 1 else f"{_begun(names[0])} alone"
 
 
@@ -189,11 +227,13 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
     return places[-1] if places else None
 
 
-def _what(made: Quote, size: Size, show: Show) -> str:
-    if not size.is_nothing:
-        return _begun(of_size(size, show))
+def _what(made: Quote, one: Choice, show: Show) -> str:
+    if one.name == PLAN_ALONE:
+        return "Nothing is bought; the plan only switches what is there"
+    if not one.size.is_nothing:
+        return _begun(of_size(one.size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
-    return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
+    return "The generator alone" if generator else "Nothing"
 
 
 def _too_small(made: Quote, show: Show) -> str:

@@ -70,6 +70,7 @@ def quote(
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
         of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
+        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 

@@ -20,19 +20,24 @@ _LITTLE = 0.5
 
 
 def worth_line(made: Quote, show: Show) -> str:
-    """Return the line that is remembered: what the plan is worth in hardware, or that nothing does what was asked."""
+    """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
+
+    Where nothing does what was asked that is said in their place.
+    """
     if not (made.plan or made.today).reached:
         if made.size.is_nothing:
             return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
     if made.by_generator:
         return "Quote no PV and no battery: the generator carries the site alone."
+    price = f", for {show.fixed(made.bought, 0)} {made.currency}" if made.currency and made.bought else ""
+    quoted = f"Quote {of_size(made.size, show)}{price}."
     if made.plan is None:
-        return f"Quote {of_size(made.size, show)}."
-    told = _plan_worth(made.today, made.plan, show)
+        return quoted
+    told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
     if made.plan.size.inverter_va < made.size.inverter_va:
         told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
-    return f"{told} Quote {of_size(made.size, show)}."
+    return told
 
 
 def _plan_worth(today: Sized, plan: Sized, show: Show) -> str:
