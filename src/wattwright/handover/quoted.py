@@ -38,6 +38,7 @@ from wattwright.supply.sizing.table import (
 
 _SIDES = ("unserved share", "share from the grid")
 _SHOWN = 0.1
+_LITTLE = 1e-9
 _WORDS = ("For",)
 """Heads of columns that hold words."""
 
@@ -60,8 +61,9 @@ def quoted(context: Context) -> Section | None:
     )
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
-    if fronts:
-        blocks.append(PictureBlock(_picture(context, made, fronts)))
+    drawn = [one for one in (_drawn(context, made, name, sized) for name, sized in fronts) if one.points]
+    if sum(len(one.points) for one in drawn) > 1:
+        blocks.append(PictureBlock(_picture(context, made, drawn, any(map(_dark, made.today.front)))))
     blocks += _tables(context, made, names)
     rows = worth_rows(made, context.show)
     if rows:
@@ -97,16 +99,27 @@ def _lead(context: Context, made: Quote) -> str:
     return context.words("quote.lead.alone" if made.purpose == "stand-alone" else "quote.lead.grid", **told)
 
 
-def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> Picture:
-    """Return what each option costs against what it leaves undone."""
-    drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
+def _dark(one: Point) -> bool:
+    """Return whether a point leaves all that is wanted without the grid undone: beside it all others lie on the ground."""
+    return one.found.lpsp >= 1.0 - _LITTLE
+
+
+def _drawn(context: Context, made: Quote, name: str, sized: Sized) -> Front:
+    """Return a front as it is drawn: without what leaves everything dark, which the table of options tells in words."""
+    points, chosen = [one for one in sized.front if not _dark(one)], chosen_of(made, sized)
+    quoted = None if chosen is None else sized.front[chosen]
+    place = next((number for number, one in enumerate(points) if one is quoted), None)
+    return Front(context.words(f"quote.{name}"), tuple((_cost(made, one), _left(made, one)) for one in points), place)
+
+
+def _picture(context: Context, made: Quote, drawn: list[Front], is_part: bool) -> Picture:
+    """Return what each option costs against what it leaves undone; ``is_part``: some are not drawn."""
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
     cost = "quote.cost.bills" if made.has_bills else "quote.cost" if made.currency else "quote.cost.relative"
     money = context.words(cost, currency=made.currency)
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
-    caption = Caption(
-        "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
-    )
+    title = context.words("quote.picture.part" if is_part else "quote.picture")
+    caption = Caption("quote-front", title, alt, f"{_source(context)}.", None, context.words("plan.step"))
     return front_lines(caption, drawn, money, left, context.chart_words)
 
 
@@ -127,10 +140,6 @@ def _tornado(context: Context, made: Quote, middle: float) -> Picture:
     )  # fmt: skip
     title = context.words("quote.tornado.axis", currency=made.currency, what=what)
     return tornado_bars(caption, drawn, (middle, show.fixed(middle, 0)), title, context.chart_words)
-
-
-def _points(made: Quote, sized: Sized) -> tuple[tuple[float, float], ...]:
-    return tuple((_cost(made, one), _left(made, one)) for one in sized.front)
 
 
 def _cost(made: Quote, one: Point) -> float:

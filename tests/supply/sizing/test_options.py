@@ -81,8 +81,10 @@ def test_the_plan_alone_stands_beside_leaving_it_as_it_is():
     saved = SHOW.fixed(made.plan_saves, 0)
     assert rows[2][1:] == ("none", "none", "none", "100\u202f%", "0", "0", SHOW.fixed(alone.owned, 0), f"{saved} less")
     told = dict(marked_lines(made, made.plan, SHOW))["The plan alone"]
-    assert told.startswith("Nothing is bought; the plan only switches what is there. Every outage leaves it dark.")
+    assert told.startswith("nothing is bought; the plan only switches what is there. Every outage leaves it dark.")
     assert f"{saved} EUR less than leaving it as it is" in told
+    same = replace(made, plan_alone=replace(alone, owned=made.as_is.owned + 0.2))
+    assert "it costs as much as leaving it as it is" in dict(marked_lines(same, made.plan, SHOW))["The plan alone"]
     # Once, where the front has it too; not at all without a plan, and not where there is no grid: it is as dark there.
     again = replace(made.plan, front=(*made.plan.front, alone))
     assert [one.name for one in options(replace(made, plan=again), again, SHOW)].count("The plan alone") == 1
@@ -296,6 +298,7 @@ def test_sizes_and_shares_have_no_digit_too_many():
         (0.00915, "0.92"),
         (0.447, "45"),
         (0.9951, "more than 99"),
+        (1.0 - 1e-12, "100"),
         (1.0, "100"),
     ]
     for share, text in shares:

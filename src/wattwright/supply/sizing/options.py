@@ -229,7 +229,7 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
 
 def _what(made: Quote, one: Choice, show: Show) -> str:
     if one.name == PLAN_ALONE:
-        return "Nothing is bought; the plan only switches what is there"
+        return "nothing is bought; the plan only switches what is there"
     if not one.size.is_nothing:
         return _begun(of_size(one.size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
@@ -273,8 +273,10 @@ def _beside(made: Quote, one: Choice, show: Show) -> str:
     if not made.has_bills:
         return ""
     more = owned_of(one.point, one.bought) - made.as_is.owned
-    amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
     beside = "bills and what the plan saves" if made.plan is not None else "bills"
+    if abs(more) < _LITTLE:
+        return f" Over the years it costs as much as leaving it as it is, {beside} included."
+    amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
     return f" Over the years it costs {amount} than leaving it as it is, {beside} included."
 
 

@@ -14,6 +14,8 @@ Rows = list[tuple[str, ...]]
 _NONE = "none"
 _LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LEAST_SHARE, _MOST_SHARE = 0.001, 0.99
+_NOISE = 1e-9
+"""What floating point may lose of a whole: it is no rest."""
 _LEAST_KWH = 0.01
 _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
@@ -199,7 +201,7 @@ def pv_told(size: Size, show: Show) -> str:
 
 def share_told(share: float, show: Show) -> str:
     """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it."""
-    if share <= 0.0 or share >= 1.0:
+    if share <= 0.0 or share >= 1.0 - _NOISE:
         return f"{show.fixed(100.0 * max(share, 0.0), 0)}{THIN}%"
     if share < _LEAST_SHARE:
         return f"less than {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
