@@ -102,6 +102,8 @@ def test_a_sheet_with_everything_answered_says_so(tmp_path):
     isolated = "".join(
         f'[[island.isolation]]\nsource = "{one}"\nwhere = "board"\nlockable = true\n' for one in ("grid", "battery", "inverter")
     )
+    guard = '[[island.protection]]\nsource = "{}"\nrating = "{}"\ncurrent = "{}"\ncable_carries = "{}"\n'
+    isolated += guard.format("battery", "125 A", "100 A", "150 A") + guard.format("inverter", "16 A", "13.1 A", "21 A")
     made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + more + ISLAND + isolated)
     told = without_grid(job_island(made.gear, spec), (), SHOW)
     assert told.lead.startswith("The grid, the battery and the inverter can keep this site live; every point")

@@ -38,7 +38,7 @@ def test_strings_of_an_array(tmp_path):
     assert told["PV 1 fuses"] == "fuses 15 A"
     assert told["PV 1 DC isolator"] == "DC isolator: roof hatch; surge protection"
     assert [(one.of, one.symbol) for one in source.branches] == [("PV 1 DC isolator", "surge")]
-    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "isolator"]
+    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "overcurrent", "isolator"]
 
 
 def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
@@ -98,6 +98,23 @@ def test_changeovers_and_bonds_as_answered(tmp_path):
     assert [one.symbol for one in fixed.sources[1].branches] == ["bond"]
     none = of(tmp_path, INVERTER, BATTERY, '[island.inverter]\nbond = "none"\n')
     assert says(none.sources[0])["inverter isolator"].endswith("no bond of N to PE")
+
+
+def test_feeders_of_sources_have_an_overcurrent_device(tmp_path):
+    """Of battery, inverter, generator and array: with its rating where that was told, else to be asked; drawn on the sheet."""
+    told = '[[island.protection]]\nsource = "{}"\nrating = "{}"\n'
+    guards = told.format("inverter", "16 A") + told.format("generator", "32 A")
+    made = of(tmp_path, ARRAY, STRINGS, INVERTER, BATTERY, GENERATOR, ISLAND, guards)
+    array, battery, generator = map(says, made.sources)
+    assert array["PV 1 protection"] == "overcurrent: to be asked"
+    assert battery["battery protection"] == "overcurrent: to be asked"
+    assert battery["inverter protection"] == "overcurrent: 16 A"
+    assert generator["generator breaker"].startswith("its breaker, 32 A: ")
+    (sheet,) = single_line_sheets(SingleLine(made, ()), "iec", [TITLE])
+    assert [text.text for text in sheet.texts].count("I >") == 3
+    assert any(
+        set(ends) == {Terminal("battery", "2"), Terminal("battery protection", "1")} for ends in drawn_wires(sheet).values()
+    )
 
 
 def test_a_site_without_a_grid(tmp_path):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from wattwright.core.bounds import as_least, as_most
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, gravest_first
 from wattwright.gear.circuit.results import Result
@@ -40,7 +41,8 @@ def strings_told(spec: JobSpec) -> StringsTold:
 
 
 def _point(rule: Ruled, of: str) -> Point:
-    told = f"{rule.found:.4g} {rule.unit}, at {'least' if rule.least else 'most'} {rule.limit:.4g} {rule.unit}".replace(" ,", ",")
+    limit = (as_least if rule.least else as_most)(rule.limit, 4)
+    told = f"{rule.found:.4g} {rule.unit}, at {'least' if rule.least else 'most'} {limit:.4g} {rule.unit}".replace(" ,", ",")
     # What a rule only tells, and does not refuse, is the maker's to say.
     result: Result = "passed" if rule.passed else "failed" if rule.grave else "not checked"
     return Point(rule.id, rule.what, of, told.strip(), result, rule.clause, Status(rule.status))
