@@ -36,7 +36,7 @@ def test_sources_alone_have_the_sheets_of_sources_and_no_other(tmp_path):
     assert sum(isinstance(one, Caution) for one in section(paper, ARRAY_SHEET).blocks) == 3
     volts = words(table(paper, "Strings and their voltages")).replace("\u202f", " ")
     # By hand: 10 x 50 V x (1 + 0.003 x 35) cold; 10 x 40 V x (1 - 0.0035 x 45) hot.
-    assert "2 x 10 | 552 V at -10 °C | 337 V at 40 °C | 19 A" in volts
+    assert "2 x at most 10: ask how many | 552 V at -10 °C | 337 V at 40 °C | 19 A" in volts
     wires = words(table(paper, "Conductors of the array, each way")).replace("\u202f", " ")
     # 1.25 x 10 A, the fuse of 15 A; 49 A x 0.58 x 0.80 of 4 mm2; 2 x 0.0225 x 20 / 4 ohm x 9.5 A of 400 V; both strings 25 A.
     assert "of a string | 12.5 A, and the fuse of 15 A | 4 mm² | 22.74 A | 70 °C | 0.53 %" in wires

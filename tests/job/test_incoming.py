@@ -34,7 +34,10 @@ def test_strings_of_an_array(tmp_path):
     (source,) = of(tmp_path, ARRAY, STRINGS).sources
     told = says(source)
     # 1.25 x 10 A short-circuit current (IEC 62548), and 4 mm2 carry 49 A x 0.58 at 70 degC x 0.80 beside another.
-    assert told["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 12.5 A"
+    # Nobody said how many are in series: the most that fit are not drawn as if somebody had.
+    assert told["PV 1"] == "2 x at most 10 modules\nin series: to be asked\ncold Voc 552 V\n4 mm², 12.5 A"
+    said = of(tmp_path, ARRAY, STRINGS.replace("parallel = 2", "parallel = 2\nseries = 10")).sources[0]
+    assert says(said)["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 12.5 A"
     assert told["PV 1 fuses"] == "fuses 15 A"
     assert told["PV 1 DC isolator"] == "DC isolator: roof hatch; surge protection"
     assert [(one.of, one.symbol) for one in source.branches] == [("PV 1 DC isolator", "surge")]
@@ -46,7 +49,9 @@ def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
     unknown = STRINGS.replace('open_per_k = "-0.3 %"\n', "").replace('string_fuse = "15 A"\n', "").replace("-10 degC", "-12 degC")
     unknown = unknown.replace('surge = "fitted"\n', "").replace('isolator = "roof hatch"\n', "")
     first, second = of(tmp_path, ARRAY, ARRAY, unknown).sources
-    assert says(first)["PV 1"] == "2 x ? modules"
+    assert says(first)["PV 1"] == "2 x ? modules\nin series: to be asked"
+    told = of(tmp_path, ARRAY, ARRAY, unknown.replace("parallel = 2", "parallel = 2\nseries = 9")).sources[0]
+    assert says(told)["PV 1"] == "2 x 9 modules"
     assert says(first)["PV 1 DC isolator"] == "DC isolator: to be asked"
     assert "PV 1 fuses" not in says(first)
     assert first.branches == ()
@@ -66,7 +71,7 @@ def test_more_arrays_than_columns_stand_in_one(tmp_path):
     (source,) = of(tmp_path, *[ARRAY] * 5, STRINGS).sources
     assert source.name == "5 PV arrays"
     assert says(source)["PV 0 inverter"] == "an inverter each"
-    assert says(source)["PV 0"].startswith("2 x 10 modules")
+    assert says(source)["PV 0"].startswith("2 x at most 10 modules")
 
 
 def test_a_conductor_beyond_the_tables_is_asked(tmp_path):

@@ -33,7 +33,8 @@ def _voltages(wired: tuple[ArrayWiring, ...]) -> Table:
         working_a = figure(one.told.parallel * module.working_a, "A")
         cold, hot = (f"{value:.0f}{THIN}V" for value in (made.cold_open_v, made.hot_working_v))
         cold, hot = f"{cold} at {one.told.coldest_c:g}{THIN}°C", f"{hot} at {one.told.hottest_c:g}{THIN}°C"
-        rows.append((name, f"{one.told.parallel} x {made.series}", cold, hot, working_a, f"{made.ratio:.2f}"))
+        series = f"{made.series}" if one.is_told else f"at most {made.series}: {sheet_words()['array']['series']}"
+        rows.append((name, f"{one.told.parallel} x {series}", cold, hot, working_a, f"{made.ratio:.2f}"))
     return table([text_column(head) for head in heads], rows, "Strings and their voltages", "rules and margins: see below")
 
 

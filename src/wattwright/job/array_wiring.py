@@ -28,6 +28,11 @@ class ArrayWiring:
     drop_share: float | None = None
 
     @property
+    def is_told(self) -> bool:
+        """Return whether somebody said how many modules are in series; else the most that fit are reckoned with."""
+        return self.told.series is not None
+
+    @property
     def refused(self) -> tuple[Finding, ...]:
         """Return what refuses the strings: they are not to be built so."""
         grave = () if self.design is None else tuple(one for one in self.design.findings if one.severity is Severity.STOP)

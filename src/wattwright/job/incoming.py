@@ -163,13 +163,20 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
 
 def _modules(wired: Sequence[ArrayWiring]) -> str:
     """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
-    told = f"{', '.join(_strings(one) for one in wired)} modules{_cold(wired)}"
+    told = f"{', '.join(_strings(one) for one in wired)} modules{_open(wired)}{_cold(wired)}"
     return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
 
 
 def _strings(one: ArrayWiring) -> str:
-    """Return strings in words; how many modules fit is worked out where nobody said."""
-    return f"{one.told.parallel} x {'?' if one.design is None else one.design.series}"
+    """Return strings in words; where nobody said how many modules are in series, the most that fit, told as that."""
+    if one.design is None:
+        return f"{one.told.parallel} x {one.told.series or '?'}"
+    return f"{one.told.parallel} x {'' if one.is_told else 'at most '}{one.design.series}"
+
+
+def _open(wired: Sequence[ArrayWiring]) -> str:
+    """Return that the number of modules is to be asked; nothing where it was told."""
+    return "" if all(one.is_told for one in wired) else f"\nin series: {_ASKED}"
 
 
 def _cold(wired: Sequence[ArrayWiring]) -> str:

@@ -143,9 +143,14 @@ def questions(
 ) -> tuple[Question, ...]:  # fmt: skip
     """Return what is to be asked: of each source that carries the site first, then of each point."""
     found = [question for one in carriers for question in _of_carrier(asked, site, one)]
+    places: dict[str, str] = {one.source: one.where for one in asked.isolation}
     for one in told:
         if one.result == "not checked" and one.id in _ASK:
-            found.append(Question(f"{one.id}.{one.of}", _ASK[one.id].format(of=one.of)))
+            where = places.get(one.of, "") if one.id == "isolation" else ""
+            ask = (
+                f"whether the isolator of the {one.of}, {where}, can be locked open" if where else _ASK[one.id].format(of=one.of)
+            )
+            found.append(Question(f"{one.id}.{one.of}", ask))
     if carriers:
         for circuit in site.circuits:
             if circuit.design is None:
