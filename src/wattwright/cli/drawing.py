@@ -13,7 +13,7 @@ from wattwright.core.files import write_bytes
 from wattwright.core.findings import Severity
 from wattwright.handover.drawings.of_job import job_drawings, usual_size
 from wattwright.handover.drawings.sheet import SIZES_MM
-from wattwright.job.array_wiring import refused_strings
+from wattwright.job.array_wiring import of_strings, refused_strings
 
 SCHEMA = "wattwright.drawings/1"
 
@@ -25,7 +25,8 @@ def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool)
         raise UsageError(f'--size: found "{size}"; expected one of {", ".join(SIZES_MM)}.')
     assessment, equipped = made_for(job, control, quiet=json)
     spec = assessment.job.spec
-    stops = tuple(one for one in equipped.gear.findings if one.severity is Severity.STOP)
+    about = of_strings(spec)
+    stops = tuple(one for one in equipped.gear.findings if one.severity is Severity.STOP or one in about)
     files = job_drawings(equipped, spec, wanted or usual_size(spec))
     for name, content in files.items():
         write_bytes(into / name, content)

@@ -9,6 +9,7 @@ from wattwright.gear.circuit.results import Result
 from wattwright.gear.circuit.tables import Status
 from wattwright.gear.circuit.working import Question
 from wattwright.generation.string import Ruled, strings
+from wattwright.job.array_wiring import array_wirings, strings_apart
 from wattwright.job.gearing import SiteGear
 from wattwright.job.simulated_site import supply_of
 from wattwright.job.spec import JobSpec
@@ -42,6 +43,8 @@ def strings_told(spec: JobSpec) -> StringsTold:
             asked.append(Question(f"series.{number}", f"of strings {number}: how many modules are in series; {fit}"))
         of = f"strings {number}: {design.series} modules in series{most}"
         points += [_point(rule, of) for rule in design.steps]
+    wired = array_wirings(spec)
+    found += [*(told for one in wired for told in one.long), *strings_apart(spec, wired)]
     return StringsTold(tuple(points), tuple(found), tuple(asked))
 
 
