@@ -21,7 +21,15 @@ from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.losses import loss_rows
-from wattwright.supply.sizing.options import beyond_line, marked_lines, money_line, option_rows, sun_line
+from wattwright.supply.sizing.options import (
+    beyond_line,
+    left_out_line,
+    marked_lines,
+    money_line,
+    option_rows,
+    sun_line,
+    worn_line,
+)
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
     Rows,
@@ -75,7 +83,8 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     tables.rows(console, option_rows(made, offered, show))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))
-    for told in filter(None, (beyond_line(made, show), money_line(made, show), sun_line(made))):
+    more = beyond_line(made, show), money_line(made, show), sun_line(made), worn_line(made, show)
+    for told in filter(None, (left_out_line(made, offered, show), *more)):
         console.print(Text(told))
     tables.rows(console, size_rows(made, case.names, show))
     for rows in _if_any(case, made, show):

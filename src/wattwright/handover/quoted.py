@@ -16,12 +16,13 @@ from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
     beyond_line,
     chosen_of,
+    left_out_line,
     marked_lines,
     money_line,
     more_told,
     options,
-    owned_of,
     sun_line,
+    worn_line,
 )
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
@@ -52,7 +53,15 @@ def quoted(context: Context) -> Section | None:
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
     blocks += [Text(f"{name}: {words}") for name, words in marked_lines(made, offered, context.show)]
-    prose = " ".join(filter(None, (beyond_line(made, context.show), money_line(made, context.show), sun_line(made))))
+    show = context.show
+    told = (
+        left_out_line(made, offered, show),
+        beyond_line(made, show),
+        money_line(made, show),
+        sun_line(made),
+        worn_line(made, show),
+    )
+    prose = " ".join(filter(None, told))
     blocks += [Text(prose)] if prose else []
     blocks.append(
         TableBlock(
@@ -166,14 +175,13 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
     if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
-    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
-    rows += [_option(show, made, one.called, one.point, one.size, one.bought) for one in options(made, sized, show)]
+    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0, made.as_is.owned)]
+    rows += [_option(show, made, one.called, one.point, one.size, one.bought, one.owned) for one in options(made, sized, show)]
     caption = context.words("quote.options" if made.plan is None else "quote.options.plan")
     return table(columns, rows, caption, _source(context))
 
 
-def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
-    owned = owned_of(one, bought)
+def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float, owned: float) -> list[Cell]:
     trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
     money = [figure(show, bought, 0), figure(show, owned, 0)] if made.currency else []
     money += [_beside(show, owned - made.as_is.owned)] if made.has_bills else []

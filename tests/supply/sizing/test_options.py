@@ -20,7 +20,6 @@ from wattwright.supply.sizing.options import (
     option_lines,
     option_rows,
     options,
-    owned_of,
 )
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
@@ -177,7 +176,7 @@ def test_what_is_left_of_parts_counts_only_where_that_is_said():
     assert quote_json(made, SHOW)["money"]["left_at_end"] == round(made.worth.left, 2)
     # One view of what is left in ranking and in money.
     mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
-    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    assert made.as_is.owned - mine.owned == pytest.approx(made.worth.npv, abs=0.5)
     bare = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, "battery_years": 15}, inverters=["8 kVA"]), way(), None)
     assert (bare.worth.left, "left at the end" in dict(worth_rows(bare, SHOW))) == (0.0, False)
     assert float(bare.worth.flows.residual.sum()) == 0.0
@@ -192,7 +191,7 @@ def test_sizes_are_ranked_with_the_life_that_their_charge_leaves_the_battery(pur
     made = quote(asked(purpose, 2 * 3600.0 if purpose == BACKUP else None, cheap, wear=sheet), way(), None)
     assert made.ageing is not None
     mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
-    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    assert made.as_is.owned - mine.owned == pytest.approx(made.worth.npv, abs=0.5)
     assert "supply.ranked-by-usual-life" not in {one.code for one in made.findings}
 
 
@@ -223,7 +222,7 @@ def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
     assert SHOW.fixed(abs(made.worth.npv), 0) in told
     # Worked out by hand from what stands beside each option: what is quoted less the cheapest of those that are dark.
     every = options(made, made.today, SHOW)
-    mine = next(owned_of(one.point, one.bought) for one in every if one.is_quoted)
+    mine = next(one.owned for one in every if one.is_quoted)
     dark = {"leaving it as it is": made.as_is.owned, **{one.name: one.point.owned for one in every if one.point.least == 1.0}}
     assert dark[cheapest] == min(dark.values())
     named = f'without it is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is the price of power in outages.'
@@ -245,7 +244,7 @@ def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_res
     assert [one.mark.startswith(QUOTED) for one in rest if one.is_quoted] == [True]
     assert not any(one.size == NOTHING for one in rest if not one.is_quoted)
     for (_, words), one in zip(lines[1:], rest, strict=True):
-        more = owned_of(one.point, one.bought) - made.as_is.owned
+        more = one.owned - made.as_is.owned
         assert f"{SHOW.fixed(abs(more), 0)} EUR {'more' if more > 0 else 'less'}" in words
         assert "of its energy is bought" in words
     shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)

@@ -105,10 +105,16 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
         if any(one.lacks[place][1] >= _LITTLE for _, one in found):
             lacks = [one.lacks[place][1] for _, one in found]
             told = (_NONE if each < _LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
-            rows.append((f"{names.get(load, load)} lacks", *told))
+            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows
+
+
+def _span_told(made: Quote, show: Show) -> str:
+    """Return over what time something adds up."""
+    days = round(made.stretch_days)
+    return "in a year" if days in (365, 366) else f"in {show.fixed(days, 0)} days" if days > 1 else "in a day"
 
 
 def carrier_rows(made: Quote, show: Show) -> Rows:
