@@ -38,12 +38,12 @@ class _Sources:
         return f"{what}: {told or self.places.get(source, _ASKED)}"
 
     def rated(self, source: Guarded) -> str:
-        """Return the rating of what guards the feeder of a source."""
-        return next((f"{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), _ASKED)
+        """Return the rating of what guards the feeder of a source; empty where nobody told it."""
+        return next((f"{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
 
     def guarded(self, device: str, source: Guarded) -> Element:
         """Return the overcurrent device of the feeder of a source."""
-        return Element(device, "overcurrent", f"overcurrent: {self.rated(source)}")
+        return Element(device, "overcurrent", f"overcurrent:\n{self.rated(source) or _ASKED}")
 
     def grid(self) -> tuple[Element, ...]:
         """Return the line from the grid to the rail; of a stand-alone site what a generator comes in by."""
@@ -128,11 +128,18 @@ class _Sources:
         says, branches = _bonded(spec.island.generator, "generator", "generator breaker")
         elements = (
             Element("generator", "generator", f"{spec.generator.rating_w / 1000.0:.3g} kW\nits inlet"),
-            Element("generator breaker", "breaker", self.where(f"its breaker, {self.rated('generator')}", "generator") + says),
+            Element("generator breaker", "breaker", self._breaker() + says),
         )
         # Without a grid the inverter takes its power and stays in front of the site.
         ends = Terminal("inverter" if self.alone else "changeover", "3")
         return (Source("generator", elements, ends, branches),)
+
+    def _breaker(self) -> str:
+        """Return the generator's breaker with rating and place, as far as they were told."""
+        rated, place = self.rated("generator"), self.places.get("generator", "")
+        if rated:
+            return self.where(f"its breaker, {rated}", "generator")
+        return f"its breaker: {place}; rating {_ASKED}" if place else f"its breaker: rating and place {_ASKED}"
 
     def earthing(self) -> str:
         """Return the earthing with where the network's bond is."""
@@ -163,8 +170,15 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
 
 def _modules(wired: Sequence[ArrayWiring]) -> str:
     """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
-    told = f"{', '.join(_strings(one) for one in wired)} modules{_open(wired)}{_cold(wired)}"
+    told = (
+        f"{', '.join(_strings(one) for one in wired)}{' modules' if all(_is_known(one) for one in wired) else ''}{_cold(wired)}"
+    )
     return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
+
+
+def _is_known(one: ArrayWiring) -> bool:
+    """Return whether the number of modules is told, or not even the most that fit are known."""
+    return one.is_told or one.design is None
 
 
 def _strings(one: ArrayWiring) -> str:
@@ -172,11 +186,6 @@ def _strings(one: ArrayWiring) -> str:
     if one.design is None:
         return f"{one.told.parallel} x {one.told.series or '?'}"
     return f"{one.told.parallel} x {'' if one.is_told else 'at most '}{one.design.series}"
-
-
-def _open(wired: Sequence[ArrayWiring]) -> str:
-    """Return that the number of modules is to be asked; nothing where it was told."""
-    return "" if all(one.is_told for one in wired) else f"\nin series: {_ASKED}"
 
 
 def _cold(wired: Sequence[ArrayWiring]) -> str:

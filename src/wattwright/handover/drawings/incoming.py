@@ -14,7 +14,7 @@ from wattwright.handover.drawings.line_symbols import ASIDE_MM, DRAW, HEIGHTS_MM
 from wattwright.handover.drawings.sheet import MIDDLE_PT, MM_PER_PT, SMALL_PT, Point, Sheet, broken
 
 LEFT_MM: Final = 38.0
-RAIL_MM: Final = 124.0
+RAIL_MM: Final = 114.0
 SOURCES_MM: Final = 134.0
 SOURCE_STEP_MM: Final = 35.0
 _EARTH_MM: Final = 112.0
