@@ -113,7 +113,7 @@ def test_strings_of_another_power_than_their_array_are_told(tmp_path):
         question(tmp_path, SUPPLY, ARRAY, strings)
         job = load_job(tmp_path)
         told = [one.says(SHOW) for one in of_strings(job.spec)]
-        assert told == (["[[pv]] 1 has 8.00\u202fkW, and its [[strings]] come to 7.20\u202fkW."] if apart else [])
+        assert told == (["PV array 1 has 8.00\u202fkW under [[pv]], and its [[strings]] come to 7.20\u202fkW."] if apart else [])
         made = site_gear(job, job.spec.control, {}, None, None)
         assert ("job.strings-apart" in [one.code for one in made.findings]) == apart
         assert ("job.strings-apart" in [one.code for one in job_island(made, job.spec).findings]) == apart

@@ -106,9 +106,9 @@ def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
     """A client who reads the first page alone knows size, price and what the plan is worth; without a quote nothing is said."""
     context = replace(context_of(Assessment(load_job(folder))), quote=backup)
     first = next(one.words for one in opening(context).blocks if isinstance(one, Text))
-    assert first.startswith("The quote: Quote an inverter of")
+    assert first.startswith("Quote an inverter of")
     assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first
-    assert not any("The quote" in one.words for one in opening(replace(context, quote=None)).blocks if isinstance(one, Text))
+    assert not any("Quote an" in one.words for one in opening(replace(context, quote=None)).blocks if isinstance(one, Text))
 
 
 def test_the_picture_of_options_is_not_squashed_by_what_leaves_everything_dark(folder, backup):

@@ -197,7 +197,7 @@ ODD_LIGHT = define(
 STRINGS_APART = define(
     "job.strings-apart",
     Severity.LOOK,
-    says="[[pv]] {array:count} has {array_w:power}, and its [[strings]] come to {strings_w:power}.",
+    says="PV array {array:count} has {array_w:power} under [[pv]], and its [[strings]] come to {strings_w:power}.",
     why="Yield, bills and money rest on the one, currents and voltages on the other.",
     do="Count the modules on the roof, and mend peak, series, parallel or the module's power.",
     source="more than 2 % apart: common practice, no source",
