@@ -25,7 +25,7 @@ OF_A_KIND = {
 
 
 def test_no_difference_by_season_time_or_size_shows():
-    """None of 36 differences of all sites passes what chance allows to so many, and within a kind none but those that are told."""
+    """None of 36 differences of all sites passes what chance allows to so many; within a kind none but those told."""
     told = KEPT[f"{BY_STRETCH}: parts not within three points of 90 %, and differences that show"].split("; ")
     assert {one for one in told if "beyond" in one} == OF_A_KIND
 
