@@ -221,6 +221,30 @@ SUN_GAPS = define(
     do="Take a whole file, such as a typical year of the place.",
     source="common practice, no source",
 )
+ODD_LIGHT = define(
+    "job.odd-light",
+    Severity.LOOK,
+    says="The weather file puts {light:number} kWh/m2 a year on the slope of the modules, {share:percent} of a clear sky's.",
+    why="No year lies above a clear sky, and hardly one under a quarter of it: units, columns or time zone are likely mistaken.",
+    do="Look at the file's units (W/m2), columns, time zone and place, or take another, before anything is bought.",
+    source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
+)
+STRINGS_APART = define(
+    "job.strings-apart",
+    Severity.LOOK,
+    says="PV array {array:count} has {array_w:power} under [[pv]], and its [[strings]] come to {strings_w:power}.",
+    why="Yield, bills and money rest on the one, currents and voltages on the other.",
+    do="Count the modules on the roof, and mend peak, series, parallel or the module's power.",
+    source="more than 2 % apart: common practice, no source",
+)
+STRING_DROP = define(
+    "job.string-drop",
+    Severity.LOOK,
+    says="Over its route of {length:number} m a string loses {drop:percent} of its voltage at full sun.",
+    why="What is lost warms the cable, and the inverter sees less: advice for circuits is 3 % to lamps and 5 % to all else.",
+    do="Choose a thicker conductor, more modules in series, or a shorter route; the local code decides.",
+    source="IEC 60364-5-52, Annex G, Table G.52.1",
+)
 NOT_PLANNED = define(
     "job.not-planned",
     Severity.NOTE,
