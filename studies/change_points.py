@@ -12,9 +12,13 @@ from scipy.signal import lfilter
 from wattwright.core.series import Floats
 from wattwright.demand.habits.change_points import Shape, best, fit
 
-DRAWS, CHOSEN = 400, 100
+DRAWS, CHOSEN = 1000, 100
 """Sites of each kind, and how many of them are asked for the shape too."""
-DAYS, SEED = 365, 5417
+DAYS, SEED = 365, 26_112
+"""The seed is none of those that intervals were mended on (5417, 777, 778). Fixed before it was read: all hold in 86 % to 94 %.
+
+A thousand sites, since of four hundred one interval in two hundred that holds as often as it says would miss by chance.
+"""
 NOISE = 0.12
 """Scatter of the days as a share of their mean energy."""
 

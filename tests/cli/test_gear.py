@@ -175,10 +175,16 @@ def test_a_job_without_what_it_takes_is_told(wattwright, place):
 def test_refused_strings_stop_the_drawings_in_words(wattwright, place):
     """13 x 50 V x (1 + 0.003 x 35) = 718.25 V on an inverter that bears 600 V: drawn, but said, in JSON and by the gear too."""
     job_in(place, HEAD + ARRAY + STRINGS.replace("parallel = 2", "parallel = 2\nseries = 13"))
-    for call in (("drawings", "site", "-o", "out"), ("gear", "site")):
-        assert "strings 1: cold voltage at the inverter: 718" in flat(wattwright(*call).out)
-    told = json.loads(wattwright("drawings", "site", "-o", "out", "--json").out)
-    assert [one["code"] for one in told["findings"]] == ["generation.string-fails"]
+    for call, code in ((("drawings", "site", "-o", "out"), 1), (("gear", "site"), 0)):
+        done = wattwright(*call)
+        assert "strings 1: cold voltage at the inverter: 718" in flat(done.out)
+        assert done.code == code
+    assert (place / "out" / "drawings.pdf").exists()
+    done = wattwright("drawings", "site", "-o", "out", "--json")
+    assert done.code == 1
+    told = json.loads(done.out)
+    # By hand: 2 x 13 x 400 W are 10.4 kW, and the array has 8 kW.
+    assert [one["code"] for one in told["findings"]] == ["generation.string-fails", "job.strings-apart"]
 
 
 def test_drawings_are_written(wattwright, place):

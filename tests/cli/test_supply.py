@@ -38,7 +38,11 @@ def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
     done = wattwright("supply", "small", "--backup", "2h", "--plans", "30", "--processes", "1")
     assert done.code == 0, done.err
     told = " ".join(done.out.split())
-    assert "Quote an inverter of" in told
+    # The quote with its price first, then what can be chosen, then sums and working.
+    assert told.startswith("Quote an inverter of")
+    assert "EUR. The plan" in told.partition("Option")[0]
+    order = [told.index(one) for one in ("Option", "Leave it", "The plan alone", "link lost")]
+    assert order == sorted(order)
     assert "today's switching" in told
     assert "link lost" in told
     assert "Control is not protection" in told

@@ -193,6 +193,6 @@ def test_a_rule_that_fails_says_which_way_its_limit_lies() -> None:
     show = Show("en_GB", "SI", "UTC")
     least = strings(asked(module={"short": "13.9 A"}, string_fuse="20 A"))
     (told,) = (one.says(show) for one in least.findings if "fuse carries" in one.says(show))
-    assert "20.0 A, and must be at least 20.8 A" in told
+    assert "20.0 A, and must be at least 20.9 A" in told
     most = strings(asked(series=14)).findings
     assert any("646 V, and must be at most 600 V" in one.says(show) for one in most)

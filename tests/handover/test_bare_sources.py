@@ -15,10 +15,12 @@ from wattwright.handover.paper import Caution
 from wattwright.handover.papers import DRAWINGS, OF_GEAR, SHEETS, write_papers
 from wattwright.handover.report import report
 from wattwright.handover.sheets import sheets
-from wattwright.job.array_wiring import array_wirings
+from wattwright.job.array_wiring import array_wirings, of_strings
 from wattwright.job.assessment import Assessment
 from wattwright.job.equipping import can_equip, gear_of
 from wattwright.job.file import load_job
+from wattwright.job.gearing import site_gear
+from wattwright.job.island import job_island
 
 INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
 BATTERY = '[battery]\ncapacity = "10 kWh"\ncharge_power = "4 kW"\ndischarge_power = "4 kW"\n'
@@ -36,7 +38,7 @@ def test_sources_alone_have_the_sheets_of_sources_and_no_other(tmp_path):
     assert sum(isinstance(one, Caution) for one in section(paper, ARRAY_SHEET).blocks) == 3
     volts = words(table(paper, "Strings and their voltages")).replace("\u202f", " ")
     # By hand: 10 x 50 V x (1 + 0.003 x 35) cold; 10 x 40 V x (1 - 0.0035 x 45) hot.
-    assert "2 x 10 | 552 V at -10 °C | 337 V at 40 °C | 19 A" in volts
+    assert "2 x at most 10: ask how many | 552 V at -10 °C | 337 V at 40 °C | 19 A" in volts
     wires = words(table(paper, "Conductors of the array, each way")).replace("\u202f", " ")
     # 1.25 x 10 A, the fuse of 15 A; 49 A x 0.58 x 0.80 of 4 mm2; 2 x 0.0225 x 20 / 4 ohm x 9.5 A of 400 V; both strings 25 A.
     assert "of a string | 12.5 A, and the fuse of 15 A | 4 mm² | 22.74 A | 70 °C | 0.53 %" in wires
@@ -102,3 +104,34 @@ def test_refused_strings_stop_the_report(tmp_path):
     assert [one.severity for one in stopped.blocks] == [Severity.STOP]
     question(tmp_path, SUPPLY, ARRAY, STRINGS)
     assert "Not to be built so" not in [one.title for one in report(Assessment(load_job(tmp_path), keep=False)).sections]
+
+
+def test_strings_of_another_power_than_their_array_are_told(tmp_path):
+    """By hand: 2 x 9 x 400 W are 7.2 kW of the 8 kW of [[pv]]; 2 x 10 are all of it. What nobody counted is not judged."""
+    for series, apart in (("series = 9", True), ("series = 10", False), ("", False)):
+        strings = STRINGS.replace("parallel = 2", f"parallel = 2\n{series}")
+        question(tmp_path, SUPPLY, ARRAY, strings)
+        job = load_job(tmp_path)
+        told = [one.says(SHOW) for one in of_strings(job.spec)]
+        assert told == (["PV array 1 has 8.00\u202fkW under [[pv]], and its [[strings]] come to 7.20\u202fkW."] if apart else [])
+        made = site_gear(job, job.spec.control, {}, None, None)
+        assert ("job.strings-apart" in [one.code for one in made.findings]) == apart
+        assert ("job.strings-apart" in [one.code for one in job_island(made, job.spec).findings]) == apart
+    # A second array without strings is nobody's, and one of 8.1 kW is near enough.
+    near = ARRAY.replace("8 kW", "8.1 kW")
+    question(tmp_path, SUPPLY, near, ARRAY, STRINGS.replace("parallel = 2", "parallel = 2\nseries = 10"))
+    assert of_strings(load_job(tmp_path).spec) == ()
+
+
+def test_a_long_route_of_strings_is_told_with_its_drop(tmp_path):
+    """By hand: 2 x 0.0225 x 900 / 4 ohm x 9.5 A are 96.2 V of 400 V; 20 m are 0.53 %. Advice: 3 and 5 % (IEC 60364-5-52, G)."""
+    for length, told in (
+        ("900 m", "Over its route of 900 m a string loses 24.0\u202f% of its voltage at full sun."),
+        ("20 m", ""),
+    ):
+        strings = LONG.replace('length = "20 m"', f'length = "{length}"').replace("parallel = 2", "parallel = 2\nseries = 10")
+        question(tmp_path, SUPPLY, ARRAY, strings)
+        job = load_job(tmp_path)
+        assert [one.says(SHOW) for one in of_strings(job.spec)] == ([told] if told else [])
+        made = site_gear(job, job.spec.control, {}, None, None)
+        assert ("job.string-drop" in [one.code for one in job_island(made, job.spec).findings]) == bool(told)

@@ -73,14 +73,34 @@ def test_each_rule_of_strings_stands_with_its_figures(tmp_path):
     """By hand: 10 modules of 50 V x (1 + 0.003 x 35) are 552.5 V cold, of 600 V; two strings of 10 A are 20 A short, of 30 A."""
     made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS)
     rows = table(sheets(made, spec, SHOW), "What must hold").rows
-    told = {row[0]: row[2:4] for row in rows if row[1] == "strings 1: 10 modules in series"}
+    told = {row[0]: row[2:4] for row in rows if row[1] == "strings 1: 10 modules in series, the most that fit"}
     assert ("552.5 V, at most 600 V", "holds") in told.values()
     assert told["short-circuit current at the inverter"][0].startswith("2")
+    # By hand: 150 V of the window over 40 V x (1 - 0.0035 x 45) = 33.7 V are 4.5, so five at least.
+    asked = words(table(sheets(made, spec, SHOW), "Open questions"))
+    assert "of strings 1: how many modules are in series; from 5 to 10 fit" in asked
     # Another array side is told, not refused: 4 kW of modules too many for the inverter is its maker's to say.
     more = STRINGS.replace("series = 20", "").replace('ac = "8 kW"', 'ac = "3 kW"')
     made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + more)
     rows = table(sheets(made, spec, SHOW), "What must hold").rows
     assert next(row[3] for row in rows if row[0] == "direct over alternating power") == "ask"
+
+
+def test_an_isolator_told_with_the_strings_is_not_asked_again(tmp_path):
+    """Where it is stands on the sheet; asked is whether it can be locked. An array whose strings tell none is asked for it."""
+    made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS)
+    paper = sheets(made, spec, SHOW)
+    (row,) = [row for row in table(paper, "What must hold").rows if row[0].startswith("every source") and row[1] == "PV array"]
+    assert row[2] == "roof hatch; whether it can be locked is not known"
+    asked = words(table(paper, "Open questions"))
+    assert "whether the isolator of the PV array, roof hatch, can be locked open" in asked
+    assert "where the PV array is isolated" not in asked
+    for parts in ((ARRAY, ARRAY, STRINGS), (ARRAY, STRINGS, STRINGS.replace('isolator = "roof hatch"\n', ""))):
+        made, spec = equipped(tmp_path, HEAD + HEATER + "".join(parts))
+        assert "where the PV array is isolated" in words(table(sheets(made, spec, SHOW), "Open questions"))
+    own = '[[island.isolation]]\nsource = "PV array"\nwhere = "cellar"\nlockable = true\n'
+    made, spec = equipped(tmp_path, HEAD + HEATER + ARRAY + STRINGS + own)
+    assert "isolator of the PV array" not in words(table(sheets(made, spec, SHOW), "Open questions"))
 
 
 def test_strings_that_fail_are_told_on_the_sheet(tmp_path):
@@ -102,6 +122,8 @@ def test_a_sheet_with_everything_answered_says_so(tmp_path):
     isolated = "".join(
         f'[[island.isolation]]\nsource = "{one}"\nwhere = "board"\nlockable = true\n' for one in ("grid", "battery", "inverter")
     )
+    guard = '[[island.protection]]\nsource = "{}"\nrating = "{}"\ncurrent = "{}"\ncable_carries = "{}"\n'
+    isolated += guard.format("battery", "125 A", "100 A", "150 A") + guard.format("inverter", "16 A", "13.1 A", "21 A")
     made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + more + ISLAND + isolated)
     told = without_grid(job_island(made.gear, spec), (), SHOW)
     assert told.lead.startswith("The grid, the battery and the inverter can keep this site live; every point")

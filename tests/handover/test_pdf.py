@@ -12,7 +12,8 @@ from pypdf import PdfReader
 from tests.charts.test_render import environment
 from tests.handover import almond_terrace
 from wattwright.core.errors import OwnFault
-from wattwright.handover.paper import Paper, Section, Text
+from wattwright.core.findings import Severity
+from wattwright.handover.paper import MarginNote, Paper, Section, Text
 from wattwright.handover.pdf import pdf
 
 HASH = """
@@ -66,6 +67,19 @@ def test_no_title_block_claims_a_real_place_is_invented() -> None:
     text = PdfReader(io.BytesIO(made)).pages[0].extract_text()
     assert "Invented" not in text
     assert "estimated" not in text
+
+
+def test_a_long_row_of_notes_leaves_no_sheet_blank_beside_it() -> None:
+    """Two notes stand beside the text; of twelve each line is shorter than the sheet, so they stand below in two columns."""
+    told = "What was found here is told in a sentence as long as such sentences of findings usually are."
+    notes = (
+        MarginNote(Severity.LOOK, told, "Do what this says, in a sentence of its own.", "a source of it, clause 7", "a.b"),
+    ) * 12
+    few, many = (
+        PdfReader(io.BytesIO(pdf(Paper(almond_terrace.TITLE, (Section("S", "Lead.", (Text("Words."), *some)),)))))
+        for some in (notes[:2], notes)
+    )
+    assert (len(few.pages), len(many.pages)) == (1, 1)
 
 
 def test_words_are_never_read_as_markup(reader: PdfReader) -> None:

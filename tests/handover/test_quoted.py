@@ -1,5 +1,6 @@
 """The section on what to quote: what it says, from which kept result, and that a quote of another job is not shown."""
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -10,6 +11,7 @@ from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.show import Show
 from wattwright.generation.yields import Yield
+from wattwright.handover.opening import opening
 from wattwright.handover.paper import Caution, PictureBlock, TableBlock, Text
 from wattwright.handover.quoted import quoted
 from wattwright.handover.report import context_of, report, title_block
@@ -19,6 +21,7 @@ from wattwright.job.quoting import quote_case
 from wattwright.supply.sizing.answer import Laid, Quote
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.losses import loss_rows, lost_on
+from wattwright.supply.sizing.sizes import Size
 
 PARTS = """[quote]
 steps = 8
@@ -82,8 +85,10 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     for row in options.rows[1:]:
         word = "more" if row[beside].value >= 0.5 else "less" if row[beside].value <= -0.5 else "0"
         assert row[beside].text.endswith(word)
-    as_is, quote, prose = (one.words for one in told.blocks if isinstance(one, Text))
+    as_is, alone, quote, prose = (one.words for one in told.blocks if isinstance(one, Text))
     assert as_is == "Leave it as it is: nothing is bought. Every outage leaves it dark."
+    assert alone.startswith("The plan alone: nothing is bought")
+    assert options.rows[1][0] == "The plan alone"
     assert "(quoted" in quote.partition(":")[0]
     # The line to remember, then the table, then sums, each against its own base.
     assert "The hardware does not pay for itself" in prose
@@ -95,6 +100,40 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert any("Water heater" in row[0] or "Pump" in row[0] for row in cases.rows)
     assert any(isinstance(one, Caution) for one in told.blocks)
     assert any(isinstance(one, PictureBlock) for one in told.blocks)
+
+
+def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
+    """A client who reads the first page alone knows size, price and what the plan is worth; without a quote nothing is said."""
+    context = replace(context_of(Assessment(load_job(folder))), quote=backup)
+    first = next(one.words for one in opening(context).blocks if isinstance(one, Text))
+    assert first.startswith("Quote an inverter of")
+    assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first
+    assert not any("Quote an" in one.words for one in opening(replace(context, quote=None)).blocks if isinstance(one, Text))
+
+
+def test_the_picture_of_options_is_not_squashed_by_what_leaves_everything_dark(folder, backup):
+    """Beside 100 % unserved all others lie on the ground: what is dark stands in the table, and the axis ends near the rest."""
+
+    def of(*shares, chosen):
+        front = backup.plan.front[0]
+        points = tuple(
+            replace(front, least=share, owned=1000.0 * n, found=replace(front.found, lpsp=share, size=size))
+            for n, (share, size) in enumerate(shares)
+        )
+        plan, today = replace(backup.plan, front=points), replace(backup.today, front=points[:1])
+        return replace(backup, plan=plan, today=today, size=chosen)
+
+    nothing, small, large = Size(0.0, 0.0, 0.0), Size(0.0, 4000.0, 3000.0), Size(0.0, 8000.0, 3000.0)
+    told = section(folder, of((1.0, nothing), (0.009, small), (0.0, large), chosen=large))
+    picture = next(one.picture for one in told.blocks if isinstance(one, PictureBlock))
+    assert picture.title.endswith("what leaves everything dark stands in the table alone")
+    spec = json.dumps(picture.spec)
+    assert '"p": 100.0' not in spec
+    assert '"p": 0.9' in spec
+    # The filled point is still the one that is quoted.
+    assert '"data": {"values": [{"p": 0.0, "s": 2000.0}]}' in spec or '[{"s": 2000.0, "p": 0.0}]' in spec
+    dark = section(folder, of((1.0, nothing), (0.0, large), chosen=large))
+    assert not any(isinstance(one, PictureBlock) for one in dark.blocks)
 
 
 def test_a_quote_comes_back_from_disk_as_it_was(folder, backup):

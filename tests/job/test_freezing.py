@@ -154,6 +154,9 @@ def without(frozen):
         of_model(nmbe=0.01),
         of_model(alike=0.0),
         of_model(parameters=2),
+        of_model(unseen_cv_rmse=0.05),
+        of_model(model="day type"),
+        of_model(model="no such model"),
     ],
 )
 def test_numbers_that_make_no_such_model_are_told(frozen, tmp_path, change):
@@ -324,6 +327,17 @@ def test_a_temperature_with_holes_is_said_not_to_be_used(tmp_path):
     told = next(one for one in findings if one.code == "proof.warmth-short")
     assert told.data["share"] == pytest.approx(0.5, abs=1 / 59)
     assert seal.plan.variables == ("calendar",)
+
+
+def test_weather_without_a_temperature_is_refused(tmp_path):
+    """A file of the sun alone tells a baseline nothing: refused, though the record knows a temperature, and nothing is frozen."""
+    write_job(tmp_path, '[measurement]\nweather = "sun.csv"\n', after_days=1)
+    rows = [f"{np.datetime64('2023-01-02T00') + hour}Z,{100 + hour % 24}" for hour in range(24 * DAYS)]
+    (tmp_path / "sun.csv").write_text("\n".join(["time,GHI [W/m2]", *rows]) + "\n")
+    with pytest.raises(JobError, match=r"no outdoor temperature in sun\.csv") as caught:
+        freeze(assessed(tmp_path))
+    assert caught.value.faults[0].code == "proof.no-temperature"
+    assert not (tmp_path / "frozen.json").exists()
 
 
 def test_weeks_are_no_baseline(tmp_path):

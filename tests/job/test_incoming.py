@@ -34,11 +34,14 @@ def test_strings_of_an_array(tmp_path):
     (source,) = of(tmp_path, ARRAY, STRINGS).sources
     told = says(source)
     # 1.25 x 10 A short-circuit current (IEC 62548), and 4 mm2 carry 49 A x 0.58 at 70 degC x 0.80 beside another.
-    assert told["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 12.5 A"
+    # Nobody said how many are in series: the most that fit are not drawn as if somebody had.
+    assert told["PV 1"] == "2 x at most 10\ncold Voc 552 V\n4 mm², 12.5 A"
+    said = of(tmp_path, ARRAY, STRINGS.replace("parallel = 2", "parallel = 2\nseries = 10")).sources[0]
+    assert says(said)["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 12.5 A"
     assert told["PV 1 fuses"] == "fuses 15 A"
     assert told["PV 1 DC isolator"] == "DC isolator: roof hatch; surge protection"
     assert [(one.of, one.symbol) for one in source.branches] == [("PV 1 DC isolator", "surge")]
-    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "isolator"]
+    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "overcurrent", "isolator"]
 
 
 def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
@@ -47,6 +50,8 @@ def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
     unknown = unknown.replace('surge = "fitted"\n', "").replace('isolator = "roof hatch"\n', "")
     first, second = of(tmp_path, ARRAY, ARRAY, unknown).sources
     assert says(first)["PV 1"] == "2 x ? modules"
+    told = of(tmp_path, ARRAY, ARRAY, unknown.replace("parallel = 2", "parallel = 2\nseries = 9")).sources[0]
+    assert says(told)["PV 1"] == "2 x 9 modules"
     assert says(first)["PV 1 DC isolator"] == "DC isolator: to be asked"
     assert "PV 1 fuses" not in says(first)
     assert first.branches == ()
@@ -66,7 +71,7 @@ def test_more_arrays_than_columns_stand_in_one(tmp_path):
     (source,) = of(tmp_path, *[ARRAY] * 5, STRINGS).sources
     assert source.name == "5 PV arrays"
     assert says(source)["PV 0 inverter"] == "an inverter each"
-    assert says(source)["PV 0"].startswith("2 x 10 modules")
+    assert says(source)["PV 0"].startswith("2 x at most 10\n")
 
 
 def test_a_conductor_beyond_the_tables_is_asked(tmp_path):
@@ -98,6 +103,29 @@ def test_changeovers_and_bonds_as_answered(tmp_path):
     assert [one.symbol for one in fixed.sources[1].branches] == ["bond"]
     none = of(tmp_path, INVERTER, BATTERY, '[island.inverter]\nbond = "none"\n')
     assert says(none.sources[0])["inverter isolator"].endswith("no bond of N to PE")
+
+
+def test_feeders_of_sources_have_an_overcurrent_device(tmp_path):
+    """Of battery, inverter, generator and array: with its rating where that was told, else to be asked; drawn on the sheet."""
+    told = '[[island.protection]]\nsource = "{}"\nrating = "{}"\n'
+    guards = told.format("inverter", "16 A") + told.format("generator", "32 A")
+    made = of(tmp_path, ARRAY, STRINGS, INVERTER, BATTERY, GENERATOR, ISLAND, guards)
+    array, battery, generator = map(says, made.sources)
+    assert array["PV 1 protection"] == "overcurrent:\nto be asked"
+    assert battery["battery protection"] == "overcurrent:\nto be asked"
+    assert battery["inverter protection"] == "overcurrent:\n16 A"
+    assert generator["generator breaker"].startswith("its breaker, 32 A: to be asked; bond")
+    unsaid, placed = (
+        says(of(tmp_path, GENERATOR, more).sources[-1])["generator breaker"]
+        for more in ("", '[[island.isolation]]\nsource = "generator"\nwhere = "shed"\n')
+    )
+    assert unsaid.startswith("its breaker: rating and place to be asked; bond")
+    assert placed.startswith("its breaker: shed; rating to be asked; bond")
+    (sheet,) = single_line_sheets(SingleLine(made, ()), "iec", [TITLE])
+    assert [text.text for text in sheet.texts].count("I >") == 3
+    assert any(
+        set(ends) == {Terminal("battery", "2"), Terminal("battery protection", "1")} for ends in drawn_wires(sheet).values()
+    )
 
 
 def test_a_site_without_a_grid(tmp_path):

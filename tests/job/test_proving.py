@@ -7,10 +7,13 @@ import numpy as np
 import pytest
 
 from tests.job.proved import CLOCK, DAYS, HEATER_FILE, PAID, assessed, copied, table, write_job
+from tests.job.test_equipping import option, plan_of, planned_times
 from tests.proof.invented import BEGIN_S, site
 from wattwright.core.errors import JobError
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.show import Show
+from wattwright.job import kinds
+from wattwright.job.assessment import Assessment
 from wattwright.job.freezing import freeze
 from wattwright.job.proof_json import proof_json
 from wattwright.job.proof_table import figure_rows, headline, plan_rows, promise_line
@@ -193,6 +196,22 @@ def test_a_higher_peak_is_said_to_be_higher(whole):
     assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)}"
 
 
+@pytest.mark.parametrize(("share", "is_told"), [(1.0, False), (1.05, False), (1.5, True)])
+def test_a_band_of_money_that_is_wider_is_explained_where_it_stands(whole, share, is_told):
+    """Money whose band is half as wide again as that of the energy, each as a share, has its reason in the next row."""
+    energy = whole.saving
+    expected, half = 0.3 * energy.expected_kwh, 0.3 * share * (energy.bootstrap.high_kwh - energy.bootstrap.low_kwh) / 2
+    saved = 0.3 * energy.saved_kwh
+    money = CostSaved("EUR", 0.9, expected - saved, saved, saved - half, saved + half, 0.0, 0.0, 0.0)
+    rows = figure_rows(replace(whole, money=money), SHOW)
+    labels = [label for label, _ in rows]
+    assert ("band of the money" in labels) is is_told
+    if is_told:
+        at = labels.index("money")
+        assert labels[at + 1] == "band of the money"
+        assert "of hours and not of days" in rows[at + 1][1]
+
+
 def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
     """A fortnight of 3 kWh a day more is told as an event if it is great; only once it stands in the job is it taken off."""
     folder = copied(heated, tmp_path)
@@ -320,6 +339,26 @@ def test_a_sub_meter_may_be_the_boundary(tmp_path):
     assert (proof.acted, proof.money) == ((), None)
 
 
+def test_a_planned_load_on_its_own_meter_is_told_its_power(tmp_path, monkeypatch):
+    """A pump planned with 1 kW whose own meter reads 1.6 kW by the hour draws more than planned, and that is said."""
+    pump = '[[loads]]\nid = "pump"\nname = "Pump"\nkind = "pool pump"\nrating = "1 kW"\nmeter = "heater"\n'
+    write_job(tmp_path, pump, HEATER_FILE, '[measurement]\nboundary = "heater"\n', after_days=1)
+    power, _ = site(2 * DAYS, heating_w=0.0, office_w=0.0, noise_w=5.0, seed=SEED)
+    (tmp_path / "heater.csv").write_text(table(0, 60, power.values, None))
+    (tmp_path / "heater-after.csv").write_text(table(DAYS, 28, 1.6 * power.values, None))
+    monkeypatch.setattr(Assessment, "plan", lambda _: plan_of(option("as today"), option("best", planned_times())))
+    proof = made(tmp_path, "heater-after.csv")
+    (told,) = [one.data for one in proof.findings if one.code == "job.other-level"]
+    assert (told["load"], told["rating"], round(told["share"], 1)) == ("Pump", 1000.0, 1.6)
+
+
+def test_what_moved_between_periods_is_told_with_the_rest(heated, tmp_path, monkeypatch):
+    """What is said of price periods stands among the findings of the proof."""
+    said = kinds.PERIODS_UNTOLD.at("tariff", periods="peak, low", least=3.0)
+    monkeypatch.setattr("wattwright.job.proving.moved_periods", lambda held, hours, frozen, clock: (said,))
+    assert said in made(heated).findings
+
+
 def test_temperature_after_is_needed_where_the_model_follows_it(heated, tmp_path):
     """Readings without temperature are refused with what to do; a file of measured weather puts that right."""
     folder = copied(heated, tmp_path)
@@ -354,6 +393,26 @@ def test_weather_that_does_not_cover_the_days_is_said(heated, tmp_path, is_warm)
         assert caught.value.faults[0].next_step.endswith("that covers the days of the record.")
 
 
+@pytest.mark.parametrize("is_warm", [True, False])
+def test_weather_without_a_temperature_is_said(heated, tmp_path, is_warm):
+    """A file of the sun alone is named, whether the record's temperature stands in or none is there, which is refused."""
+    folder = copied(heated, tmp_path)
+    power, outside = site(2 * DAYS, office_w=0.0, seed=SEED)
+    (folder / "later.csv").write_text(table(DAYS, 28, power.values * 0.9, outside.values if is_warm else None))
+    rows = [f"{np.datetime64(BEGIN_S + 3600 * hour, 's')}Z,{100 + hour % 24}" for hour in range(24 * DAYS, 24 * (DAYS + 28))]
+    (folder / "sun.csv").write_text("\n".join(["time,GHI [W/m2]", *rows]) + "\n")
+    if is_warm:
+        proof = made(folder, "later.csv", weather=folder / "sun.csv")
+        (told,) = [one for one in proof.findings if "temperature" in one.code]
+        assert "sun.csv holds no outdoor temperature" in told.says(SHOW)
+        # The record's own stands in before and after, so that there are not two sources.
+        assert "proof.other-weather" not in codes(proof)
+    else:
+        with pytest.raises(JobError, match=r"of these days, and none at all in sun\.csv") as caught:
+            made(folder, "later.csv", weather=folder / "sun.csv")
+        assert caught.value.faults[0].code == "proof.no-weather"
+
+
 def longer(hours, outside, step):
     """Readings of hours of the time after as a CSV text of so many hours each."""
     rows = ["time,P [kW],Outdoor temperature [degC]"]
@@ -374,9 +433,9 @@ def test_readings_after_may_be_longer_than_an_hour(tmp_path):
     assert "proof.no-hours" in codes(proof)
 
 
-def whole_days(first, count, saved, beside_h=0, step=1):
+def whole_days(first, count, saved, beside_h=0, step=1, **given):
     """Readings of whole days of the site's clock as a CSV text, kWh, each moved by some hours, or of so many days in one."""
-    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED)
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED, **given)
     begins_s = CLOCK.midnights_s(date(2023, 1, 2), 2 * DAYS) + 3600 * beside_h
     hours = np.append((begins_s - BEGIN_S) // 3600, len(power))
     rows = ["time,E [kWh]"]
@@ -432,6 +491,49 @@ def test_days_before_and_after(tmp_path, weather_of_both):
     proof = made(tmp_path, "days.csv", weather=tmp_path / "weather.csv")
     assert proof.saving.bootstrap.low_kwh < truth_kwh(days=DAYS - 1) < proof.saving.bootstrap.high_kwh
     assert "proof.weather-unused" in codes(proof)
+
+
+@pytest.mark.parametrize(("after", "months", "beside_h", "days"), [("2024-01-01", 6, 0, 182), ("2024-11-01", 1, -3, 30)])
+def test_no_whole_day_is_lost_at_its_edges(tmp_path, after, months, beside_h, days):
+    """From January to June, whose days end after midnight, and in November, where they begin before it, all count."""
+    write_job(tmp_path, f"[measurement]\nafter = {after}\nmonths = {months}\n", after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS, 0.0))
+    (tmp_path / "days.csv").write_text(whole_days(DAYS, DAYS - 1, 0.1, beside_h))
+    proof = made(tmp_path, "days.csv")
+    assert (proof.days, proof.wanted_days, proof.is_whole) == (pytest.approx(days, abs=0.05), days, True)
+    assert str(proof.first) == after
+    # Days that begin three hours before midnight have other hours.
+    assert proof.saving.used_kwh == pytest.approx(0.9 * truth_of_days(proof.first, days), rel=1e-6 if not beside_h else 0.01)
+
+
+def truth_of_days(first, days, **given):
+    """What the site would have used from a local day on over so many, kWh."""
+    power, _ = site(2 * DAYS, office_w=0.0, seed=SEED, **given)
+    ends = (CLOCK.midnights_s(first, days) - BEGIN_S) // 3600
+    return power.values[ends[0] : ends[-1]].sum() / 1000
+
+
+@pytest.mark.parametrize("asked", ["", "[measurement]\nuntil = 2023-07-01\n"])
+def test_no_whole_day_before_the_measures_is_lost_in_summer(tmp_path, asked):
+    """Days from 2 January to 30 June are 180, and what is after begins on the next one, though the last ends an hour late."""
+    write_job(tmp_path, asked, after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS if asked else 180, 0.0, heating_w=0.0))
+    seal, _ = freeze(assessed(tmp_path))
+    assert seal.main.count == 180
+    assert seal.main.energy_kwh == pytest.approx(truth_of_days(date(2023, 1, 2), 180, heating_w=0.0), rel=1e-6)
+    assert (seal.plan.begins, seal.plan.until, seal.plan.after) == (date(2023, 1, 2), date(2023, 7, 1), date(2023, 7, 1))
+    assert opened(assessed(tmp_path)).seal == seal
+
+
+def test_a_time_of_whole_days_that_is_over_is_no_news(tmp_path):
+    """Days that end three hours before midnight end with the time agreed on: what is missing of them are holes."""
+    write_job(tmp_path, "[measurement]\nafter = 2024-07-01\nmonths = 5\n", after_days=1, office_w=0.0, seed=SEED, warm=False)
+    (tmp_path / "before.csv").write_text(whole_days(0, DAYS, 0.0))
+    rows = whole_days(DAYS + 170, DAYS - 171, 0.1, beside_h=-3).splitlines()
+    # The last one is stamped 29 November at nine in the evening: it is the day of the 30th.
+    kept = [row for row in rows if row < "2024-08-01" or "2024-09-01" <= row < "2024-11-30" or row.startswith("time")]
+    (tmp_path / "days.csv").write_text("\n".join(kept) + "\n")
+    assert "proof.holes" in codes(made(tmp_path, "days.csv"))
 
 
 def test_prices_that_are_lost_leave_energy_and_frozen_prices(tmp_path):

@@ -1,8 +1,10 @@
 """Weather files whose sun cannot be believed: negative light, and hours by day without a value."""
 
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import numpy as np
+import pvlib
 import pytest
 
 from wattwright.core.errors import WeatherError
@@ -91,3 +93,49 @@ def test_the_offset_of_an_instrument_by_night_is_no_fault(tmp_path):
     own(tmp_path, {1: "-31,0,0"})
     with pytest.raises(WeatherError, match="-31 W/m2"):
         week(tmp_path)
+
+
+TMY = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+
+
+def year(folder, factor, arrays=(SOUTH,)):
+    """What is told of three days of Greensboro's typical year, its irradiances times ``factor``."""
+    rows = TMY.read_text().splitlines()
+    heads = rows[1].split(",")
+    lit = [place for place, head in enumerate(heads) if head in ("GHI (W/m^2)", "DNI (W/m^2)", "DHI (W/m^2)")]
+    made = rows[:2]
+    for row in rows[2:]:
+        cells = row.split(",")
+        made.append(",".join(str(round(float(one) * factor)) if place in lit else one for place, one in enumerate(cells)))
+    (folder / "year.csv").write_text("\n".join(made) + "\n")
+    site = SiteSpec.model_validate({"zone": "Etc/GMT+5", "latitude": 36.1, "longitude": -79.95})
+    times_s = START_S + 60 * np.arange(1440 * 3)
+    return climate(WeatherSpec.model_validate({"file": "year.csv"}), folder, site, times_s, (), arrays, seed=1)
+
+
+def test_a_year_of_light_above_a_clear_sky_or_far_under_it_is_doubted(tmp_path):
+    """A typical year is believed; as its own double, or a tenth of it, it is not. Shares held against pvlib's clear sky."""
+    assert "job.odd-light" not in codes(year(tmp_path, 1.0))
+    import pandas as pd
+
+    stamps = pd.date_range("2025-01-01 00:30", periods=8760, freq="h", tz="Etc/GMT+5")
+    place = pvlib.location.Location(36.1, -79.95, altitude=273)
+    sun = place.get_solarposition(stamps)
+    extra = pvlib.irradiance.get_extra_radiation(stamps.day_of_year.to_numpy())
+    relative = pvlib.atmosphere.get_relative_airmass(sun.apparent_zenith.to_numpy())
+    air = pvlib.atmosphere.get_absolute_airmass(relative, pvlib.atmosphere.alt2pres(273.0))
+    with np.errstate(divide="ignore"):  # at night pvlib divides by a sun that has no height
+        clear = pvlib.clearsky.ineichen(sun.apparent_zenith.to_numpy(), air, 3.0, 273.0, extra)
+    poa = pvlib.irradiance.get_total_irradiance(
+        30, 180, sun.apparent_zenith.to_numpy(), sun.azimuth.to_numpy(), clear["dni"], clear["ghi"], clear["dhi"], extra,
+        airmass=relative, model="perez", albedo=0.2,
+    )["poa_global"]  # fmt: skip
+    best = float(np.nansum(poa)) / 1000.0
+    for factor in (2.0, 0.1):
+        (told,) = [one for one in year(tmp_path, factor).findings if one.code == "job.odd-light"]
+        assert told.data["light"] / best == pytest.approx(told.data["share"], rel=0.02)
+        assert (told.data["share"] > 1.0) == (factor > 1.0)
+    assert "job.odd-light" not in codes(year(tmp_path, 2.0, arrays=()))
+    # A week that is as bright says nothing: only of a year is it known what it may hold.
+    own(tmp_path, {hour: "900,1000,300" for hour in range(24 * DAYS) if 8 <= hour % 24 < 17})
+    assert codes(week(tmp_path)) == []

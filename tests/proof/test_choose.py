@@ -56,6 +56,16 @@ class Knows:
         return Partly(np.array([(1 - self.share) * record.energy_kwh.mean(), self.share]), self.searched)
 
 
+@pytest.mark.parametrize(("plainer", "chosen"), [(0.022, "knows 0.036"), (0.034, "knows 0.034")])
+def test_the_plainer_one_must_beat_the_mean_too(plainer, chosen):
+    """Of two within 2 % the plainer is taken only where it is itself 3 % less off than the mean, by our own rule."""
+    before, _ = before_and_after(Grain.DAY)
+    told = baseline(before, (Knows(0.036, 9), Knows(plainer, 0)))
+    assert told.model == chosen
+    best, other = told.scores
+    assert other.cv_rmse < 1.02 * best.cv_rmse
+
+
 class Learnt(Fitted):
     """Knows each day of its own record by heart, and nothing else."""
 

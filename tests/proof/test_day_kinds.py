@@ -35,8 +35,9 @@ def noisy():
 def test_levels_slopes_and_bends_come_back(planted):
     """24 kWh on days at rest and 4 more with 400 W for ten hours; 1.92 kWh for each kelvin under 15 degC, 1.44 over 22 degC."""
     told = DayKinds(by_type=True, hourly=True, heating=True, cooling=True).fit(planted)
-    assert (told.heating_c, told.cooling_c) == pytest.approx((15.0, 22.0), abs=0.05)
-    assert told.coefficients == pytest.approx([28.0, 24.0, 24.0, 1.92, 1.44], rel=5e-3)
+    # Without noise the planted bends leave nothing: they are met to the finest step of the search.
+    assert (told.heating_c, told.cooling_c) == pytest.approx((15.0, 22.0), abs=1e-3)
+    assert told.coefficients == pytest.approx([28.0, 24.0, 24.0, 1.92, 1.44], rel=5e-4)
     # Three levels, two slopes and two bends were fitted.
     assert told.parameters == 7
 

@@ -1,6 +1,6 @@
 """What models are fitted to: hours, days and months of a series on the site's clock."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ import pytest
 from tests.proof.invented import BEGIN_S, CLOCK, Grain, site
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
-from wattwright.proof.models.record import beside_midnight_s, tells, use_record
+from wattwright.proof.models.record import beside_midnight_s, between, first_and_last, tells, use_record
 
 
 @pytest.mark.parametrize("grain", list(Grain))
@@ -99,6 +99,29 @@ def test_readings_of_whole_days_count_for_the_day_next_to_them(beside_h):
     assert [CLOCK.day_of(int(one)) for one in told.starts_s[[0, 59]]] == [date(2023, 3, 1), date(2023, 4, 29)]
     # In summer a day of standard time begins an hour after midnight.
     assert beside_midnight_s(power, CLOCK) == 3600 * max(abs(beside_h), abs(beside_h + 1))
+
+
+@pytest.mark.parametrize("beside_h", [-5, 0, 5])
+@pytest.mark.parametrize("first", [date(2023, 1, 2), date(2023, 6, 1)])
+def test_days_are_cut_by_their_middles(first, beside_h):
+    """A cut at a midnight gives each whole day to one side of it, in winter and in summer; none is lost and none comes twice."""
+    power = of_days(first, 300, beside_h)
+    begin_s, end_s = (int(CLOCK.midnights_s(one, 1)[0]) for one in (date(2023, 1, 1), date(2024, 12, 31)))
+    for day in (20, 160, 250):
+        at_s = int(CLOCK.midnights_s(first, day + 1)[day])
+        before, after = between(power, begin_s, at_s), between(power, at_s, end_s)
+        assert (before.values.tolist(), after.values.tolist()) == (power.values[:day].tolist(), power.values[day:].tolist())
+        assert first_and_last(before, CLOCK) == (first, CLOCK.day_of(at_s) - timedelta(days=1))
+
+
+@pytest.mark.parametrize("step_s", [1, 61, 3600])
+def test_what_is_cut_at_a_middle_falls_after_it(step_s):
+    """Of a reading whose middle lies at the cut, or half a second before, each side has it or not, and never both."""
+    series = of_values(0, step_s, np.arange(10.0))
+    for cut_s in range(2 * step_s, 3 * step_s + 1, max(step_s // 6, 1)):
+        before, after = between(series, 0, cut_s), between(series, cut_s, 10 * step_s)
+        assert [*before.values, *after.values] == list(range(10))
+        assert (before.times_s + step_s / 2 <= cut_s).all()
 
 
 def test_a_day_that_was_not_read_is_left_out():

@@ -2,15 +2,18 @@
 
 from pathlib import Path
 
+import typer
+
 from wattwright.cli import tables
 from wattwright.cli.site_gear import made_for
 from wattwright.cli.verbs import say
 from wattwright.core.envelope import to_json
-from wattwright.core.errors import UsageError
+from wattwright.core.errors import InputError, UsageError
 from wattwright.core.files import write_bytes
 from wattwright.core.findings import Severity
 from wattwright.handover.drawings.of_job import job_drawings, usual_size
 from wattwright.handover.drawings.sheet import SIZES_MM
+from wattwright.job.array_wiring import of_strings, refused_strings
 
 SCHEMA = "wattwright.drawings/1"
 
@@ -22,7 +25,8 @@ def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool)
         raise UsageError(f'--size: found "{size}"; expected one of {", ".join(SIZES_MM)}.')
     assessment, equipped = made_for(job, control, quiet=json)
     spec = assessment.job.spec
-    stops = tuple(one for one in equipped.gear.findings if one.severity is Severity.STOP)
+    about = of_strings(spec)
+    stops = tuple(one for one in equipped.gear.findings if one.severity is Severity.STOP or one in about)
     files = job_drawings(equipped, spec, wanted or usual_size(spec))
     for name, content in files.items():
         write_bytes(into / name, content)
@@ -31,6 +35,9 @@ def draw_job(job: Path, into: Path, control: Path | None, size: str, json: bool)
         say(
             to_json(SCHEMA, {"by": equipped.ruled.by, "files": told, "findings": [one.as_json(assessment.show) for one in stops]})
         )
-        return
-    say("\n".join((f"Drawn for {equipped.ruled.says}.", *told)))
-    tables.findings(stops, assessment.show, tables.new_console(), placed=True)
+    else:
+        say("\n".join((f"Drawn for {equipped.ruled.says}.", *told)))
+        tables.findings(stops, assessment.show, tables.new_console(), placed=True)
+    if refused_strings(spec):
+        # They are drawn, marked as refused; that they are not to be built so a program sees by the code.
+        raise typer.Exit(InputError.exit_code)

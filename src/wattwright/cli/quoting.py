@@ -21,7 +21,15 @@ from wattwright.job.quoting import QuoteCase
 from wattwright.supply.sizing.answer import Quote
 from wattwright.supply.sizing.json_form import SCHEMA, quote_json
 from wattwright.supply.sizing.losses import loss_rows
-from wattwright.supply.sizing.options import beyond_line, money_line, option_lines, sun_line
+from wattwright.supply.sizing.options import (
+    beyond_line,
+    left_out_line,
+    marked_lines,
+    money_line,
+    option_rows,
+    sun_line,
+    worn_line,
+)
 from wattwright.supply.sizing.spec import MOST_OUTAGE_S
 from wattwright.supply.sizing.table import (
     Rows,
@@ -70,18 +78,21 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
+    offered = made.plan or made.today
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    for told in filter(None, (beyond_line(made, show), money_line(made, show), sun_line(made))):
+    tables.rows(console, option_rows(made, offered, show))
+    for name, words in marked_lines(made, offered, show):
+        console.print(Text.assemble((f"{name}: ", "bold"), words))
+    more = beyond_line(made, show), money_line(made, show), sun_line(made), worn_line(made, show)
+    for told in filter(None, (left_out_line(made, offered, show), *more)):
         console.print(Text(told))
     tables.rows(console, size_rows(made, case.names, show))
     for rows in _if_any(case, made, show):
         tables.rows(console, rows)
-    for name, sized in (("today's switching", made.today), ("the plan", made.plan)):
-        if sized is not None and len(sized.front) > 1:
-            console.print(Text(f"Side by side, with {name}", style="bold"))
-            tables.rows(console, front_rows(made, sized, show))
-    for name, told in option_lines(made, made.plan or made.today, show):
-        console.print(Text.assemble((f"{name}: ", "bold"), told))
+    if made.plan is not None and len(made.today.front) > 1:
+        # With the plan they stand above, among the options.
+        console.print(Text("Side by side, with today's switching", style="bold"))
+        tables.rows(console, front_rows(made, made.today, show))
     pairs = worth_rows(made, show)
     if pairs:
         console.print(Padding(tables.pairs(pairs), (0, 2)))

@@ -13,6 +13,7 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
+from wattwright.core.bounds import as_least, as_most
 from wattwright.core.errors import InputError, Place
 from wattwright.core.fields import CurrentA, DifferenceK, PowerW, Share, Spec, TemperatureC, VoltageV
 from wattwright.core.findings import Finding
@@ -280,9 +281,11 @@ def _ratio(asked: Strings, series: int) -> Ruled:
 
 
 def _told(rule: Ruled) -> Finding:
+    # On paper no bound is wider than the rule has it.
+    limit = (as_least if rule.least else as_most)(rule.limit)
     if rule.grave:
         return kinds.STRING_FAILS.at(
-            "string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit, clause=rule.clause,
+            "string", what=rule.what, found=rule.found, limit=limit, unit=rule.unit, clause=rule.clause,
             bound="at least" if rule.least else "at most",
         )  # fmt: skip
-    return kinds.OUTSIDE_WINDOW.at("string", what=rule.what, found=rule.found, limit=rule.limit, unit=rule.unit)
+    return kinds.OUTSIDE_WINDOW.at("string", what=rule.what, found=rule.found, limit=limit, unit=rule.unit)

@@ -1,6 +1,7 @@
 """The sheet of PV strings: modules, voltages, what conductors carry and their first size, with the cautions of direct current."""
 
 from wattwright.charts.table import Table
+from wattwright.core.bounds import as_least
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.gear.circuit.direct import DirectCable
 from wattwright.gear.circuit.working import figure
@@ -32,7 +33,8 @@ def _voltages(wired: tuple[ArrayWiring, ...]) -> Table:
         working_a = figure(one.told.parallel * module.working_a, "A")
         cold, hot = (f"{value:.0f}{THIN}V" for value in (made.cold_open_v, made.hot_working_v))
         cold, hot = f"{cold} at {one.told.coldest_c:g}{THIN}°C", f"{hot} at {one.told.hottest_c:g}{THIN}°C"
-        rows.append((name, f"{one.told.parallel} x {made.series}", cold, hot, working_a, f"{made.ratio:.2f}"))
+        series = f"{made.series}" if one.is_told else f"at most {made.series}: {sheet_words()['array']['series']}"
+        rows.append((name, f"{one.told.parallel} x {series}", cold, hot, working_a, f"{made.ratio:.2f}"))
     return table([text_column(head) for head in heads], rows, "Strings and their voltages", "rules and margins: see below")
 
 
@@ -46,10 +48,28 @@ def _conductors(wired: tuple[ArrayWiring, ...], show: Show) -> Table:
         fused = f", and the fuse of {must[1]:g}{THIN}A" if must[1] > must[0] else ""
         drop = MISSING if one.drop_share is None else show.percent(one.drop_share, 2)
         warm, number = f"{one.warm_c:g}{THIN}°C", str(one.number)
-        rows.append((number, "of a string", figure(must[0], "A") + fused, *_sized(one.a_string), warm, drop, _by(one.a_string)))
+        rows.append(
+            (
+                number,
+                "of a string",
+                figure(as_least(must[0], 4), "A") + fused,
+                *_sized(one.a_string),
+                warm,
+                drop,
+                _by(one.a_string),
+            )
+        )
         if one.told.parallel > 1:
             rows.append(
-                (number, "all joined", figure(one.together_a, "A"), *_sized(one.together), warm, MISSING, _by(one.together))
+                (
+                    number,
+                    "all joined",
+                    figure(as_least(one.together_a, 4), "A"),
+                    *_sized(one.together),
+                    warm,
+                    MISSING,
+                    _by(one.together),
+                )
             )
     return table(
         [text_column(head) for head in heads], rows, "Conductors of the array, each way", "first size; laid by the local code"

@@ -18,13 +18,14 @@ from wattwright.handover.wide import clock_text, margin_notes
 from wattwright.job.spec import SupplySpec
 from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Channel
+from wattwright.supply.sizing.table import worth_line
 
 
 def opening(context: Context) -> Section:
     """Return the section that answers first: energy, money, peak against the supply, what runs day and night."""
     figures = [*_energy(context), *_cost(context), _peak(context), *_base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
-    blocks[:0] = [Text(sentence) for sentence in _for_whom(context)]
+    blocks[:0] = [Text(sentence) for sentence in (*_to_quote(context), *_for_whom(context))]
     doubted = bool(doubts(context.record.findings))
     blocks[:0] = [Text(context.words("answer.doubt"))] if doubted else []
     # What would be told with confidence of figures in doubt is not told.
@@ -90,6 +91,12 @@ def _for_whom(context: Context) -> list[str]:
     if spec.invented:
         told.append(context.words("invented"))
     return [" ".join(told)] if told else []
+
+
+def _to_quote(context: Context) -> list[str]:
+    """Return what is to be quoted, what it costs and what the plan is worth in hardware, where a quote was asked for."""
+    made = context.quote
+    return [] if made is None else [context.words("answer.quote", line=worth_line(made, context.show))]
 
 
 def _overrun(context: Context) -> list[Finding]:

@@ -16,11 +16,13 @@ from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
     beyond_line,
     chosen_of,
+    left_out_line,
+    marked_lines,
     money_line,
-    option_lines,
+    more_told,
     options,
-    owned_of,
     sun_line,
+    worn_line,
 )
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
@@ -37,6 +39,7 @@ from wattwright.supply.sizing.table import (
 
 _SIDES = ("unserved share", "share from the grid")
 _SHOWN = 0.1
+_LITTLE = 1e-9
 _WORDS = ("For",)
 """Heads of columns that hold words."""
 
@@ -49,11 +52,16 @@ def quoted(context: Context) -> Section | None:
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
-    as_is, *told = option_lines(made, offered, context.show)
-    # The others stand in the table; these are what is chosen between.
-    marked = [told[place] for place, one in enumerate(options(made, offered, context.show)) if one.mark]
-    blocks += [Text(f"{name}: {words}") for name, words in (as_is, *marked)]
-    prose = " ".join(filter(None, (beyond_line(made, context.show), money_line(made, context.show), sun_line(made))))
+    blocks += [Text(f"{name}: {words}") for name, words in marked_lines(made, offered, context.show)]
+    show = context.show
+    told = (
+        left_out_line(made, offered, show),
+        beyond_line(made, show),
+        money_line(made, show),
+        sun_line(made),
+        worn_line(made, show),
+    )
+    prose = " ".join(filter(None, told))
     blocks += [Text(prose)] if prose else []
     blocks.append(
         TableBlock(
@@ -62,8 +70,9 @@ def quoted(context: Context) -> Section | None:
     )
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
-    if fronts:
-        blocks.append(PictureBlock(_picture(context, made, fronts)))
+    drawn = [one for one in (_drawn(context, made, name, sized) for name, sized in fronts) if one.points]
+    if sum(len(one.points) for one in drawn) > 1:
+        blocks.append(PictureBlock(_picture(context, made, drawn, any(map(_dark, made.today.front)))))
     blocks += _tables(context, made, names)
     rows = worth_rows(made, context.show)
     if rows:
@@ -99,16 +108,27 @@ def _lead(context: Context, made: Quote) -> str:
     return context.words("quote.lead.alone" if made.purpose == "stand-alone" else "quote.lead.grid", **told)
 
 
-def _picture(context: Context, made: Quote, fronts: list[tuple[str, Sized]]) -> Picture:
-    """Return what each option costs against what it leaves undone."""
-    drawn = [Front(context.words(f"quote.{name}"), _points(made, sized), chosen_of(made, sized)) for name, sized in fronts]
+def _dark(one: Point) -> bool:
+    """Return whether a point leaves all that is wanted without the grid undone: beside it all others lie on the ground."""
+    return one.found.lpsp >= 1.0 - _LITTLE
+
+
+def _drawn(context: Context, made: Quote, name: str, sized: Sized) -> Front:
+    """Return a front as it is drawn: without what leaves everything dark, which the table of options tells in words."""
+    points, chosen = [one for one in sized.front if not _dark(one)], chosen_of(made, sized)
+    quoted = None if chosen is None else sized.front[chosen]
+    place = next((number for number, one in enumerate(points) if one is quoted), None)
+    return Front(context.words(f"quote.{name}"), tuple((_cost(made, one), _left(made, one)) for one in points), place)
+
+
+def _picture(context: Context, made: Quote, drawn: list[Front], is_part: bool) -> Picture:
+    """Return what each option costs against what it leaves undone; ``is_part``: some are not drawn."""
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
     cost = "quote.cost.bills" if made.has_bills else "quote.cost" if made.currency else "quote.cost.relative"
     money = context.words(cost, currency=made.currency)
     alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
-    caption = Caption(
-        "quote-front", context.words("quote.picture"), alt, f"{_source(context)}.", None, context.words("plan.step")
-    )
+    title = context.words("quote.picture.part" if is_part else "quote.picture")
+    caption = Caption("quote-front", title, alt, f"{_source(context)}.", None, context.words("plan.step"))
     return front_lines(caption, drawn, money, left, context.chart_words)
 
 
@@ -129,10 +149,6 @@ def _tornado(context: Context, made: Quote, middle: float) -> Picture:
     )  # fmt: skip
     title = context.words("quote.tornado.axis", currency=made.currency, what=what)
     return tornado_bars(caption, drawn, (middle, show.fixed(middle, 0)), title, context.chart_words)
-
-
-def _points(made: Quote, sized: Sized) -> tuple[tuple[float, float], ...]:
-    return tuple((_cost(made, one), _left(made, one)) for one in sized.front)
 
 
 def _cost(made: Quote, one: Point) -> float:
@@ -159,14 +175,13 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
     if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
-    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0)]
-    rows += [_option(show, made, one.called, one.point, one.size, one.bought) for one in options(made, sized, show)]
+    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0, made.as_is.owned)]
+    rows += [_option(show, made, one.called, one.point, one.size, one.bought, one.owned) for one in options(made, sized, show)]
     caption = context.words("quote.options" if made.plan is None else "quote.options.plan")
     return table(columns, rows, caption, _source(context))
 
 
-def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float) -> list[Cell]:
-    owned = owned_of(one, bought)
+def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float, owned: float) -> list[Cell]:
     trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
     money = [figure(show, bought, 0), figure(show, owned, 0)] if made.currency else []
     money += [_beside(show, owned - made.as_is.owned)] if made.has_bills else []
@@ -188,8 +203,7 @@ def _left_told(show: Show, made: Quote, one: Point) -> Marked:
 
 def _beside(show: Show, more: float) -> Marked:
     """Return how much more or less that is, the word beside the figure."""
-    word = "more" if more >= 0.5 else "less" if more <= -0.5 else ""
-    return Marked(f"{show.fixed(abs(more), 0)} {word}".strip(), None, more, 0)
+    return Marked(more_told(more, show), None, more, 0)
 
 
 def _unit(made: Quote) -> str:

@@ -5,9 +5,14 @@ from dataclasses import dataclass, replace
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, Severity
 from wattwright.gear.circuit.direct import DirectCable, direct_cable, drop_share
+from wattwright.gear.circuit.tables import table
 from wattwright.generation.string import StringDesign, strings
+from wattwright.job import kinds
 from wattwright.job.spec import JobSpec
 from wattwright.job.strings_spec import StringsSpec
+
+_APART = 0.02
+"""Power of an array and of its strings may differ by so much: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +33,18 @@ class ArrayWiring:
     drop_share: float | None = None
 
     @property
+    def is_told(self) -> bool:
+        """Return whether somebody said how many modules are in series; else the most that fit are reckoned with."""
+        return self.told.series is not None
+
+    @property
+    def long(self) -> tuple[Finding, ...]:
+        """Return that a string's route takes much of its voltage; nothing where it does not, or is not known."""
+        if self.drop_share is None or self.told.length_m is None or self.drop_share <= table("iec")["drop"]["lamp"]:
+            return ()
+        return (kinds.STRING_DROP.at(f"strings {self.number}", length=self.told.length_m, drop=self.drop_share),)
+
+    @property
     def refused(self) -> tuple[Finding, ...]:
         """Return what refuses the strings: they are not to be built so."""
         grave = () if self.design is None else tuple(one for one in self.design.findings if one.severity is Severity.STOP)
@@ -46,6 +63,29 @@ def array_wirings(spec: JobSpec) -> tuple[ArrayWiring, ...]:
 def refused_strings(spec: JobSpec) -> tuple[Finding, ...]:
     """Return what refuses any strings of a job."""
     return tuple(told for one in array_wirings(spec) for told in one.refused)
+
+
+def of_strings(spec: JobSpec) -> tuple[Finding, ...]:
+    """Return all there is to say of the strings of a job: what refuses them, long routes, and power that is not the array's."""
+    wired = array_wirings(spec)
+    refused = (told for one in wired for told in one.refused)
+    return (*refused, *(told for one in wired for told in one.long), *strings_apart(spec, wired))
+
+
+def strings_apart(spec: JobSpec, wired: tuple[ArrayWiring, ...]) -> tuple[Finding, ...]:
+    """Return for which arrays the modules in series and side by side come to another power than their [[pv]] has.
+
+    Nothing is said of an array whose strings nobody counted.
+    """
+    found = []
+    for number, array in enumerate(spec.pv, start=1):
+        mine = [one for one in wired if one.told.array == number]
+        if not mine or not all(one.is_told for one in mine):
+            continue
+        strings_w = sum((one.told.series or 0) * one.told.parallel * one.told.module.peak_w for one in mine)
+        if abs(strings_w - array.peak_w) > _APART * array.peak_w:
+            found.append(kinds.STRINGS_APART.at("strings", array=number, array_w=array.peak_w, strings_w=strings_w))
+    return tuple(found)
 
 
 def _wired(number: int, told: StringsSpec) -> ArrayWiring:

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
-from wattwright.generation.array import Array, on_steps, power_w
+from wattwright.generation.array import NEEDS, Array, on_steps, power_w
 from wattwright.generation.yields import Yield, array_yield
 from wattwright.job import kinds
 from wattwright.job.days import STEP_S
-from wattwright.job.sound_sun import refuse_negative, sun_gaps
+from wattwright.job.sound_sun import odd_light, refuse_negative, sun_gaps
 from wattwright.job.spec import SiteSpec, WeatherSpec
 from wattwright.loads.columns import (
     W_AIR_C,
@@ -77,6 +77,7 @@ def climate(
     weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
     places, used = _places(weather, times_s), bool(depending or arrays)
     gaps = _sound(weather, site, np.unique(places), bool(arrays)) if used else ()
+    gaps += odd_light(weather, _place_of(weather, site), arrays) if all(one in weather.values for one in NEEDS) else ()
     found = {one: weather.values[one][places] for one in _WANTED if one in weather.values}
     _fill(rows, found, spec.air_c)
     if all(one in found for one in _WANTED):

@@ -28,7 +28,7 @@ from wattwright.job.boundary import (
     whole_days,
 )
 from wattwright.job.file import Job
-from wattwright.job.outdoors import outdoors
+from wattwright.job.outdoors import in_file, outdoors
 from wattwright.job.planned import KeptPlan
 from wattwright.job.provable import expected
 from wattwright.job.proved_money import sealed_tariff
@@ -36,9 +36,11 @@ from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
 from wattwright.proof.choose import Baseline, Refused, baseline
 from wattwright.proof.measurement import MeasurementSpec
-from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.models.record import Grain, UseRecord, between, first_and_last
 from wattwright.proof.numbers import numbers_of
 from wattwright.proof.seal import FROZEN, SHOWN, Promise, Seal, SealedFile, SealedLoad, SealedModel, SealedPlan, read_seal
+
+_DAY = dt.timedelta(days=1)
 
 
 def freeze(assessment: Assessment, *, anew: bool = False) -> tuple[Seal, tuple[Finding, ...]]:
@@ -125,19 +127,17 @@ def _fitted(job: Job, records: Sequence[UseRecord], show: Show) -> tuple[list[Ba
 
 def _stretch(power: Series, asked: MeasurementSpec, clock: SiteClock, job: Job) -> Series:
     """Return the readings of the baseline; raises JobError where there are none in it."""
-    start_s, end_s = power.start_s, power.end_s
-    if asked.begins is not None:
-        start_s = max(start_s, int(clock.midnights_s(asked.begins, 1)[0]))
+    first, last = first_and_last(power, clock)
+    begins = max(first, asked.begins or first)
     # What was read after the measures is no baseline, whatever the record holds.
-    for day in (asked.until, asked.after):
-        end_s = end_s if day is None else min(end_s, int(clock.midnights_s(day, 1)[0]))
-    if end_s - start_s < DAY_S:
+    until = min(day for day in (last + _DAY, asked.until, asked.after) if day is not None)
+    cut = between(power, *(int(clock.midnights_s(day, 1)[0]) for day in (begins, max(begins, until))))
+    if len(cut) * cut.step_s < DAY_S:
         raise JobError.one(
             "proof.no-readings", job.place("measurement"), found="no day of the record in the baseline",
-            wanted=f"days from {clock.day_of(power.start_s)} to {clock.day_of(power.end_s - 1)}",
-            next_step="Correct from and until.",
+            wanted=f"days from {first} to {last}", next_step="Correct from and until.",
         )  # fmt: skip
-    return power.part(start_s, end_s)
+    return cut
 
 
 def _too_long(job: Job, bound: Boundary, power: Series) -> JobError:
@@ -149,8 +149,15 @@ def _too_long(job: Job, bound: Boundary, power: Series) -> JobError:
 
 
 def _warmth(job: Job, asked: MeasurementSpec, bound: Boundary) -> tuple[Series | None, Path | None]:
-    path = job.inside(asked.weather) if asked.weather else None
-    beside = outdoors(bound.record, path, job.spec.site.zone)
+    """Return the temperature beside the baseline and the file it stands in; raises JobError where that file holds none."""
+    path, zone = (job.inside(asked.weather) if asked.weather else None), job.spec.site.zone
+    beside = outdoors(bound.record, None, zone) if path is None else in_file(path, zone)
+    if beside is None and path is not None:
+        raise JobError.one(
+            "proof.no-temperature", job.place("measurement", "weather"), found=f"no outdoor temperature in {asked.weather}",
+            wanted="measured weather with a temperature, since a baseline follows nothing else of it",
+            next_step="Name a file that has one, or leave weather out, and the record's own is taken. Nothing was frozen.",
+        )  # fmt: skip
     return (None if beside is None else beside.temperature), path
 
 
@@ -200,8 +207,8 @@ def _shedding(plan: KeptPlan | None) -> dict[str, Any] | None:
 def _plan(
     job: Job, asked: MeasurementSpec, bound: Boundary, power: Series, is_warm: bool, grain: Grain
 ) -> SealedPlan:  # fmt: skip
-    clock, spec = job.clock, job.spec
-    until = asked.until or clock.day_of(power.end_s - 1) + dt.timedelta(days=1)
+    spec, (first, last) = job.spec, first_and_last(power, job.clock)
+    until = asked.until or last + _DAY
     proposed = [] if asked.boundary else ["boundary"]
     proposed += [] if asked.after is not None else ["after"]
     proposed += [] if asked.static_factors else ["static_factors"]
@@ -210,7 +217,7 @@ def _plan(
     static = asked.static_factors or (surveyed, "who uses the site, and at which hours", "the supply and the tariff")
     return SealedPlan(
         option="C" if bound.is_whole else "B", boundary=bound.file.meter, boundary_name=bound.name,
-        begins=asked.begins or clock.day_of(power.start_s), until=until, after=asked.after or until, months=asked.months,
+        begins=asked.begins or first, until=until, after=asked.after or until, months=asked.months,
         confidence=asked.confidence, grain=grain, variables=("calendar", *(("outdoor temperature",) if is_warm else ())),
         static_factors=static, responsible=asked.responsible, accuracy=asked.accuracy,
         weather=asked.weather, proposed=tuple(proposed),

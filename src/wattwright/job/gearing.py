@@ -25,7 +25,7 @@ from wattwright.gear.select.protection import Housing, choose_enclosure
 from wattwright.gear.select.transformer import Measured, Measuring, choose_meter
 from wattwright.gear.usual import USUAL, UsualLoad
 from wattwright.job import kinds
-from wattwright.job.array_wiring import refused_strings
+from wattwright.job.array_wiring import of_strings
 from wattwright.job.file import Job
 from wattwright.job.loads import LoadSpec
 from wattwright.job.materials import in_the_board, lines_of, lines_of_site
@@ -107,7 +107,7 @@ def site_gear(
     rules: RuleSet = asked.rules or ("nec" if supply.system == "split-phase" else "iec")
     range_ = load_range([job.inside(one) for one in asked.catalogue], only=asked.only)
     if not wanted:
-        return SiteGear(rules, (), None, None, bill_of([], range_), range_, refused_strings(job.spec))
+        return SiteGear(rules, (), None, None, bill_of([], range_), range_, of_strings(job.spec))
     gear = load_gear(job.inside(job.spec.plan.gear)) if job.spec.plan.gear else generic_gear()
     made = _Site(job, supply, rules, range_, gear, control, classes)
     loads = tuple(made.of(one, number, switchings.get(one.id)) for number, one in enumerate(wanted, start=1))
@@ -118,7 +118,7 @@ def site_gear(
     inside = in_the_board(loads, range_)
     housing = choose_enclosure(inside, asked.board_place, range_, radio=made.has_radio(loads)) if inside else None
     bill = bill_of([*lines_of(loads, range_), *lines_of_site(measuring, housing)], range_)
-    found = (*refused_strings(job.spec), *_findings(loads))
+    found = (*of_strings(job.spec), *_findings(loads))
     return SiteGear(rules, loads, measuring, housing, bill, range_, gravest_first(found))
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from wattwright.core.bounds import as_least
 from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Source
 from wattwright.job.array_wiring import ArrayWiring, array_wirings
@@ -9,7 +10,7 @@ from wattwright.job.gearing import SiteGear
 from wattwright.job.spec import JobSpec, SupplySpec
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.supply.island.results import CarrierName
-from wattwright.supply.island.spec import Carrier
+from wattwright.supply.island.spec import Carrier, Guarded
 
 _COLUMNS = 4
 """So many sources have a column each on the smallest sheet."""
@@ -35,6 +36,14 @@ class _Sources:
     def where(self, what: str, source: str, told: str = "") -> str:
         """Return an isolator with its place."""
         return f"{what}: {told or self.places.get(source, _ASKED)}"
+
+    def rated(self, source: Guarded) -> str:
+        """Return the rating of what guards the feeder of a source; empty where nobody told it."""
+        return next((f"{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
+
+    def guarded(self, device: str, source: Guarded) -> Element:
+        """Return the overcurrent device of the feeder of a source."""
+        return Element(device, "overcurrent", f"overcurrent:\n{self.rated(source) or _ASKED}")
 
     def grid(self) -> tuple[Element, ...]:
         """Return the line from the grid to the rail; of a stand-alone site what a generator comes in by."""
@@ -84,6 +93,7 @@ class _Sources:
         elements.append(Element(f"{prefix} DC isolator", "isolator", isolator))
         elements.append(Element(f"{prefix} inverter", "inverter", "its inverter" if number else "an inverter each"))
         own = "" if self.spec.inverter is not None else "inverter"
+        elements.append(self.guarded(f"{prefix} protection", "PV array"))
         elements.append(Element(f"{prefix} AC isolator", "isolator", self.where("AC isolator", own)))
         branch = Branch(f"{prefix} DC isolator", f"{prefix} surge", "surge")
         return Source(name, tuple(elements), branches=(branch,) if guarded else ())
@@ -99,9 +109,11 @@ class _Sources:
             name = "battery with its inverter"
             elements += [
                 Element("battery", "battery", f"{spec.battery.capacity_wh / 1000.0:.3g} kWh"),
+                self.guarded("battery protection", "battery"),
                 Element("battery isolator", "isolator", self.where("DC isolator", "battery")),
             ]
         elements.append(Element("inverter", "inverter", f"{one.rating_va / 1000.0:.3g} kVA"))
+        elements.append(self.guarded("inverter protection", "inverter"))
         isolator = self.where("AC isolator", "inverter")
         if not (self.carries or self.alone):
             return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator))),)
@@ -116,11 +128,18 @@ class _Sources:
         says, branches = _bonded(spec.island.generator, "generator", "generator breaker")
         elements = (
             Element("generator", "generator", f"{spec.generator.rating_w / 1000.0:.3g} kW\nits inlet"),
-            Element("generator breaker", "breaker", self.where("its breaker", "generator") + says),
+            Element("generator breaker", "breaker", self._breaker() + says),
         )
         # Without a grid the inverter takes its power and stays in front of the site.
         ends = Terminal("inverter" if self.alone else "changeover", "3")
         return (Source("generator", elements, ends, branches),)
+
+    def _breaker(self) -> str:
+        """Return the generator's breaker with rating and place, as far as they were told."""
+        rated, place = self.rated("generator"), self.places.get("generator", "")
+        if rated:
+            return self.where(f"its breaker, {rated}", "generator")
+        return f"its breaker: {place}; rating {_ASKED}" if place else f"its breaker: rating and place {_ASKED}"
 
     def earthing(self) -> str:
         """Return the earthing with where the network's bond is."""
@@ -151,13 +170,22 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
 
 def _modules(wired: Sequence[ArrayWiring]) -> str:
     """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
-    told = f"{', '.join(_strings(one) for one in wired)} modules{_cold(wired)}"
+    told = (
+        f"{', '.join(_strings(one) for one in wired)}{' modules' if all(_is_known(one) for one in wired) else ''}{_cold(wired)}"
+    )
     return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
 
 
+def _is_known(one: ArrayWiring) -> bool:
+    """Return whether the number of modules is told, or not even the most that fit are known."""
+    return one.is_told or one.design is None
+
+
 def _strings(one: ArrayWiring) -> str:
-    """Return strings in words; how many modules fit is worked out where nobody said."""
-    return f"{one.told.parallel} x {'?' if one.design is None else one.design.series}"
+    """Return strings in words; where nobody said how many modules are in series, the most that fit, told as that."""
+    if one.design is None:
+        return f"{one.told.parallel} x {one.told.series or '?'}"
+    return f"{one.told.parallel} x {'' if one.is_told else 'at most '}{one.design.series}"
 
 
 def _cold(wired: Sequence[ArrayWiring]) -> str:
@@ -172,4 +200,4 @@ def _conductors(wired: Sequence[ArrayWiring]) -> str:
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])
-    return f"\n{'? cable' if cable is None else cable.size}, {current_a:.3g} A"
+    return f"\n{'? cable' if cable is None else cable.size}, {as_least(current_a):.3g} A"

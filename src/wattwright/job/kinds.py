@@ -19,6 +19,41 @@ WEATHER_LACKS = define(
     do="Use a fuller file if such a load matters.",
     source="",
 )
+NO_TEMPERATURE = define(
+    "job.no-temperature",
+    Severity.LOOK,
+    says="The weather file {file:text} holds no outdoor temperature: that of another source is taken for the time after.",
+    why="The frozen model follows the temperature, and two sources of it may lie a degree apart.",
+    do="Name a file that has a temperature, or none.",
+    source="",
+)
+OTHER_LEVEL = define(
+    "job.other-level",
+    Severity.LOOK,
+    says="When it runs, {load:text} draws {level:power}, {share:percent} of the {rating:power} that it was planned with.",
+    why="Its own meter sees it: it was replaced, a part of it has failed, or the plate was misread.",
+    do="Read the plate and write it into the survey. Where it is more, have a licensed person hold switch, cable and breaker "
+    "against it.",
+    source="common practice, no source",
+)
+PERIOD_MOVED = define(
+    "job.period-moved",
+    Severity.NOTE,
+    says="In the hours of the price period {period:text} {energy:energy} a week {way:text} is used than in like hours before "
+    "(of {expected:energy}, standard error {error:energy}).",
+    why="Rules by the clock are to move use between prices. Which load did it is not in the record.",
+    do="Hold it against the plan: use is to fall where the price is high.",
+    source="common practice, no source",
+)
+PERIODS_UNTOLD = define(
+    "job.periods-untold",
+    Severity.NOTE,
+    says="Whether use moved between the price periods {periods:text} cannot be told: less than {least:energy} a week is lost in "
+    "the scatter.",
+    why="Weeks differ by more than that, before and after.",
+    do="Wait for more weeks, or log the planned loads by themselves.",
+    source="common practice, no source",
+)
 REST_MOVED = define(
     "job.rest-moved",
     Severity.LOOK,
@@ -185,6 +220,30 @@ SUN_GAPS = define(
     why="What it gave then is not known; its yield is told too small.",
     do="Take a whole file, such as a typical year of the place.",
     source="common practice, no source",
+)
+ODD_LIGHT = define(
+    "job.odd-light",
+    Severity.LOOK,
+    says="The weather file puts {light:number} kWh/m2 a year on the slope of the modules, {share:percent} of a clear sky's.",
+    why="No year lies above a clear sky, and hardly one under a quarter of it: units, columns or time zone are likely mistaken.",
+    do="Look at the file's units (W/m2), columns, time zone and place, or take another, before anything is bought.",
+    source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
+)
+STRINGS_APART = define(
+    "job.strings-apart",
+    Severity.LOOK,
+    says="PV array {array:count} has {array_w:power} under [[pv]], and its [[strings]] come to {strings_w:power}.",
+    why="Yield, bills and money rest on the one, currents and voltages on the other.",
+    do="Count the modules on the roof, and mend peak, series, parallel or the module's power.",
+    source="more than 2 % apart: common practice, no source",
+)
+STRING_DROP = define(
+    "job.string-drop",
+    Severity.LOOK,
+    says="Over its route of {length:number} m a string loses {drop:percent} of its voltage at full sun.",
+    why="What is lost warms the cable, and the inverter sees less: advice for circuits is 3 % to lamps and 5 % to all else.",
+    do="Choose a thicker conductor, more modules in series, or a shorter route; the local code decides.",
+    source="IEC 60364-5-52, Annex G, Table G.52.1",
 )
 NOT_PLANNED = define(
     "job.not-planned",

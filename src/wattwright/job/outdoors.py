@@ -11,13 +11,20 @@ from wattwright.sky.weather import Element
 
 
 def outdoors(record: Record, weather: Path | None, zone: str) -> Outdoors | None:
-    """Return the temperature beside ``record``: of the ``weather`` file if one is named, else of the record's channel.
+    """Return the temperature beside ``record``: of the ``weather`` file if one is named that holds it, else of its channel.
 
     A typical year stays on its own year, so that it meets no day of the record. Raises FileError and WeatherError.
     """
-    if weather is not None:
-        found = read_weather(weather, None, zone)
-        if Element.TEMPERATURE in found.values:
-            return Outdoors(weather.name, of_values(found.start_s, found.step_s, found.values[Element.TEMPERATURE]))
+    beside = None if weather is None else in_file(weather, zone)
+    if beside is not None:
+        return beside
     channels = record.of(Quantity.TEMPERATURE)
     return Outdoors(channels[0].column, channels[0].series) if channels else None
+
+
+def in_file(weather: Path, zone: str) -> Outdoors | None:
+    """Return the temperature of a weather file, None where it holds none; raises FileError and WeatherError."""
+    found = read_weather(weather, None, zone)
+    if Element.TEMPERATURE not in found.values:
+        return None
+    return Outdoors(weather.name, of_values(found.start_s, found.step_s, found.values[Element.TEMPERATURE]))

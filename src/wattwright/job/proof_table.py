@@ -13,6 +13,12 @@ _OPTIONS = {
 }
 """IPMVP, from memory; A and D are not worked out."""
 _SAID_NOTHING = "to be agreed"
+_CLEARLY = 1.1
+_WIDER = (
+    "wider than that of the energy, as shares: money has a model of its own, of hours and not of days, "
+    "and dear hours count for more"
+)
+"""What is said of the two from so much on; common practice, no source."""
 
 
 def promise_line(promise: Promise | None, show: Show) -> str:
@@ -115,11 +121,20 @@ def _money_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
         rows.append(("money, prices of now", _priced(made.money_today, show)))
     money = made.money or made.money_today
     if money is not None:
+        rows += [("band of the money", _WIDER)] if _is_wider(made, money) else []
         way, least_w, found_w, most_w = "lower", money.maximum_low_w, money.maximum_saved_w, money.maximum_high_w
         if found_w < 0:
             way, least_w, found_w, most_w = "higher", -most_w, -found_w, -least_w
         rows.append(("highest hour", f"{way} by {show.power(found_w)}, {show.power(least_w)} to {show.power(most_w)}"))
     return rows
+
+
+def _is_wider(made: Proof, money: CostSaved) -> bool:
+    """Return whether the band of the money, as a share of the bill, is clearly wider than that of the energy."""
+    told = made.saving
+    bill, kwh = money.used_money + money.saved_money, told.expected_kwh
+    of_money, of_energy = money.high_money - money.low_money, told.bootstrap.high_kwh - told.bootstrap.low_kwh
+    return of_money * kwh > _CLEARLY * of_energy * bill > 0
 
 
 def _priced(money: CostSaved, show: Show) -> str:

@@ -48,7 +48,7 @@ def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, c
         now = _now(assessment.job)
     except InputError as error:
         now, found = None, [_no_prices(error)]
-    frozen = _frozen(held, clock)
+    frozen = frozen_prices(held, clock)
     then = None if frozen is None else cost_saved(hourly, after, frozen, clock, plan.confidence, seed)
     if now is None or _is_same(now, frozen, held, clock):
         return then, None, tuple(found)
@@ -76,7 +76,8 @@ def _now(job: Job) -> Tariff | None:
     return chosen([job.inside(one) for one in spec.files], spec.paid, (), job.place)[0] if spec.files else None
 
 
-def _frozen(held: Opened, clock: SiteClock) -> Tariff | None:
+def frozen_prices(held: Opened, clock: SiteClock) -> Tariff | None:
+    """Return the frozen tariff at the prices of the last day of the baseline, None where none was frozen."""
     kept = held.seal.tariff
     return None if kept is None else _last_prices(parse_tariff(kept.text, kept.path).tariff(kept.id), held, clock)
 

@@ -12,15 +12,17 @@ from wattwright.core.errors import JobError, Place
 from wattwright.core.findings import Finding, Severity, gravest_first
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series, of_values
-from wattwright.job import adjusting
+from wattwright.job import adjusting, kinds as job_kinds
 from wattwright.job.assessment import Assessment
 from wattwright.job.boundary import WARM_ENOUGH, Boundary, boundary_of, covered, holidays, uses, whole_days
 from wattwright.job.climate import is_typical
 from wattwright.job.given import given
-from wattwright.job.outdoors import outdoors
+from wattwright.job.outdoors import in_file, outdoors
 from wattwright.job.provable import provable
 from wattwright.job.proved import Proof, Residuals
-from wattwright.job.proved_money import compared, money_saved
+from wattwright.job.proved_level import level_found
+from wattwright.job.proved_money import compared, frozen_prices, money_saved
+from wattwright.job.proved_periods import moved_periods
 from wattwright.job.spec import JobSpec
 from wattwright.job.unsealing import Opened, opened
 from wattwright.proof import kinds
@@ -31,7 +33,7 @@ from wattwright.proof.events import FEWEST_DAYS, Events, events
 from wattwright.proof.fitness import autocorrelations
 from wattwright.proof.hours import metered
 from wattwright.proof.limits import like_before, limits, within
-from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, tells
+from wattwright.proof.models.record import Grain, UseRecord, beside_midnight_s, between, first_and_last, tells
 from wattwright.proof.normal import Normalised, normalised
 from wattwright.proof.occupancy import other_use
 from wattwright.proof.running import one_year, running
@@ -83,11 +85,12 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
         raise _nothing(assessment, after.power, seal)
     records, of_limits = _like_before(held, left)
     if not len(records[0]):
-        raise _unlike(assessment, left[0], seal, clock)
+        raise _unlike(assessment, left[0], held)
     progress.at("telling the saving", 1, 3)
     told, course = savings(main, records[0], level, seed), running(main, records[0], level, seed)
     hours = next((one for one in records if one.grain is Grain.HOUR), None)
     money, money_today, of_money = money_saved(assessment, held, hours, clock)
+    of_periods = moved_periods(held, hours, frozen_prices(held, clock), clock)
     stepped = _events(main, records[0], seed)
     normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
@@ -103,7 +106,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     found = (
         *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
         *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
-        *adjusting.findings(made),
+        *of_periods, *adjusting.findings(made),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(
@@ -126,7 +129,7 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     begins_s = int(clock.midnights_s(seal.plan.after, 1)[0])
     ends_s = int(clock.midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
     whole = bound.power
-    power = whole.part(begins_s, ends_s)
+    power = between(whole, begins_s, ends_s)
     if not len(power) or np.isnan(power.values).all():
         raise _nothing(assessment, whole, seal)
     if not tells(power, seal.main.grain, clock):
@@ -145,12 +148,15 @@ def _after(assessment: Assessment, held: Opened, file: Path, weather: Path | Non
     frozen = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
     short = ""
     for path in dict.fromkeys((weather, None, frozen)):
-        beside = outdoors(bound.record, path, seal.zone)
+        beside = outdoors(bound.record, None, seal.zone) if path is None else in_file(path, seal.zone)
         warm = None if beside is None else beside.temperature
         share = covered(held.spec, power, warm, held.baselines[0].record.grain)
         if share >= WARM_ENOUGH:
             return _After(bound, power, warm, found + _other_weather(path, frozen))
-        if weather is not None and path == weather:
+        if beside is None and weather is not None and path == weather:
+            found += (job_kinds.NO_TEMPERATURE.at(weather.name, file=weather.name),)
+            short = f", and none at all in {weather.name}"
+        elif weather is not None and path == weather:
             found += (kinds.WEATHER_AFTER_SHORT.at(weather.name, file=weather.name, share=share),)
             short = f" but in {weather.name}, which knows {assessment.show.percent(share)} of them"
     raise JobError.one(
@@ -214,12 +220,14 @@ def _like_before(held: Opened, left: Sequence[UseRecord]) -> tuple[list[UseRecor
     return records, tuple(found)
 
 
-def _unlike(assessment: Assessment, left: UseRecord, seal: Seal, clock: SiteClock) -> JobError:
+def _unlike(assessment: Assessment, left: UseRecord, held: Opened) -> JobError:
+    clock = SiteClock(held.seal.zone)
     first, last = clock.day_of(int(left.starts_s[0])), clock.day_of(int(left.starts_s[-1]))
+    seen = first_and_last(held.power, clock)
     return JobError.one(
         "proof.unlike-before", Place(assessment.job.path.name, field="measurement"),
         found=f"no day from {first} to {last} of a season and temperature that the baseline saw",
-        wanted=f"days like those from {clock.day_of(seal.start_s)} to {clock.day_of(seal.end_s - 1)}",
+        wanted=f"days like those from {seen[0]} to {seen[1]}",
         next_step="Wait until that season comes round again: of others no saving can be told. Nothing was worked out.",
     )  # fmt: skip
 
@@ -230,7 +238,9 @@ def _why_no_claim(
     """Return what stands in the way of a claim, whatever the figures say; ``days`` are left, were read and were wanted."""
     left, read, wanted = days
     found = list[Finding]()
-    is_over = after.power.end_s >= int(SiteClock(seal.zone).midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
+    # The last of whole days may end beside midnight.
+    ends_s = after.power.end_s + after.power.step_s // 2
+    is_over = ends_s >= int(SiteClock(seal.zone).midnights_s(_months_on(seal.plan.after, seal.plan.months), 1)[0])
     if read < _OVER * wanted:
         kind = kinds.HOLES if is_over else kinds.EARLY
         found.append(kind.at("record", days=round(read), wanted=round(wanted)))
@@ -243,10 +253,10 @@ def _why_no_claim(
 
 
 def _nothing(assessment: Assessment, power: Series, seal: Seal) -> JobError:
-    clock = SiteClock(seal.zone)
+    first, last = first_and_last(power, SiteClock(seal.zone))
     return JobError.one(
         "proof.nothing-after", Place(assessment.job.path.name, field="measurement.after"),
-        found=f"a record from {clock.day_of(power.start_s)} to {clock.day_of(power.end_s - 1)}",
+        found=f"a record from {first} to {last}",
         wanted=f"whole days read from {seal.plan.after} on, not all of them left out",
         next_step="Give the record of the time after the measures.",
     )  # fmt: skip
@@ -303,7 +313,8 @@ def _why(
     """Return what became of the planned programmes, and, of the whole site, whether it is used otherwise and its limits kept."""
     if not after.bound.is_whole:
         own = [one for one in held.seal.loads if one.meter == held.seal.plan.boundary]
-        return metered(after.power, own, clock, holidays(held.spec, after.power)), ()
+        levels = level_found(after.power, own[0]) if len(own) == 1 else ()
+        return metered(after.power, own, clock, holidays(held.spec, after.power)), levels
     # What is held against before falls on its own holidays.
     off = holidays(held.spec, after.power) | holidays(held.spec, held.power)
     did = acted(after.power, held.seal.loads, clock, off, held.power)

@@ -17,6 +17,7 @@ from wattwright.demand.within.bands import PeakBands
 from wattwright.generation.array import Array
 from wattwright.generation.yields import Yield
 from wattwright.job import kinds
+from wattwright.job.array_wiring import of_strings
 from wattwright.job.climate import climate, yields
 from wattwright.job.days import times
 from wattwright.job.file import Job
@@ -104,7 +105,7 @@ def quote_case(
         if control is None
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
-    more = [*told, *(_left_out(question, begins, ends) if days is None else ())]
+    more = [*told, *of_strings(job.spec), *(_left_out(question, begins, ends) if days is None else ())]
     found = (*(one for one in more if one not in made.findings), *made.findings)
     return QuoteCase(asking, today, plan, made.names, found, yielded)
 

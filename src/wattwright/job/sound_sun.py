@@ -1,5 +1,7 @@
 """Whether a weather file's sun can be believed before PV is reckoned with it: nothing negative, and little of it missing."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -7,8 +9,9 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
-from wattwright.generation.array import NEEDS
+from wattwright.generation.array import NEEDS, Array, plane_w_m2
 from wattwright.job import kinds
+from wattwright.sky.models import clear_sky
 from wattwright.sky.sun import sun_positions
 from wattwright.sky.weather import Element, Weather, WeatherPlace
 
@@ -16,6 +19,10 @@ _OFFSET_W_M2: Final = 30.0
 """So far below nought a pyranometer may read by night: zero offset of class C, ISO 9060, from memory."""
 _MISSING_SHARE: Final = 0.02
 """More of the day's light may not be missing: common practice, no source."""
+_YEAR_S: Final = 8760 * 3600
+_MOST_LIGHT, _LEAST_LIGHT = 1.0, 0.25
+"""Of a clear sky's light in a year: beyond these a file is doubted; common practice, no source."""
+_J_KWH: Final = 3.6e6
 _LIGHT: Final = (Element.GHI, Element.DNI, Element.DHI)
 
 
@@ -52,3 +59,22 @@ def sun_gaps(weather: Weather, place: WeatherPlace, at: NDArray[np.int64]) -> tu
             next_step="Take a whole file, such as a typical year of the place, or leave days out that lack it.",
         )
     return (kinds.SUN_GAPS.at(str(weather.source.name), missing=missing, total=total),)
+
+
+def odd_light(weather: Weather, place: WeatherPlace, arrays: Sequence[Array]) -> tuple[Finding, ...]:
+    """Return where the light that a year of weather puts on the arrays' slopes cannot be that of a sky, at most one finding.
+
+    Nothing is said of less than a year, whose days may well be dull. Raises nothing.
+    """
+    if not arrays or len(weather) * weather.step_s < _YEAR_S:
+        return ()
+    sun = sun_positions(weather.times_s + weather.step_s // 2, place)
+    clear = replace(weather, values={**weather.values, **dict(zip(_LIGHT, clear_sky(sun, place.elevation_m), strict=True))})
+    for one in arrays:
+        found, best = (plane_w_m2(one, each, sun) for each in (weather, clear))
+        share = float(np.nansum(found)) / float(best[np.isfinite(found)].sum())
+        if not _LEAST_LIGHT <= share <= _MOST_LIGHT:
+            years = len(weather) * weather.step_s / _YEAR_S
+            light = float(np.nansum(found)) * weather.step_s / _J_KWH / years
+            return (kinds.ODD_LIGHT.at(str(weather.source.name), light=light, share=share),)
+    return ()

@@ -15,8 +15,9 @@ from wattwright.job.graph import State
 from wattwright.job.outdoors import outdoors
 from wattwright.job.spec import JobSpec
 from wattwright.proof import kinds
-from wattwright.proof.choose import Baseline, Score
+from wattwright.proof.choose import MODELS, Baseline, Score, unseen
 from wattwright.proof.fitness import fitness
+from wattwright.proof.models.calendar import Mean
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.numbers import fitted_of
 from wattwright.proof.seal import FROZEN, Seal, SealedFile, SealedModel, SealedTariff, read_seal
@@ -24,6 +25,8 @@ from wattwright.tariff.load import parse_tariff
 
 _SAME = 1e-9
 """Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""
+_SAME_UNSEEN = 1e-3
+"""How far off it is on weeks left out takes new fits, whose bends may end on the next place of their grid on another machine."""
 _OTHER_READINGS = "other readings from the same file"
 _NO_MODEL = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What numbers raise that no model was made of: those of another form, too many of them, or words."""
@@ -53,7 +56,8 @@ def opened(assessment: Assessment) -> Opened:
     """Return the frozen part of a job with its baselines, once all that it rests on was held against it.
 
     Raises FileError where it is not there; JobError where it was changed, where a file that it rests on was changed or is gone,
-    and where this version makes something else of the same file. Nothing is fitted anew.
+    and where this version makes something else of the same file. The models stand as they were frozen; only how far
+    off they are on weeks left out takes new fits.
     """
     job, path = assessment.job, seal_path(assessment.job)
     if not path.exists():
@@ -86,14 +90,23 @@ def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
         fitted = fitted_of(sealed_.form, sealed_.numbers)
         told = fitted.predict(record)
         fit = fitness(record.energy_kwh, told, fitted.parameters)
+        unseen_cv = _unseen_cv(sealed_.model, record)
     except _NO_MODEL as error:
         raise other from error
     was = (sealed_.energy_kwh, sealed_.told_kwh, sealed_.cv_rmse, sealed_.nmbe, sealed_.r2, sealed_.alike)
     now = (float(record.energy_kwh.sum()), float(told.sum()), fit.cv_rmse, fit.nmbe, fit.r2, fit.alike)
     counts = (fit.count, fit.parameters) == (sealed_.count, sealed_.parameters)
-    if not counts or not np.allclose(was, now, rtol=_SAME, atol=_SAME):
+    same = np.allclose(was, now, rtol=_SAME, atol=_SAME) and np.isclose(sealed_.unseen_cv_rmse, unseen_cv, rtol=_SAME_UNSEEN)
+    if not counts or not same:
         raise other
     return Baseline(sealed_.model, fitted, fit, record.energy_kwh - told, record, (), _NOT_KEPT, ())
+
+
+def _unseen_cv(name: str, record: UseRecord) -> float:
+    """Return by what share of the mean the model of that name is off on weeks left out; raises LookupError for no such one."""
+    model = {one.name: one for one in (*MODELS, Mean())}[name]
+    off = record.energy_kwh - unseen(model, record)
+    return float(np.sqrt((off**2).mean()) / record.energy_kwh.mean())
 
 
 def _hold_tariff(job: Job, kept: SealedTariff | None) -> None:

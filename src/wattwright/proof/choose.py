@@ -100,8 +100,10 @@ def baseline(record: UseRecord, models: Sequence[Model] = MODELS) -> Baseline | 
     scored = sorted((pair for pair in scored if pair[0].cv_rmse < float("inf")), key=lambda pair: pair[0].cv_rmse)
     by_mean = _score(_MEAN.name, record, unseen(_MEAN, record))
     best = scored[0][0] if scored else by_mean
-    if by_mean.cv_rmse > ROUNDING and best.cv_rmse <= (1 - _WORTH) * by_mean.cv_rmse:
-        as_good = [(score, one.fit(record), one) for score, one in scored if score.cv_rmse <= (1 + _TIE) * best.cv_rmse]
+    worth = (1 - _WORTH) * by_mean.cv_rmse
+    if by_mean.cv_rmse > ROUNDING and best.cv_rmse <= worth:
+        most = min((1 + _TIE) * best.cv_rmse, worth)
+        as_good = [(score, one.fit(record), one) for score, one in scored if score.cv_rmse <= most]
         score, fitted, _ = min(as_good, key=lambda three: three[1].parameters)
     elif by_mean.cv_rmse <= _LOOSE:
         score, fitted = by_mean, _MEAN.fit(record)

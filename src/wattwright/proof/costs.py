@@ -7,12 +7,14 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from wattwright.core.clock import SiteClock
+from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
-from wattwright.proof.blocks import Blocks, blocks_of
+from wattwright.proof.blocks import BLOCK_DAYS, Blocks, blocks_of, cut_at_ends
 from wattwright.proof.choose import Baseline
+from wattwright.proof.fitness import first_autocorrelation
 from wattwright.proof.models.record import Grain, UseRecord
+from wattwright.proof.running import one_year
 from wattwright.proof.savings import CONFIDENCE
 from wattwright.tariff.compiled import compile_tariff, cost
 from wattwright.tariff.tariff import Tariff
@@ -26,8 +28,9 @@ _WEEK_H = 168
 class CostSaved:
     """What was saved in the tariff's currency, and of the highest hour in W, each with its band at ``confidence``.
 
-    Before rounding; forecasts are floats. The middle is the mean of the draws, since a model's own hours are flatter than real
-    ones and tell too low a maximum.
+    Before rounding; forecasts are floats. Money is the mean of the draws, since a model's own hours are flatter than real ones.
+    The highest hour is held against the one measured before, and of the draws only the difference is taken that weather and
+    calendar make: drawn maxima lie too low, and as much so on both sides.
     """
 
     currency: str
@@ -64,31 +67,68 @@ def cost_saved(
 
     used = billed(used_w)
     blocks = blocks_of(found, confidence)
-    rows = np.array([(billed(one) - used, one.max() - used_w.max()) for one in _drawn_w(found, reporting, blocks, seed)])
-    middle, ends = rows.mean(axis=0), ((1 - confidence) / 2, (1 + confidence) / 2)
-    # The hours are drawn as they scattered, or maxima would come out too high; only the bands are widened.
-    (money, maximum), (low, high) = middle, middle + blocks.wider * np.quantile(rows - middle, ends, axis=0)
+    rows = np.array([(billed(one) - used, one.max()) for one in _drawn_w(found, reporting, blocks, seed)])
+    money, ends = float(rows[:, 0].mean()), ((1 - confidence) / 2, (1 + confidence) / 2)
+    # The hours are drawn as they scattered; only the bands are widened.
+    low, high = money + wider(found, blocks) * np.quantile(rows[:, 0] - money, ends)
+    maximum, least, most = highest_saved_w(found, reporting, blocks, rows[:, 1], ends, seed)
     return CostSaved(
         tariff.currency,
         confidence,
         used,
-        float(money),
-        float(low[0]),
-        float(high[0]),
-        float(maximum),
-        float(low[1]),
-        float(high[1]),
+        money,
+        float(low),
+        float(high),
+        maximum,
+        least,
+        most,
     )
 
 
-def _drawn_w(found: Baseline, reporting: UseRecord, blocks: Blocks, seed: int) -> Iterator[Floats]:
+def wider(found: Baseline, blocks: Blocks) -> float:
+    """Return by how much money spreads more than draws show: as sums of hours do, and by what days are alike if that is more.
+
+    From one hour to the next much is forgotten that lasts for days, as weather or guests: what is cut at the ends of blocks is
+    told by the sums of days too.
+    """
+    _, day = np.unique(found.record.starts_s // DAY_S, return_inverse=True)
+    sums = np.asarray(np.bincount(day, blocks.residual_kwh), np.float64)
+    of_days = cut_at_ends(first_autocorrelation(sums), BLOCK_DAYS)
+    return blocks.wider * max(of_days / cut_at_ends(found.fitness.alike, blocks.length), 1.0)
+
+
+def highest_saved_w(
+    found: Baseline, reporting: UseRecord, blocks: Blocks, drawn_w: Floats, ends: tuple[float, float], seed: int
+) -> tuple[float, float, float]:
+    """Return by how much the highest hour fell, W, and its band; ``drawn_w`` are highest hours as they may have been, (drawn,).
+
+    The highest hour measured in the same part of the year before is moved by what draws of both times differ by on the mean.
+    """
+    like = _same_part(found.record, reporting)
+    own_w = np.array([one.max() for one in _drawn_w(found, like, blocks, seed, "own hours")])
+    measured_w, used_w = (1000 * float(one.energy_kwh.max()) for one in (like, reporting))
+    middle = measured_w - used_w + float(drawn_w.mean() - own_w.mean())
+    low, high = middle + np.quantile(drawn_w - drawn_w.mean() - own_w + own_w.mean(), ends)
+    return middle, float(low), float(high)
+
+
+def _same_part(before: UseRecord, reporting: UseRecord) -> UseRecord:
+    """Return as many hours of the baseline, in the order of time, as the time after has, from the same place in the year on."""
+    year = one_year(before, int(reporting.starts_s[0]))
+    part = year.part(np.arange(min(len(year), len(reporting))))
+    return part.part(np.argsort(part.starts_s))
+
+
+def _drawn_w(
+    found: Baseline, reporting: UseRecord, blocks: Blocks, seed: int, stream: str = "costs"
+) -> Iterator[Floats]:  # fmt: skip
     """Yield what might have been used, in W, shape (n,): the model as other residuals would have moved it, and its scatter.
 
     Residuals fall on the hours of the week they were left at: on others a quiet night would be drawn with the scatter of an
     evening, and below nought. What still falls below, where the baseline never did, is nought, and the rest of that draw lies
     lower in proportion: a draw keeps its energy, or what was cut off would be money that nobody saved.
     """
-    draws = Streams(seed).stream("costs")
+    draws = Streams(seed).stream(stream)
     back, after = np.linalg.pinv(found.fitted.columns(found.record)), found.fitted.columns(reporting)
     scatter = _Weeks.of(found.record.starts_s, blocks.residual_kwh)
     only_takes = bool(found.record.energy_kwh.min() >= 0)

@@ -81,7 +81,12 @@ def inverter_w(direct_w: Floats, most_w: float, nominal: float) -> Floats:
 
 
 def clear_ghi(sun: SunPositions, elevation_m: float, turbidity: float = 3.0) -> Floats:
-    """Return the global irradiance under a clear sky, W/m2, shape (n,), nought without sun.
+    """Return the global irradiance under a clear sky, W/m2, shape (n,), nought without sun; as :func:`clear_sky` has it."""
+    return clear_sky(sun, elevation_m, turbidity)[0]
+
+
+def clear_sky(sun: SunPositions, elevation_m: float, turbidity: float = 3.0) -> tuple[Floats, Floats, Floats]:
+    """Return global, direct normal and diffuse irradiance under a clear sky, W/m2, shape (n,) each, nought without sun.
 
     Source: Ineichen and Perez 2002, from a Linke turbidity; usual: 2 in the mountains to 5 in a town, common practice, no source.
     """
@@ -91,9 +96,15 @@ def clear_ghi(sun: SunPositions, elevation_m: float, turbidity: float = 3.0) -> 
     zenith = sun.apparent_zenith_deg[up]
     air_mass = atmosphere.get_absolute_airmass(atmosphere.get_relative_airmass(zenith), atmosphere.alt2pres(elevation_m))
     found = clearsky.ineichen(zenith, air_mass, turbidity, elevation_m, sun.extraterrestrial_w_m2[up])
-    clear = np.zeros(len(up))
-    clear[up] = np.nan_to_num(np.asarray(found["ghi"], np.float64))
-    return clear
+    ghi, dni, dhi = (_where(up, found[name]) for name in ("ghi", "dni", "dhi"))
+    return ghi, dni, dhi
+
+
+def _where(up: NDArray[np.bool_], given: object) -> Floats:
+    """Return values of the time the sun is up on all times, nought in between."""
+    made = np.zeros(len(up))
+    made[up] = np.nan_to_num(np.asarray(given, np.float64))
+    return made
 
 
 def split(ghi: Floats, sun: SunPositions, day_of_year: NDArray[np.int64]) -> tuple[Floats, Floats]:

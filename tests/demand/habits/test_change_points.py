@@ -5,9 +5,21 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.signal import lfilter
 from scipy.stats import binom
 
-from wattwright.demand.habits.change_points import Shape, _drawn_again, _solved, best, fit
+from wattwright.demand.habits.change_points import (
+    Shape,
+    _alike,
+    _directions,
+    _drawn_again,
+    _Scatter,
+    _scatter,
+    _solved,
+    best,
+    fit,
+    shape_columns,
+)
 
 # The exact case of the references (worked there by hand): base 300, slope 25, change point 15.5 degC.
 EXACT_C = np.array([2, 4, 6, 9, 12, 14, 16, 18, 20, 13, 8, 5.0])
@@ -97,22 +109,64 @@ def test_drawn_change_points_are_not_a_handful_of_values():
     draws = np.random.default_rng(9)
     temperature = year(draws, 4.0)
     energy = energy_of(Shape.FIVE, temperature, 20.0, 1.5, 12.0, 1.2, 20.0) + 3 * draws.normal(size=365)
-    drawn = _drawn_again(Shape.FIVE, temperature, energy, 3.0, 0.0, 1)
+    drawn = _drawn_again(Shape.FIVE, temperature, energy, _Scatter(3.0, 0.0), 1)
     low, high = np.quantile(temperature, (0.05, 0.95))
     for changes in (drawn[:, 3], drawn[:, 4]):
         assert np.diff(np.unique(changes)).min() < (high - low) / 80
 
 
-SHORT = {"3P cooling, days alike by a half, a sharp kink: cooling held"}
-"""The one interval of the study known to hold too seldom, 85 %: to be mended, not to be joined by others."""
+@pytest.mark.parametrize(
+    ("shape", "values"),
+    [
+        (Shape.LINE, [20.0, -0.7]),
+        (Shape.HEATING, [20.0, 1.5, 11.0]),
+        (Shape.COOLING, [20.0, 1.2, 15.0]),
+        (Shape.FOUR, [20.0, 1.5, 0.8, 13.0]),
+        (Shape.FIVE, [20.0, 1.5, 1.2, 10.0, 16.0]),
+    ],
+)
+def test_a_fit_changes_along_its_directions(shape, values):
+    """What a fit changes by with each parameter is the difference of two fits that lie close to one another."""
+    temperature = year(np.random.default_rng(11))
+    changes = {Shape.LINE: 0, Shape.FIVE: 2}.get(shape, 1)
+
+    def energy(at):
+        at = np.asarray(at)
+        coefficients, kinks = np.split(at, [len(at) - changes])
+        return shape_columns(shape, temperature, kinks) @ coefficients
+
+    told = _directions(shape, temperature, np.array(values))
+    for number in range(len(values)):
+        step = 1e-7 * np.eye(len(values))[number]
+        assert told[:, number] == pytest.approx((energy(values + step) - energy(values - step)) / 2e-7, abs=1e-5)
+
+
+def test_scatter_is_told_as_it_was_before_the_fit():
+    """Of 150 years whose days are alike by 0.6, what is told lies on that in the mean; what the fit left is less, and smaller."""
+    told, left = [], []
+    for number in range(150):
+        draws = np.random.default_rng([12, number])
+        temperature = 12 + 9 * np.sin(2 * np.pi * np.arange(120) / 120) + 3 * draws.normal(size=120)
+        noise = lfilter([0.8], [1.0, -0.6], draws.normal(size=170))[50:]
+        columns = shape_columns(Shape.HEATING, temperature, [12.0])
+        values, *_ = np.linalg.lstsq(columns, noise, rcond=None)
+        residual = noise - columns @ values
+        one = _scatter(Shape.HEATING, temperature, np.array([20.0, 1.5, 12.0]), residual, number)
+        told.append((one.alike, one.size**2))
+        left.append((_alike(residual), residual @ residual / 117))
+    told_alike, told_square = np.mean(told, axis=0)
+    left_alike, left_square = np.mean(left, axis=0)
+    assert abs(told_alike - 0.6) < 0.5 * abs(left_alike - 0.6)
+    assert abs(told_square - 1) < abs(left_square - 1)
 
 
 def test_the_kept_study_holds_what_is_asked():
-    """Of 400 drawn sites of each kind the 90 % intervals of every parameter, 5P too, held it in 86 % to 94 %, but one."""
+    """Of a thousand drawn sites of each kind the 90 % intervals of every parameter, 5P too, held it in 86 % to 94 %."""
     kept = json.loads(Path("studies/results/change_points.json").read_text(encoding="utf-8"))["result"]
+    assert kept["sites of each kind"] == 1000
     shares = {name: value for name, value in kept.items() if name.endswith("held")}
     assert len(shares) == 4 * (3 + 3 + 5)
-    assert {name for name, value in shares.items() if not 0.86 <= value <= 0.94} == SHORT, shares
+    assert all(0.86 <= value <= 0.94 for value in shares.values()), shares
 
 
 def test_the_right_shape_is_chosen():

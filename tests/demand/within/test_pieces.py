@@ -9,7 +9,7 @@ from wattwright.core.seeds import Streams
 from wattwright.core.series import of_values
 from wattwright.demand.within.bands import hull
 from wattwright.demand.within.conformal import NOMINAL, guarantee, rank_levels, tail_correction, weighted_quantile
-from wattwright.demand.within.correction import Correction, correct, each_in_turn, farther, half_by_half, tails
+from wattwright.demand.within.correction import Correction, LeftOut, correct, each_in_turn, farther, half_by_half, tails
 from wattwright.demand.within.course_kernels import draw_courses
 from wattwright.demand.within.courses import beside, invented_courses, measured_courses
 from wattwright.demand.within.draws import (
@@ -30,7 +30,7 @@ from wattwright.demand.within.lent import Lent
 from wattwright.demand.within.likeness import features, fewest_others, left_out, nearest, nearest_of_days
 from wattwright.demand.within.listed import HOUSEHOLD, Listed, allowance_w, ceiling_w, columns, usual_loads
 from wattwright.demand.within.passing import passed, passing
-from wattwright.demand.within.views import At, View, calibrated
+from wattwright.demand.within.views import At, Group, View, calibrated
 
 HOUR = 3600
 CLOCK = SiteClock("UTC")
@@ -305,6 +305,14 @@ def test_the_draws_of_unlike_days_count_as_much_as_the_days_left_out():
     assert narrow.levels_unlike == pytest.approx((3.45 / 39, 0.5, 1 - 3.45 / 39))
     assert wide.levels[0] < wide.levels_unlike[0] < 0.05
     assert 0.95 < wide.levels_unlike[2] < wide.levels[2]
+
+
+@pytest.mark.parametrize(("is_unlike", "by_halves", "count"), [(False, False, 39), (True, False, 39), (True, True, 78)])
+def test_the_highest_of_many_days_takes_the_ranks_of_its_bands(is_unlike, by_halves, count):
+    """What the highest day of a month is drawn from is what the bands of its days rest on."""
+    left = LeftOut(np.ones(1, np.bool_), np.zeros((1, 1), np.int64))
+    group = Group(np.ones(1, np.bool_), left, Drawing.APART, is_unlike, np.ones(1), by_halves)
+    assert len(group.ranks(Correction(0.0, 0.0, np.linspace(0.3, 0.6, 39)))) == count
 
 
 def test_one_of_few_days_far_off_is_not_the_level_of_unlike_days():

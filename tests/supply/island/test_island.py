@@ -216,6 +216,10 @@ ANSWERED = {
     "surge": "fitted", "labels": "fitted", "consent": "given", "consent_reference": "47/2026 (invented)", "export_limit": "0 W",
     "export_held": "by the inverter", "electrode_resistance": "12 ohm",
     "isolation": [{"source": one, "where": "beside the board", "lockable": True} for one in ("grid", "battery", "inverter")],
+    "protection": [
+        {"source": "inverter", "rating": "40 A", "cable_carries": "46 A"},
+        {"source": "battery", "rating": "125 A", "current": "110 A", "cable_carries": "150 A"},
+    ],
 }  # fmt: skip
 
 
@@ -249,13 +253,52 @@ def test_what_fails_is_a_stop(told, of):
     assert "IEC 60364" in failed.do(SHOW) or "operator" in failed.do(SHOW)
 
 
+@pytest.mark.parametrize(
+    ("rules", "told", "result", "found"),
+    [
+        # 8000 VA / 230 V = 34.78 A; I_B <= I_n <= I_Z: IEC 60364-4-43, 433.1.
+        ("iec", {"rating": "35 A", "cable_carries": "46 A"}, "passed", "35 A; at least 34.8 A, at most 46 A"),
+        ("iec", {"rating": "32 A", "cable_carries": "46 A"}, "failed", "32 A; at least 34.8 A, at most 46 A"),
+        ("iec", {"rating": "50 A", "cable_carries": "46 A"}, "failed", "50 A; at least 34.8 A, at most 46 A"),
+        ("iec", {"rating": "40 A"}, "not checked", "40 A; at least 34.8 A, what its cable carries is not known"),
+        ("iec", {"rating": "32 A"}, "failed", "32 A; at least 34.8 A, what its cable carries is not known"),
+        ("iec", {"rating": "35 A", "current": "36 A", "cable_carries": "46 A"}, "failed", "35 A; at least 36 A, at most 46 A"),
+        # 1.25 x 34.78 A = 43.48 A: NEC 705.28, from memory.
+        ("nec", {"rating": "40 A", "cable_carries": "60 A"}, "failed", "40 A; at least 43.5 A, at most 60 A"),
+        ("nec", {"rating": "45 A", "cable_carries": "60 A"}, "passed", "45 A; at least 43.5 A, at most 60 A"),
+    ],
+)
+def test_what_guards_a_feeder_lies_between_its_current_and_its_cable(rules, told, result, found):
+    """A device under the current at work opens for nothing, one over what the cable carries lets it burn."""
+    made = island(asked(inverter=KNOWN, protection=[{"source": "inverter", **told}]), site(rules=rules))
+    one = next(one for one in made.points if (one.id, one.of) == ("protection", "inverter"))
+    assert (one.result, one.found) == (result, found)
+    assert ("protection.inverter" in [each.id for each in made.asked]) == (result == "not checked")
+
+
+def test_every_feeder_is_asked_for_what_guards_it():
+    """Battery, inverter, generator and the array's inverter: nothing is guessed, and what their plates say is asked."""
+    made = island(asked(), site(generator=GENERATOR, has_pv=True))
+    told = {one.of: one.found for one in made.points if one.id == "protection"}
+    # By hand: 6 kW at a power factor of 0.8 are 7500 VA, and 7500 / 230 = 32.609 A: as a least 32.7 A.
+    assert told == {
+        "PV array": "not answered yet; its current is not known", "battery": "not answered yet; its current is not known",
+        "inverter": "not answered yet; at least 34.8 A", "generator": "not answered yet; at least 32.7 A",
+    }  # fmt: skip
+    (question,) = [one.ask for one in made.asked if one.id == "protection.battery"]
+    assert "the local code says which may be fitted" in question
+    # An array beside the grid has a feeder; an inverter that is only the array's own has no other.
+    alone = island(asked(), site(inverter=None, has_pv=True))
+    assert [one.of for one in alone.points if one.id == "protection"] == ["PV array"]
+
+
 def test_what_feeds_beside_the_grid_only_has_no_faults_of_its_own():
     """An inverter beside the grid carries nothing: no bonds but the network's, yet consent, isolation and labels."""
     made = island(asked(), site(circuit(), inverter={"rating": "5 kVA"}, battery=False, has_pv=True, electrode_ohm=20.0))
     assert (made.feeds, made.faults) == ((), ())
     assert [(one.feeds, one.count) for one in made.bonds] == [("grid", 1)]
     assert made.sources == ("grid", "PV array", "inverter")
-    assert {"isolation", "consent", "export", "labels", "surge", "bond"} == {one.id for one in made.points}
+    assert {"isolation", "protection", "consent", "export", "labels", "surge", "bond"} == {one.id for one in made.points}
     assert has_sources(site(inverter=None, generator=GENERATOR))
     assert not has_sources(site(inverter=None))
 
@@ -273,6 +316,8 @@ def test_answers_that_contradict_themselves_are_refused():
         asked(inverter={"fault_lasts": "1 s", "off_after": "0.5 s"})
     with pytest.raises(ValidationError, match="each source once"):
         asked(isolation=[{"source": "grid", "where": "a"}, {"source": "grid", "where": "b"}])
+    with pytest.raises(ValidationError, match="each source once in protection"):
+        asked(protection=[{"source": "battery", "rating": "100 A"}] * 2)
 
 
 _RANK = {"nothing": 0, "source": 1, "RCD": 1, "breaker": 1}

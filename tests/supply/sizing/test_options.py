@@ -12,7 +12,15 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.options import QUOTED, money_line, option_lines, options, owned_of
+from wattwright.supply.sizing.options import (
+    QUOTED,
+    marked_lines,
+    money_line,
+    more_told,
+    option_lines,
+    option_rows,
+    options,
+)
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -49,6 +57,52 @@ def test_leaving_it_as_it_is_costs_todays_bills_and_stays_dark():
     name, told = option_lines(made, made.plan, SHOW)[0]
     assert name == "Leave it as it is"
     assert told == "nothing is bought. Every outage leaves it dark."
+
+
+def test_the_plan_alone_stands_beside_leaving_it_as_it_is():
+    """A client may take the plan and buy nothing: its bills over the years, dark in outages, and no relay is paid for."""
+    shorter = Control.model_validate(
+        {"rule": [{"id": "less", "load": "pump", "kind": "time programme", "times": [{"on": time(10), "off": time(11)}]}]}
+    )
+    plan = Way(reference(scenario(control=shorter)), shorter, ("pump",))
+    ask = asked(BACKUP, 2 * 3600.0)
+    made = quote(ask, way(), plan)
+    alone = made.plan_alone
+    assert (alone.found.size, alone.bought, alone.least) == (NOTHING, 0.0, 1.0)
+    # By hand as above: no bill fades, and the pump that runs one hour a day in place of four is billed for less.
+    assert alone.owned == pytest.approx(14.8775 * seeker(asked(), plan).ask(NOTHING).bill * 8760.0 / (7 * 24), rel=1e-5)
+    assert made.as_is.owned - alone.owned == pytest.approx(made.plan_saves)
+    assert made.plan_saves > 0.0
+    every = options(made, made.plan, SHOW)
+    assert [one.name for one in every if one.bought == 0.0] == ["The plan alone"]
+    rows = option_rows(made, made.plan, SHOW)
+    assert [one[0] for one in rows[1:3]] == ["Leave it as it is", "The plan alone"]
+    saved = SHOW.fixed(made.plan_saves, 0)
+    assert rows[2][1:] == ("none", "none", "none", "100\u202f%", "0", "0", SHOW.fixed(alone.owned, 0), f"{saved} less")
+    told = dict(marked_lines(made, made.plan, SHOW))["The plan alone"]
+    assert told.startswith("nothing is bought; the plan only switches what is there. Every outage leaves it dark.")
+    assert f"{saved} EUR less than leaving it as it is" in told
+    same = replace(made, plan_alone=replace(alone, owned=made.as_is.owned + 0.2))
+    assert "it costs as much as leaving it as it is" in dict(marked_lines(same, made.plan, SHOW))["The plan alone"]
+    # Once, where the front has it too; not at all without a plan, and not where there is no grid: it is as dark there.
+    again = replace(made.plan, front=(*made.plan.front, alone))
+    assert [one.name for one in options(replace(made, plan=again), again, SHOW)].count("The plan alone") == 1
+    assert quote(ask, way(), None).plan_alone is None
+    stands = quote(asked("stand-alone", unserved="30 %"), way(), replace(plan, alone=True))
+    assert (stands.plan_alone, quote_json(stands, SHOW)["plan_alone"]) == (None, None)
+    assert quote_json(made, SHOW)["plan_alone"]["owned"] == round(alone.owned, 2)
+
+
+def test_rows_of_options_hold_what_is_known_of_them():
+    """Without prices no money, beside the grid no trips; each row is as long as its head."""
+    grid = quote(asking(peak="2.8 kW", steps=8), way(), None)
+    rows = option_rows(grid, grid.today, SHOW)
+    assert rows[0] == ("Option", "inverter", "battery", "PV", "highest\n15 min")
+    assert all(len(one) == len(rows[0]) for one in rows)
+    assert rows[1][4].endswith("kW")
+    more = replace(grid.as_is, owned=0.3)
+    assert more_told(more.owned, SHOW) == "0"
+    assert [more_told(one, SHOW) for one in (12.0, -12.0)] == ["12 more", "12 less"]
 
 
 def test_relays_are_paid_for_only_where_something_carries_the_site():
@@ -122,7 +176,7 @@ def test_what_is_left_of_parts_counts_only_where_that_is_said():
     assert quote_json(made, SHOW)["money"]["left_at_end"] == round(made.worth.left, 2)
     # One view of what is left in ranking and in money.
     mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
-    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    assert made.as_is.owned - mine.owned == pytest.approx(made.worth.npv, abs=0.5)
     bare = quote(asked(BACKUP, 2 * 3600.0, {**PRICES, "battery_years": 15}, inverters=["8 kVA"]), way(), None)
     assert (bare.worth.left, "left at the end" in dict(worth_rows(bare, SHOW))) == (0.0, False)
     assert float(bare.worth.flows.residual.sum()) == 0.0
@@ -137,7 +191,7 @@ def test_sizes_are_ranked_with_the_life_that_their_charge_leaves_the_battery(pur
     made = quote(asked(purpose, 2 * 3600.0 if purpose == BACKUP else None, cheap, wear=sheet), way(), None)
     assert made.ageing is not None
     mine = next(one for one in options(made, made.today, SHOW) if one.is_quoted)
-    assert made.as_is.owned - owned_of(mine.point, mine.bought) == pytest.approx(made.worth.npv, abs=0.5)
+    assert made.as_is.owned - mine.owned == pytest.approx(made.worth.npv, abs=0.5)
     assert "supply.ranked-by-usual-life" not in {one.code for one in made.findings}
 
 
@@ -168,7 +222,7 @@ def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
     assert SHOW.fixed(abs(made.worth.npv), 0) in told
     # Worked out by hand from what stands beside each option: what is quoted less the cheapest of those that are dark.
     every = options(made, made.today, SHOW)
-    mine = next(owned_of(one.point, one.bought) for one in every if one.is_quoted)
+    mine = next(one.owned for one in every if one.is_quoted)
     dark = {"leaving it as it is": made.as_is.owned, **{one.name: one.point.owned for one in every if one.point.least == 1.0}}
     assert dark[cheapest] == min(dark.values())
     named = f'without it is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is the price of power in outages.'
@@ -176,8 +230,8 @@ def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
     # What carries the site for less is no price of carrying it, and the plan may be the cheapest by itself.
     for_less = replace(made.as_is, least=0.0, owned=0.0)
     assert "leaving" not in money_line(replace(made, as_is=for_less), SHOW)
-    planned = replace(made, plan=made.today, plan_saves=made.as_is.owned)
-    assert f'"the plan alone", by {SHOW.fixed(mine, 0)} EUR' in money_line(planned, SHOW)
+    planned = replace(made, plan=made.today, plan_alone=replace(made.as_is, owned=0.0))
+    assert f'"The plan alone", by {SHOW.fixed(mine, 0)} EUR' in money_line(planned, SHOW)
     assert "price" not in money_line(replace(made, today=replace(made.today, reached=False)), SHOW)
     assert money_line(quote(asking(BACKUP, outage_s=3600.0, steps=4), way(), None), SHOW) == ""
 
@@ -190,7 +244,7 @@ def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_res
     assert [one.mark.startswith(QUOTED) for one in rest if one.is_quoted] == [True]
     assert not any(one.size == NOTHING for one in rest if not one.is_quoted)
     for (_, words), one in zip(lines[1:], rest, strict=True):
-        more = owned_of(one.point, one.bought) - made.as_is.owned
+        more = one.owned - made.as_is.owned
         assert f"{SHOW.fixed(abs(more), 0)} EUR {'more' if more > 0 else 'less'}" in words
         assert "of its energy is bought" in words
     shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
@@ -243,6 +297,7 @@ def test_sizes_and_shares_have_no_digit_too_many():
         (0.00915, "0.92"),
         (0.447, "45"),
         (0.9951, "more than 99"),
+        (1.0 - 1e-12, "100"),
         (1.0, "100"),
     ]
     for share, text in shares:

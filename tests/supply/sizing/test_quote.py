@@ -78,7 +78,8 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     assert made.size.inverter_va == made.today.size.inverter_va
     assert not made.relies
     line, rows, plain = told(made)
-    assert line.startswith("The plan is worth")
+    assert line.startswith("Quote an inverter of ")
+    assert ". The plan is worth " in line
     working = next(one for one in rows if one[0][0] == "How it comes about")
     assert [one[0] for one in working[1:]] == [
         "most that an outage takes", "highest power for a moment", "battery that gives it",
@@ -170,7 +171,7 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     bought = ask.costing.bought(_row(made.size))[0]
     assert -made.worth.total[0] == pytest.approx(bought, abs=0.02)
     line, _, plain = told(made)
-    assert line.startswith("The plan saves no hardware: nothing that was asked needs any.")
+    assert line.endswith("The plan saves no hardware: nothing that was asked needs any.")
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
     assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
     assert made.cases[0].name == "plan working"

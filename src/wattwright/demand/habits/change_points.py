@@ -24,8 +24,9 @@ CONFIDENCE = 0.90
 DRAWN = 200
 """Records drawn anew from a fit, from which its intervals come."""
 _WIDER = 1.05
-"""Drawn records show a kink a little too sure of itself; found on drawn sites other than those of the study."""
-_DRAWN_GRID = 90
+"""So few draws show a range a little too narrow; found on drawn sites other than those of the study."""
+_DRAWN_GRID, _CLOSER_GRID = 45, 60
+_MOST_ALIKE = 0.98
 _GRID, _ROUNDS, _FINER = 30, 14, 4
 _EDGE = 0.05
 """A change point lies between these shares of the temperatures: beyond them no slope can be told."""
@@ -115,10 +116,10 @@ def fit(shape: Shape, temperature_c: Floats, energy: Floats, seed: int = 0) -> R
     coefficients = np.linalg.lstsq(columns, energy, rcond=None)[0]
     residual = energy - columns @ coefficients
     values = np.concatenate([coefficients, at])
-    alike = _alike(residual)
     squares, count = float(residual @ residual), len(energy)
     rmse = float(np.sqrt(squares / max(count - len(names), 1)))
-    drawn = _drawn_again(shape, temperature_c, columns @ coefficients, rmse, alike, seed)
+    scatter = _scatter(shape, temperature_c, values, residual, seed)
+    drawn = _drawn_again(shape, temperature_c, columns @ coefficients, scatter, seed)
     low, high = np.quantile(drawn, ((1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2), axis=0)
     parameters = tuple(
         Parameter(name, float(value), float(value - _WIDER * max(value - a, 0.0)), float(value + _WIDER * max(b - value, 0.0)))
@@ -132,7 +133,7 @@ def fit(shape: Shape, temperature_c: Floats, energy: Floats, seed: int = 0) -> R
         rmse / float(energy.mean()) if energy.mean() else float("nan"),
         1 - squares / spread if spread > 0 else 0.0,
         count,
-        count * (1 - alike) / (1 + alike),
+        count * (1 - scatter.alike) / (1 + scatter.alike),
     )
 
 
@@ -235,21 +236,65 @@ def change_points(shape: Shape, temperature_c: Floats, energy: Floats) -> Floats
 
 
 def _alike(residual: Floats) -> float:
-    """Return the first autocorrelation of what is left, 0 to 0.98: how alike neighbouring days are beyond their temperature."""
+    """Return the first autocorrelation of what is left: how alike neighbouring days are beyond their temperature."""
     square = float(residual @ residual)
     if len(residual) < 3 or square <= 0:
         return 0.0
-    return min(max(float(residual[1:] @ residual[:-1]) / square, 0.0), 0.98)
+    return float(residual[1:] @ residual[:-1]) / square
 
 
-def _drawn_again(shape: Shape, temperature_c: Floats, fitted: Floats, rmse: float, alike: float, seed: int) -> Floats:
-    """Return the parameters of records drawn anew from a fit, shape (DRAWN, parameters)."""
+@dataclass(frozen=True, slots=True)
+class _Scatter:
+    """How far days lie from a response (root mean square, the energy's unit), and how alike neighbours are, 0 to 0.98."""
+
+    size: float
+    alike: float
+
+
+def _scatter(shape: Shape, temperature_c: Floats, values: Floats, residual: Floats, seed: int) -> _Scatter:
+    """Return the scatter that leaves residuals such as these, (n,), once a response with ``values`` has been fitted to it.
+
+    A fit takes some of the scatter for response, most of all of scatter that lasts for days: what is left is smaller and less
+    alike than what was there. By how much is seen on noise that is fitted as well, along straight lines at the change points
+    (a bias correction by bootstrap, after Efron and Tibshirani 1993, chapter 10, from memory).
+    """
+    left_alike = _alike(residual)
+    supposed = min(max(left_alike, 0.0), _MOST_ALIKE)
+    directions, _ = np.linalg.qr(_directions(shape, temperature_c, values))
+    noise = _noise(shape, len(residual), supposed, seed)
+    left = noise - directions @ (directions.T @ noise)
+    lost = supposed - float(np.mean([_alike(one) for one in left.T]))
+    size = float(np.sqrt(residual @ residual / np.mean(np.square(left).sum(axis=0))))
+    return _Scatter(size, min(max(left_alike + lost, 0.0), _MOST_ALIKE))
+
+
+def _directions(shape: Shape, temperature_c: Floats, values: Floats) -> Floats:
+    """Return what a fit changes by with each of its parameters, shape (n, parameters)."""
+    names = _NAMES[shape]
+    at = values[len(names) - _changes_in(shape) :]
+    columns = shape_columns(shape, temperature_c, at)
+    bends = [
+        sign * values[names.index(name)] * (sign * (change - temperature_c) > 0)
+        for name, change, sign in (("heating", at[:1], 1.0), ("cooling", at[-1:], -1.0))
+        if name in names
+    ]
+    if shape is Shape.FOUR:
+        bends = [bends[0] + bends[1]]
+    return np.column_stack([columns, *bends])
+
+
+def _noise(shape: Shape, count: int, alike: float, seed: int) -> Floats:
+    """Return normal noise of unit spread of which neighbours are alike, shape (count, DRAWN)."""
     from scipy.signal import lfilter
 
-    count = len(fitted)
     noise = Streams(seed).stream(f"response {shape.value}").normal(size=(count + 50, DRAWN))
-    noise = lfilter([np.sqrt(1 - alike**2)], [1.0, -alike], noise, axis=0)[50:]
-    records = fitted[:, None] + rmse * noise
+    alike_noise: Floats = lfilter([np.sqrt(1 - alike**2)], [1.0, -alike], noise, axis=0)[50:]
+    return alike_noise
+
+
+def _drawn_again(shape: Shape, temperature_c: Floats, fitted: Floats, scatter: _Scatter, seed: int) -> Floats:
+    """Return the parameters of records drawn anew from a fit, shape (DRAWN, parameters)."""
+    records = fitted[:, None] + scatter.size * _noise(shape, len(fitted), scatter.alike, seed)
     changes = _changes_in(shape)
     low, high = (float(one) for one in np.quantile(temperature_c, (_EDGE, 1 - _EDGE)))
     if not changes:
@@ -258,7 +303,7 @@ def _drawn_again(shape: Shape, temperature_c: Floats, fitted: Floats, rmse: floa
     # On a coarse grid the change points of the draws lie on a few values, and the intervals of a sharp kink come out too narrow:
     # a second grid covers only where the draws lie.
     first = _best_of(shape, temperature_c, records, _places([np.linspace(low, high, _DRAWN_GRID)] * changes))[:, -changes:]
-    closer = [np.linspace(max(low, one.min() - step), min(high, one.max() + step), _DRAWN_GRID) for one in first.T]
+    closer = [np.linspace(max(low, one.min() - step), min(high, one.max() + step), _CLOSER_GRID) for one in first.T]
     return _best_of(shape, temperature_c, records, _places(closer))
 
 

@@ -43,15 +43,19 @@ class Correction:
         return low, LEVELS[1], high
 
     @property
-    def levels_unlike(self) -> tuple[float, float, float]:
-        """Return the same for a day unlike those left out: the spread of its own draws counts as as many days again.
+    def ranks_unlike(self) -> Floats:
+        """Return the ranks for a day unlike those left out: the spread of its own draws counts as as many days again.
 
         The half of a stretch left out is short, and its highest rank alone would be the level. A choice of our own, tried on
         invented sites: no share is promised for such days.
         """
         count = len(self.ranks)
-        even = (np.arange(count) + 0.5) / max(count, 1)
-        low, high = rank_levels(np.concatenate([self.ranks, even]))
+        return np.concatenate([self.ranks, (np.arange(count) + 0.5) / max(count, 1)])
+
+    @property
+    def levels_unlike(self) -> tuple[float, float, float]:
+        """Return the levels for a day unlike those left out."""
+        low, high = rank_levels(self.ranks_unlike)
         return low, LEVELS[1], high
 
 

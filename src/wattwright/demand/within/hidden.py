@@ -126,7 +126,7 @@ def _by_stretch(asked: Asked, inside: Inside, window_s: int) -> tuple[Floats, Fl
         told, plain = (at_levels(drawn, np.array(one), correction.usual_w).T for one in (levels, LEVELS))
         days[:, which] = farther(told, plain, group.farther[which])
         chance = asked.streams.stream(f"ranks {inside.step_s} {window_s}")
-        every[0][which], every[1][which] = drawn, redrawn(drawn, correction.ranks, chance, correction.usual_w)
+        every[0][which], every[1][which] = drawn, redrawn(drawn, group.ranks(correction), chance, correction.usual_w)
     share = guarantee(int(seen.own_spans.whole.sum()))
     if not seen.far.any():
         return excess, days, every, share

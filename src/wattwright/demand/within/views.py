@@ -104,6 +104,10 @@ class Group:
         told, alike = correction.levels_unlike, correction.levels
         return told if self.by_halves else (min(told[0], alike[0]), told[1], max(told[2], alike[2]))
 
+    def ranks(self, correction: Correction) -> Floats:
+        """Return the ranks that a day's truth may take among its draws, one as likely as another."""
+        return correction.ranks_unlike if self.is_unlike and self.by_halves else correction.ranks
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:

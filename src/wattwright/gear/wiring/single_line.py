@@ -8,7 +8,7 @@ from wattwright.gear.wiring.netlist import Terminal
 
 LineSymbol = Literal[
     "supply", "meter", "breaker", "site meter", "changeover", "parting", "PV", "battery", "generator", "fuse", "isolator",
-    "inverter",
+    "inverter", "overcurrent",
 ]  # fmt: skip
 RAIL: Final = Terminal("rail", "")
 

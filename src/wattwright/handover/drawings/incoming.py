@@ -14,13 +14,13 @@ from wattwright.handover.drawings.line_symbols import ASIDE_MM, DRAW, HEIGHTS_MM
 from wattwright.handover.drawings.sheet import MIDDLE_PT, MM_PER_PT, SMALL_PT, Point, Sheet, broken
 
 LEFT_MM: Final = 38.0
-RAIL_MM: Final = 124.0
+RAIL_MM: Final = 114.0
 SOURCES_MM: Final = 134.0
 SOURCE_STEP_MM: Final = 35.0
 _EARTH_MM: Final = 112.0
 _LINE_MM: Final = SMALL_PT * MM_PER_PT * 1.15
 _ASIDE_MM: Final = 124.0
-_CROSSES_MM: Final = 8.0
+_CROSSES_MM: Final = 4.0
 _GAP_MM: Final = 1.6
 _BELOW_MM: Final = 2.0
 _BESIDE_MM: Final = 22.0

@@ -1,7 +1,7 @@
 """Symbols of the single-line diagram beyond those of circuit diagrams: sources, isolators, fuses, changeovers, ways to earth.
 
 Each draws itself downwards from its upper terminal; its height is in HEIGHTS_MM. Source: IEC 60617 (switch-disconnector S00290,
-fuse S00362, battery S00898, converter S00213, meter S00933), from memory.
+fuse S00362, battery S00898, converter S00213, meter S00933, relay with its measured quantity S00327), from memory.
 """
 
 from collections.abc import Callable
@@ -14,7 +14,7 @@ from wattwright.handover.drawings.symbols import HEIGHT_MM, breaker_pole, make_c
 
 HEIGHTS_MM: Final[dict[LineSymbol, float]] = {
     "supply": 3.0, "meter": 7.0, "breaker": HEIGHT_MM, "site meter": 8.0, "changeover": 9.0, "parting": 9.0, "PV": 8.0,
-    "battery": 8.0, "generator": 8.0, "fuse": 6.0, "isolator": HEIGHT_MM, "inverter": 8.0,
+    "battery": 8.0, "generator": 8.0, "fuse": 6.0, "isolator": HEIGHT_MM, "inverter": 8.0, "overcurrent": 6.0,
 }  # fmt: skip
 ASIDE_MM: Final = 5.0
 """How far the third terminal of a changeover or inverter lies beside its others."""
@@ -93,6 +93,15 @@ def _inverter(sheet: Sheet, x: float, top: float, rules: RuleSet) -> None:
     sheet.line((x + 0.8, top - 6.0), (x + 1.6, top - 5.2), (x + 2.8, top - 6.4), (x + 3.6, top - 5.6))
 
 
+def _overcurrent(sheet: Sheet, x: float, top: float, rules: RuleSet) -> None:
+    """Draw what opens on overcurrent, breaker or fuse as may be fitted: a box with the sign of the quantity it acts on."""
+    del rules
+    sheet.line((x, top), (x, top - 0.8))
+    sheet.box(x - 3.0, top - 5.2, x + 3.0, top - 0.8)
+    sheet.text((x, top - 3.0), "I >", align="centre")
+    sheet.line((x, top - 5.2), (x, top - 6.0))
+
+
 def _parting(sheet: Sheet, x: float, top: float, rules: RuleSet) -> None:
     """Draw a contact that parts the site from the grid: open, as all contacts are drawn without a supply."""
     del rules
@@ -113,7 +122,7 @@ def _changeover(sheet: Sheet, x: float, top: float, rules: RuleSet) -> None:
 DRAW: Final[dict[LineSymbol, Callable[[Sheet, float, float, RuleSet], None]]] = {
     "supply": _supply, "meter": _meter, "breaker": breaker_pole, "site meter": _site_meter, "changeover": _changeover,
     "parting": _parting, "PV": _modules, "battery": _battery, "generator": _machine, "fuse": _fuse, "isolator": _isolator,
-    "inverter": _inverter,
+    "inverter": _inverter, "overcurrent": _overcurrent,
 }  # fmt: skip
 """How each symbol is drawn."""
 

@@ -12,6 +12,8 @@ from wattwright.handover.drawings.sheet import MARGIN_MM, SIZES_MM, SMALL_PT, Sh
 from wattwright.handover.drawings.symbols import HEIGHT_MM, breaker_pole, main_contact, make_contact, residual_pole
 
 _STEP_MM: Final = 31.0
+_ENDS_MM: Final = 52.0
+"""Where a feeder ends; its load stands below."""
 
 
 def single_line_sheets(what: SingleLine, rules: RuleSet, titles: Sequence[Title], size: Size = "A4") -> tuple[Sheet, ...]:
@@ -81,10 +83,10 @@ def _feeder(sheet: Sheet, one: Feeder, index: int, rules: RuleSet, pages: int, n
         sheet.line((x, y), (x, y - HEIGHT_MM))
         sheet.text((x + 1.5, y - 6.0), "not switched")
     y -= HEIGHT_MM
-    sheet.line((x, y), (x, 62.0))
+    sheet.line((x, y), (x, _ENDS_MM))
     if one.cable:
         sheet.text((x + 1.5, y - 4.0), one.cable, within_mm=within)
-    sheet.line((x - 1.6, 64.6), (x, 62.0), (x + 1.6, 64.6))
-    low = sheet.text((x - 8.0, 57.5), f"{one.count}{one.load}", within_mm=_STEP_MM - 3.0, size_pt=SMALL_PT)
+    sheet.line((x - 1.6, _ENDS_MM + 2.6), (x, _ENDS_MM), (x + 1.6, _ENDS_MM + 2.6))
+    low = sheet.text((x - 8.0, _ENDS_MM - 4.5), f"{one.count}{one.load}", within_mm=_STEP_MM - 3.0, size_pt=SMALL_PT)
     power = f"{one.rating_w / 1000.0:.3g} kW" if one.rating_w >= 1000.0 else f"{one.rating_w:.3g} W"  # kW from 1 kW on
     sheet.text((x - 8.0, low - 0.4), power)

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from wattwright.core.series import Floats
 from wattwright.proof.models.record import UseRecord
 
-_PLACES, _FINER, _ROUNDS = 13, 5, 8
+_PLACES, _FINER, _ROUNDS = 13, 5, 13
 _EDGE = 0.05
 """No base lies beyond these shares of the temperatures: there no slope can be told."""
 _APART = 1e-9

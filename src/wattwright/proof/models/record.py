@@ -134,6 +134,21 @@ def tells(power: Series, grain: Grain, clock: SiteClock) -> bool:
     return power.step_s <= {Grain.HOUR: _HOUR_S, Grain.DAY: _SHORTEST_DAY_S, Grain.MONTH: _DAY_S}[grain]
 
 
+def between(power: Series, begin_s: int, end_s: int) -> Series:
+    """Return the readings whose middles lie in [begin_s, end_s), midnights of the site's clock in UTC seconds.
+
+    Whole days begin beside midnight in summer or in winter: cut by their ends, the first or the last of them would be lost.
+    """
+    half_s = power.step_s // 2
+    return power.part(begin_s - half_s, end_s - 1 + power.step_s - half_s)
+
+
+def first_and_last(power: Series, clock: SiteClock) -> tuple[date, date]:
+    """Return the local days that hold the middles of the first reading and of the last."""
+    half_s = power.step_s // 2
+    return clock.day_of(power.start_s + half_s), clock.day_of(power.end_s - power.step_s + half_s)
+
+
 def beside_midnight_s(power: Series, clock: SiteClock) -> int:
     """Return by how much readings begin beside a midnight of the site's clock at most, in seconds."""
     of_day = clock.local_s(power.times_s) % _DAY_S

@@ -1,16 +1,22 @@
 """What must hold of the sources of a site beside its faults and bonds: each a point that passed, failed, or is asked."""
 
 from collections.abc import Iterator
+from typing import Final
 
+from wattwright.core.bounds import as_least, as_most
 from wattwright.gear.circuit.results import Result
 from wattwright.gear.circuit.working import Question, figure
 from wattwright.supply.island.bonds import of_carrier
 from wattwright.supply.island.clauses import point
 from wattwright.supply.island.faults import own_bonds
 from wattwright.supply.island.results import BondState, Feed, IslandSite, Point
-from wattwright.supply.island.spec import IslandSpec, Source
+from wattwright.supply.island.spec import Guarded, IslandSpec, Source
 
 _NOT_ASKED = "not answered yet"
+GUARDED: Final[tuple[Guarded, ...]] = ("PV array", "battery", "inverter", "generator")
+"""Sources whose feeder has an overcurrent device; that of the grid is the main protection."""
+_CONTINUOUS: Final[dict[Guarded, float]] = {"PV array": 1.25, "battery": 1.25, "inverter": 1.25, "generator": 1.15}
+"""By what the NEC has a feeder carry more than its current: 690.8(B), 706.30, 705.28, 445.13; from memory."""
 
 
 def sources(site: IslandSite) -> tuple[Source, ...]:
@@ -26,6 +32,7 @@ def sources(site: IslandSite) -> tuple[Source, ...]:
 def points(asked: IslandSpec, site: IslandSite, carriers: tuple[Feed, ...], bonded: tuple[BondState, ...]) -> tuple[Point, ...]:
     """Return every point of the site, with what was said of it."""
     made = [*_bonds(site, bonded), *_interlocks(asked, site, carriers), *_isolation(asked, site)]
+    made += _protection(asked, site)
     if carriers:
         made.append(_electrode(asked, site))
     made.append(_fitted(asked.surge, "surge", site))
@@ -63,6 +70,38 @@ def _isolation(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
         yield point("isolation", site.rules, name, f"{one.where}; {locks[one.lockable]}", result)
 
 
+def _protection(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
+    """Yield whether what guards each feeder lies between its current at work and what its cable carries."""
+    known = {one.source: one for one in asked.protection}
+    for name in GUARDED:
+        if name not in sources(site) or (name == "inverter" and site.supply.inverter is None):
+            continue
+        one = known.get(name)
+        needs_a, carries_a = least_rating_a(asked, site, name), None if one is None else one.carries_a
+        least = "its current is not known" if needs_a is None else f"at least {figure(as_least(needs_a), 'A')}"
+        most = "what its cable carries is not known" if carries_a is None else f"at most {figure(as_most(carries_a), 'A')}"
+        if one is None:
+            yield point("protection", site.rules, name, f"{_NOT_ASKED}; {least}", "not checked")
+            continue
+        passes: Result = "passed" if needs_a is not None and carries_a is not None else "not checked"
+        fails = (needs_a is not None and one.rating_a < needs_a) or (carries_a is not None and one.rating_a > carries_a)
+        yield point(
+            "protection", site.rules, name, f"{figure(one.rating_a, 'A')}; {least}, {most}", "failed" if fails else passes
+        )
+
+
+def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> float | None:
+    """Return the least rating that carries what a feeder bears at work, A; None where its current is not known."""
+    told = next((one.current_a for one in asked.protection if one.source == name), None)
+    supply = site.supply
+    per_a = 1.0 / (len(supply.connection.phases) * supply.connection.voltage_v)
+    if told is None and name == "inverter" and supply.inverter is not None:
+        told = supply.inverter.rating_va * per_a
+    if told is None and name == "generator" and supply.generator is not None:
+        told = supply.generator.apparent_va * per_a
+    return None if told is None else told * (_CONTINUOUS[name] if site.rules == "nec" else 1.0)
+
+
 def _electrode(asked: IslandSpec, site: IslandSite) -> Point:
     """Return the site's own electrode: it must be there, and what it must measure a licensed person says."""
     ohm = asked.electrode_ohm if asked.electrode_ohm is not None else site.electrode_ohm
@@ -88,6 +127,8 @@ def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 
 _ASK = {
     "isolation": "where the {of} is isolated, and whether that device can be locked open",
+    "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, and what its "
+    "cable carries; the device is to carry the one and not to pass the other, and the local code says which may be fitted",
     "interlock": "what interlocks the changeover of the {of} with the grid",
     "electrode": "the resistance of the site's own earth electrode, measured",
     "surge": "whether surge protection is fitted at the sources",
@@ -102,9 +143,14 @@ def questions(
 ) -> tuple[Question, ...]:  # fmt: skip
     """Return what is to be asked: of each source that carries the site first, then of each point."""
     found = [question for one in carriers for question in _of_carrier(asked, site, one)]
+    places: dict[str, str] = {one.source: one.where for one in asked.isolation}
     for one in told:
         if one.result == "not checked" and one.id in _ASK:
-            found.append(Question(f"{one.id}.{one.of}", _ASK[one.id].format(of=one.of)))
+            where = places.get(one.of, "") if one.id == "isolation" else ""
+            ask = (
+                f"whether the isolator of the {one.of}, {where}, can be locked open" if where else _ASK[one.id].format(of=one.of)
+            )
+            found.append(Question(f"{one.id}.{one.of}", ask))
     if carriers:
         for circuit in site.circuits:
             if circuit.design is None:

@@ -4,9 +4,10 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from wattwright.core.fields import DurationS, PowerW, ResistanceOhm, Spec
+from wattwright.core.fields import CurrentA, DurationS, PowerW, ResistanceOhm, Spec
 
 Source = Literal["grid", "PV array", "battery", "inverter", "generator"]
+Guarded = Literal["PV array", "battery", "inverter", "generator"]
 Fitted = Literal["fitted", "not fitted"]
 
 
@@ -56,6 +57,22 @@ class Isolation(Spec):
     lockable: bool | None = Field(None, description="whether it can be locked in the open position")
 
 
+class Protection(Spec):
+    """What ends an overcurrent on the feeder of a source. Survey: device and cable, seen; currents from the plate."""
+
+    source: Guarded = Field(
+        description="whose feeder: inverter, generator or PV array towards the board, battery towards its inverter"
+    )
+    rating_a: CurrentA = Field(alias="rating", gt=0, le=10_000, description="rated current of breaker or fuse")
+    current_a: CurrentA | None = Field(
+        None, alias="current", gt=0, le=10_000,
+        description="greatest current at work, from the plate; of inverter and generator by their rating if left out",
+    )  # fmt: skip
+    carries_a: CurrentA | None = Field(
+        None, alias="cable_carries", gt=0, le=10_000, description="what the cable of the feeder carries as it is laid"
+    )
+
+
 class IslandSpec(Spec):
     """Running without the grid. Survey: what only data sheets, the installer and the grid operator can say."""
 
@@ -83,9 +100,13 @@ class IslandSpec(Spec):
         None, description="what holds the site to that limit"
     )
     isolation: tuple[Isolation, ...] = Field((), description="where each source is isolated")
+    protection: tuple[Protection, ...] = Field((), description="what ends an overcurrent on the feeder of each source")
 
     @model_validator(mode="after")
     def _once(self) -> Self:
+        guarded = [one.source for one in self.protection]
+        if len(set(guarded)) < len(guarded):
+            raise ValueError("each source once in protection|Name the device of its feeder, and leave out the others.")
         named = [one.source for one in self.isolation]
         if len(set(named)) < len(named):
             raise ValueError(

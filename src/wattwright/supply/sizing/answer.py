@@ -25,13 +25,15 @@ class Point:
     """One point of a front: what it costs over the years, and the engine's word on it; nothing on it beats it in both figures.
 
     ``bought`` and ``owned`` are money where there are prices, else what usual prices beside one another make of them. ``least``
-    is what the front sets against it: share unserved, share bought from the grid, or highest import in W.
+    is what the front sets against it: share unserved, share bought from the grid, or highest import in W. ``bill`` is that of
+    the stretch with the grid as it usually is, which ``owned`` rests on; that of ``found`` is with the outages it is tried on.
     """
 
     found: Confirmed
     bought: float
     owned: float
     least: float
+    bill: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +58,8 @@ class Sized:
     ``usable`` is the share of a battery that comes of it, from full to its floor; ``highest_w`` the power that it must
     give for a moment when the grid goes, and ``gives_wh`` the battery that gives so much, nought where it need not.
     ``least`` is the least hardware that does what was asked, None where nothing that was tried does; ``offered`` the same as it
-    may be quoted, its rating relying on no control that nobody accepted.
+    may be quoted, its rating relying on no control that nobody accepted; ``left_out`` is how many sizes of its
+    front are not shown, since nobody would live with what they leave undone.
     """
 
     found: Confirmed
@@ -72,6 +75,7 @@ class Sized:
     gives_wh: float = 0.0
     least: Confirmed | None = None
     offered: Point | None = None
+    left_out: int = 0
 
     @property
     def size(self) -> Size:
@@ -146,8 +150,12 @@ class Quote:
     usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
     ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
-    without any hardware, in money of today, None where there is no plan or no bill. ``losses`` are what its PV loses on the way,
-    roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
+    without any hardware, in money of today, None where there is no plan or no bill; ``plan_alone`` is the site under the plan
+    with nothing bought, None without a plan, and without a grid: it is as dark there. ``losses`` are what its PV loses on the
+    way, roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
+    ``owned`` is what the quoted size costs over the years, replacements of all its parts included. ``worn`` is the engine's word
+    on it where its battery holds only ``worn_share`` of what it held when new, None where it carries nothing or has none.
+    ``most_undone`` is the share undone beyond which an option is not shown.
     """
 
     purpose: Purpose
@@ -183,6 +191,11 @@ class Quote:
     findings: tuple[Finding, ...]
     losses: tuple[LostOnRoof, ...] = ()
     outage_sun: str = ""
+    plan_alone: Point | None = None
+    owned: float = 0.0
+    worn: Confirmed | None = None
+    worn_share: float = 1.0
+    most_undone: float = 1.0
 
     @property
     def by_generator(self) -> bool:

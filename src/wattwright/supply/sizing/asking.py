@@ -31,6 +31,7 @@ _SPARE = 1.1
 """Over what the worst outage of the record takes, in reserve: common practice, no source."""
 _ROOM = 1.5
 """How much larger than what an outage takes the largest battery looked at is, at least."""
+_UNDONE = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,6 +100,14 @@ class Asking:
         """Return the share of the energy wanted without the grid that may fail to come."""
         usual = ALONE_UNSERVED if self.purpose == "stand-alone" else 0.0
         return usual if self.spec.unserved is None else self.spec.unserved
+
+    @property
+    def most_undone(self) -> float:
+        """Return the most that an option without a grid may leave undone to be shown: a tenth, or twice what was asked.
+
+        Common practice, no source: a client chooses among what can be lived with.
+        """
+        return max(_UNDONE, 2.0 * self.unserved)
 
     @property
     def aims_at_half(self) -> bool:

@@ -53,9 +53,12 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
-        "as_it_is": _point(made.as_is), "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
+        "as_it_is": _point(made.as_is), "quoted_owned": round(made.owned, 2),
+        "worn": None if made.worn is None else {"battery_left": made.worn_share, **_found(made.worn)},
+        "plan_alone": None if made.plan_alone is None else _point(made.plan_alone),
+        "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
-        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare), "money": _money(made),
+        "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
@@ -80,6 +83,7 @@ def _sized(one: Sized) -> dict[str, Any]:
     return {
         **_found(one.found), "reached": one.reached, "outage_kwh": round(one.outage_kwh, 4), "bought": round(one.bought, 2),
         "rating": None if one.rating is None else _rating(one.rating), "screened": one.screened,
+        "left_out": one.left_out,
         "least": None if one.least is None else _size(one.least.size),
         "least_offered": None if one.offered is None else _point(one.offered),
     }  # fmt: skip
@@ -96,7 +100,8 @@ def _rating(one: Rating) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _found(one: Confirmed) -> dict[str, Any]:
+def _found(one: Confirmed, bill: str = "bill_with_tried_outages") -> dict[str, Any]:
+    """Return the engine's word; outages tried come more often than usual, and a ``bill`` of a stretch with them is named so."""
     balance = one.balance
     return {
         **_size(one.size), "lpsp": round(one.lpsp, 9), "unserved_kwh": round(one.unserved_kwh, 4), "trips": one.trips,
@@ -107,13 +112,15 @@ def _found(one: Confirmed) -> dict[str, Any]:
         "export_kwh": round(balance.exported, 4),
         "pv_kwh": round(balance.pv, 4), "spilled_kwh": round(balance.spilled, 4),
         "generator_kwh": round(balance.generator, 4),
-        "bill": None if one.bill is None else round(one.bill, 2),
+        bill: None if one.bill is None else round(one.bill, 2),
         "lacks": [{"load": load, "amount": round(amount, 4), "unit": unit} for load, amount, unit in one.lacks],
     }  # fmt: skip
 
 
 def _point(one: Point) -> dict[str, Any]:
-    return {**_found(one.found), "bought": round(one.bought, 2), "owned": round(one.owned, 2), "least": round(one.least, 6)}
+    bill = None if one.bill is None else round(one.bill, 2)
+    costs = {"bill": bill, "bought": round(one.bought, 2), "owned": round(one.owned, 2)}
+    return {**_found(one.found), **costs, "least": round(one.least, 6)}
 
 
 def _money(made: Quote) -> dict[str, Any] | None:

@@ -245,6 +245,15 @@ BEYOND_SUPPLY = define(
     "takes and gives back below them.",
     source="common practice, no source",
 )
+WORN = define(
+    "supply.at-limit-when-worn",
+    Severity.LOOK,
+    says="With its battery worn to {left:percent} of what it holds, {lpsp:percent} of what is wanted without the grid is not "
+    "there; {asked:percent} was asked.",
+    why="It does what was asked on its first day, and has nothing to spare for the years until it is worn.",
+    do="Tell the client, or quote a battery larger by {more:percent}.",
+    source="worn out at a share of its capacity: common practice, no source",
+)
 NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,

@@ -6,9 +6,11 @@ from wattwright.core.show import Show
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.sizes import NOTHING, Size, beyond, one_of
 from wattwright.supply.sizing.table import (
+    Rows,
     apart,
     battery_told,
     inverter_told,
+    least_told,
     listed,
     of_size,
     pv_told,
@@ -19,7 +21,11 @@ from wattwright.supply.sizing.table import (
 _ALL = 1e-9
 _LITTLE = 0.5
 """Of the currency: less is not told."""
+_SHOWN_S = 60.0
 QUOTED = "quoted"
+PLAN_ALONE = "The plan alone"
+SHORT = {"unserved share": "unserved", "share from the grid": "from the\ngrid", "highest import": "highest\n15 min"}
+"""Heads of what a front sets against cost, for narrow columns."""
 CARRIES, REACHES = "the least that carries it", "the least that does what was asked"
 
 
@@ -49,11 +55,8 @@ def _price_of_asked(made: Quote, show: Show) -> str:
     if not (made.has_bills and sized.reached) or chosen is None:
         return ""
     others = [("leaving it as it is", made.as_is, made.as_is.owned)]
-    others += [("the plan alone", made.as_is, made.as_is.owned - made.plan_saves)] if made.plan_saves is not None else []
-    others += [
-        (one.called, one.point, owned_of(one.point, one.bought)) for one in options(made, sized, show) if not one.is_quoted
-    ]
-    mine = owned_of(sized.front[chosen], made.bought)
+    others += [(one.called, one.point, one.owned) for one in options(made, sized, show) if not one.is_quoted]
+    mine = made.owned
     cheaper = [(name, owned) for name, point, owned in others if owned < mine - _LITTLE and not _carries(made, point)]
     if not cheaper:
         return ""
@@ -70,7 +73,7 @@ def _carries(made: Quote, one: Point) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One option: its name by what it is, its size as it is offered, what that costs, and the engine's word on it.
+    """One option: its name by what it is, its size as offered, what that costs to buy and over the years, the engine's word.
 
     ``mark`` says in words that it is the one that is quoted, the least that does what was asked, or both; else it is empty.
     """
@@ -79,6 +82,7 @@ class Choice:
     mark: str
     size: Size
     bought: float
+    owned: float
     point: Point
     is_quoted: bool = False
 
@@ -93,13 +97,46 @@ def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]
     told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
     for one in options(made, sized, show):
         price = f" for {show.fixed(one.bought, 0)} {made.currency}" if made.currency and one.bought else ""
-        words = f"{_what(made, one.size, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
+        words = f"{_what(made, one, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
         told.append((one.called, words + (_by_plan(made, show) if one.is_quoted else "")))
     return told
 
 
+def option_rows(made: Quote, sized: Sized, show: Show) -> Rows:
+    """Return the options in rows of words, the site as it is first; money beside that only where it has bills."""
+    carries, money = made.purpose != "beside the grid", made.currency
+    head = ["Option", "inverter", "battery", "PV", SHORT[made.front_by], *(["trips"] if carries else [])]
+    head += [f"to buy\n{money}", f"over the\nyears\n{money}"] if money else []
+    head += [f"beside\nas it is\n{money}"] if made.has_bills else []
+    choices = [
+        Choice("Leave it as it is", "", made.as_is.found.size, 0.0, made.as_is.owned, made.as_is),
+        *options(made, sized, show),
+    ]
+    rows: Rows = [tuple(head)]
+    for one in choices:
+        row = [one.called, *(told(one.size, show) for told in (inverter_told, battery_told, pv_told))]
+        row += [least_told(made, one.point, show), *([show.fixed(one.point.found.trips, 0)] if carries else [])]
+        row += [show.fixed(one.bought, 0), show.fixed(one.owned, 0)] if money else []
+        row += [more_told(one.owned - made.as_is.owned, show)] if made.has_bills else []
+        rows.append(tuple(row))
+    return rows
+
+
+def marked_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
+    """Return in words, names first, what is chosen between: the site as it is, the plan alone, what is quoted, and the least."""
+    as_is, *told = option_lines(made, sized, show)
+    every = options(made, sized, show)
+    return [as_is, *(told[place] for place, one in enumerate(every) if one.mark or one.name == PLAN_ALONE)]
+
+
+def more_told(more: float, show: Show) -> str:
+    """Return how much more or less that is, the word beside the figure."""
+    word = "more" if more >= _LITTLE else "less" if more <= -_LITTLE else ""
+    return f"{show.fixed(abs(more), 0)} {word}".strip()
+
+
 def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
-    """Return the options: the front, and the least that does what was asked, the cheapest to buy first.
+    """Return the options: the plan alone, the front, and the least that does what was asked, the cheapest to buy first.
 
     What only repeats the site as it is is left out.
     """
@@ -107,12 +144,22 @@ def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
     quoted = None if chosen is None else sized.front[chosen]
     for one in with_least(sized):
         size, bought = (made.size, made.bought) if one is quoted else (one.found.size, one.bought)
-        if one is not quoted and size == made.as_is.found.size and sized is made.today and bought == 0.0:
+        owned = made.owned if one is quoted else one.owned
+        if one is not quoted and bought == 0.0 and _repeats(made, sized, one):
             continue
         marks = [QUOTED] if one is quoted else []
         marks += [least_name(made)] if is_least(sized, size) else []
-        found.append(Choice(_kind(made, size), ", ".join(marks), size, bought, one, one is quoted))
+        found.append(Choice(_kind(made, size), ", ".join(marks), size, bought, owned, one, one is quoted))
+    bare, alone = made.as_is.found.size, made.plan_alone
+    if alone is not None and sized is made.plan and not any(one.size == bare and one.bought == 0.0 for one in found):
+        found.insert(0, Choice(PLAN_ALONE, "", bare, 0.0, alone.owned, alone))
     return _told_apart(sorted(found, key=lambda each: each.bought), show)
+
+
+def _repeats(made: Quote, sized: Sized, one: Point) -> bool:
+    """Return whether a point where nothing is bought is the site as it is again: by the same rules, or as dark without a grid."""
+    is_dark = made.purpose == "stand-alone" and one.least >= 1.0 - _ALL
+    return one.found.size == made.as_is.found.size and (sized is made.today or is_dark)
 
 
 def _kind(made: Quote, size: Size) -> str:
@@ -126,7 +173,7 @@ def _kind(made: Quote, size: Size) -> str:
         names = names or (["larger inverter"] if new.inverter_va > 0.0 else [])
         return f"{_begun(listed(names))} beside what is there" if names else "What is there already"
     if not names:
-        return "The plan alone" if made.plan is not None else "Nothing bought"
+        return PLAN_ALONE if made.plan is not None else "Nothing bought"
     return _begun(listed(names)) if len(names) > 1 else f"{_begun(names[0])} alone"
 
 
@@ -173,7 +220,7 @@ def beyond_line(made: Quote, show: Show) -> str:
     told = f"More than the least that carries it is quoted: {listed(more)}" + (f", with {listed(less)} less" if less else "")
     if not made.has_bills:
         return f"{told}."
-    pays = least.owned - owned_of(sized.front[chosen], made.bought)
+    pays = least.owned - made.owned
     amount = f"{show.fixed(abs(pays), 0)} {made.currency}"
     if pays < 0.0:
         return f"{told}. Over the years that costs {amount} more than it saves on bills."
@@ -189,11 +236,13 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
     return places[-1] if places else None
 
 
-def _what(made: Quote, size: Size, show: Show) -> str:
-    if not size.is_nothing:
-        return _begun(of_size(size, show))
+def _what(made: Quote, one: Choice, show: Show) -> str:
+    if one.name == PLAN_ALONE:
+        return "nothing is bought; the plan only switches what is there"
+    if not one.size.is_nothing:
+        return _begun(of_size(one.size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
-    return "The generator alone" if generator else "The plan alone, no hardware" if made.plan is not None else "Nothing"
+    return "The generator alone" if generator else "Nothing"
 
 
 def _too_small(made: Quote, show: Show) -> str:
@@ -232,9 +281,11 @@ def _beside(made: Quote, one: Choice, show: Show) -> str:
     """Return what an option costs over the years beside the site as it is."""
     if not made.has_bills:
         return ""
-    more = owned_of(one.point, one.bought) - made.as_is.owned
-    amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
+    more = one.owned - made.as_is.owned
     beside = "bills and what the plan saves" if made.plan is not None else "bills"
+    if abs(more) < _LITTLE:
+        return f" Over the years it costs as much as leaving it as it is, {beside} included."
+    amount = f"{show.fixed(abs(more), 0)} {made.currency} {'more' if more > 0.0 else 'less'}"
     return f" Over the years it costs {amount} than leaving it as it is, {beside} included."
 
 
@@ -247,6 +298,25 @@ def _by_plan(made: Quote, show: Show) -> str:
     return f" The plan alone, without hardware, {does} {amount} of bills over these years; the rest is the hardware's."
 
 
-def owned_of(one: Point, bought: float) -> float:
-    """Return what an option costs over the years where so much is bought of it."""
-    return one.owned + bought - one.bought
+def left_out_line(made: Quote, sized: Sized, show: Show) -> str:
+    """Return how many sizes that nobody would live with are left out, and by what rule; empty where none are."""
+    if not sized.left_out:
+        return ""
+    count = "One cheaper size" if sized.left_out == 1 else f"{show.fixed(sized.left_out, 0)} cheaper sizes"
+    most = share_told(made.most_undone, show)
+    return f"{count} leaving more than {most} of what is wanted undone {'is' if sized.left_out == 1 else 'are'} not shown."
+
+
+def worn_line(made: Quote, show: Show) -> str:
+    """Return what is left undone once the battery is worn, by the engine itself; empty where none carries the site."""
+    worn = made.worn
+    if worn is None:
+        return ""
+    when = f"With its battery worn to {share_told(made.worn_share, show)} of what it holds when new,"
+    if worn.trips > made.quoted.trips:
+        return f"{when} it trips {show.fixed(worn.trips, 0)} times in what was tried."
+    where = "" if made.purpose == "stand-alone" else " in the outages tried"
+    if worn.lpsp <= 0.0:
+        return f"{when} all that is wanted{where} is still there."
+    dark = show.duration(60.0 * round(worn.dark_s / 60.0)) if worn.dark_s >= _SHOWN_S else f"less than {show.duration(_SHOWN_S)}"
+    return f"{when} {share_told(worn.lpsp, show)} of what is wanted{where} is not there: the site is dark for {dark}."

@@ -70,6 +70,9 @@ def quote(
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
         of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
+        owned=used.point(quoted).owned, worn=used.worn(size), worn_share=asking.spec.wear.end_share,
+        most_undone=asking.most_undone,
+        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 
@@ -282,6 +285,7 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     if made.suns and made.suns[0].found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
         dark, usual, wanted = made.suns[0].found, made.suns[1].found, (made.plan or made.today).outage_kwh
         yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
+    yield from of_worn(made)
     if made.ageing is not None:
         yield from made.ageing.findings
     supply_va = asking.connection.rating_va
@@ -291,6 +295,13 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     yield from () if made.worth is None else made.worth.findings
     if made.told_now is not None and asking.costing.is_loan_too_large(sum((one.cost for one in made.parts), Decimal(0))):
         yield kinds.LOAN_LARGER.at("quote.money.loan")
+
+
+def of_worn(made: Quote) -> Iterator[Finding]:
+    """Yield that what is quoted does what was asked on its first day, and no more once its battery is worn."""
+    worn = made.worn
+    if worn is not None and worn.lpsp > made.asked + _LITTLE and made.quoted.lpsp <= made.asked + _LITTLE:
+        yield kinds.WORN.at("quote", left=made.worn_share, lpsp=worn.lpsp, asked=made.asked, more=1.0 / made.worn_share - 1.0)
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:

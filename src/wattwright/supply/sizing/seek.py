@@ -147,6 +147,17 @@ class Seeker:
         costing = self.asking.costing
         return float(costing.bought(one_of(size))[0]) + costing.held_off(self.held_off(size))
 
+    def worn(self, size: Size) -> Confirmed | None:
+        """Return what the engine says of a size whose battery is worn out: it holds less, and gives and takes what it did.
+
+        None where it carries nothing or has no battery.
+        """
+        left = self.asking.spec.wear.end_share
+        if not self.asking.carries or size.battery_wh <= 0.0:
+            return None
+        store = replace(self.plant.store, hours=left * self.plant.store.hours)
+        return replace(self, plant=replace(self.plant, store=store)).ask(replace(size, battery_wh=left * size.battery_wh))
+
     def as_is(self, generator: Generator | None) -> Point:
         """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own."""
         asking = replace(self.asking, generator=generator, costing=replace(self.asking.costing, generator_w=0.0))
@@ -172,7 +183,7 @@ class Seeker:
             wider *= 2.0
             made = self.screened(progress, wider)
             found, reached = self._chosen(made, progress)
-        points = tuple(self._front(made, progress))
+        points, left_out = self._front(made, progress)
         found, reached = self._or_cheaper(found, reached, points)
         points = self._with(found, points)
         usable = (1.0 - self.plant.store.floor) * self.plant.store.comes
@@ -187,6 +198,7 @@ class Seeker:
             float(made.sizes.battery_wh.max()),
             usable,
             *((self.peak_w, self.peak_w * self.asking.hours) if self._gives_all else (0.0, 0.0)),
+            left_out=left_out,
         )
 
     @property
@@ -266,8 +278,11 @@ class Seeker:
         again = self.as_needed(best.found)
         return (again if self.met(again) else best.found), True
 
-    def _front(self, made: Screened, progress: Progress) -> Iterator[Point]:
-        """Yield the front by the engine's figures, the cheapest first, so that nothing on it is dominated."""
+    def _front(self, made: Screened, progress: Progress) -> tuple[tuple[Point, ...], int]:
+        """Return the front by the engine's figures, the cheapest first, so that nothing on it is dominated.
+
+        And how many sizes of it by the screen are left out, since nobody would live with them.
+        """
         figures = np.column_stack((made.cost, made.least))
         # What seems to do by energy alone, but cannot give the highest power, is no option.
         shown = made.met | (made.least > self.asking.unserved + _MET) | (not self.asking.carries)
@@ -278,13 +293,23 @@ class Seeker:
             # A battery that cannot give what runs trips time and again: it carries nothing, however much it holds.
             shown &= (made.sizes.battery_wh == 0.0) | (made.sizes.battery_wh / self.asking.hours >= self.peak_w)
         kept = np.flatnonzero(shown)
-        places = kept[thinned(figures[kept], front(figures[kept]), _FRONT)]
+        every = kept[front(figures[kept])]
+        lived = every[self.is_lived_with(made.least[every]) | ((made.sizes.battery_wh + made.sizes.pv_w)[every] == 0.0)]
+        # Where nothing can be lived with, what comes nearest is still told.
+        lived = lived if self.is_lived_with(made.least[lived]).any() else every
+        places = thinned(figures, lived, _FRONT)
         points = []
         for number, place in enumerate(places):
             progress.at("sizes side by side", number, len(places))
             points.append(self.point(self.ask(self.at_least(made.sizes.at(int(place))))))
         told = np.array([(one.owned, one.least) for one in points])
-        yield from (points[int(one)] for one in front(told))
+        return tuple(points[int(one)] for one in front(told)), len(every) - len(lived)
+
+    def is_lived_with(self, least: Floats) -> Bools:
+        """Return whether a client would consider what leaves so much undone, (m,); all of it where there is a grid."""
+        if self.asking.purpose != "stand-alone":
+            return np.ones(len(least), np.bool_)
+        return np.asarray(least <= self.asking.most_undone, np.bool_)
 
     def _with(self, found: Confirmed, points: tuple[Point, ...]) -> tuple[Point, ...]:
         """Return the front with the answer on it: what is quoted can be chosen."""
@@ -334,7 +359,7 @@ class Seeker:
         if self.has_bill and plain.bill is not None:
             owned += float(self.over_years(np.array(plain.bill)))
         of = {"unserved share": found.lpsp, "highest import": found.peak_w, "share from the grid": 1.0 - found.own_share}
-        return Point(found, self.bought(found.size), owned, of[asking.by])
+        return Point(found, self.bought(found.size), owned, of[asking.by], plain.bill)
 
     def _plain(self, found: Confirmed) -> Confirmed:
         """Return what the engine says of a size with the grid as it usually is, its battery aged where that decides its cost."""

@@ -14,25 +14,32 @@ Rows = list[tuple[str, ...]]
 _NONE = "none"
 _LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LEAST_SHARE, _MOST_SHARE = 0.001, 0.99
+_NOISE = 1e-9
+"""What floating point may lose of a whole: it is no rest."""
 _LEAST_KWH = 0.01
 _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
 
 
 def worth_line(made: Quote, show: Show) -> str:
-    """Return the line that is remembered: what the plan is worth in hardware, or that nothing does what was asked."""
+    """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
+
+    Where nothing does what was asked that is said in their place.
+    """
     if not (made.plan or made.today).reached:
         if made.size.is_nothing:
             return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
     if made.by_generator:
         return "Quote no PV and no battery: the generator carries the site alone."
+    price = f", for {show.fixed(made.bought, 0)} {made.currency}" if made.currency and made.bought else ""
+    quoted = f"Quote {of_size(made.size, show)}{price}."
     if made.plan is None:
-        return f"Quote {of_size(made.size, show)}."
-    told = _plan_worth(made.today, made.plan, show)
+        return quoted
+    told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
     if made.plan.size.inverter_va < made.size.inverter_va:
         told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
-    return f"{told} Quote {of_size(made.size, show)}."
+    return told
 
 
 def _plan_worth(today: Sized, plan: Sized, show: Show) -> str:
@@ -98,10 +105,16 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
         if any(one.lacks[place][1] >= _LITTLE for _, one in found):
             lacks = [one.lacks[place][1] for _, one in found]
             told = (_NONE if each < _LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
-            rows.append((f"{names.get(load, load)} lacks", *told))
+            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows
+
+
+def _span_told(made: Quote, show: Show) -> str:
+    """Return over what time something adds up."""
+    days = round(made.stretch_days)
+    return "in a year" if days in (365, 366) else f"in {show.fixed(days, 0)} days" if days > 1 else "in a day"
 
 
 def carrier_rows(made: Quote, show: Show) -> Rows:
@@ -194,7 +207,7 @@ def pv_told(size: Size, show: Show) -> str:
 
 def share_told(share: float, show: Show) -> str:
     """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it."""
-    if share <= 0.0 or share >= 1.0:
+    if share <= 0.0 or share >= 1.0 - _NOISE:
         return f"{show.fixed(100.0 * max(share, 0.0), 0)}{THIN}%"
     if share < _LEAST_SHARE:
         return f"less than {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
