@@ -8,6 +8,7 @@ from hypothesis import given, settings, strategies as st
 
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import RecordError
+from wattwright.core.findings import Severity
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.series import coarser, of_values
 from wattwright.demand.within.asked import Finer
@@ -186,7 +187,7 @@ def test_finer_readings_that_are_no_finer_than_quarter_hours():
         (of_values(START_S, 3600, np.ones(96)), "steps shorter than"),
         (of_values(START_S, 7, np.ones(40_000)), "steps that go into a minute"),
         (of_values(START_S + 7, 60, np.ones(6000)), "on the same grid"),
-        (of_values(START_S, 60, np.ones(900)), "two days or more"),
+        (minutes(4).part(START_S, START_S + 54_000), "two days or more"),
     ],
 )
 def test_finer_readings_that_do_not_serve_are_refused(fine, told):
@@ -209,16 +210,14 @@ def test_what_is_found_and_said():
     assert {"demand.peaks-by-stretch", "demand.peaks-few-days", "demand.peaks-pass-limit"} <= codes(peaks)
     other = of_values(START_S, 60, 0.8 * week.values)
     assert "demand.peaks-disagree" in codes(peak_bands(record, CLOCK, finer=Finer("other", other), courses=FEW))
-    thousand = of_values(START_S, 60, 1000.0 * week.values)
-    assert "demand.peaks-other-size" in codes(peak_bands(record, CLOCK, finer=Finer("W for kW", thousand), courses=FEW))
-    assert "demand.peaks-other-size" not in codes(peaks)
     values = record.values.copy()
     values[200:] += 6000.0
     unlike = peak_bands(of_values(START_S, 3600, values), CLOCK, finer=Finer("week", week), courses=FEW)
     assert "demand.peaks-unlike" in codes(unlike)
     assert unlike.stretch.far_share > 0.02
     assert "demand.peaks-unlike-days" not in codes(peaks)
-    busier = of_values(START_S, 3600, record.values + np.repeat([0.0, 900.0], [72, 144]))
+    after = coarser(minutes(16), 3600, CLOCK).part(START_S + 7 * 86_400, START_S + 16 * 86_400)
+    busier = of_values(after.start_s, 3600, after.values + np.repeat([0.0, 900.0], [72, 144]))
     other = peak_bands(busier, CLOCK, finer=Finer("week", week), courses=FEW)
     assert other.stretch.unlike_days == pytest.approx(6 / 9)
     assert "demand.peaks-unlike-days" in codes(other)
@@ -227,6 +226,55 @@ def test_what_is_found_and_said():
     small = peak_bands(of_values(START_S, 3600, values), CLOCK, loads=[Listed("lamp", 60.0, 600.0)], courses=FEW)
     assert {"demand.peaks-by-survey", "demand.peaks-over-ceiling"} <= codes(small)
     assert small.shortest.whole.high_w >= values.max()
+
+
+@pytest.mark.parametrize(
+    ("times", "days_apart", "code"),
+    [
+        (1000.0, 0, "demand.peaks-other-supply"), (15.0, 0, "demand.peaks-other-supply"), (0.7, 0, "demand.peaks-other-supply"),
+        (-1.0, 0, "demand.peaks-other-supply"), (0.0, 0, "demand.peaks-other-supply"), (1000.0, 20, "demand.peaks-other-size"),
+        (0.001, 20, "demand.peaks-other-size"), (-1.0, 20, "demand.peaks-other-size"), (0.0, 20, "demand.peaks-other-size"),
+    ],
+)  # fmt: skip
+def test_nothing_is_told_from_another_supply(times, days_apart, code):
+    """Finer readings of another unit, ratio or direction, or of nothing, are a stop, and the bands are those without them."""
+    whole = minutes(9)
+    record = coarser(whole, 3600, CLOCK)
+    week = of_values(START_S - days_apart * 86_400, 60, times * whole.part(START_S, START_S + 7 * 86_400).values)
+    told, without = (peak_bands(record, CLOCK, finer=one, courses=FEW) for one in (Finer("logger", week), None))
+    assert {one.severity for one in told.findings if one.code == code} == {Severity.STOP}
+    assert "demand.peaks-by-stretch" not in codes(told)
+    assert told.stretch is None
+    assert told.windows[0].rests is without.windows[0].rests is Rests.USUAL
+    assert told.shortest.whole == without.shortest.whole
+
+
+@pytest.mark.parametrize("times", [0.81, 1.0, 1.24])
+def test_two_meters_of_one_supply_may_differ_a_little(times):
+    """A clamp that reads less or more than the supply's own meter, by under a quarter, still calibrates."""
+    whole = minutes(9)
+    week = of_values(START_S, 60, times * whole.part(START_S, START_S + 7 * 86_400).values)
+    peaks = peak_bands(coarser(whole, 3600, CLOCK), CLOCK, finer=Finer("clamp", week), courses=FEW)
+    assert peaks.windows[0].rests is Rests.FINER
+
+
+def test_a_pump_out_of_season_is_no_other_supply():
+    """Off for most of the stretch, and on for most of the record: a middle of nought says nothing about the unit."""
+    whole = minutes(9)
+    rarely = np.where(np.arange(7 * 1440) % 1440 < 60, whole.values[: 7 * 1440], 0.0)
+    week = of_values(START_S - 20 * 86_400, 60, rarely)
+    peaks = peak_bands(coarser(whole, 3600, CLOCK), CLOCK, finer=Finer("pump", week), courses=FEW)
+    assert peaks.stretch is not None
+    assert "demand.peaks-unlike-days" in codes(peaks)
+    assert "demand.peaks-by-stretch" not in codes(peaks)
+
+
+def test_a_stretch_without_a_whole_day_is_refused():
+    """Readings at night alone tell no day's highest minute: that is a sentence, not a band that looks certain."""
+    whole = minutes(6)
+    nights = np.where(np.arange(6 * 1440) % 1440 < 720, whole.values, np.nan)
+    with pytest.raises(RecordError, match="one whole day or more"):
+        peak_bands(coarser(whole, 3600, CLOCK), CLOCK, finer=Finer("nights", of_values(START_S, 60, nights)), courses=FEW)
 
 
 def test_a_survey_caps_and_tells_what_each_load_is_worth():

@@ -121,7 +121,10 @@ def inside(asked: Asked, step_s: int) -> Inside:
         days = len(np.unique(own.day))
         if days < _FEWEST_DAYS:
             raise unfit(fine, f"days with an interval of the record read throughout: {days}", "two days or more")
-        seen = calibrated(own, _spans(own.start_s, step_s, asked.clock), at, starts)
+        spans = _spans(own.start_s, step_s, asked.clock)
+        if not spans.whole.any():
+            raise unfit(fine, "no day read throughout", "one whole day or more")
+        seen = calibrated(own, spans, at, starts)
     if seen is not None and slot_s == SLOT_S and not seen.far.any():
         return Inside(step_s, starts, at, [], seen)
     supposed = supposed_views(asked.listed, asked.base_w, step_s, at, asked.streams, asked.courses)

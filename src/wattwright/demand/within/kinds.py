@@ -49,15 +49,25 @@ UNLIKE_DAYS = define(
     "what such days may be as on days left out, and no share of them is promised.",
     why="Another season or another use: loads run together that did not, or no longer do.",
     do="Log a week at one minute in that season.",
-    source="of exchangeable days 2 in n + 1 lie beyond n others; more than twice as many: common practice, no source",
+    source="of exchangeable days 2 in n + 1 lie beyond n others; more than twice as many, or than one in five: common practice, "
+    "no source",
 )
 OTHER_SIZE = define(
     "demand.peaks-other-size",
     Severity.STOP,
-    says="The middle of the finer readings is {ratio:number} times that of the record.",
-    why="So far apart lie units taken for one another, W for kW say, or other supplies; the bands then tell nothing.",
+    says="The middle of {name:text} is {ratio:number} times that of the record. Nothing was told from it.",
+    why="So far apart lie units taken for one another, W for kW say, a clamp turned round, or other supplies.",
     do="Look at the unit of the finer readings and where they were taken, and give them again.",
     source="twenty times, either way: common practice, no source",
+)
+OTHER_SUPPLY = define(
+    "demand.peaks-other-supply",
+    Severity.STOP,
+    says="Where {name:text} and the record cover the same {count:count} intervals, the finer readings are {ratio:number} times "
+    "the record's in the middle. Nothing was told from them.",
+    why="Two meters of one supply do not differ by a quarter: one of them has another ratio or unit, or measures something else.",
+    do="Check that both were clamped at the same place, with the same transformer ratio, and give the finer readings again.",
+    source="a quarter: common practice, no source",
 )
 DISAGREES = define(
     "demand.peaks-disagree",

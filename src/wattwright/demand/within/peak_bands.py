@@ -18,6 +18,7 @@ from wattwright.demand.within.courses import SLOT_S
 from wattwright.demand.within.hidden import hidden_bands, read_bands
 from wattwright.demand.within.listed import UNKNOWN_SPREAD, Listed, allowance_w
 from wattwright.demand.within.passing import passed, passing
+from wattwright.demand.within.same_supply import other_supply
 from wattwright.demand.within.views import COURSES, At, supposed_views
 
 PEAK_WINDOWS_S = (60, 900, 1800)
@@ -27,10 +28,8 @@ LONGEST_STEP_S = 3600
 _SAMPLE, _SAMPLE_COURSES = 400, 300
 """Intervals and invented stretches by which it is told how much each load narrows the band."""
 _UNLIKE = 0.02
-_OTHER_SIZE = 20.0
-"""How many times larger or smaller the middle of a finer stretch is where it must be of another unit or supply."""
-_BY_CHANCE = 2
-"""Of exchangeable days 2 in n + 1 lie beyond n others; more than so many times that is told: common practice, no source."""
+_BY_CHANCE, _MANY = 2, 0.2
+"""Of exchangeable days 2 in n + 1 lie beyond n others; more than so many times that is told, or more than one day in five."""
 
 
 def peak_bands(
@@ -54,6 +53,9 @@ def peak_bands(
     if power.step_s > LONGEST_STEP_S:
         return _too_coarse(asked)
     asked.check()
+    doubt = other_supply(asked)
+    if doubt is not None:
+        asked = replace(asked, finer=None)
     grids = {window: grid(power.step_s, window) for window in PEAK_WINDOWS_S if window < power.step_s}
     within = {step: inside(asked, step) for step in dict.fromkeys(grids.values())}
     made = []
@@ -75,7 +77,7 @@ def peak_bands(
         start_a=starter.start_a if starter is not None else 0.0,
         narrowing=_narrowing(asked, first) if first is not None and windows[0].rests is Rests.SURVEY else (),
         passing=limited,
-        findings=tuple(_findings(asked, first, windows, limited)),
+        findings=(*([doubt] if doubt is not None else []), *_findings(asked, first, windows, limited)),
     )
 
 
@@ -188,10 +190,8 @@ def _about_stretch(asked: Asked, first: Inside, shortest: WindowBands) -> list[F
         return []
     share = shortest.days_guarantee
     found = []
-    middles = float(np.median(np.abs(seen.own.mean_w))), float(np.median(np.abs(first.at.mean_w)))
-    if min(middles) > 0 and max(middles) > _OTHER_SIZE * min(middles):
-        found.append(kinds.OTHER_SIZE.at(stretch.name, ratio=middles[0] / middles[1]))
-    if shortest.rests is Rests.FINER:
+    # Of a record none of whose days is like the stretch, nothing is promised.
+    if shortest.rests is Rests.FINER and stretch.unlike_days < 1.0:
         found.append(
             kinds.BY_STRETCH.at(
                 stretch.name, name=stretch.name, days=stretch.days, step=stretch.step_s, nominal=NOMINAL, share=share
@@ -201,7 +201,7 @@ def _about_stretch(asked: Asked, first: Inside, shortest: WindowBands) -> list[F
             found.append(kinds.FEW_DAYS.at(stretch.name, days=stretch.days, share=share, nominal=NOMINAL))
     if stretch.far_share > _UNLIKE:
         found.append(kinds.UNLIKE.at(stretch.name, share=stretch.far_share))
-    if stretch.unlike_days > _BY_CHANCE * 2 / (stretch.days + 1):
+    if stretch.unlike_days > min(_BY_CHANCE * 2 / (stretch.days + 1), _MANY):
         found.append(kinds.UNLIKE_DAYS.at(stretch.name, share=stretch.unlike_days))
     place = np.searchsorted(seen.own.start_s, first.start_s)
     place = np.clip(place, 0, len(seen.own) - 1)
