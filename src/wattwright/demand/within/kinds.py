@@ -18,8 +18,8 @@ BY_STRETCH = define(
     "demand.peaks-by-stretch",
     Severity.NOTE,
     says="What lies inside the intervals is told from {name:text}: {days:count} days read every {step:duration}. Tried on "
-    "days left out of it in turn, the bands of intervals hold in {nominal:percent} of these; those of days hold in {share:percent} or "
-    "more of new days like them.",
+    "days left out of it in turn, the bands of intervals hold in {nominal:percent} of these; those of days hold in "
+    "{share:percent} or more of new days like them.",
     why="A day unlike those of the finer readings, such as one of another season, is not covered by that.",
     do="Log another week in the season that is missing.",
     source=_CONFORMAL,
@@ -81,8 +81,8 @@ DISAGREES = define(
 BY_SURVEY = define(
     "demand.peaks-by-survey",
     Severity.LOOK,
-    says="No readings of one minute calibrate these bands: they rest on the ratings of {count:count} loads of the survey and on how long "
-    "such loads usually stay on.",
+    says="No readings of one minute calibrate these bands: they rest on the ratings of {count:count} loads of the survey and on "
+    "how long such loads usually stay on.",
     why="They are wider for that, and no share of days can be promised. On the open record tried they held more "
     "than 85 %, on invented cold stores less.",
     do="Log a week at one minute and name it as the finer readings.",
@@ -91,8 +91,8 @@ BY_SURVEY = define(
 BY_USUAL = define(
     "demand.peaks-by-usual",
     Severity.LOOK,
-    says="Neither readings of one minute nor a survey tell what lies inside the intervals: these bands rest on the usual loads of a "
-    "home, or on loads of usual share where a site is larger.",
+    says="Neither readings of one minute nor a survey tell what lies inside the intervals: these bands rest on the usual loads "
+    "of a home, or on loads of usual share where a site is larger.",
     why="They are wide for that, and no share of days can be promised: a site with other loads, such as motors, has other peaks.",
     do="List the loads with their ratings in the survey, or log a week at one minute.",
     source=_SUPPOSED,
