@@ -234,6 +234,9 @@ class Seeker:
         if asking.carries:
             # A battery must give the highest power too, and not only the energy: an overload of the inverter comes from it.
             met &= sizes.battery_wh / asking.hours >= self.peak_w * (asking.generator is None)
+            # An inverter that is there and kept may be too small for an hour that no outage tried falls on.
+            needed_va = 0.0 if self.rating is None else self.rating.rating_va or 0.0
+            met &= (sizes.inverter_va >= needed_va) | (sizes.battery_wh + sizes.pv_w == 0.0)
         else:
             share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
             least = made.peak_w if asking.by == "highest import" else share
@@ -333,7 +336,9 @@ class Seeker:
 
     def bears(self, size: Size) -> bool:
         """Return whether the inverter of a size bears what the site draws at any hour, not only in the outages tried."""
-        return self.rating is None or self.rating.rating_va is not None or size.is_nothing
+        if self.rating is None or size.is_nothing:
+            return True
+        return self.rating.rating_va is not None and size.inverter_va >= self.rating.rating_va
 
     def at_least(self, size: Size) -> Size:
         """Return a size with no smaller inverter than may be quoted; modules alone need only one of their own."""

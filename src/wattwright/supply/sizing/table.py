@@ -37,7 +37,8 @@ def worth_line(made: Quote, show: Show) -> str:
     if made.plan is None:
         return quoted
     told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
-    if made.plan.size.inverter_va < made.size.inverter_va:
+    least = made.plan.least
+    if made.purpose != "beside the grid" and least is not None and 0.0 < least.size.inverter_va < made.size.inverter_va:
         told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
     return told
 
