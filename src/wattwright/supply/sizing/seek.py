@@ -158,10 +158,14 @@ class Seeker:
         store = replace(self.plant.store, hours=left * self.plant.store.hours)
         return replace(self, plant=replace(self.plant, store=store)).ask(replace(size, battery_wh=left * size.battery_wh))
 
-    def as_is(self, generator: Generator | None) -> Point:
-        """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own."""
+    def as_is(self, generator: Generator | None, beside: "Seeker") -> Point:
+        """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own.
+
+        It goes through the outages, and under their sun, of what it stands ``beside``: other rules would choose worse hours.
+        """
         asking = replace(self.asking, generator=generator, costing=replace(self.asking.costing, generator_w=0.0))
-        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=replace(self.plant, generator=generator))
+        plant = replace(self.plant, generator=generator, pv_share=beside.plant.pv_share)
+        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=plant, grid=beside.grid)
         return plain.point(plain.ask(asking.kept))
 
     def fuelled(self, generator_kwh: Floats) -> Floats:
