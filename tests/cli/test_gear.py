@@ -187,6 +187,16 @@ def test_refused_strings_stop_the_drawings_in_words(wattwright, place):
     assert [one["code"] for one in told["findings"]] == ["generation.string-fails", "job.strings-apart"]
 
 
+def test_an_overcurrent_device_that_fails_stops_the_drawings(wattwright, place):
+    """By hand: the array's 8 kW by its tracker are 11.6 A in each of three lines, not 10 A; one of no source is told."""
+    told = '[[island.protection]]\nsource = "{}"\nrating = "10 A"\n'
+    for source, code, word in (("PV array", 1, "10\u202fA; at least 11.6\u202fA"), ("generator", 0, "which the job lacks")):
+        job_in(place, HEAD + ARRAY + STRINGS + told.format(source))
+        done = wattwright("drawings", "site", "-o", "out")
+        assert done.code == code
+        assert word.replace("\u202f", " ") in flat(done.out).replace("\u202f", " ")
+
+
 def test_drawings_are_written(wattwright, place):
     """A sheet for the installation and each load, the PDF, the schedules; Tabloid as asked; JSON names the files."""
     job_in(place, HEAD + HEATER + FREEZER)

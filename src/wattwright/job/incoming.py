@@ -7,6 +7,7 @@ from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Source
 from wattwright.job.array_wiring import ArrayWiring, array_wirings
 from wattwright.job.gearing import SiteGear
+from wattwright.job.guarding import failing_guards
 from wattwright.job.spec import JobSpec, SupplySpec
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.supply.island.results import CarrierName
@@ -31,6 +32,7 @@ class _Sources:
         self.made, self.spec, self.supply = made, spec, supply
         self.alone = spec.inverter is not None and spec.inverter.role == "stand-alone"
         self.carries = spec.inverter is not None and spec.inverter.role == "carries the site in outages"
+        self.failing = {one.where for one in failing_guards(spec)}
         self.places: dict[str, str] = {one.source: one.where for one in spec.island.isolation}
 
     def where(self, what: str, source: str, told: str = "") -> str:
@@ -38,8 +40,9 @@ class _Sources:
         return f"{what}: {told or self.places.get(source, _ASKED)}"
 
     def rated(self, source: Guarded) -> str:
-        """Return the rating of what guards the feeder of a source; empty where nobody told it."""
-        return next((f"{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
+        """Return the rating of what guards the feeder of a source, one that fails marked; empty where nobody told it."""
+        refused = "REFUSED, " if source in self.failing else ""
+        return next((f"{refused}{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
 
     def guarded(self, device: str, source: Guarded) -> Element:
         """Return the overcurrent device of the feeder of a source."""
