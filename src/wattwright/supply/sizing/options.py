@@ -314,7 +314,7 @@ def worn_line(made: Quote, show: Show) -> str:
     worn = made.worn
     if worn is None:
         return ""
-    when = f"With its battery worn to {share_told(made.worn_share, show)} of what it holds when new,"
+    when = f"With its battery worn to {share_told(made.worn_share, show)} of what it holds when new, its power as when new,"
     if worn.trips > made.quoted.trips:
         return f"{when} it trips {show.fixed(worn.trips, 0)} times in what was tried."
     where = "" if made.purpose == "stand-alone" else " in the outages tried"
