@@ -173,33 +173,24 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
 
 def _modules(wired: Sequence[ArrayWiring]) -> str:
     """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
-    told = (
-        f"{', '.join(_strings(one) for one in wired)}{' modules' if all(_is_known(one) for one in wired) else ''}{_cold(wired)}"
-    )
+    told = f"{', '.join(map(_strings, wired))}{' modules' if all(one.is_told for one in wired) else ''}{_cold(wired)}"
     return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
 
 
-def _is_known(one: ArrayWiring) -> bool:
-    """Return whether the number of modules is told, or not even the most that fit are known."""
-    return one.is_told or one.design is None
-
-
 def _strings(one: ArrayWiring) -> str:
-    """Return strings in words; where nobody said how many modules are in series, the most that fit, told as that."""
-    if one.design is None:
-        return f"{one.told.parallel} x {one.told.series or '?'}"
-    return f"{one.told.parallel} x {'' if one.is_told else 'at most '}{one.design.series}"
+    """Return strings in words; how many modules are in series is to be asked where nobody said it: sheets tell how many fit."""
+    return f"{one.told.parallel} x {one.told.series if one.is_told else _ASKED}"
 
 
 def _cold(wired: Sequence[ArrayWiring]) -> str:
-    """Return the highest voltage of strings on the coldest day; nothing where it is not known."""
-    known = [one.design.cold_open_v for one in wired if one.design is not None]
+    """Return the highest voltage of strings on the coldest day; nothing where it, or the number of modules, is not known."""
+    known = [one.design.cold_open_v for one in wired if one.design is not None and one.is_told]
     return f"\ncold Voc {max(known):.0f} V" if known else ""
 
 
 def _conductors(wired: Sequence[ArrayWiring]) -> str:
     """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
-    known = [(one.design.a_string_a, one.a_string) for one in wired if one.design is not None]
+    known = [(one.must_a, one.a_string) for one in wired if one.design is not None]
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])
