@@ -38,11 +38,6 @@ class ArrayWiring:
         return self.told.series is not None
 
     @property
-    def must_a(self) -> float:
-        """Return what conductors of a string must carry, A: its current, and what the fuse in it lets pass."""
-        return 0.0 if self.design is None else _must_a(self.design, self.told)
-
-    @property
     def long(self) -> tuple[Finding, ...]:
         """Return that a string's route takes much of its voltage; nothing where it does not, or is not known."""
         if self.drop_share is None or self.told.length_m is None or self.drop_share <= table("iec")["drop"]["lamp"]:
@@ -93,7 +88,8 @@ def strings_apart(spec: JobSpec, wired: tuple[ArrayWiring, ...]) -> tuple[Findin
     return tuple(found)
 
 
-def _must_a(design: StringDesign, told: StringsSpec) -> float:
+def string_must_a(design: StringDesign, told: StringsSpec) -> float:
+    """Return what conductors of a string must carry, A: its current, and what the fuse in it lets pass."""
     return max(design.a_string_a, told.string_fuse_a or 0.0)
 
 
@@ -102,7 +98,7 @@ def _wired(number: int, told: StringsSpec) -> ArrayWiring:
         design = strings(told)
     except InputError:
         return ArrayWiring(number, told, None)
-    warm_c, each_a = told.hottest_c + told.over_air_k, _must_a(design, told)
+    warm_c, each_a = told.hottest_c + told.over_air_k, string_must_a(design, told)
     a_string = direct_cable(told.rules, each_a, warm_c, told.parallel)
     together_a = design.conductor_a * told.parallel
     together = direct_cable(told.rules, together_a, warm_c, 1) if told.parallel > 1 else None

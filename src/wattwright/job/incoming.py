@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from wattwright.core.bounds import as_least
 from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Source
-from wattwright.job.array_wiring import ArrayWiring, array_wirings
+from wattwright.job.array_wiring import ArrayWiring, array_wirings, string_must_a
 from wattwright.job.gearing import SiteGear
 from wattwright.job.guarding import failing_guards
 from wattwright.job.spec import JobSpec, SupplySpec
@@ -190,7 +190,7 @@ def _cold(wired: Sequence[ArrayWiring]) -> str:
 
 def _conductors(wired: Sequence[ArrayWiring]) -> str:
     """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
-    known = [(one.must_a, one.a_string) for one in wired if one.design is not None]
+    known = [(string_must_a(one.design, one.told), one.a_string) for one in wired if one.design is not None]
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])
