@@ -187,6 +187,30 @@ def test_refused_strings_stop_the_drawings_in_words(wattwright, place):
     assert [one["code"] for one in told["findings"]] == ["generation.string-fails", "job.strings-apart"]
 
 
+def test_an_overcurrent_device_that_fails_stops_the_drawings(wattwright, place):
+    """By hand: the array's 8 kW by its tracker are 11.6 A in each of three lines, not 10 A; one of no source is told."""
+    told = '[[island.protection]]\nsource = "{}"\nrating = "10 A"\n'
+    for source, code, word in (("PV array", 1, "10\u202fA; at least 11.6\u202fA"), ("generator", 0, "which the job lacks")):
+        job_in(place, HEAD + ARRAY + STRINGS + told.format(source))
+        done = wattwright("drawings", "site", "-o", "out")
+        assert done.code == code
+        assert word.replace("\u202f", " ") in flat(done.out).replace("\u202f", " ")
+
+
+def test_drawings_ask_how_many_modules_are_in_series(wattwright, place):
+    """By hand: 600 V / 55.25 V cold are 10 at most; 150 V / (40 V x (1 - 0.0035 x 45)) hot 5 at least. Told, nothing is asked."""
+    for series, asked in (("", True), ("\nseries = 10", False)):
+        job_in(place, HEAD + ARRAY + STRINGS.replace("parallel = 2", f"parallel = 2{series}"))
+        told = flat(wattwright("drawings", "site", "-o", "out").out)
+        assert ("To be asked of strings 1: how many modules are in series; from 5 to 10 fit." in told) == asked
+        questions = json.loads(wattwright("drawings", "site", "-o", "out", "--json").out)["asked"]
+        assert [one["id"] for one in questions] == (["series.1"] if asked else [])
+        drawn = (place / "out" / "sheet-01.svg").read_text()
+        # The words stand in two lines beside the array; none of them is cut.
+        assert (">2 x to be<" in drawn) == asked
+        assert "…" not in drawn
+
+
 def test_drawings_are_written(wattwright, place):
     """A sheet for the installation and each load, the PDF, the schedules; Tabloid as asked; JSON names the files."""
     job_in(place, HEAD + HEATER + FREEZER)

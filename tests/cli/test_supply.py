@@ -41,7 +41,8 @@ def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
     # The quote with its price first, then what can be chosen, then sums and working.
     assert told.startswith("Quote an inverter of")
     assert "EUR. The plan" in told.partition("Option")[0]
-    order = [told.index(one) for one in ("Option", "Leave it", "The plan alone", "link lost")]
+    assert told.count("do not show them to a client") == 1
+    order = [told.index(one) for one in ("do not show them to a client", "Option", "Leave it", "The plan alone", "link lost")]
     assert order == sorted(order)
     assert "today's switching" in told
     assert "link lost" in told

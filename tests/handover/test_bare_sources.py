@@ -20,6 +20,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.equipping import can_equip, gear_of
 from wattwright.job.file import load_job
 from wattwright.job.gearing import site_gear
+from wattwright.job.guarding import failing_guards, of_guards
 from wattwright.job.island import job_island
 
 INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
@@ -104,6 +105,46 @@ def test_refused_strings_stop_the_report(tmp_path):
     assert [one.severity for one in stopped.blocks] == [Severity.STOP]
     question(tmp_path, SUPPLY, ARRAY, STRINGS)
     assert "Not to be built so" not in [one.title for one in report(Assessment(load_job(tmp_path), keep=False)).sections]
+
+
+GUARD = '[[island.protection]]\nsource = "{}"\nrating = "{}"\n'
+# By hand: 5 kVA over three lines of 230 V are 7.25 A, and the array's 8 kW by its tracker are 11.6 A.
+WEAK = GUARD.format("inverter", "6 A") + GUARD.format("PV array", "10 A")
+
+
+def test_overcurrent_devices_that_fail_are_marked_and_stop(tmp_path):
+    """In the diagram, as stops of the equipment, and in the report with and without it; what holds is drawn plainly."""
+    made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + ARRAY + STRINGS + WEAK)
+    drawn = job_drawings(made, spec, usual_size(spec))["sheet-01.svg"].decode()
+    assert all(f">REFUSED, {one} A<" in drawn for one in (6, 10))
+    stops = [one for one in made.gear.findings if one.code == "supply.island-fails"]
+    assert [(one.where, one.severity) for one in stops] == [("PV array", Severity.STOP), ("inverter", Severity.STOP)]
+    assert "10 A; at least 11.6 A" in stops[0].says(SHOW).replace("\u202f", " ")
+    question(tmp_path, SUPPLY, INVERTER, BATTERY, ARRAY, STRINGS, WEAK)
+    assessment = Assessment(load_job(tmp_path), keep=False)
+    (stopped,) = [one for one in report(assessment).sections if one.title == "Not to be built so"]
+    assert stopped.lead.startswith("Rules refuse what was told of PV array, inverter: ")
+    assert [one.severity for one in stopped.blocks] == [Severity.STOP, Severity.STOP]
+    # What is above what its cable carries fails as well; between the two it holds.
+    for rating, carries, fails in (("16 A", "15 A", True), ("16 A", "20 A", False)):
+        told = GUARD.format("PV array", rating) + f'cable_carries = "{carries}"\n'
+        made, spec = equipped(tmp_path, HEAD + ARRAY + STRINGS + told)
+        assert bool(failing_guards(spec)) == fails
+        assert ("REFUSED" in job_drawings(made, spec, usual_size(spec))["sheet-01.svg"].decode()) == fails
+    # A second array whose strings nobody told may be the stronger.
+    spec = equipped(tmp_path, HEAD + ARRAY + ARRAY + STRINGS + GUARD.format("PV array", "10 A"))[1]
+    assert failing_guards(spec) == ()
+
+
+def test_an_overcurrent_device_of_a_source_that_is_not_there_is_told(tmp_path):
+    """Drawn nowhere, it must not be lost without a word; a job without a supply has no feeder at all."""
+    told = GUARD.format("generator", "20 A") + GUARD.format("inverter", "20 A")
+    made, spec = equipped(tmp_path, HEAD + ARRAY + STRINGS + told)
+    assert [one.where for one in of_guards(spec)] == ["generator", "inverter"]
+    assert {one.code for one in of_guards(spec)} == {"supply.island-guards-nothing"}
+    assert [one.code for one in job_island(made.gear, spec).findings].count("supply.island-guards-nothing") == 2
+    assert "the feeder of the generator, which the job lacks" in of_guards(spec)[0].says(SHOW)
+    assert of_guards(spec.model_copy(update={"supply": None})) == ()
 
 
 def test_strings_of_another_power_than_their_array_are_told(tmp_path):

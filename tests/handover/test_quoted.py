@@ -8,6 +8,7 @@ import pytest
 
 from tests.job.simulated import SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
+from wattwright.core.findings import Severity
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.show import Show
 from wattwright.generation.yields import Yield
@@ -18,6 +19,7 @@ from wattwright.handover.report import context_of, report, title_block
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
+from wattwright.record.kinds import TOO_MUCH
 from wattwright.supply.sizing.answer import Laid, Quote
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.losses import loss_rows, lost_on
@@ -102,13 +104,37 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert any(isinstance(one, PictureBlock) for one in told.blocks)
 
 
+def first_of(context):
+    """The first paragraph of the first page."""
+    return next(one.words for one in opening(context).blocks if isinstance(one, Text))
+
+
 def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
     """A client who reads the first page alone knows size, price and what the plan is worth; without a quote nothing is said."""
-    context = replace(context_of(Assessment(load_job(folder))), quote=backup)
-    first = next(one.words for one in opening(context).blocks if isinstance(one, Text))
-    assert first.startswith("Quote an inverter of")
-    assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first
+    sound = replace(backup, findings=tuple(one for one in backup.findings if one.severity is not Severity.STOP))
+    context = replace(context_of(Assessment(load_job(folder))), quote=sound)
+    assert first_of(context).startswith("Quote an inverter of")
+    assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first_of(context)
     assert not any("Quote an" in one.words for one in opening(replace(context, quote=None)).blocks if isinstance(one, Text))
+    assert not any(one.heading == "Stop" for one in quoted(context).blocks if isinstance(one, Caution))
+    # Of readings that nobody can rely on there is no size and no price on page one.
+    much = {"column": "power", "most": 1e6, "count": 1, "value": 2e6, "start": context.record.channels[0].series.start_s}
+    doubted = replace(context.record, findings=(*context.record.findings, TOO_MUCH.at("power", **much)))
+    told = [one.words for one in opening(replace(context, record=doubted)).blocks if isinstance(one, Text)]
+    assert any("rest on these readings and are no quote yet" in one for one in told)
+    assert not any("Quote an" in one or "The plan is worth" in one for one in told)
+
+
+def test_what_forbids_to_rely_on_a_quote_stands_in_its_place(folder, backup):
+    """Three days alone are no basis: page one says so and tells no size; in its section that stands above the options."""
+    (stop,) = [one for one in backup.findings if one.severity is Severity.STOP]
+    context = replace(context_of(Assessment(load_job(folder))), quote=backup)
+    told = " ".join(one.words for one in opening(context).blocks if isinstance(one, Text))
+    assert first_of(context).startswith(f"Sizes were reckoned, but they are no quote yet: {stop.says(context.show)}")
+    assert "Quote an inverter" not in told
+    assert "EUR. The plan" not in told
+    above = quoted(context).blocks[0]
+    assert (above.heading, above.words) == ("Stop", f"{stop.says(context.show)} {stop.do(context.show)}")
 
 
 def test_the_picture_of_options_is_not_squashed_by_what_leaves_everything_dark(folder, backup):

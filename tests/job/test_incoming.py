@@ -33,11 +33,12 @@ def test_strings_of_an_array(tmp_path):
     """Two strings of the most modules that fit: 50 V x (1 + 0.003 x 35) = 55.25 V cold, so 10 in 600 V (IEC 62548)."""
     (source,) = of(tmp_path, ARRAY, STRINGS).sources
     told = says(source)
-    # 1.25 x 10 A short-circuit current (IEC 62548), and 4 mm2 carry 49 A x 0.58 at 70 degC x 0.80 beside another.
-    # Nobody said how many are in series: the most that fit are not drawn as if somebody had.
-    assert told["PV 1"] == "2 x at most 10\ncold Voc 552 V\n4 mm², 12.5 A"
+    # 1.25 x 10 A short-circuit current (IEC 62548) is less than the fuse in it lets pass, 15 A: the conductor must carry that.
+    # 4 mm2 carry 49 A x 0.58 at 70 degC x 0.80 beside another.
+    # Nobody said how many are in series: neither the most that fit nor their voltage is drawn as if somebody had.
+    assert told["PV 1"] == "2 x to be asked\n4 mm², 15 A"
     said = of(tmp_path, ARRAY, STRINGS.replace("parallel = 2", "parallel = 2\nseries = 10")).sources[0]
-    assert says(said)["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 12.5 A"
+    assert says(said)["PV 1"] == "2 x 10 modules\ncold Voc 552 V\n4 mm², 15 A"
     assert told["PV 1 fuses"] == "fuses 15 A"
     assert told["PV 1 DC isolator"] == "DC isolator: roof hatch; surge protection"
     assert [(one.of, one.symbol) for one in source.branches] == [("PV 1 DC isolator", "surge")]
@@ -49,7 +50,7 @@ def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
     unknown = STRINGS.replace('open_per_k = "-0.3 %"\n', "").replace('string_fuse = "15 A"\n', "").replace("-10 degC", "-12 degC")
     unknown = unknown.replace('surge = "fitted"\n', "").replace('isolator = "roof hatch"\n', "")
     first, second = of(tmp_path, ARRAY, ARRAY, unknown).sources
-    assert says(first)["PV 1"] == "2 x ? modules"
+    assert says(first)["PV 1"] == "2 x to be asked"
     told = of(tmp_path, ARRAY, ARRAY, unknown.replace("parallel = 2", "parallel = 2\nseries = 9")).sources[0]
     assert says(told)["PV 1"] == "2 x 9 modules"
     assert says(first)["PV 1 DC isolator"] == "DC isolator: to be asked"
@@ -71,14 +72,14 @@ def test_more_arrays_than_columns_stand_in_one(tmp_path):
     (source,) = of(tmp_path, *[ARRAY] * 5, STRINGS).sources
     assert source.name == "5 PV arrays"
     assert says(source)["PV 0 inverter"] == "an inverter each"
-    assert says(source)["PV 0"].startswith("2 x at most 10\n")
+    assert says(source)["PV 0"].startswith("2 x to be asked\n")
 
 
 def test_a_conductor_beyond_the_tables_is_asked(tmp_path):
     """Air of 50 degC and 60 K more behind the modules lies beyond IEC 60364-5-52, Table B.52.14: nothing is guessed."""
     hot = STRINGS.replace("40 degC", "50 degC").replace("coldest", 'over_air = "60 delta_degC"\ncoldest')
     (source,) = of(tmp_path, ARRAY, hot).sources
-    assert says(source)["PV 1"].endswith("\n? cable, 12.5 A")
+    assert says(source)["PV 1"].endswith("\n? cable, 15 A")
 
 
 def test_strings_of_an_array_that_is_not_there_are_refused(tmp_path):

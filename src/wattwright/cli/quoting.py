@@ -37,6 +37,7 @@ from wattwright.supply.sizing.table import (
     carrier_rows,
     case_rows,
     front_rows,
+    quote_stops,
     size_rows,
     sun_rows,
     tornado_rows,
@@ -80,6 +81,9 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     offered = made.plan or made.today
     console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
+    # What forbids to rely on it is read before any size is chosen.
+    stops = quote_stops(made)
+    tables.findings(stops, show, console, placed=True)
     tables.rows(console, option_rows(made, offered, show))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))
@@ -98,7 +102,7 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
         console.print(Padding(tables.pairs(pairs), (0, 2)))
     if made.risk is not None:
         tables.rows(console, tornado_rows(made, show))
-    tables.findings(made.findings, show, console, placed=True)
+    tables.findings([one for one in made.findings if one not in stops], show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
     console.print(Text(_CAUTION, style="dim"))
 

@@ -7,6 +7,7 @@ from wattwright.handover.wide import margin_notes, table, text_column
 from wattwright.job.array_wiring import refused_strings
 from wattwright.job.equipping import Equipped
 from wattwright.job.gearing import LoadGear
+from wattwright.job.guarding import failing_guards
 
 
 def fitted(context: Context, equipped: Equipped) -> Section:
@@ -27,11 +28,11 @@ def fitted(context: Context, equipped: Equipped) -> Section:
 
 
 def not_to_be_built(context: Context) -> Section | None:
-    """Return the section that stands in place of equipment where strings of PV are refused; None where none are."""
-    refused = refused_strings(context.spec)
+    """Return the section that stands in place of equipment where strings of PV, or guards of a source, are refused, or None."""
+    refused = (*refused_strings(context.spec), *failing_guards(context.spec))
     if not refused:
         return None
-    lead = context.words("refused.lead", strings=", ".join(dict.fromkeys(one.where for one in refused)))
+    lead = context.words("refused.lead", what=", ".join(dict.fromkeys(one.where for one in refused)))
     return Section(context.words("refused.title"), lead, tuple(margin_notes(_once(refused), context.show, Severity.STOP)))
 
 
@@ -53,8 +54,8 @@ def _circuit(context: Context, one: LoadGear) -> str:
 
 
 def _once(findings: tuple[Finding, ...]) -> list[Finding]:
-    """Return findings, of each kind the first: the sheets say it of every load."""
-    return list({one.code: one for one in reversed(findings)}.values())
+    """Return findings, of each kind the first: the sheets say it of every load. What fails of each source is another thing."""
+    return list({(one.code, one.data.get("of")): one for one in reversed(findings)}.values())
 
 
 def _total(context: Context, equipped: Equipped) -> list[str]:

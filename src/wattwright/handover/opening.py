@@ -18,7 +18,7 @@ from wattwright.handover.wide import clock_text, margin_notes
 from wattwright.job.spec import SupplySpec
 from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Channel
-from wattwright.supply.sizing.table import worth_line
+from wattwright.supply.sizing.table import quote_stops, worth_line
 
 
 def opening(context: Context) -> Section:
@@ -94,9 +94,18 @@ def _for_whom(context: Context) -> list[str]:
 
 
 def _to_quote(context: Context) -> list[str]:
-    """Return what is to be quoted, what it costs and what the plan is worth in hardware, where a quote was asked for."""
+    """Return what is to be quoted, what it costs and what the plan is worth in hardware, where a quote was asked for.
+
+    Where the quote, or the readings it rests on, are not to be relied on that is said in its place, and no size and no price.
+    """
     made = context.quote
-    return [] if made is None else [context.words("answer.quote", line=worth_line(made, context.show))]
+    if made is None:
+        return []
+    if stops := quote_stops(made):
+        return [context.words("answer.quote.stop", stops=" ".join(one.says(context.show) for one in stops))]
+    if doubts(context.record.findings):
+        return [context.words("answer.quote.doubt")]
+    return [context.words("answer.quote", line=worth_line(made, context.show))]
 
 
 def _overrun(context: Context) -> list[Finding]:

@@ -9,7 +9,7 @@ from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PictureBlock, Section, TableBlock, Text
+from wattwright.handover.paper import Block, Caution, PaperWords, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
@@ -29,6 +29,7 @@ from wattwright.supply.sizing.table import (
     bought_rows,
     carrier_rows,
     case_rows,
+    quote_stops,
     size_rows,
     sun_rows,
     tornado_rows,
@@ -51,7 +52,9 @@ def quoted(context: Context) -> Section | None:
         return None
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
-    blocks: list[Block] = [TableBlock(_options(context, made, offered), wide=True)]
+    stops = [f"{one.says(context.show)} {one.do(context.show)}" for one in quote_stops(made)]
+    blocks: list[Block] = [Caution(told, PaperWords().stop) for told in stops]
+    blocks.append(TableBlock(_options(context, made, offered), wide=True))
     blocks += [Text(f"{name}: {words}") for name, words in marked_lines(made, offered, context.show)]
     show = context.show
     told = (

@@ -37,7 +37,7 @@ def report(assessment: Assessment, equipped: Equipped | None = None) -> Paper:
         hidden(context),
         with_doubt(context, costs(context)) if context.costs is not None else costs(context),
         planned(context),
-        quoted(context),
+        None if (sized := quoted(context)) is None else with_doubt(context, sized),
         promised(context),
         proved(context),
         outages(context, kept_backup(assessment)),

@@ -88,12 +88,17 @@ def strings_apart(spec: JobSpec, wired: tuple[ArrayWiring, ...]) -> tuple[Findin
     return tuple(found)
 
 
+def string_must_a(design: StringDesign, told: StringsSpec) -> float:
+    """Return what conductors of a string must carry, A: its current, and what the fuse in it lets pass."""
+    return max(design.a_string_a, told.string_fuse_a or 0.0)
+
+
 def _wired(number: int, told: StringsSpec) -> ArrayWiring:
     try:
         design = strings(told)
     except InputError:
         return ArrayWiring(number, told, None)
-    warm_c, each_a = told.hottest_c + told.over_air_k, max(design.a_string_a, told.string_fuse_a or 0.0)
+    warm_c, each_a = told.hottest_c + told.over_air_k, string_must_a(design, told)
     a_string = direct_cable(told.rules, each_a, warm_c, told.parallel)
     together_a = design.conductor_a * told.parallel
     together = direct_cable(told.rules, together_a, warm_c, 1) if told.parallel > 1 else None

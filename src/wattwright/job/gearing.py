@@ -27,6 +27,7 @@ from wattwright.gear.usual import USUAL, UsualLoad
 from wattwright.job import kinds
 from wattwright.job.array_wiring import of_strings
 from wattwright.job.file import Job
+from wattwright.job.guarding import of_guards, rules_of
 from wattwright.job.loads import LoadSpec
 from wattwright.job.materials import in_the_board, lines_of, lines_of_site
 from wattwright.job.spec import SupplySpec
@@ -104,10 +105,11 @@ def site_gear(
     if not (wanted or has_own_sources(job)):
         raise _lacking(job, "loads", "at least one load with controllable = true", "Say which loads may be switched.")
     asked = job.spec.gear
-    rules: RuleSet = asked.rules or ("nec" if supply.system == "split-phase" else "iec")
+    rules = rules_of(job.spec, supply)
     range_ = load_range([job.inside(one) for one in asked.catalogue], only=asked.only)
+    about = (*of_strings(job.spec), *of_guards(job.spec))
     if not wanted:
-        return SiteGear(rules, (), None, None, bill_of([], range_), range_, of_strings(job.spec))
+        return SiteGear(rules, (), None, None, bill_of([], range_), range_, about)
     gear = load_gear(job.inside(job.spec.plan.gear)) if job.spec.plan.gear else generic_gear()
     made = _Site(job, supply, rules, range_, gear, control, classes)
     loads = tuple(made.of(one, number, switchings.get(one.id)) for number, one in enumerate(wanted, start=1))
@@ -118,7 +120,7 @@ def site_gear(
     inside = in_the_board(loads, range_)
     housing = choose_enclosure(inside, asked.board_place, range_, radio=made.has_radio(loads)) if inside else None
     bill = bill_of([*lines_of(loads, range_), *lines_of_site(measuring, housing)], range_)
-    found = (*of_strings(job.spec), *_findings(loads))
+    found = (*about, *_findings(loads))
     return SiteGear(rules, loads, measuring, housing, bill, range_, gravest_first(found))
 
 

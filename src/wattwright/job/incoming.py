@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from wattwright.core.bounds import as_least
 from wattwright.gear.wiring.netlist import Terminal
 from wattwright.gear.wiring.single_line import RAIL, Branch, Element, Incoming, Source
-from wattwright.job.array_wiring import ArrayWiring, array_wirings
+from wattwright.job.array_wiring import ArrayWiring, array_wirings, string_must_a
 from wattwright.job.gearing import SiteGear
+from wattwright.job.guarding import failing_guards
 from wattwright.job.spec import JobSpec, SupplySpec
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.supply.island.results import CarrierName
@@ -31,6 +32,7 @@ class _Sources:
         self.made, self.spec, self.supply = made, spec, supply
         self.alone = spec.inverter is not None and spec.inverter.role == "stand-alone"
         self.carries = spec.inverter is not None and spec.inverter.role == "carries the site in outages"
+        self.failing = {one.where for one in failing_guards(spec)}
         self.places: dict[str, str] = {one.source: one.where for one in spec.island.isolation}
 
     def where(self, what: str, source: str, told: str = "") -> str:
@@ -38,8 +40,9 @@ class _Sources:
         return f"{what}: {told or self.places.get(source, _ASKED)}"
 
     def rated(self, source: Guarded) -> str:
-        """Return the rating of what guards the feeder of a source; empty where nobody told it."""
-        return next((f"{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
+        """Return the rating of what guards the feeder of a source, one that fails marked; empty where nobody told it."""
+        refused = "REFUSED, " if source in self.failing else ""
+        return next((f"{refused}{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
 
     def guarded(self, device: str, source: Guarded) -> Element:
         """Return the overcurrent device of the feeder of a source."""
@@ -170,33 +173,24 @@ def _bonded(one: Carrier, name: CarrierName, of: str) -> tuple[str, tuple[Branch
 
 def _modules(wired: Sequence[ArrayWiring]) -> str:
     """Return strings in words, with voltage and conductors; of such as a rule refuses that first, and no conductors."""
-    told = (
-        f"{', '.join(_strings(one) for one in wired)}{' modules' if all(_is_known(one) for one in wired) else ''}{_cold(wired)}"
-    )
+    told = f"{', '.join(map(_strings, wired))}{' modules' if all(one.is_told for one in wired) else ''}{_cold(wired)}"
     return f"REFUSED\n{told}" if any(one.refused for one in wired) else told + _conductors(wired)
 
 
-def _is_known(one: ArrayWiring) -> bool:
-    """Return whether the number of modules is told, or not even the most that fit are known."""
-    return one.is_told or one.design is None
-
-
 def _strings(one: ArrayWiring) -> str:
-    """Return strings in words; where nobody said how many modules are in series, the most that fit, told as that."""
-    if one.design is None:
-        return f"{one.told.parallel} x {one.told.series or '?'}"
-    return f"{one.told.parallel} x {'' if one.is_told else 'at most '}{one.design.series}"
+    """Return strings in words; how many modules are in series is to be asked where nobody said it: sheets tell how many fit."""
+    return f"{one.told.parallel} x {one.told.series if one.is_told else _ASKED}"
 
 
 def _cold(wired: Sequence[ArrayWiring]) -> str:
-    """Return the highest voltage of strings on the coldest day; nothing where it is not known."""
-    known = [one.design.cold_open_v for one in wired if one.design is not None]
+    """Return the highest voltage of strings on the coldest day; nothing where it, or the number of modules, is not known."""
+    known = [one.design.cold_open_v for one in wired if one.design is not None and one.is_told]
     return f"\ncold Voc {max(known):.0f} V" if known else ""
 
 
 def _conductors(wired: Sequence[ArrayWiring]) -> str:
     """Return what conductors of a string must carry and their size, the heaviest of them; nothing where it is not known."""
-    known = [(one.design.a_string_a, one.a_string) for one in wired if one.design is not None]
+    known = [(string_must_a(one.design, one.told), one.a_string) for one in wired if one.design is not None]
     if not known:
         return ""
     current_a, cable = max(known, key=lambda one: one[0])

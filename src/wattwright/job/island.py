@@ -11,10 +11,10 @@ from wattwright.gear.circuit.working import Question
 from wattwright.generation.string import Ruled, strings
 from wattwright.job.array_wiring import array_wirings, strings_apart
 from wattwright.job.gearing import SiteGear
-from wattwright.job.simulated_site import supply_of
+from wattwright.job.guarding import island_site
 from wattwright.job.spec import JobSpec
 from wattwright.supply.island.judge import has_sources, island
-from wattwright.supply.island.results import Island, IslandCircuit, IslandSite, Point
+from wattwright.supply.island.results import Island, IslandCircuit, Point
 from wattwright.supply.island.spec import IslandSpec, Isolation
 
 
@@ -72,10 +72,7 @@ def job_island(made: SiteGear, spec: JobSpec) -> Island | None:
     if spec.supply is None:
         return None
     circuits = {one.load.id: one.circuit for one in made.loads}
-    site = IslandSite(
-        supply_of(spec, spec.supply), made.rules, bool(spec.pv), spec.gear.earth_ohm,
-        tuple(IslandCircuit(one.id, one.name, circuits.get(one.id)) for one in spec.loads),
-    )  # fmt: skip
+    site = island_site(spec, spec.supply, tuple(IslandCircuit(one.id, one.name, circuits.get(one.id)) for one in spec.loads))
     if not has_sources(site):
         return None
     made_of, told = island(_with_isolators(spec), site), strings_told(spec)

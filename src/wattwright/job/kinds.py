@@ -224,7 +224,7 @@ SUN_GAPS = define(
 ODD_LIGHT = define(
     "job.odd-light",
     Severity.LOOK,
-    says="The weather file puts {light:number} kWh/m2 a year on the slope of the modules, {share:percent} of a clear sky's.",
+    says="The weather file puts {light:number} kWh/m2 a year on the level, {share:percent} of a clear sky's.",
     why="No year lies above a clear sky, and hardly one under a quarter of it: units, columns or time zone are likely mistaken.",
     do="Look at the file's units (W/m2), columns, time zone and place, or take another, before anything is bought.",
     source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",

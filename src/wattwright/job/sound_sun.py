@@ -1,7 +1,6 @@
 """Whether a weather file's sun can be believed before PV is reckoned with it: nothing negative, and little of it missing."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 
 from wattwright.core.errors import Place, WeatherError
 from wattwright.core.findings import Finding
-from wattwright.generation.array import NEEDS, Array, plane_w_m2
+from wattwright.generation.array import NEEDS, Array
 from wattwright.job import kinds
 from wattwright.sky.models import clear_sky
 from wattwright.sky.sun import sun_positions
@@ -62,19 +61,17 @@ def sun_gaps(weather: Weather, place: WeatherPlace, at: NDArray[np.int64]) -> tu
 
 
 def odd_light(weather: Weather, place: WeatherPlace, arrays: Sequence[Array]) -> tuple[Finding, ...]:
-    """Return where the light that a year of weather puts on the arrays' slopes cannot be that of a sky, at most one finding.
+    """Return where the light of a year of weather on the level cannot be that of a sky, at most one finding.
 
-    Nothing is said of less than a year, whose days may well be dull. Raises nothing.
+    A slope says less: one to the north has little light under the best of skies. Nothing is said where no array needs it, or of
+    less than a year, whose days may well be dull. Raises nothing.
     """
     if not arrays or len(weather) * weather.step_s < _YEAR_S:
         return ()
     sun = sun_positions(weather.times_s + weather.step_s // 2, place)
-    clear = replace(weather, values={**weather.values, **dict(zip(_LIGHT, clear_sky(sun, place.elevation_m), strict=True))})
-    for one in arrays:
-        found, best = (plane_w_m2(one, each, sun) for each in (weather, clear))
-        share = float(np.nansum(found)) / float(best[np.isfinite(found)].sum())
-        if not _LEAST_LIGHT <= share <= _MOST_LIGHT:
-            years = len(weather) * weather.step_s / _YEAR_S
-            light = float(np.nansum(found)) * weather.step_s / _J_KWH / years
-            return (kinds.ODD_LIGHT.at(str(weather.source.name), light=light, share=share),)
-    return ()
+    found, best = weather.values[Element.GHI], clear_sky(sun, place.elevation_m)[0]
+    share = float(np.nansum(found)) / float(best[np.isfinite(found)].sum())
+    if _LEAST_LIGHT <= share <= _MOST_LIGHT:
+        return ()
+    light = float(np.nansum(found)) * weather.step_s / _J_KWH / (len(weather) * weather.step_s / _YEAR_S)
+    return (kinds.ODD_LIGHT.at(str(weather.source.name), light=light, share=share),)

@@ -14,6 +14,7 @@ from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator, Inverter
 from wattwright.supply.money.spec import Loan
 from wattwright.supply.sizing.costing import Costing
+from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.screen import swept
 from wattwright.supply.sizing.seek import seeker
@@ -161,8 +162,9 @@ def test_relays_of_loads_that_are_kept_off_are_bought():
     assert [round(one.current_a, 2) for one in made.held] == [round(3000.0 / 230.0, 2), round(1500.0 / 230.0, 2)]
     assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
     rows = bought_rows(made, {"tank": "Tank"}, SHOW)
-    assert "Tank" in rows[-2][2]
-    assert "pump" in rows[-2][2]
+    # 3000 W / 230 V is 13.04 A and 1500 W / 230 V is 6.522 A: a least is written rounded up, never down.
+    assert rows[-2][2] == "each contactor bears at least: Tank 13.1 A, pump 6.53 A"
+    assert [one["contactor_a"] for one in quote_json(made, SHOW)["kept_off"]] == [13.05, 6.522]
     assert rows[-1][0] == "together"
 
 

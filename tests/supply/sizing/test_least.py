@@ -194,3 +194,25 @@ def test_a_size_that_is_nothing_is_no_least_by_name():
     assert made.today.least.size == Size(0.0, 0.0, 0.0)
     assert not is_least(made.today, made.today.least.size)
     assert "nothing that was asked needs any" in worth_line(made, SHOW)
+
+
+def test_an_inverter_that_stays_is_no_least_where_it_is_too_small():
+    """What is there carries the outages tried, and trips at another hour: under either rules the least bears every hour."""
+    there = Size(0.0, 20_000.0, 3000.0)
+    ask = asked()
+    made = quote(replace(ask, costing=replace(ask.costing, kept=there)), way(), way(("tank", "pump")))
+    assert made.as_is.found.size == there
+    assert made.as_is.found.trips == 0
+    for sized in (made.today, made.plan):
+        assert sized.least.size.inverter_va >= sized.rating.rating_va
+    assert made.today.rating.rating_va > there.inverter_va == made.plan.rating.rating_va
+    assert "The plan is worth 600\u202fVA of inverter: " in worth_line(made, SHOW)
+    # What is not quoted is the inverter of the least that was told, whatever that of the plan's own answer is.
+    caveat = "The smaller inverter is not quoted"
+    assert caveat in worth_line(made, SHOW)
+    larger = replace(made.plan, found=replace(made.plan.found, size=made.size))
+    assert caveat in worth_line(replace(made, plan=larger), SHOW)
+    as_large = replace(made.plan, least=replace(made.plan.least, size=made.today.least.size))
+    assert caveat not in worth_line(replace(made, plan=as_large), SHOW)
+    assert caveat not in worth_line(replace(made, plan=replace(made.plan, least=None)), SHOW)
+    assert caveat not in worth_line(replace(made, purpose="beside the grid"), SHOW)

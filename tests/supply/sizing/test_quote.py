@@ -139,14 +139,14 @@ def test_no_pv_and_no_battery_is_todays_bill_to_the_cent():
 
 
 def test_a_battery_without_sun_feeds_its_inverter_too():
-    """An inverter that draws 100 W for itself shortens what a full battery lasts: worked out by hand."""
-    idle = Inverter.model_validate({"rating": "1 kVA", "idle": "100 W"})
+    """An inverter that draws 100 W for itself shortens what a full battery lasts: worked out by hand, for 5 kVA by 20 W of 1."""
+    idle = Inverter.model_validate({"rating": "1 kVA", "idle": "20 W"})
     size, days = Size(0.0, 10_000.0, 5000.0), []
     for ask in (asking("stand-alone"), replace(asking("stand-alone"), inverter=idle)):
         site = seeker(ask, way(alone=True))
         days.append(site.ask(size).autonomy_days)
         usable_wh = 10_000.0 * (1.0 - ask.battery.floor) * ask.battery.discharge_efficiency
-        assert days[-1] == pytest.approx(usable_wh / (24.0 * (site.free_w.mean() + ask.inverter.idle_w)))
+        assert days[-1] == pytest.approx(usable_wh / (24.0 * (site.free_w.mean() + 5.0 * ask.inverter.idle_w)))
     # 100 W for a day are 2.4 kWh: what one day takes more is just that.
     assert usable_wh / days[1] - usable_wh / days[0] == pytest.approx(2400.0)
 

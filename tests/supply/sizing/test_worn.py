@@ -66,7 +66,7 @@ def test_what_a_worn_battery_leaves_is_said_in_words(alone, backup):
     def of(made, **found):
         return worn_line(replace(made, worn=replace(made.worn, **found)), SHOW).replace("\u202f", " ")
 
-    begins = "With its battery worn to 80 % of what it holds when new,"
+    begins = "With its battery worn to 80 % of what it holds when new, its power as when new,"
     assert of(alone, lpsp=0.0, trips=0) == f"{begins} all that is wanted is still there."
     assert of(backup, lpsp=0.0, trips=0) == f"{begins} all that is wanted in the outages tried is still there."
     dark = of(backup, lpsp=0.042, dark_s=11_000.0, trips=0)

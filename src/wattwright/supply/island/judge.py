@@ -8,7 +8,7 @@ from wattwright.supply.island import kinds
 from wattwright.supply.island.bonds import NETWORK, bonds, of_carrier
 from wattwright.supply.island.clauses import clause
 from wattwright.supply.island.faults import fault_ends, feeds
-from wattwright.supply.island.points import points, questions, sources
+from wattwright.supply.island.points import guarded, points, questions, sources
 from wattwright.supply.island.results import BondState, FaultEnd, Feed, Feeds, Island, IslandSite, Point
 from wattwright.supply.island.spec import IslandSpec
 
@@ -45,6 +45,9 @@ def island(asked: IslandSpec, site: IslandSite) -> Island:
     told = points(asked, site, carriers, bonded)
     open_ = questions(asked, site, carriers, told)
     found = [*_of_faults(asked, carriers, ends, state), *_of_bonds(site, bonded), *_of_points(told)]
+    found += [
+        kinds.GUARDS_NOTHING.at(one.source, source=one.source) for one in asked.protection if one.source not in guarded(site)
+    ]
     if open_:
         found.append(kinds.OPEN.at("island", count=len(open_)))
     return Island(site.rules, sources(site), carriers, ends, bonded, told, open_, gravest_first(tuple(found)))

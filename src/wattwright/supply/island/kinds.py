@@ -60,6 +60,14 @@ FAILS = define(
     do="Do not run without the grid until a licensed person has mended it; it stands in {clause:text}.",
     source="the clause it names, from memory",
 )
+GUARDS_NOTHING = define(
+    "supply.island-guards-nothing",
+    Severity.LOOK,
+    says="An overcurrent device is named under [[island.protection]] for the feeder of the {source:text}, which the job lacks.",
+    why="It is drawn nowhere and checked by nothing: perhaps another source is meant, or one is missing in the job.",
+    do="Name the source that it guards, or enter the missing one in the job.",
+    source="",
+)
 OPEN = define(
     "supply.island-open",
     Severity.LOOK,

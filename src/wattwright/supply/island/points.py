@@ -32,7 +32,7 @@ def sources(site: IslandSite) -> tuple[Source, ...]:
 def points(asked: IslandSpec, site: IslandSite, carriers: tuple[Feed, ...], bonded: tuple[BondState, ...]) -> tuple[Point, ...]:
     """Return every point of the site, with what was said of it."""
     made = [*_bonds(site, bonded), *_interlocks(asked, site, carriers), *_isolation(asked, site)]
-    made += _protection(asked, site)
+    made += guards(asked, site)
     if carriers:
         made.append(_electrode(asked, site))
     made.append(_fitted(asked.surge, "surge", site))
@@ -70,12 +70,16 @@ def _isolation(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
         yield point("isolation", site.rules, name, f"{one.where}; {locks[one.lockable]}", result)
 
 
-def _protection(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
+def guarded(site: IslandSite) -> tuple[Guarded, ...]:
+    """Return the sources that are there and have a feeder with an overcurrent device."""
+    there = sources(site)
+    return tuple(one for one in GUARDED if one in there and (one != "inverter" or site.supply.inverter is not None))
+
+
+def guards(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
     """Yield whether what guards each feeder lies between its current at work and what its cable carries."""
     known = {one.source: one for one in asked.protection}
-    for name in GUARDED:
-        if name not in sources(site) or (name == "inverter" and site.supply.inverter is None):
-            continue
+    for name in guarded(site):
         one = known.get(name)
         needs_a, carries_a = least_rating_a(asked, site, name), None if one is None else one.carries_a
         least = "its current is not known" if needs_a is None else f"at least {figure(as_least(needs_a), 'A')}"
@@ -99,6 +103,8 @@ def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> float 
         told = supply.inverter.rating_va * per_a
     if told is None and name == "generator" and supply.generator is not None:
         told = supply.generator.apparent_va * per_a
+    if told is None and name == "PV array" and site.array_ac_w is not None:
+        told = site.array_ac_w * per_a
     return None if told is None else told * (_CONTINUOUS[name] if site.rules == "nec" else 1.0)
 
 

@@ -28,13 +28,17 @@ class IslandCircuit:
 
 @dataclass(frozen=True, slots=True)
 class IslandSite:
-    """The site: what feeds it, the rule set, whether there is PV, its electrode's resistance (None: not measured), circuits."""
+    """The site: what feeds it, the rule set, whether there is PV, its electrode's resistance (None: not measured), circuits.
+
+    ``array_ac_w`` is the alternating power of the strongest array's inverter, W, None where nobody told it.
+    """
 
     supply: Supply
     rules: RuleSet
     has_pv: bool
     electrode_ohm: float | None
     circuits: tuple[IslandCircuit, ...]
+    array_ac_w: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

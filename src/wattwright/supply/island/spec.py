@@ -66,7 +66,8 @@ class Protection(Spec):
     rating_a: CurrentA = Field(alias="rating", gt=0, le=10_000, description="rated current of breaker or fuse")
     current_a: CurrentA | None = Field(
         None, alias="current", gt=0, le=10_000,
-        description="greatest current at work, from the plate; of inverter and generator by their rating if left out",
+        description="greatest current at work, from the plate; if left out by the rating of inverter or generator, of PV by the "
+        "alternating power of its trackers",
     )  # fmt: skip
     carries_a: CurrentA | None = Field(
         None, alias="cable_carries", gt=0, le=10_000, description="what the cable of the feeder carries as it is laid"

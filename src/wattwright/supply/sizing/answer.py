@@ -149,10 +149,11 @@ class Quote:
     record is; bills are of it, and ``days`` are its first and last. ``suns`` are what outages do to the quoted size on dark,
     usual and bright days, empty where no PV helps.
     ``carriers`` are the ways to carry the site where there is a generator, each with its best size; empty without one.
-    ``as_is`` is the site under today's rules with nothing bought. ``plan_saves`` is what the plan saves on bills over the years
-    without any hardware, in money of today, None where there is no plan or no bill; ``plan_alone`` is the site under the plan
-    with nothing bought, None without a plan, and without a grid: it is as dark there. ``losses`` are what its PV loses on the
-    way, roof by roof; ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
+    ``as_is`` is the site under today's rules with nothing bought, through the outages that what is quoted is tried in.
+    ``plan_saves`` is what the plan saves on bills over the years without any hardware, in money of today, None where there is no
+    plan or no bill; ``plan_alone`` is the site under the plan with nothing bought and no load shed, through the same outages;
+    None without a plan, and without a grid: it is as dark there. ``losses`` are what its PV loses on the way, roof by roof;
+    ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
     ``owned`` is what the quoted size costs over the years, replacements of all its parts included. ``worn`` is the engine's word
     on it where its battery holds only ``worn_share`` of what it held when new, None where it carries nothing or has none.
     ``most_undone`` is the share undone beyond which an option is not shown.

@@ -53,7 +53,10 @@ class Plant:
         if size.is_nothing:
             carries = self.purpose != "beside the grid"
             return Supply(connection=self.connection, generator=self.generator if carries else None)
-        inverter = self.like.model_copy(update={"rating_va": size.inverter_va, "role": self.purpose, "idle_w": self.store.idle_w})
+        # The engine adds the share of its data sheet itself.
+        idle_w = max(0.0, self.store.own_w(size.inverter_va) - self.like.losses[0] * size.inverter_va)
+        told = {"rating_va": size.inverter_va, "role": self.purpose, "idle_w": idle_w}
+        inverter = self.like.model_copy(update=told)
         return Supply(connection=self.connection, battery=self.store.battery(size), inverter=inverter, generator=self.generator)
 
     def bare_way(self, way: Way) -> Scenario:

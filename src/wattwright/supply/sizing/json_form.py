@@ -3,6 +3,7 @@
 from math import isinf
 from typing import Any
 
+from wattwright.core.bounds import as_least
 from wattwright.core.show import Show
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
@@ -43,7 +44,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             }
             for one in made.losses
         ],
-        "kept_off": [{"load": one.load, "contactor_a": round(one.current_a, 2)} for one in made.held],
+        "kept_off": [{"load": one.load, "contactor_a": as_least(one.current_a, 4)} for one in made.held],
         "front_by": made.front_by,
         "front": [
             {"rules": name, **_point(one)} for name, sized in fronts if sized is not None for one in sized.front

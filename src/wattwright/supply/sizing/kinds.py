@@ -199,7 +199,7 @@ OWN_LEFT_OUT = define(
     "supply.own-left-out",
     Severity.LOOK,
     says="What is there already ({own:text}) is left out: sizes and bills are as if all were bought anew.",
-    why="It only says what kind the new one is.",
+    why="It only says what kind the new one is; an inverter's own draw, told as idle, goes with its rating.",
     do="Where it stays, write keeps = true under [quote]: then only what comes beside it is bought.",
     source="",
 )

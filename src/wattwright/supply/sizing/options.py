@@ -238,7 +238,9 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
 
 def _what(made: Quote, one: Choice, show: Show) -> str:
     if one.name == PLAN_ALONE:
-        return "nothing is bought; the plan only switches what is there"
+        # Kept hardware may carry the site, but the relays that hold loads off in outages are not bought.
+        sheds = "" if one.size.is_nothing or made.purpose == "beside the grid" else ", and holds nothing off in outages"
+        return f"nothing is bought; the plan only switches what is there{sheds}"
     if not one.size.is_nothing:
         return _begun(of_size(one.size, show))
     generator = made.purpose != "beside the grid" and made.supply.generator is not None
@@ -312,7 +314,7 @@ def worn_line(made: Quote, show: Show) -> str:
     worn = made.worn
     if worn is None:
         return ""
-    when = f"With its battery worn to {share_told(made.worn_share, show)} of what it holds when new,"
+    when = f"With its battery worn to {share_told(made.worn_share, show)} of what it holds when new, its power as when new,"
     if worn.trips > made.quoted.trips:
         return f"{when} it trips {show.fixed(worn.trips, 0)} times in what was tried."
     where = "" if made.purpose == "stand-alone" else " in the outages tried"

@@ -69,10 +69,10 @@ def quote(
         sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
-        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
+        of_today.as_is(there, used), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
         owned=used.point(quoted).owned, worn=used.worn(size), worn_share=asking.spec.wear.end_share,
         most_undone=asking.most_undone,
-        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there),
+        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there, used),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 

@@ -158,10 +158,14 @@ class Seeker:
         store = replace(self.plant.store, hours=left * self.plant.store.hours)
         return replace(self, plant=replace(self.plant, store=store)).ask(replace(size, battery_wh=left * size.battery_wh))
 
-    def as_is(self, generator: Generator | None) -> Point:
-        """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own."""
+    def as_is(self, generator: Generator | None, beside: "Seeker") -> Point:
+        """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own.
+
+        It goes through the outages, and under their sun, of what it stands ``beside``: other rules would choose worse hours.
+        """
         asking = replace(self.asking, generator=generator, costing=replace(self.asking.costing, generator_w=0.0))
-        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=replace(self.plant, generator=generator))
+        plant = replace(self.plant, generator=generator, pv_share=beside.plant.pv_share)
+        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=plant, grid=beside.grid)
         return plain.point(plain.ask(asking.kept))
 
     def fuelled(self, generator_kwh: Floats) -> Floats:
@@ -234,6 +238,9 @@ class Seeker:
         if asking.carries:
             # A battery must give the highest power too, and not only the energy: an overload of the inverter comes from it.
             met &= sizes.battery_wh / asking.hours >= self.peak_w * (asking.generator is None)
+            # An inverter that is there and kept may be too small for an hour that no outage tried falls on.
+            needed_va = 0.0 if self.rating is None else self.rating.rating_va or 0.0
+            met &= (sizes.inverter_va >= needed_va) | (sizes.battery_wh + sizes.pv_w == 0.0)
         else:
             share, met = 1.0 - made.own_share, np.ones(len(sizes), np.bool_)
             least = made.peak_w if asking.by == "highest import" else share
@@ -333,7 +340,9 @@ class Seeker:
 
     def bears(self, size: Size) -> bool:
         """Return whether the inverter of a size bears what the site draws at any hour, not only in the outages tried."""
-        return self.rating is None or self.rating.rating_va is not None or size.is_nothing
+        if self.rating is None or size.is_nothing:
+            return True
+        return self.rating.rating_va is not None and size.inverter_va >= self.rating.rating_va
 
     def at_least(self, size: Size) -> Size:
         """Return a size with no smaller inverter than may be quoted; modules alone need only one of their own."""

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from wattwright.core.bounds import as_least
+from wattwright.core.findings import Finding, Severity
 from wattwright.core.show import THIN, Show
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
@@ -21,6 +23,11 @@ _LITTLE = 0.5
 """Of a litre, K h and the like: less is not told."""
 
 
+def quote_stops(made: Quote) -> tuple[Finding, ...]:
+    """Return the gravest findings of a quote: with any of them it is not to be relied on."""
+    return tuple(one for one in made.findings if one.severity is Severity.STOP)
+
+
 def worth_line(made: Quote, show: Show) -> str:
     """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
 
@@ -37,7 +44,8 @@ def worth_line(made: Quote, show: Show) -> str:
     if made.plan is None:
         return quoted
     told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
-    if made.plan.size.inverter_va < made.size.inverter_va:
+    least = made.plan.least
+    if made.purpose != "beside the grid" and least is not None and 0.0 < least.size.inverter_va < made.size.inverter_va:
         told += " The smaller inverter is not quoted: no control system is accepted as holding it within its rating."
     return told
 
@@ -178,7 +186,7 @@ def _bears(rating: Rating | None, show: Show) -> str:
 
 def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     """Return what is bought, piece by piece, what for, and its cost where there are prices; they add up to what is to buy."""
-    named = ", ".join(f"{names.get(one.load, one.load)} {show.number(one.current_a, 2)} A" for one in made.held)
+    named = ", ".join(f"{names.get(one.load, one.load)} {show.number(as_least(one.current_a), 3)} A" for one in made.held)
     rows: Rows = [("What is bought", "how much", "for", *((f"cost\n{made.currency}",) if made.currency else ()))]
     for one in made.parts:
         laid = "; ".join(f"{each.roof}: {show.rating(each.pv_w, 'Wp')}" for each in made.laid)
