@@ -27,8 +27,8 @@ def half_width_w(record: UseRecord, told_kwh: Floats, confidence: float) -> floa
     """Return half the width of the band of a difference of two highest hours, W, or the finding why it cannot be told.
 
     ``record`` are the hours of a baseline, ``told_kwh`` what its model tells of them, both of shape (n,). By the law of Gumbel
-    1958 (Statistics of Extremes, from memory) highest values scatter by a scale b that is the same however long the time is:
-    b = root of 6 over pi times their standard deviation. The difference of two is logistic of the same scale, so the half width is
+    1958 (Statistics of Extremes, from memory) highest values scatter by a scale b that no length of time changes: b = root of 6
+    over pi times their standard deviation. The difference of two is logistic of the same scale, so half the width is
     b ln((1 + c) / (1 - c)); wider by Student's t over the normal quantile, since few blocks show their own scatter badly.
     """
     highest_w, above_w = block_maxima_w(record, told_kwh)
