@@ -166,6 +166,34 @@ def test_numbers_that_make_no_such_model_are_told(frozen, tmp_path, change):
     assert refused(JobError, folder, "another result") == "proof.other-result"
 
 
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        (of_model(nmbe=0.01), "another result"),
+        (lambda one: one["plan"].update(option="B"), 'the option "B"'),
+        (lambda one: one["plan"].update(variables=["calendar"]), "another result"),
+    ],
+)
+def test_what_is_sealed_anew_is_told_by_papers_too(frozen, tmp_path, change, word):
+    """A number, the option or the variables changed under a fingerprint that fits: the verb and the papers say the same."""
+    folder = copied(frozen, tmp_path)
+    with_fingerprint(folder, change)
+    assert refused(JobError, folder, word) == "proof.other-result"
+    job = assessed(folder)
+    assert what_is_broken(job, job.frozen_text()) == ""  # no readings are at hand
+    job.power()
+    assert word in what_is_broken(job, job.frozen_text())
+
+
+def test_a_frozen_part_that_went_meanwhile_is_lost(frozen, tmp_path):
+    """What was read and is gone by the time it is held against its files is told as lost, not as unreadable."""
+    folder = copied(frozen, tmp_path)
+    job = assessed(folder)
+    text = job.frozen_text()
+    (folder / "frozen.json").unlink()
+    assert "no such file" in what_is_broken(job, text)
+
+
 def test_prices_that_are_no_tariff_are_told(frozen, tmp_path):
     """A frozen tariff that cannot be read is told as the proof is opened, and on the papers."""
     folder = copied(frozen, tmp_path)

@@ -21,6 +21,7 @@ from wattwright.job.proved import Proof
 from wattwright.job.proved_money import compared
 from wattwright.job.proving import _months_on, prove
 from wattwright.job.unsealing import opened
+from wattwright.proof import costs as proof_costs, kinds as proof_kinds
 from wattwright.proof.costs import CostSaved
 from wattwright.proof.savings import Band
 from wattwright.proof.seal import Promise
@@ -191,9 +192,16 @@ def test_a_higher_peak_is_said_to_be_higher(whole):
     money = CostSaved("EUR", 0.9, 500.0, 20.0, 10.0, 30.0, -163.0, -400.0, 80.0)
     rows = dict(figure_rows(replace(whole, money=money), SHOW))
     # The band of what it rose by: lower by 80 W at best, higher by 400 W at worst.
-    assert rows["highest hour"] == f"higher by {SHOW.power(163.0)}, {SHOW.power(-80.0)} to {SHOW.power(400.0)}"
+    sure = "at 90\N{NARROW NO-BREAK SPACE}%"
+    assert rows["highest hour"] == f"higher by {SHOW.power(163.0)}, {SHOW.power(-80.0)} to {SHOW.power(400.0)} {sure}"
     fell = dict(figure_rows(replace(whole, money=replace(money, maximum_saved_w=50.0)), SHOW))
-    assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)}"
+    assert fell["highest hour"] == f"lower by {SHOW.power(50.0)}, {SHOW.power(-400.0)} to {SHOW.power(80.0)} {sure}"
+    bare = replace(whole, money=replace(money, maximum_low_w=None, maximum_high_w=None))
+    assert dict(figure_rows(bare, SHOW))["highest hour"] == f"higher by {SHOW.power(163.0)}, no band can be told"
+    plain = proof_json(bare, SHOW)
+    assert [plain[f"peak_saved{one}_kw"] for one in ("", "_low", "_high")] == [-0.163, None, None]
+    plain = proof_json(replace(whole, money=money), SHOW)
+    assert [plain[f"peak_saved{one}_kw"] for one in ("", "_low", "_high")] == [-0.163, -0.4, 0.08]
 
 
 @pytest.mark.parametrize(("share", "is_told"), [(1.0, False), (1.05, False), (1.5, True)])
@@ -241,8 +249,8 @@ def test_adjustments_are_applied_where_they_are_agreed_on(heated, tmp_path):
     assert any(label == "adjusted" and "left out" in words for label, words in figure_rows(out, SHOW))
 
 
-def test_money_and_peak_by_the_tariff(tmp_path):
-    """With a flat price of 0.30 the money is about that of the energy; the highest hour is told with its band."""
+def test_money_and_peak_by_the_tariff(tmp_path, monkeypatch):
+    """With a flat price of 0.30 the money is about that of the energy; the highest hour is told with its band, or why not."""
     write_job(tmp_path, PAID, after_days=DAYS, office_w=0.0, noise_w=30.0, seed=SEED)
     proof = made(tmp_path)
     money = proof.money
@@ -264,6 +272,13 @@ def test_money_and_peak_by_the_tariff(tmp_path):
     assert dearer.money_today.saved_money == pytest.approx(2 * money.saved_money, rel=1e-9)
     labels = [label for label, _ in figure_rows(dearer, SHOW)]
     assert {"money, frozen prices", "money, prices of now"} <= set(labels)
+    # What is wrong with the band is the same at both prices, and told once.
+    few = proof_kinds.HIGHEST_SHORT.at("money", count=2, needed=8)
+    monkeypatch.setattr(proof_costs, "half_width_w", lambda *_: few)
+    bare = made(tmp_path)
+    assert (bare.money.maximum_low_w, bare.money_today.maximum_high_w) == (None, None)
+    assert bare.findings.count(few) == 1
+    monkeypatch.undo()
     # Prices that end before the measures tell no money of that time, and say so.
     tariff.write_text(was.replace('id = "two"\n', 'id = "two"\nto = 2024-01-01\n'))
     without = made(tmp_path)

@@ -24,6 +24,19 @@ def test_what_is_no_plan(given):
         MeasurementSpec.model_validate(given)
 
 
+@pytest.mark.parametrize("name", ["from", "until", "after"])
+@pytest.mark.parametrize(
+    ("day", "is_taken"), [("1969-12-31", False), ("1970-01-01", True), ("2199-12-31", True), ("9999-06-01", False)]
+)
+def test_days_lie_where_a_calendar_is_known(name, day, is_taken):
+    """A day of 1970 to 2199 is taken; another one is refused with a sentence, before months are added to it."""
+    if is_taken:
+        assert MeasurementSpec.model_validate({name: day})
+    else:
+        with pytest.raises(ValidationError, match="a day of the years 1970 to 2199"):
+            MeasurementSpec.model_validate({name: day})
+
+
 @pytest.mark.parametrize(
     "given",
     [{}, {"leave_out": True, "a_day": "3 kWh"}, {"leave_out": True, "until": "2024-03-01"}, {"leave_out": True, "agreed_by": ""}],

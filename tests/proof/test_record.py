@@ -8,6 +8,7 @@ import pytest
 from tests.proof.invented import BEGIN_S, CLOCK, Grain, site
 from wattwright.core.clock import SiteClock
 from wattwright.core.series import of_values
+from wattwright.proof.models.bases import kelvins
 from wattwright.proof.models.record import beside_midnight_s, between, first_and_last, tells, use_record
 
 
@@ -142,3 +143,12 @@ def test_what_readings_tell():
     for series, grain in ((aside, Grain.DAY), (week, Grain.MONTH)):
         with pytest.raises(ValueError, match="do not tell"):
             use_record(series, CLOCK, grain)
+
+
+def test_no_temperature_has_no_mean():
+    """Of a record without temperature neither a mean nor kelvins are told."""
+    told = use_record(site(7)[0], CLOCK, Grain.DAY)
+    with pytest.raises(ValueError, match="no temperature"):
+        _ = told.mean_c
+    with pytest.raises(ValueError, match="no temperature"):
+        kelvins(told.parts_c, 15.0, float("nan"))

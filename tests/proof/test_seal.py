@@ -89,6 +89,11 @@ def test_what_is_sealed_anew_as_it_was_is_read():
         with_model(unseen_cv_rmse=float("inf")),
         with_model(nmbe=float("nan")),
         with_model(count=-1),
+        with_plan(grain="month"),
+        sealed_anew(models=2 * [MODEL.model_dump(mode="json")]),
+        sealed_anew(zone="Europe/Nowhere"),
+        sealed_anew(country="ZZ"),
+        sealed_anew(country="GR", subdivision="zzz"),
     ],
 )
 def test_what_cannot_have_been_frozen_is_not_read(text):

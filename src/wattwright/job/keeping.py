@@ -29,10 +29,10 @@ _PROOF_ROOMS = tuple(f"wattwright.{room}" for room in ("record", "sky", "control
 
 
 @dataclass(frozen=True, slots=True)
-class _Print:
-    """A fingerprint, as it is kept."""
+class _Held:
+    """What came of holding something against what was frozen, as it is kept."""
 
-    print: str
+    told: str
 
 
 class Kept:
@@ -132,17 +132,17 @@ class Kept:
             return None, ""
         return found, print_
 
-    def sealed_print(self, make: Callable[[], str]) -> str:
-        """Return the fingerprint of the readings that the frozen part rests on as the job reads them, as ``make`` gives it.
+    def held_seal(self, make: Callable[[], str]) -> str:
+        """Return in a word what came of holding readings and models against the frozen part, as ``make`` gives it.
 
         It is kept, but for an empty one. Raises what ``make`` does, JobError where the frozen part cannot be read, and FileError.
         """
         mark = self._proof_mark()
-        found = self._shelf.find("sealed", mark, _Print)
-        made = _Print(make()) if found is None else found
-        if found is None and made.print:
+        found = self._shelf.find("sealed", mark, _Held)
+        made = _Held(make()) if found is None else found
+        if found is None and made.told:
             self._shelf.keep("sealed", mark, made)
-        return made.print
+        return made.told
 
     def quote_print(self) -> str:
         """Return a hash of the quote that ``quote`` returns; empty where there is none."""

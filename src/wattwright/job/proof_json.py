@@ -43,14 +43,18 @@ def proof_json(made: Proof, show: Show) -> dict[str, Any]:
         "promised_and_found": None if made.compared is None else asdict(made.compared),
         "currency": "" if money is None else money.currency,
         "peak_saved_kw": None if money is None else round(money.maximum_saved_w / 1000, 4),
-        "peak_saved_low_kw": None if money is None else round(money.maximum_low_w / 1000, 4),
-        "peak_saved_high_kw": None if money is None else round(money.maximum_high_w / 1000, 4),
+        "peak_saved_low_kw": None if money is None else _kw(money.maximum_low_w),
+        "peak_saved_high_kw": None if money is None else _kw(money.maximum_high_w),
         "normal_year": None if normal is None else _normal(normal), "promise": _promise(made),
         "provable": None if provable is None else {**asdict(provable), "day": provable.day and str(provable.day)},
         "running": _running(made, show), "events": _events(made, show), "acted": [_acted(one, show) for one in made.acted],
         "adjusted": [{**asdict(one), "first": str(one.first), "until": str(one.until)} for one in made.adjusted],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
+
+
+def _kw(power_w: float | None) -> float | None:
+    return None if power_w is None else round(power_w / 1000, 4)
 
 
 def _normal(normal: Any) -> dict[str, Any]:

@@ -122,11 +122,19 @@ def _money_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
     money = made.money or made.money_today
     if money is not None:
         rows += [("band of the money", _WIDER)] if _is_wider(made, money) else []
-        way, least_w, found_w, most_w = "lower", money.maximum_low_w, money.maximum_saved_w, money.maximum_high_w
-        if found_w < 0:
-            way, least_w, found_w, most_w = "higher", -most_w, -found_w, -least_w
-        rows.append(("highest hour", f"{way} by {show.power(found_w)}, {show.power(least_w)} to {show.power(most_w)}"))
+        rows.append(("highest hour", _highest(money, show)))
     return rows
+
+
+def _highest(money: CostSaved, show: Show) -> str:
+    """Return by how much the highest hour is lower or higher, and its band with its confidence where there is one."""
+    found_w, ends_w = money.maximum_saved_w, [one for one in (money.maximum_low_w, money.maximum_high_w) if one is not None]
+    way = "higher" if found_w < 0 else "lower"
+    told = f"{way} by {show.power(abs(found_w))}"
+    if not ends_w:
+        return f"{told}, no band can be told"
+    low_w, high_w = sorted(-one if found_w < 0 else one for one in ends_w)
+    return f"{told}, {show.power(low_w)} to {show.power(high_w)} at {show.percent(money.confidence, 2)}"
 
 
 def _is_wider(made: Proof, money: CostSaved) -> bool:

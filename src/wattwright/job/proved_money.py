@@ -50,15 +50,15 @@ def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, c
         now, found = None, [_no_prices(error)]
     frozen = frozen_prices(held, clock)
     then = None if frozen is None else cost_saved(hourly, after, frozen, clock, plan.confidence, seed)
-    if now is None or _is_same(now, frozen, held, clock):
-        return then, None, tuple(found)
+    today = None
     try:
-        today = cost_saved(hourly, after, now, clock, plan.confidence, seed)
+        if now is not None and not _is_same(now, frozen, held, clock):
+            today = cost_saved(hourly, after, now, clock, plan.confidence, seed)
     except TariffError as error:
-        today = None
         found.append(_no_prices(error))
+    told = then or today
     # Other words for the same prices, as a version more, are no other prices.
-    return then, None if today == then else today, tuple(found)
+    return then, None if today == then else today, (*found, *(() if told is None else told.findings))
 
 
 def _no_prices(error: InputError) -> Finding:

@@ -1,6 +1,7 @@
 """A frozen promise opened again: all that it rests on is held against it, and what was changed or lost is told."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from wattwright.core.files import read_bytes
 from wattwright.core.findings import Finding
 from wattwright.core.series import Series
 from wattwright.job.assessment import Assessment
-from wattwright.job.boundary import boundary_of, identity, print_of, seal_path, uses
+from wattwright.job.boundary import Boundary, boundary_of, identity, print_of, seal_path, uses
 from wattwright.job.file import Job
 from wattwright.job.graph import State
 from wattwright.job.outdoors import outdoors
@@ -27,6 +28,7 @@ _SAME = 1e-9
 """Figures worked out again may differ by so small a share, which other machines' arithmetic may make."""
 _SAME_UNSEEN = 1e-3
 """How far off it is on weeks left out takes new fits, whose bends may end on the next place of their grid on another machine."""
+_WHOLE = "whole"
 _OTHER_READINGS = "other readings from the same file"
 _NO_MODEL = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What numbers raise that no model was made of: those of another form, too many of them, or words."""
@@ -60,27 +62,36 @@ def opened(assessment: Assessment) -> Opened:
     off they are on weeks left out takes new fits.
     """
     job, path = assessment.job, seal_path(assessment.job)
-    if not path.exists():
-        raise FileError.one(
-            "proof.not-frozen", Place(str(path)), found="no such file", wanted="a promise that was frozen before the measures",
-            next_step="Freeze it with wattwright proof JOB --freeze, or put the file back. Nothing was worked out.",
-        )  # fmt: skip
+    _hold_there(path)
     seal = read_seal(read_bytes(path).decode("utf-8", errors="replace"), str(path))
     for one in seal.files:
         _hold_file(job, one)
     _hold_tariff(job, seal.tariff)
     bound = boundary_of(assessment, seal.plan.boundary)
+    power = _readings(job, bound, seal)
+    as_was, made = _baselines(job, bound, power, seal)
+    return Opened(seal, power, made, _changed_plan(assessment, seal), as_was)
+
+
+def _readings(job: Job, bound: Boundary, seal: Seal) -> Series:
+    """Return the readings of the baseline; raises JobError where they, or what the boundary is, are not what was frozen."""
+    if bound.is_whole is not (seal.plan.option == "C"):
+        raise _another(job, f'the option "{seal.plan.option}" of the protocol, which is not that of this boundary')
     power = bound.power.part(seal.start_s, seal.end_s)
     if print_of(power) != seal.readings:
         raise _another(job, _OTHER_READINGS)
+    return power
+
+
+def _baselines(job: Job, bound: Boundary, power: Series, seal: Seal) -> tuple[JobSpec, tuple[Baseline, ...]]:
+    """Return the job as it was, and the frozen models on their records; raises JobError where one does not come out as frozen."""
     weather = next((job.inside(one.path) for one in seal.files if one.role == "weather"), None)
     beside = outdoors(bound.record, weather, seal.zone) if "outdoor temperature" in seal.plan.variables else None
     warm = None if beside is None else beside.temperature
     site = job.spec.site.model_copy(update={"zone": seal.zone, "country": seal.country, "subdivision": seal.subdivision})
     as_was = job.spec.model_copy(update={"site": site})
     records = uses(as_was, power, warm, tuple(one.grain for one in seal.models))
-    made = [_baseline(job, one, record) for one, record in zip(seal.models, records, strict=True)]
-    return Opened(seal, power, tuple(made), _changed_plan(assessment, seal), as_was)
+    return as_was, tuple(_baseline(job, one, record) for one, record in zip(seal.models, records, strict=True))
 
 
 def _baseline(job: Job, sealed_: SealedModel, record: UseRecord) -> Baseline:
@@ -121,27 +132,42 @@ def _hold_tariff(job: Job, kept: SealedTariff | None) -> None:
 def what_is_broken(assessment: Assessment, text: str) -> str:
     """Return in a sentence what was changed or lost of what is frozen and of what it rests on; empty where all is whole.
 
-    Its files are held against it, and its readings where they are at hand, since another layout or repair of the same file makes
-    others of it.
+    Its files are held against it, and its readings and models where those are at hand, since another layout or repair of the same
+    file makes others of it, and numbers can be given a fingerprint that fits.
     """
     try:
+        _hold_there(seal_path(assessment.job))
         seal = read_seal(text, FROZEN)
         for one in seal.files:
             _hold_file(assessment.job, one)
         _hold_tariff(assessment.job, seal.tariff)
-        if assessment.sealed_print(lambda: _print_now(assessment, seal)) not in ("", seal.readings):
-            raise _another(assessment.job, _OTHER_READINGS)
+        told = assessment.held_seal(lambda: _held_now(assessment, seal))
+        if told not in ("", _WHOLE):
+            raise _another(assessment.job, told)
     except InputError as error:
         return error.faults[0].sentence()
     return ""
 
 
-def _print_now(assessment: Assessment, seal: Seal) -> str:
-    """Return the fingerprint of the readings of the baseline as the job reads them; empty where they are not worked out yet."""
+def _held_now(assessment: Assessment, seal: Seal) -> str:
+    """Return what readings and models are held against what was frozen; empty where readings are not worked out yet."""
     bound = boundary_of(assessment, seal.plan.boundary)
     if bound.is_whole and assessment.graph.state("power") is not State.READY:
         return ""
-    return print_of(bound.power.part(seal.start_s, seal.end_s))
+    try:
+        _baselines(assessment.job, bound, _readings(assessment.job, bound, seal), seal)
+    except JobError as error:
+        return error.faults[0].found
+    return _WHOLE
+
+
+def _hold_there(path: Path) -> None:
+    """Raise FileError where no frozen part lies."""
+    if not path.exists():
+        raise FileError.one(
+            "proof.not-frozen", Place(str(path)), found="no such file", wanted="a promise that was frozen before the measures",
+            next_step="Freeze it with wattwright proof JOB --freeze, or put the file back. Nothing was worked out.",
+        )  # fmt: skip
 
 
 def _hold_file(job: Job, one: SealedFile) -> None:

@@ -8,11 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wattwright.core.clock import DAY_S, SiteClock
+from wattwright.core.findings import Finding
 from wattwright.core.seeds import Streams
 from wattwright.core.series import Floats
 from wattwright.proof.blocks import BLOCK_DAYS, Blocks, blocks_of, cut_at_ends
 from wattwright.proof.choose import Baseline
 from wattwright.proof.fitness import first_autocorrelation
+from wattwright.proof.highest import half_width_w
 from wattwright.proof.models.record import Grain, UseRecord
 from wattwright.proof.running import one_year
 from wattwright.proof.savings import CONFIDENCE
@@ -30,7 +32,8 @@ class CostSaved:
 
     Before rounding; forecasts are floats. Money is the mean of the draws, since a model's own hours are flatter than real ones.
     The highest hour is held against the one measured before, and of the draws only the difference is taken that weather and
-    calendar make: drawn maxima lie too low, and as much so on both sides.
+    calendar make: drawn maxima lie too low, and as much so on both sides. Its band is None where the baseline does not tell how
+    highest hours scatter, and a finding says why.
     """
 
     currency: str
@@ -40,8 +43,9 @@ class CostSaved:
     low_money: float
     high_money: float
     maximum_saved_w: float
-    maximum_low_w: float
-    maximum_high_w: float
+    maximum_low_w: float | None
+    maximum_high_w: float | None
+    findings: tuple[Finding, ...] = ()
 
 
 def cost_saved(
@@ -71,7 +75,9 @@ def cost_saved(
     money, ends = float(rows[:, 0].mean()), ((1 - confidence) / 2, (1 + confidence) / 2)
     # The hours are drawn as they scattered; only the bands are widened.
     low, high = money + wider(found, blocks) * np.quantile(rows[:, 0] - money, ends)
-    maximum, least, most = highest_saved_w(found, reporting, blocks, rows[:, 1], ends, seed)
+    maximum = highest_saved_w(found, reporting, blocks, rows[:, 1], seed)
+    half = half_width_w(found.record, found.record.energy_kwh - found.residual_kwh, confidence)
+    low_w, high_w = (None, None) if isinstance(half, Finding) else (maximum - half, maximum + half)
     return CostSaved(
         tariff.currency,
         confidence,
@@ -80,8 +86,9 @@ def cost_saved(
         float(low),
         float(high),
         maximum,
-        least,
-        most,
+        low_w,
+        high_w,
+        (half,) if isinstance(half, Finding) else (),
     )
 
 
@@ -97,19 +104,15 @@ def wider(found: Baseline, blocks: Blocks) -> float:
     return blocks.wider * max(of_days / cut_at_ends(found.fitness.alike, blocks.length), 1.0)
 
 
-def highest_saved_w(
-    found: Baseline, reporting: UseRecord, blocks: Blocks, drawn_w: Floats, ends: tuple[float, float], seed: int
-) -> tuple[float, float, float]:
-    """Return by how much the highest hour fell, W, and its band; ``drawn_w`` are highest hours as they may have been, (drawn,).
+def highest_saved_w(found: Baseline, reporting: UseRecord, blocks: Blocks, drawn_w: Floats, seed: int) -> float:
+    """Return by how much the highest hour fell, W; ``drawn_w`` are highest hours as they may have been, (drawn,).
 
     The highest hour measured in the same part of the year before is moved by what draws of both times differ by on the mean.
     """
     like = _same_part(found.record, reporting)
     own_w = np.array([one.max() for one in _drawn_w(found, like, blocks, seed, "own hours")])
     measured_w, used_w = (1000 * float(one.energy_kwh.max()) for one in (like, reporting))
-    middle = measured_w - used_w + float(drawn_w.mean() - own_w.mean())
-    low, high = middle + np.quantile(drawn_w - drawn_w.mean() - own_w + own_w.mean(), ends)
-    return middle, float(low), float(high)
+    return measured_w - used_w + float(drawn_w.mean() - own_w.mean())
 
 
 def _same_part(before: UseRecord, reporting: UseRecord) -> UseRecord:

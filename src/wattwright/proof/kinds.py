@@ -387,6 +387,24 @@ NO_HOURS = define(
     do="Give a record of an hour's step or less, if the money is to be held to account.",
     source="",
 )
+HIGHEST_SHORT = define(
+    "proof.highest-short",
+    Severity.NOTE,
+    says="What the highest hour fell by stands without a band: the baseline holds {count:count} whole blocks of four weeks, and "
+    "that takes {needed:count}.",
+    why="How much highest hours scatter is told by those of many blocks.",
+    do="Claim nothing of the highest hour; log for longer before measures that are to lower it.",
+    source="common practice, no source",
+)
+HIGHEST_RARE = define(
+    "proof.highest-rare",
+    Severity.LOOK,
+    says="What the highest hour fell by stands without a band: in {count:count} of {blocks:count} blocks of four weeks it lies "
+    "far above the others.",
+    why="So rare an hour falls into one year and not into the next by chance, whatever was done on site.",
+    do="Find out what drew so much at that time. Claim nothing of the highest hour if it may come again.",
+    source="common practice, no source",
+)
 WHOLE_DAYS = define(
     "proof.whole-days",
     Severity.NOTE,

@@ -3,9 +3,12 @@
 from datetime import date
 from typing import Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from wattwright.core.fields import EnergyWh, Share, Spec
+
+_EARLIEST, _LATEST = 1970, 2199
+"""Years of a measurement; meters with a clock are no older, and public holidays are known no further."""
 
 
 class MeasurementSpec(Spec):
@@ -30,6 +33,13 @@ class MeasurementSpec(Spec):
     )
     responsible: str = Field("", max_length=80, description="who reads the meter and tells of changes on site")
     accuracy: str = Field("", max_length=80, description="class or accuracy of the meter, from its plate")
+
+    @field_validator("begins", "until", "after")
+    @classmethod
+    def _in_reach(cls, day: date | None) -> date | None:
+        if day is not None and not _EARLIEST <= day.year <= _LATEST:
+            raise ValueError(f"a day of the years {_EARLIEST} to {_LATEST}|Write the day as year-month-day, such as 2027-03-01.")
+        return day
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:

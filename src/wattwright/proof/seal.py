@@ -11,7 +11,9 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from wattwright.core.errors import JobError, Place
+from wattwright.core.calendar import public_holidays
+from wattwright.core.clock import SiteClock
+from wattwright.core.errors import InputError, JobError, Place
 from wattwright.core.fields import Spec
 from wattwright.proof.models.record import Grain
 
@@ -150,6 +152,22 @@ class Seal(_Sealed):
     def _rests_on_readings(self) -> Self:
         if all(one.role != "readings" for one in self.files):
             raise ValueError("a file of readings that the baseline was made from")
+        return self
+
+    @model_validator(mode="after")
+    def _is_of_one_grain_each(self) -> Self:
+        grains = [one.grain for one in self.models]
+        if grains[0] is not self.plan.grain or len(set(grains)) < len(grains):
+            raise ValueError("one model of each grain, that of the plan first")
+        return self
+
+    @model_validator(mode="after")
+    def _is_of_a_place(self) -> Self:
+        try:
+            SiteClock(self.zone)
+            public_holidays(self.country, self.subdivision or None, self.issued.year, self.issued.year)
+        except InputError as error:
+            raise ValueError(error.faults[0].sentence()) from error
         return self
 
     @property

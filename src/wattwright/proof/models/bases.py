@@ -14,7 +14,12 @@ _APART = 1e-9
 
 
 def mean_kelvins(above_k: Floats) -> Floats:
-    """Return the mean of what lies above nought in each row, NaN left out: degree-days a day, shape (n,)."""
+    """Return the mean of what lies above nought in each row, NaN left out: degree-days a day, shape (n,).
+
+    Raises ValueError where the rows hold nothing.
+    """
+    if not above_k.shape[1]:
+        raise ValueError("no temperature is known")
     there = ~np.isnan(above_k)
     mean: Floats = np.where(there, np.maximum(above_k, 0.0), 0.0).sum(axis=1) / there.sum(axis=1)
     return mean

@@ -65,7 +65,9 @@ class UseRecord:
 
     @property
     def mean_c(self) -> Floats:
-        """Return the mean temperature of each stretch, shape (n,)."""
+        """Return the mean temperature of each stretch, shape (n,); raises ValueError where none is known."""
+        if not self.has_temperature:
+            raise ValueError("no temperature is known")
         mean: Floats = np.nanmean(self.parts_c, axis=1)
         return mean
 
