@@ -26,6 +26,7 @@ EVERY = 10
 """After so many kills a page is made to its end, and the process that makes pages is killed alone."""
 SEED = 20263
 MOST_S = 1.5
+ENOUGH_IN_WORK, ENOUGH_SAVES = 40, 200
 PATIENCE_S = 120.0
 NURSERY = """
 import os, signal, sys
@@ -187,7 +188,7 @@ class Site:
         while any(map(is_there, (desk.pid, *workers))) and time.monotonic() < end:
             time.sleep(0.02)
         left = sum(map(is_there, (desk.pid, *workers)))
-        told = {"kills": 1, "with workers": int(bool(workers)), "with long work under way": int(begun)}
+        told = {"kills": 1, "with long work under way": int(begun)}
         return {**told, "saves before the kill": self._saves(first), **self._whole(first), "processes left over": left}
 
     def _saves(self, first: int) -> int:
@@ -255,4 +256,11 @@ def run() -> dict[str, Any]:
                 total[what] = total.get(what, 0) + count
         _pipes(nursery)[0].close()
         nursery.wait()
-    return total
+    print(total, file=sys.stderr)
+    # How many fall into what depends on the machine; that enough do does not.
+    work, saves = total.pop("with long work under way"), total.pop("saves before the kill")
+    enough = {
+        "killed with long work under way 40 times or more": work >= ENOUGH_IN_WORK,
+        "saves before kills 200 or more": saves >= ENOUGH_SAVES,
+    }
+    return {**total, **enough}
