@@ -76,7 +76,8 @@ def test_a_limit_far_above_is_not_passed(tmp_path):
 
 def test_finer_readings_are_named_with_their_promise(tmp_path):
     """With a finer stretch the text says how often such bands hold."""
-    fine = hours(0.5 + np.arange(4 * 1440) % 7 / 10, 1 / 60)
+    means = np.repeat(1.25 + 0.75 * np.sin(np.arange(24 * 4)), 60)
+    fine = hours(means * (1 + (np.arange(4 * 1440) % 6 - 2.5) / 10), 1 / 60)
     (tmp_path / "fine.csv").write_text(fine)
     job = PLAIN + '[[files]]\nid = "fine"\npath = "fine.csv"\nmeter = "main"\nfiner = true\n'
     text = sentences(hidden(context_with(tmp_path, course(8), job)))
