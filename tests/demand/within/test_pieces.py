@@ -311,7 +311,7 @@ def test_the_draws_of_unlike_days_count_as_much_as_the_days_left_out():
 def test_the_highest_of_many_days_takes_the_ranks_of_its_bands(is_unlike, by_halves, count):
     """What the highest day of a month is drawn from is what the bands of its days rest on."""
     left = LeftOut(np.ones(1, np.bool_), np.zeros((1, 1), np.int64))
-    group = Group(np.ones(1, np.bool_), left, Drawing.APART, is_unlike, np.ones(1), by_halves)
+    group = Group(np.ones(1, np.bool_), left, is_unlike, np.ones(1), by_halves)
     assert len(group.ranks(Correction(0.0, 0.0, np.linspace(0.3, 0.6, 39)))) == count
 
 
@@ -418,7 +418,7 @@ def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
     assert told == [
         ([False, True, False], Drawing.APART, False, 20),
         ([True, False, False], Drawing.OFTEN_TOGETHER, True, 10),
-        ([False, False, True], Drawing.APART, True, 10),
+        ([False, False, True], Drawing.OFTEN_TOGETHER, True, 10),
     ]
     assert seen.unlike_days.tolist() == [True, False, True]
     # By hand: days of 1010 to 2910 W with a middle of 1960 W; either half lies 1000 W from the middle of the other.
@@ -432,21 +432,20 @@ def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
     assert all((one.farther == 1.0).all() for one in few_days.groups)
 
 
-def test_the_low_bound_of_a_day_that_uses_less_is_no_narrower_than_day_by_day():
-    """Its low bound moves out by no less than that of days left out in turn, nor inwards; a day that uses more keeps its own."""
+@pytest.mark.parametrize("side", [0, 1])
+def test_the_low_bound_of_a_day_unlike_the_stretch_is_no_narrower_than_day_by_day(side):
+    """The low bound of days that use less, or more, moves out by no less than that of days left out in turn, nor inwards."""
     draws = np.random.default_rng(9)
     power = 1000.0 + 100.0 * draws.permutation(28)
     own, spans = stretch(power, draws.uniform(100.0, 900.0, 28)), days(28)
     asked = np.repeat([500.0, 9000.0], 24)
     at = At(asked, asked, asked, np.tile(np.arange(24.0) * 3600, 2), days(2))
     seen = calibrated(own, spans, at, np.arange(48, dtype=np.int64) * 3600 + 10**8)
-    less, more = seen.groups
-    weight = seen.weight(at.spans.each(less.days))
+    group = seen.groups[side]
+    weight = seen.weight(at.spans.each(group.days))
     low, _ = tails(own, spans, seen.out, weight, 60)
-    by_half, _ = tails(own, spans, less.left, weight, 60)
-    assert seen.correction(less, at, 60, Streams(1)).low == max(low, by_half, 0.0)
-    above = seen.weight(at.spans.each(more.days))
-    assert seen.correction(more, at, 60, Streams(1)).low == tails(own, spans, more.left, above, 60)[0]
+    by_half, _ = tails(own, spans, group.left, weight, 60)
+    assert seen.correction(group, at, 60, Streams(1)).low == max(low, by_half, 0.0)
 
 
 def test_limit_passed_in_readings():

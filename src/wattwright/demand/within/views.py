@@ -83,7 +83,7 @@ def supposed_views(loads: Sequence[Listed], base_w: float, step_s: int, at: At, 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Group:
-    """Days of a record, shape (d,), that are held against the same days left out of the stretch, and how they are drawn.
+    """Days of a record, shape (d,), that are held against the same days left out of the stretch.
 
     ``is_unlike``: they use less, or more, than every day of the stretch. ``farther``: how many times as far each day lies
     from the middle of the stretch as the days left out lie from the middle of those they were told from, at least 1, (d,).
@@ -92,10 +92,18 @@ class Group:
 
     days: NDArray[np.bool_]
     left: LeftOut
-    how: Drawing
     is_unlike: bool
     farther: Floats
     by_halves: bool = False
+
+    @property
+    def how(self) -> Drawing:
+        """Return how they are drawn: what is off for a season is off all day, and what runs longer runs longer all day.
+
+        All hours of such a day may therefore lie low together in what courses of their mean may hold: those of less energy since
+        something is off, those of more since their mean tells of longer running, which the stretch knew only of more at once.
+        """
+        return Drawing.OFTEN_TOGETHER if self.is_unlike else Drawing.APART
 
     def levels(self, correction: Correction) -> tuple[float, float, float]:
         """Return the levels of a day's draws that make its band; without halves to learn from the wider of both ways."""
@@ -139,10 +147,10 @@ class Calibrated:
         """Return how bands of ``window_s`` seconds must be moved for a group of days."""
         weight, draws = self.weight(at.spans.each(group.days)), streams.stream(f"days left out {window_s}")
         told = correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
-        if group.how is not Drawing.OFTEN_TOGETHER:
+        if not group.is_unlike:
             return told
-        # What is off for a season leaves less in an hour than courses like it hold: the low bound is that of days left out in
-        # turn too, and never narrower than the courses are.
+        # Another season leaves less in an hour than courses like it hold: the low bound is that of days left out in turn too, and
+        # never narrower than the courses are.
         low, _ = tails(self.own, self.own_spans, self.out, weight, window_s)
         return replace(told, low=max(told.low, low, 0.0))
 
@@ -173,20 +181,17 @@ def calibrated(courses: Courses, spans: Spans, at: At, start_s: Ints) -> Calibra
 
 
 def _groups(points: Floats, own: Courses, spans: Spans, at: At, out: LeftOut) -> Iterator[Group]:
-    """Yield the days of a record like those of the stretch, those that use less than any of them, and those that use more.
-
-    What is off for a season is off all day, so that all intervals of a day that uses less may lie low in what they may be.
-    """
+    """Yield the days of a record like those of the stretch, those that use less than any of them, and those that use more."""
     own_w, asked_w = spans.means(own.mean_w), at.spans.means(at.mean_w)
     whole_w = own_w[spans.whole]
     below = asked_w < whole_w.min(initial=np.inf) - _SAME_W
     above = ~below & (asked_w > whole_w.max(initial=-np.inf) + _SAME_W)
     if not (below | above).all():
-        yield Group(~(below | above), out, Drawing.APART, False, np.ones(len(asked_w)))
-    for days, sign, how in ((below, 1.0, Drawing.OFTEN_TOGETHER), (above, -1.0, Drawing.APART)):
+        yield Group(~(below | above), out, False, np.ones(len(asked_w)))
+    for days, sign in ((below, 1.0), (above, -1.0)):
         if days.any():
             halves = half_by_half(points, own, spans, sign * own_w, _some_of)
-            yield Group(days, halves or out, how, True, _farther(own_w, asked_w, spans.whole, halves), halves is not None)
+            yield Group(days, halves or out, True, _farther(own_w, asked_w, spans.whole, halves), halves is not None)
 
 
 def _farther(own_w: Floats, asked_w: Floats, whole: NDArray[np.bool_], halves: LeftOut | None) -> Floats:
