@@ -10,10 +10,11 @@ import pytest
 
 from tests.job.test_visited import HEATER, JOB, file, photo
 from tests.web.conftest import Asked
-from wattwright.core.errors import WorkError
+from wattwright.core.errors import InputError, WorkError
 from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
 from wattwright.web.bench import Bench
+from wattwright.web.taking_in import opened
 
 
 @pytest.fixture
@@ -164,6 +165,24 @@ def test_photos_of_a_zip_file_are_written_anew(ask: Asked) -> None:
     assert [one.startswith(b"\xff\xd8\xff") and b"secret" not in one for one in kept] == [True, True]
     assert ask(f"/jobs/{job}/photos/x.jpg").content in kept
     assert ask(f"/jobs/{job}/photos/y.jpg").status_code == 404  # of no load
+
+
+def test_photos_of_a_folder_are_written_anew(ask: Asked, tmp_path: Path) -> None:
+    """As those of a zip file; opened again unchanged it is the same revision, and what is no photo is told."""
+    folder = tmp_path / "other"
+    (folder / "photos").mkdir(parents=True)
+    (folder / "job.toml").write_text(JOB + 'photos = ["photos/x.jpg"]\n')
+    (folder / "photos" / "x.jpg").write_bytes(photo(comment=b"secret"))
+    job = opened(ask.desk, folder, "read")
+    head = ask.store.head(job)
+    (kept,) = (ask.store.content(sha256) for sha256 in head.files.values())
+    assert kept.startswith(b"\xff\xd8\xff")
+    assert b"secret" not in kept
+    assert (opened(ask.desk, folder, "read"), ask.store.head(job).number) == (job, head.number)
+    (folder / "photos" / "x.jpg").write_bytes(b"nothing")
+    with pytest.raises(InputError, match="JPEG or PNG"):
+        opened(ask.desk, folder, "read")
+    assert ask.store.head(job).number == head.number
 
 
 @pytest.mark.parametrize("content", [b"<script>alert(1)</script>", b"", photo()[:200], b"\xff\xd8\xff" + b"x" * 500])

@@ -12,12 +12,12 @@ from wattwright.cli.verbs import say
 from wattwright.core.errors import FileError, Place, UsageError
 from wattwright.core.files import read_bytes
 from wattwright.job.cache import FOLDER
-from wattwright.store.exchange import take_folder
 from wattwright.store.store import Store
 from wattwright.web.desk import Desk
 from wattwright.web.held import PAPERS
 from wattwright.web.links import links
 from wattwright.web.serve import serve
+from wattwright.web.taking_in import opened
 
 _CAUSE = "read from its folder"
 
@@ -89,7 +89,7 @@ def _taken(desk: Desk, given: Reading) -> str:
         return links().sheet(made, "meter-files")
     if given.zone or given.channel:
         raise UsageError("--zone and --channel belong in the job file when a job is given; write them there.")
-    job = take_folder(desk.store, given.source, _CAUSE)
+    job = opened(desk, given.source, _CAUSE)
     folder = given.source if given.source.is_dir() else given.source.parent
     _beside(folder / FOLDER, desk.store.results(job) / FOLDER)
     _beside(folder / "papers", desk.store.results(job) / PAPERS)

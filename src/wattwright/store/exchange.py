@@ -4,7 +4,7 @@ import hashlib
 import io
 import stat
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path, PurePosixPath
 
 from wattwright.core.errors import JobError, Place, StoreError, quoted
@@ -85,12 +85,14 @@ def as_zip(store: Store, revision: Revision) -> bytes:
     return out.getvalue()
 
 
-def take_folder(store: Store, path: Path, cause: str) -> str:
+def take_folder(store: Store, path: Path, cause: str, cleaned: Callable[[str, Files], Files] = lambda _, files: files) -> str:
     """Return the id of the job of a folder: the one read from there before, with what lies there now, or a new one.
 
-    Raises what ``read_folder`` does.
+    ``cleaned`` makes of the text of the job file and the files beside it those that are kept. Raises what it and
+    ``read_folder`` do.
     """
-    text, files = read_folder(path)
+    text, found = read_folder(path)
+    files = cleaned(text, found)
     origin = str((path if path.is_dir() else path.parent).resolve())
     known = next((one for one in store.jobs() if one.origin == origin), None)
     if known is None:
