@@ -60,6 +60,20 @@ def test_by_rule_with_what_it_changes(ask: Asked) -> None:
     assert total_kwh(ask) == pytest.approx(read + 14)
 
 
+def test_a_kept_repair_is_not_made_again(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where all rules are taken the estimates are those of the kept record: nothing is filled a second time."""
+    ask.store.change(ask.store.head(ask.job), PLAIN + '[repair]\ngaps = "estimate"\n', "all")
+    held = ask.opened
+    filled = Assessment(held.job, shelf=held.results).power().filled
+    assert len(filled) == 2
+
+    def again(*_: object) -> None:
+        raise AssertionError("the record was repaired again")
+
+    monkeypatch.setattr("wattwright.demand.site.repair", again)
+    assert Assessment(held.job, shelf=held.results).estimates() == filled
+
+
 def test_the_last_rule_refused_leaves_gaps(ask: Asked) -> None:
     """Then nothing is filled, and the job file says so as it did before."""
     before = ask.opened.revision.text

@@ -112,6 +112,9 @@ class Assessment(Kept):
 
         Raises FileError, RecordError, JobError.
         """
+        repair = self.job.spec.repair
+        if repair.gaps == "estimate" and not repair.without:
+            return self.power().filled  # all that a rule can fill is filled there already
         record = self.record()
         power = site_power(record, self.main_file.channel)
         return power.repaired(self.job.clock, self._holidays(record), register_spans(power, record)).filled
