@@ -61,7 +61,9 @@ class SwitchTimes(Spec):
     """One line of a time programme, on the site's clock."""
 
     days: tuple[Day, ...] = Field(
-        ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), min_length=1, description="days of the week on which it switches on"
+        ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
+        min_length=1,
+        description="days of the week on which it switches on; every day where none is chosen",
     )
     on: MomentOfDay = Field(description='when it switches on: 06:30:00, or "sunset - 30 min"')
     off: MomentOfDay = Field(description="when it switches off; earlier than on means the next day")
