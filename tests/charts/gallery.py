@@ -210,6 +210,11 @@ MAKERS = (heat, profile, seasons, duration, bill, months, peaks, strip, compare,
 """All pictures of the gallery."""
 
 
+def figured(low_h: float, high_h: float) -> list[tuple[float, str]]:
+    """Every half hour between two."""
+    return [(h / 2, f"{h / 2:g} h") for h in range(int(2 * low_h), int(2 * high_h) + 1)]
+
+
 def simulated() -> Picture:
     """A day as the engine gives it: a heater moved to the night, shed once at breakfast."""
     hours = np.arange(1440) / 60
@@ -217,7 +222,7 @@ def simulated() -> Picture:
     runs = [(2.0, 4.5), (7.5, 7.8), (8.25, 9.1)]
     heater = sum(3000.0 * ((hours >= a) & (hours < b)) for a, b in runs)
     water = 60 - 12 * np.exp(-((hours - 8.1) ** 2)) - 0.3 * (hours % 5)
-    stretch = Stretch(24.0, [(h, f"{h:02d}:00") for h in range(0, 25, 4)], [(0.0, 6.5), (18.5, 24.0)])
+    stretch = Stretch(24.0, [(h, f"{h:02d}:00") for h in range(0, 25, 4)], [(0.0, 6.5), (18.5, 24.0)], figured, "{:.2f} h".format)
     return simulated_stretch(
         caption("simulated", "The heater waits for the kettle"), stretch, rest + heater, rest,
         [Store("Water heater, degC", water, "heat", [("use", 40.0), ("set point", 60.0)])],

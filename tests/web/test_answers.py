@@ -172,7 +172,6 @@ def test_stages_say_how_they_stand(ask: Asked, path: str) -> None:
 def test_every_picture_can_be_taken_along(ask: Asked, path: str) -> None:
     """Each picture has a title, a text alternative, its figures as page and as file, and itself as a file."""
     elements = Elements(ask(path).text)
-    # The readings at any size have no figures of their own: those of a stretch are tried in test_course.
     figures = [a["id"] for name, a in elements.seen if name == "figure" and "id" in a]
     assert figures
     for id_ in figures:

@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, given, settings, strategies as st
 from tests.handover.kit import PLAIN, hours
 from tests.web.conftest import PORT, Asked
 from wattwright.web.app import Answers
-from wattwright.web.course import COURSE_FORMS
 from wattwright.web.links import SHEETS, links
 from wattwright.web.page_forms import forms_of
 
@@ -68,13 +67,20 @@ def test_whatever_is_asked(ask: Asked, data: st.DataObject) -> None:
     parts = {
         "job": data.draw(st.one_of(st.just(ask.job), text)), "sheet": data.draw(st.one_of(st.sampled_from(SHEETS), text)),
         "name": data.draw(st.one_of(st.sampled_from(NAMES), text)),
-        "form": data.draw(st.one_of(st.sampled_from(list(COURSE_FORMS)), text)),
         "print_": data.draw(st.one_of(st.just(links().print_), text)), "run": data.draw(text),
     }  # fmt: skip
     right(
         ask(
             filled(path, parts),
-            params=data.draw(st.one_of(st.just({}), st.just({"look": "readings"}), st.just({"from": "1"}), values)),
+            params=data.draw(
+                st.one_of(
+                    st.just({}),
+                    st.just({"look": "readings"}),
+                    st.just({"from": "1"}),
+                    st.just({"from": "nan", "until": "inf"}),
+                    values,
+                )
+            ),
         )
     )
 

@@ -189,8 +189,7 @@ def test_weight_without_drawings(ask: Asked) -> None:
     text = ask("/demand").text
     assert "<svg" not in text
     stills = re.findall(r'<img src="([^"]+)" alt="[^"]+"', text)
-    # The readings at any size have their own address; all others one by which each is drawn.
-    assert len(stills) == len(re.findall("data-(?:drawing|course)=", text)) > 1
+    assert len(stills) == len(re.findall("data-drawing=", text)) > 1
     ask.bench.may.release(10)
     for address in (*stills[:2], *re.findall(r'srcset="([^"]+)"', text)[:2]):
         assert ask(address).content.startswith(b"\x89PNG")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -15,6 +16,7 @@ from wattwright.charts.months import name_axis
 from wattwright.charts.palette import light
 from wattwright.charts.peaks import Limit
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, Zoom, kilowatts
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["banded_peaks"]
@@ -31,11 +33,15 @@ def banded_peaks(
     labels: tuple[str, str, str],
     limit: Limit | None = None,
     words: ChartWords = ENGLISH,
+    told: Sequence[str] = (),
+    edges: Sequence[float] = (),
+    zoom: Zoom | None = None,
 ) -> Picture:
     """A bar from low to high for each span of time, a line at its middle, a diamond at the highest mean that was read.
 
     `names` are the spans; `bands_w` (3, spans) low, middle, high and `read_w` (spans,), in W; `labels` name band, middle and
-    diamond at the right. Raises OwnFault where lengths differ.
+    diamond at the right; `told` are the names as they are read out, where those are other ones. `edges` (spans + 1,) are where
+    the spans begin and end, in the units of `zoom`. Raises OwnFault where lengths differ.
     """
     low, middle, high = np.atleast_2d(parts.as_floats(bands_w))
     read = parts.as_floats(read_w)
@@ -68,7 +74,27 @@ def banded_peaks(
             layers += _named([(text, at / per, role) for text, at, role in beside], top, len(names), x, y)
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
-    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+    return caption.picture(
+        drawn(FULL_PX),
+        FULL_PX,
+        drawn(NARROW_PX),
+        Reading(partial(_told, told or names, (low, middle, high, read), labels, words, edges), zoom),
+    )
+
+
+def _told(
+    names: Sequence[str], values: Sequence[parts.Floats], labels: tuple[str, str, str], words: ChartWords, edges: Sequence[float]
+) -> tuple[Plot, ...]:
+    """Each span with its band and the highest mean that was read."""
+    named = (words.low, labels[1], words.high, labels[2])
+    cells = [
+        ", ".join(
+            f"{name} {words.missing if np.isnan(one) else kilowatts(one, words.decimal_mark)}"
+            for name, one in zip(named, of, strict=True)
+        )
+        for of in zip(*(one.tolist() for one in values), strict=True)
+    ]
+    return (Plot(names, [cells], edges, even=True),)
 
 
 def _named(rows: Sequence[tuple[str, float, str]], top: float, spans: int, x: alt.X, y: alt.Y) -> list[alt.Chart]:

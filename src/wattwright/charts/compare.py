@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -12,6 +13,7 @@ from wattwright.charts import parts
 from wattwright.charts.hatch import Box, boxes_path, hatch_path
 from wattwright.charts.palette import BASIS_DASHES, light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.errors import OwnFault
@@ -46,7 +48,11 @@ def bar_compare(caption: Caption, bars: Sequence[Bar], words: ChartWords = ENGLI
     def drawn(width: int) -> dict[str, Any]:
         return parts.finished(parts.layered(_layers(bars, highest, width, width - behind), width, _ROW * len(bars)), words)
 
-    return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6))
+    return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6), Reading(partial(_told, bars)))
+
+
+def _told(bars: Sequence[Bar]) -> tuple[Plot, ...]:
+    return (Plot([""], [[one.text] for one in bars], lines=[one.name for one in bars]),)
 
 
 def _layers(bars: Sequence[Bar], highest: float, width: int, longest: int) -> list[alt.Chart]:

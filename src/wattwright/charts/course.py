@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 from wattwright.charts.downsample import minmax_columns
 from wattwright.charts.palette import light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Reading
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
-__all__ = ["LEFT_PX", "MOST_COLUMNS", "Course", "Part", "course_picture", "part_of", "plot_px"]
+__all__ = ["MOST_COLUMNS", "Course", "Part", "course_picture", "part_of", "plot_px"]
 
-LEFT_PX, _RIGHT_PX, _HEIGHT_PX = 30, 14, 210
+_LEFT_PX, _RIGHT_PX, _HEIGHT_PX = 30, 14, 210
 MOST_COLUMNS = 480
 """More would be finer than the pixels of the widest plot."""
 
@@ -88,15 +89,22 @@ def part_of(course: Course, from_s: int, until_s: int, columns: int = MOST_COLUM
 
 def plot_px(*, narrow: bool) -> int:
     """Width of the plot itself, within the picture."""
-    return (NARROW_PX if narrow else FULL_PX) - LEFT_PX - _RIGHT_PX
+    return (NARROW_PX if narrow else FULL_PX) - _LEFT_PX - _RIGHT_PX
 
 
 def course_picture(
-    caption: Caption, part: Part, ticks: Sequence[tuple[int, str]], peak: str, words: ChartWords = ENGLISH
+    caption: Caption,
+    part: Part,
+    ticks: Sequence[tuple[int, str]],
+    peak: str,
+    words: ChartWords = ENGLISH,
+    nights: Sequence[tuple[float, float]] = (),
+    reading: Reading | None = None,
 ) -> Picture:
     """The mean of each column as a line over the band from its least to its greatest; what is missing is shaded.
 
-    `ticks` are places in UTC seconds with their words; `peak` the words at the greatest power. It is made without the library
+    `ticks` are places in UTC seconds with their words; `peak` the words at the greatest power; `nights` are
+    shaded, (UTC seconds, UTC seconds). It is made without the library
     that the other pictures are made with: loading that takes longer than a person who zooms would wait.
     """
     powers = np.concatenate([part.least_w, part.greatest_w])
@@ -109,14 +117,22 @@ def course_picture(
         told = ", ".join(f"'{at - first}': '{text}'" for at, text in ticks[::every])
         axis = {"title": None, "values": [at - first for at, _ in ticks[::every]], "labelExpr": f"({{{told}}})[datum.value]"}
         x = {"field": "t", "type": "quantitative", "axis": axis, "scale": {"domain": [0, last - first], "nice": False}}
-        level = {"title": words.power.format(unit=unit), "titleX": -LEFT_PX, "titleY": -9, "titleBaseline": "bottom",
-                 "minExtent": LEFT_PX, "tickCount": 5}  # fmt: skip
+        level = {"title": words.power.format(unit=unit), "titleX": -_LEFT_PX, "titleY": -9, "titleBaseline": "bottom",
+                 "minExtent": _LEFT_PX, "tickCount": 5}  # fmt: skip
         y = {"field": "m", "type": "quantitative", "axis": level, "scale": {"zero": True, "nice": True}}
-        layers = [*_layers(part, x, y, per), *_peak(part, x, y, per, peak)]
+        layers = [*_night(part, nights, x), *_layers(part, x, y, per), *_peak(part, x, y, per, peak)]
         config = {"locale": words.number_locale()}
         return {"width": plot_px(narrow=narrow), "height": _HEIGHT_PX, "layer": layers, "config": config}
 
-    return caption.picture(drawn(narrow=False), FULL_PX, drawn(narrow=True))
+    return caption.picture(drawn(narrow=False), FULL_PX, drawn(narrow=True), reading)
+
+
+def _night(part: Part, nights: Sequence[tuple[float, float]], x: dict[str, Any]) -> list[dict[str, Any]]:
+    if not nights:
+        return []
+    rows = [{"t": down - float(part.edges_s[0]), "e": up - float(part.edges_s[0])} for down, up in nights]
+    shade = {"type": "rect", "color": light("quiet"), "opacity": 0.09}
+    return [{"data": {"values": rows}, "mark": shade, "encoding": {"x": x, "x2": {"field": "e"}}}]
 
 
 def _layers(part: Part, x: dict[str, Any], y: dict[str, Any], per: float) -> list[dict[str, Any]]:

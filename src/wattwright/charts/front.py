@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -11,6 +12,7 @@ import altair as alt
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -60,7 +62,20 @@ def front_lines(
         plot = parts.layered(layers, inner, _HEIGHT)
         return parts.finished(alt.vconcat(plot, parts.key(keys, inner), spacing=14), words)
 
-    return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
+    return caption.picture(
+        drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX), Reading(partial(_told, fronts[:2], (cost_title, left_title), words))
+    )
+
+
+def _told(fronts: Sequence[Front], titles: tuple[str, str], words: ChartWords) -> tuple[Plot, ...]:
+    """Each point with both its figures, in the order in which they are drawn: the one that is quoted again after its front."""
+    columns, cells = [], []
+    for one in fronts:
+        told = ["; ".join(f"{name}: {words.figure(v)}" for name, v in zip(titles, at, strict=True)) for at in one.points]
+        quoted = [] if one.chosen is None else [f"{told[one.chosen]}; {words.quoted}"]
+        cells += [*told, *quoted]
+        columns += [one.name] * (len(told) + len(quoted))
+    return (Plot(columns, [cells], at_marks=True),)
 
 
 def _front(one: Front, dash: list[int], role: str, x: alt.X, y: alt.Y) -> list[alt.Chart]:

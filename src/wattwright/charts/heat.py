@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -13,14 +14,17 @@ from wattwright.charts import parts
 from wattwright.charts.hatch import Box, boxes_path, hatch_path, merged_boxes
 from wattwright.charts.palette import CLASSES, light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, Zoom, kilowatts
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
-__all__ = ["class_edges", "month_starts", "year_heat"]
+__all__ = ["class_edges", "day_places", "month_starts", "year_heat"]
 
 _LEFT = 38
 _HEIGHT = 192
 _KEY_TOP = _HEIGHT + 34
+_FEW_DAYS, _LEAST_DAYS = 62, 7
+"""Of so few days the day of the month is named; fewer than the least are not drawn larger."""
 
 
 def class_edges(highest: float) -> list[float]:
@@ -34,6 +38,26 @@ def month_starts(first_day: dt.date, days: int) -> list[tuple[int, dt.date]]:
     """(index, date) of the first of each month among `days` days from `first_day`; the first day counts as one."""
     dates = [first_day + dt.timedelta(days=i) for i in range(days)]
     return [(i, date) for i, date in enumerate(dates) if i == 0 or date.day == 1]
+
+
+def day_places(first_day: dt.date, days: int, width_px: float, words: ChartWords) -> tuple[list[int], list[tuple[float, str]]]:
+    """Where ticks stand under a picture of days (index), and its names (index of their middle, text) where there is room.
+
+    Of many days the months are named, of few the days themselves, as many as fit.
+    """
+    scale = width_px / days
+    if days <= _FEW_DAYS:
+        every = next((n for n in (1, 2, 7, 14) if n * scale >= 46), 28)
+        shown = [(i, first_day + dt.timedelta(days=i)) for i in range(0, days, every)]
+        return [*range(days + 1)], [(i + 0.5, f"{date.day} {words.months[date.month - 1]}") for i, date in shown]
+    starts = month_starts(first_day, days)
+    ends = [i for i, _ in starts[1:]] + [days]
+    names = [
+        ((a + b) / 2, words.months[date.month - 1])
+        for (a, date), b in zip(starts, ends, strict=True)
+        if (b - a) * scale >= 18 and (30 * scale >= 22 or date.month % 3 == 1)
+    ]
+    return [*(i for i, _ in starts), days], names
 
 
 def year_heat(
@@ -55,7 +79,21 @@ def year_heat(
     if power.ndim != 2 or np.isnan(power).all():
         raise OwnFault(f"picture '{caption.id}': wanted power by day and time of day, got shape {power.shape}")
     unit, per = parts.power_unit(power)
-    edges = class_edges((float(np.nanmax(power)) if highest_w is None else highest_w) / per)
+    scale = unit, per, class_edges((float(np.nanmax(power)) if highest_w is None else highest_w) / per)
+    zoom = None
+    if len(power) > _LEAST_DAYS:
+        zoom = Zoom(0.0, float(len(power)), 1.0, float(_LEAST_DAYS), partial(_part, caption, power, first_day, scale, words))
+    return _days(caption, power, first_day, scale, words, zoom)
+
+
+_Scale = tuple[str, float, list[float]]
+"""Unit, watts to one of it, and the edges of the classes: those of the whole picture, also where a stretch of it is drawn."""
+
+
+def _days(
+    caption: Caption, power: parts.Floats, first_day: dt.date, scale: _Scale, words: ChartWords, zoom: Zoom | None, begin: int = 0
+) -> Picture:
+    unit, per, edges = scale
 
     def drawn(width_px: int) -> dict[str, Any]:
         width = width_px - _LEFT - 4
@@ -63,7 +101,26 @@ def year_heat(
         layers = [*_cells(power / per, edges, width), *frame, *_key(edges, unit, width, words, bool((power < 0).any()))]
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
-    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+    reading = Reading(partial(_told, power, first_day, words, begin), zoom)
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), reading)
+
+
+def _part(
+    caption: Caption, power: parts.Floats, first_day: dt.date, scale: _Scale, words: ChartWords, low: float, high: float
+) -> Picture:
+    """The days from `low` to `high`, by their number."""
+    begin, end = int(low), int(high)
+    first, last = (first_day + dt.timedelta(days=i) for i in (begin, end - 1))
+    told = caption.of_part(words.shown.format(first=first.isoformat(), last=last.isoformat()))
+    return _days(told, power[begin:end], first, scale, words, None, begin)
+
+
+def _told(power: parts.Floats, first_day: dt.date, words: ChartWords, begin: int) -> tuple[Plot, ...]:
+    days, rows = power.shape
+    columns = [(first_day + dt.timedelta(days=i)).isoformat() for i in range(days)]
+    minutes = [1440 * i // rows for i in range(rows)]
+    cells = [[words.missing if np.isnan(one) else kilowatts(one, words.decimal_mark) for one in row] for row in power.T.tolist()]
+    return (Plot(columns, cells, range(begin, begin + days + 1), [f"{m // 60:02d}:{m % 60:02d}" for m in minutes]),)
 
 
 def _cells(power: parts.Floats, edges: list[float], width: int) -> list[alt.Chart]:
@@ -97,15 +154,10 @@ def _frame(first_day: dt.date, days: int, width: int, words: ChartWords) -> list
     """Hours at the left, months beneath with a tick at each first of the month."""
     x, y = parts.pixels(width, _HEIGHT)
     hours = [{"x": -5, "y": _HEIGHT * h / 24, "text": f"{h:02d}:00"} for h in range(0, 25, 6)]
-    starts = month_starts(first_day, days)
-    ends = [i for i, _ in starts[1:]] + [days]
     scale = width / days
-    ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in [s for s, _ in starts] + [days])
-    names = [
-        {"x": (a + b) / 2 * scale, "y": _HEIGHT + 8, "text": words.months[date.month - 1]}
-        for (a, date), b in zip(starts, ends, strict=True)
-        if (b - a) * scale >= 18 and (30 * scale >= 22 or date.month % 3 == 1)
-    ]
+    at, named = day_places(first_day, days, width, words)
+    ticks = "".join(f"M{i * scale:.2f},{_HEIGHT}V{_HEIGHT + 5}" for i in at)
+    names = [{"x": middle * scale, "y": _HEIGHT + 8, "text": text} for middle, text in named]
     title = [{"x": -_LEFT, "y": -9, "text": words.local_time_of_day}]
     return [
         parts.label(hours, x, y, align="right", baseline="middle"),

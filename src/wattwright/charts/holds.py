@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -13,6 +14,7 @@ from numpy.typing import ArrayLike
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, joined
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["Holding", "HoldsPanel", "holds_by_hour"]
@@ -68,7 +70,29 @@ def holds_by_hour(
         key = parts.key(entries, width_px - parts.LEFT_PX - parts.RIGHT_PX)
         return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14), words)
 
-    return caption.picture(drawn(FULL_PX, min(len(panels), 2)), FULL_PX, drawn(NARROW_PX, 1))
+    return caption.picture(
+        drawn(FULL_PX, min(len(panels), 2)), FULL_PX, drawn(NARROW_PX, 1), Reading(partial(_told, panels, names, words))
+    )
+
+
+def _told(panels: Sequence[HoldsPanel], names: Sequence[str], words: ChartWords) -> tuple[Plot, ...]:
+    """Each hour with how long the supply holds under each set of rules, in the middle and from the least to the most."""
+
+    def hours(one: Holding, at: int) -> str:
+        low, middle, high = (
+            words.figure(round(float(parts.as_floats(v)[at]) / _HOUR_S, 1)) for v in (one.low_s, one.middle_s, one.high_s)
+        )
+        return f"{middle} h ({words.reaches.format(low=low, high=high)} h)"
+
+    found = []
+    for panel in panels:
+        count = len(parts.as_floats(panel.holdings[0].middle_s))
+        cells = [
+            joined(*(f"{name} {hours(one, at)}" for name, one in zip(names, panel.holdings, strict=True))) for at in range(count)
+        ]
+        columns = [f"{panel.name}, {at * 24 // count:02d}:00" for at in range(count)]
+        found.append(Plot(columns, [cells]))
+    return tuple(found)
 
 
 def _panel(panel: HoldsPanel, top: float, words: ChartWords, width: int, first: bool, foot: bool) -> alt.LayerChart:

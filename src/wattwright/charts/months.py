@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -14,6 +15,7 @@ from wattwright.charts import parts
 from wattwright.charts.lines import spread
 from wattwright.charts.palette import light, part_shades
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, joined
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -64,7 +66,20 @@ def monthly_bars(
             layers += _names(groups, ends, values, top, len(months), x, y)
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
-    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+    return caption.picture(
+        drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), Reading(partial(_parts_told, months, groups, values, totals, words))
+    )
+
+
+def _parts_told(
+    months: Sequence[str], groups: Sequence[Group], values: parts.Floats, totals: Sequence[str], words: ChartWords
+) -> tuple[Plot, ...]:
+    """Each month with its total and, of several, its parts."""
+    cells = [
+        joined(total, *(f"{one.name} {words.figure(round(part, 2))}" for one, part in zip(groups, of, strict=True)))
+        for total, of in zip(totals, values.T.tolist(), strict=True)
+    ]
+    return (Plot(months, [cells if len(groups) > 1 else list(totals)]),)
 
 
 def _axes(
@@ -152,7 +167,13 @@ def monthly_energy_and_peak(
         lower = _peak_panel(months, peak / per, peak_texts, width, words.peak.format(unit=unit))
         return parts.finished(alt.vconcat(upper, lower, spacing=26), words)
 
-    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+    cells = [f"{used} kWh, {top} {unit}" for used, top in zip(energy_texts, peak_texts, strict=True)]
+    reading = Reading(partial(_both_told, months, cells))
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), reading)
+
+
+def _both_told(months: Sequence[str], cells: Sequence[str]) -> tuple[Plot, ...]:
+    return (Plot(months, [cells], over=2),)
 
 
 def _energy_panel(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -13,6 +14,7 @@ from numpy.typing import ArrayLike
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, kilowatts
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["Limit", "PeakPanel", "peaks_around"]
@@ -75,7 +77,22 @@ def peaks_around(
         return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), spacing=20), words)
 
     columns = min(3, len(panels))
-    return caption.picture(drawn(FULL_PX, columns), FULL_PX, drawn(NARROW_PX, 1))
+    return caption.picture(drawn(FULL_PX, columns), FULL_PX, drawn(NARROW_PX, 1), Reading(partial(_told, panels, words)))
+
+
+def _told(panels: Sequence[PeakPanel], words: ChartWords) -> tuple[Plot, ...]:
+    """Each interval around a peak, by its distance from it."""
+    found = []
+    for panel in panels:
+        minutes, power = parts.as_floats(panel.minutes), parts.as_floats(panel.power_w)
+        columns = [f"{panel.day}, {at:+g} min".replace("-", "\N{MINUS SIGN}").replace("+0 ", "0 ") for at in minutes.tolist()]
+        cells = [words.missing if np.isnan(one) else kilowatts(one, words.decimal_mark) for one in power.tolist()]
+        found.append(Plot(columns, [cells], [*minutes.tolist(), float(minutes[-1]) + _step_of(minutes)]))
+    return tuple(found)
+
+
+def _step_of(minutes: parts.Floats) -> float:
+    return float(np.median(np.diff(minutes))) if len(minutes) > 1 else 1.0
 
 
 def _ends(lowest: float, highest: float, room_share: float) -> tuple[float, float]:
@@ -103,7 +120,7 @@ class _Style:
 def _panel(panel: PeakPanel, text: list[str], style: _Style, width: int, first: bool, foot: bool) -> alt.LayerChart:
     """One peak; the first of a row figures the power axis, the foot of a column names the time axis."""
     minutes, power = parts.as_floats(panel.minutes), parts.as_floats(panel.power_w) / style.per
-    step = float(np.median(np.diff(minutes))) if len(minutes) > 1 else 1.0
+    step = _step_of(minutes)
     start, end = float(minutes[0]), float(minutes[-1]) + step
     x_axis = parts.level_axis(style.time if foot else None, values=_minute_ticks(start, end))
     x = alt.X("t:Q", axis=x_axis, scale=alt.Scale(domain=[start, end], nice=False, zero=False))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
+from wattwright.charts.reading import Reading
 from wattwright.charts.table import Table
 from wattwright.core.errors import OwnFault
 
@@ -31,7 +33,8 @@ class Picture:
     `id` names it within the paper (lower-case letters, digits, hyphens); `title` states the result; `alt` says in words what
     is to be seen; `spec` is the Vega-Lite specification in the light palette, not yet themed; `source` says where the data
     come from and on what basis; `table` holds the figures; `width_px` is the drawn width (COLUMN_PX or FULL_PX); `step` says
-    at what time step one is looking; `narrow` is the same picture drawn for a telephone (NARROW_PX), if it has such a form.
+    at what time step one is looking; `narrow` is the same picture drawn for a telephone (NARROW_PX), if it has such a form;
+    `reading` is what can be read out of it place by place, the same for both forms.
     Raises OwnFault for an empty title, alt or source, or an id of another form.
     """
 
@@ -44,6 +47,7 @@ class Picture:
     width_px: int = COLUMN_PX
     step: str = ""
     narrow: Mapping[str, Any] | None = None
+    reading: Reading | None = None
 
     def __post_init__(self) -> None:
         """Refuse a picture that could not be found, read aloud or traced to its data."""
@@ -52,6 +56,18 @@ class Picture:
         for field in ("title", "alt", "source"):
             if not getattr(self, field).strip():
                 raise OwnFault(f"picture '{self.id}': {field} is empty; every picture carries its {field}")
+
+    def retitled(self, title: str) -> Picture:
+        """The picture under another title, also where a stretch of it is drawn larger."""
+        zoom = None if self.reading is None else self.reading.zoom
+        if self.reading is None or zoom is None:
+            return replace(self, title=title)
+        part = partial(_retitled_part, zoom.part, title)
+        return replace(self, title=title, reading=replace(self.reading, zoom=replace(zoom, part=part)))
+
+
+def _retitled_part(part: Callable[[float, float], Picture], title: str, low: float, high: float) -> Picture:
+    return replace(part(low, high), title=title)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +81,16 @@ class Caption:
     table: Table | None = None
     step: str = ""
 
-    def picture(self, spec: Mapping[str, Any], width_px: int = COLUMN_PX, narrow: Mapping[str, Any] | None = None) -> Picture:
-        """The picture with this caption, this drawing and, if given, its narrow form."""
-        return Picture(self.id, self.title, self.alt, spec, self.source, self.table, width_px, self.step, narrow)
+    def of_part(self, shown: str) -> Caption:
+        """The caption of a stretch of the picture: its step, and what of it is shown."""
+        return replace(self, step=f"{self.step.rstrip('.')}. {shown}" if self.step else shown)
+
+    def picture(
+        self,
+        spec: Mapping[str, Any],
+        width_px: int = COLUMN_PX,
+        narrow: Mapping[str, Any] | None = None,
+        reading: Reading | None = None,
+    ) -> Picture:
+        """The picture with this caption, this drawing and, if given, its narrow form and what is read out of it."""
+        return Picture(self.id, self.title, self.alt, spec, self.source, self.table, width_px, self.step, narrow, reading)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -13,6 +14,7 @@ from numpy.typing import ArrayLike
 from wattwright.charts import parts
 from wattwright.charts.palette import BASIS_DASHES, light
 from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, joined, kilowatts
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.basis import Basis
 
@@ -73,7 +75,33 @@ def day_profile(
         return parts.finished(alt.vconcat(*parts.rows(plots, columns, _GAP), key, spacing=14), words)
 
     width = COLUMN_PX if len(panels) <= 2 else FULL_PX
-    return caption.picture(drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1))
+    return caption.picture(
+        drawn(width, min(len(panels), 3)), width, drawn(NARROW_PX, 1), Reading(partial(_told, panels, low_pct, high_pct, words))
+    )
+
+
+def _told(panels: Sequence[DayPanel], low_pct: float, high_pct: float, words: ChartWords) -> tuple[Plot, ...]:
+    """Each part of the day with its median, mean and band."""
+    found = []
+    named = words.band.format(low=words.figure(low_pct), high=words.figure(high_pct))
+    for panel in panels:
+        means = [None] * len(parts.as_floats(panel.median_w)) if panel.mean_w is None else parts.as_floats(panel.mean_w).tolist()
+        rows = zip(*(parts.as_floats(v).tolist() for v in (panel.median_w, panel.low_w, panel.high_w)), means, strict=True)
+        cells = [
+            joined(
+                f"{words.median} {_kw(median, words)}", "" if mean is None else f"{words.mean} {_kw(mean, words)}",
+                f"{named} {words.reaches.format(low=_kw(low, words), high=_kw(high, words))}",
+            )
+            for median, low, high, mean in rows
+        ]  # fmt: skip
+        minutes = [1440 * i // len(cells) for i in range(len(cells) + 1)]
+        columns = [f"{panel.name}, {m // 60:02d}:{m % 60:02d}" for m in minutes[:-1]]
+        found.append(Plot(columns, [cells], [m / 60 for m in minutes]))
+    return tuple(found)
+
+
+def _kw(power_w: float, words: ChartWords) -> str:
+    return words.missing if np.isnan(power_w) else kilowatts(power_w, words.decimal_mark)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -12,6 +13,7 @@ import numpy as np
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["SavedWords", "Weeks", "saved_weeks"]
@@ -70,7 +72,24 @@ def saved_weeks(caption: Caption, weeks: Weeks, told: SavedWords, words: ChartWo
         keys = [parts.Key(told.used, light("ink")), parts.Key(f"{told.expected}, {told.band}", light("grid"), tuple(_DASH))]
         return parts.finished(alt.vconcat(upper, parts.key(keys, inner), lower, spacing=16), words)
 
-    return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX))
+    return caption.picture(drawn(COLUMN_PX), COLUMN_PX, drawn(NARROW_PX), Reading(partial(_told, weeks, told, words)))
+
+
+def _told(weeks: Weeks, told: SavedWords, words: ChartWords) -> tuple[Plot, ...]:
+    """Each week of both panels; between them stands a key, of which there is nothing to read."""
+
+    def kwh(value: float) -> str:
+        return words.missing if np.isnan(value) else f"{words.figure(round(value, 1))} kWh"
+
+    def band(low: float, high: float) -> str:
+        return f"({words.reaches.format(low=kwh(low), high=kwh(high))})"
+
+    columns = [f"{told.week} {i + 1}" for i in range(len(weeks.used_kwh))]
+    upper = zip(*(one.tolist() for one in (weeks.used_kwh, weeks.expected_kwh, weeks.low_kwh, weeks.high_kwh)), strict=True)
+    lower = zip(*(one.tolist() for one in (weeks.saved_kwh, weeks.saved_low_kwh, weeks.saved_high_kwh)), strict=True)
+    used = [f"{told.used} {kwh(u)}, {told.expected} {kwh(e)} {band(low, high)}" for u, e, low, high in upper]
+    saved = [f"{kwh(s)} {band(low, high)}" for s, low, high in lower]
+    return Plot(columns, [used]), Plot(), Plot(columns, [saved])
 
 
 def _panel(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 import altair as alt
 import numpy as np
@@ -13,6 +14,7 @@ from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.peaks import Limit
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, Zoom, joined, kilowatts
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -23,15 +25,25 @@ _BAR_PX = 11
 _GAP = 22
 _MOST_STEPS, _LONG_H = 1500, 49.0
 """Steps that are drawn at most; of a longer time one to a pixel, since more make one black band."""
+_PLACES = 480
+"""So many places are read out at most."""
+_LEAST_STEPS = 15
+"""A stretch of fewer is not drawn larger."""
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """The clock below all panels: its length, hours; figured places (hours, words); and the nights, each (hours, hours)."""
+    """The clock below all panels: its length, hours; figured places (hours, words); and the nights, each (hours, hours).
+
+    `figured` gives the places for a part of it, from one hour to another, and `named` the words of an hour as it is read out;
+    without them nothing is read out.
+    """
 
     length_h: float
     ticks: Sequence[tuple[float, str]]
     nights: Sequence[tuple[float, float]] = ()
+    figured: Callable[[float, float], Sequence[tuple[float, str]]] | None = None
+    named: Callable[[float], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +85,95 @@ def simulated_stretch(
     parts.same_length(caption.id, len(site), {"rest": rest, **{one.name: one.values for one in stores}})
     if not stretch.length_h > 0:
         raise OwnFault(f"picture '{caption.id}': a stretch of {stretch.length_h} h cannot be drawn")
+    run = _Run(stretch, site, rest, tuple(stores), tuple(contacts), tuple(limits))
+    step_h, zoom = stretch.length_h / len(site), None
+    if stretch.figured is not None and len(site) > _LEAST_STEPS:
+        part = partial(_part, caption, run, words)
+        zoom = Zoom(0.0, stretch.length_h, step_h, _LEAST_STEPS * step_h, part)
+    return _picture(caption, run, words, zoom)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """All that is drawn of a stretch; it begins `begin_h` after the whole of which it may be a part."""
+
+    stretch: Stretch
+    site_w: parts.Floats
+    rest_w: parts.Floats
+    stores: tuple[Store, ...]
+    contacts: tuple[Contact, ...]
+    limits: tuple[Limit, ...]
+    begin_h: float = 0.0
+
+    def part(self, low: int, high: int) -> _Run:
+        """From one step to another."""
+        step_h = self.stretch.length_h / len(self.site_w)
+        begin, end = low * step_h, high * step_h
+
+        def cut(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+            return [(max(a, begin) - begin, min(b, end) - begin) for a, b in spans if a < end and b > begin]
+
+        figured = self.stretch.figured
+        ticks = [] if figured is None else [(at - begin, text) for at, text in figured(begin, end)]
+        stores = tuple(replace(one, values=parts.as_floats(one.values)[low:high]) for one in self.stores)
+        contacts = tuple(
+            replace(
+                one, fed=cut(one.fed), runs=cut(one.runs),
+                marks=[(at - begin, number, cause) for at, number, cause in one.marks if begin <= at <= end],
+            )
+            for one in self.contacts
+        )  # fmt: skip
+        stretch = replace(self.stretch, length_h=end - begin, ticks=ticks, nights=cut(self.stretch.nights))
+        return replace(
+            self, stretch=stretch, site_w=self.site_w[low:high], rest_w=self.rest_w[low:high], stores=stores, contacts=contacts,
+            begin_h=begin,
+        )  # fmt: skip
+
+
+def _part(caption: Caption, run: _Run, words: ChartWords, low_h: float, high_h: float) -> Picture:
+    """The stretch from one hour to another."""
+    step_h = run.stretch.length_h / len(run.site_w)
+    low, high = round(low_h / step_h), round(high_h / step_h)
+    named = run.stretch.named or words.figure
+    shown = words.shown.format(first=named(low * step_h), last=named(high * step_h))
+    return _picture(caption.of_part(shown), run.part(low, high), words, None)
+
+
+def _told(run: _Run, words: ChartWords) -> tuple[Plot, ...]:
+    """Each place with the highest power in it, what the stores held at its end, and what ran."""
+    named = run.stretch.named
+    if named is None:
+        return ()
+    count, length_h = min(len(run.site_w), _PLACES), run.stretch.length_h
+    starts = np.arange(count) * len(run.site_w) // count
+    site, rest = (np.maximum.reduceat(one, starts).tolist() for one in (run.site_w, run.rest_w))
+    ends = [*(starts[1:] - 1).tolist(), len(run.site_w) - 1]
+    held = [parts.as_floats(one.values)[ends].tolist() for one in run.stores]
+    edges = [*(starts * length_h / len(run.site_w)).tolist(), length_h]
+    cells = []
+    for k in range(count):
+        running = [one.name for one in run.contacts if any(a < edges[k + 1] and b > edges[k] for a, b in one.runs)]
+        cells.append(
+            joined(
+                f"{words.site} {kilowatts(site[k], words.decimal_mark)}",
+                f"{words.rest_of_site} {kilowatts(rest[k], words.decimal_mark)}",
+                *(f"{one.name} {words.figure(round(values[k], 1))}" for one, values in zip(run.stores, held, strict=True)),
+                f"{words.runs}: {', '.join(running)}" if running else "",
+            )
+        )
+    columns = [named(run.begin_h + at) for at in edges[:-1]]
+    over = 1 + len(run.stores) + bool(run.contacts)
+    return (Plot(columns, [cells], [run.begin_h + at for at in edges], over=over),)
+
+
+def _picture(caption: Caption, run: _Run, words: ChartWords, zoom: Zoom | None) -> Picture:
+    stretch, stores, contacts = run.stretch, run.stores, run.contacts
 
     def drawn(width_px: int) -> dict[str, object]:
         width = width_px - parts.LEFT_PX - parts.RIGHT_PX
         most = width if stretch.length_h > _LONG_H else _MOST_STEPS
         # Of many steps a picture shows the highest of each stretch of them, so that no peak is lost.
-        panels = [_power(stretch, _fewer(site, np.max, most), _fewer(rest, np.max, most), limits, width, words)]
+        panels = [_power(stretch, _fewer(run.site_w, np.max, most), _fewer(run.rest_w, np.max, most), run.limits, width, words)]
         panels += [
             _store(stretch, replace(one, values=_fewer(parts.as_floats(one.values), np.mean, most)), width) for one in stores
         ]
@@ -91,7 +186,7 @@ def simulated_stretch(
         )
         return parts.finished(alt.vconcat(*panels, parts.key(entries, width), spacing=_GAP), words)
 
-    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX))
+    return caption.picture(drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), Reading(partial(_told, run, words), zoom))
 
 
 def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats], most: int) -> parts.Floats:

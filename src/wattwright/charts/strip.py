@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -16,12 +17,15 @@ from wattwright.charts.hatch import Box, boxes_path, hatch_path
 from wattwright.charts.heat import month_starts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading, joined
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
 __all__ = ["completeness_strip"]
 
 _HEIGHT = 40
+_LEAST = 5e-4
+"""Less of a day is rounded to nothing."""
 
 
 def completeness_strip(
@@ -44,7 +48,21 @@ def completeness_strip(
         layers = [*_kinds(estimated, missing, width), *_months(first_day, len(estimated), width, words), *_key(width, words)]
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
-    return caption.picture(drawn(FULL_PX - 6), FULL_PX, drawn(NARROW_PX - 6))
+    return caption.picture(
+        drawn(FULL_PX - 6), FULL_PX, drawn(NARROW_PX - 6), Reading(partial(_told, first_day, estimated, missing, words))
+    )
+
+
+def _told(first_day: dt.date, estimated: parts.Floats, missing: parts.Floats, words: ChartWords) -> tuple[Plot, ...]:
+    """Each day with the shares that are measured, estimated and missing."""
+    columns = [(first_day + dt.timedelta(days=i)).isoformat() for i in range(len(estimated))]
+    names = (words.present, words.estimated, words.missing)
+    shares = zip((1 - estimated - missing).tolist(), estimated.tolist(), missing.tolist(), strict=True)
+    cells = [
+        joined(*(f"{name} {words.figure(round(100 * one, 1))} %" for name, one in zip(names, day, strict=True) if one > _LEAST))
+        for day in shares
+    ]
+    return (Plot(columns, [cells]),)
 
 
 def _runs(low: parts.Floats, high: parts.Floats, width: int) -> Iterator[Box]:

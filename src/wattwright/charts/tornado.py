@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import altair as alt
@@ -11,6 +12,7 @@ import altair as alt
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
+from wattwright.charts.reading import Plot, Reading
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -60,7 +62,14 @@ def tornado_bars(
         named = heading.encode(x=alt.value(0), y=alt.value(-4), text="text:N")
         return parts.finished(alt.layer(plot, named), words)
 
-    return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6))
+    return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6), Reading(partial(_told, reaches, words)))
+
+
+def _told(reaches: Sequence[Reach], words: ChartWords) -> tuple[Plot, ...]:
+    """Each source with both ends of its band."""
+    tops = [_ROW * i / (_ROW * len(reaches) + _FOOT) for i in range(len(reaches) + 1)]
+    cells = [[words.reaches.format(low=one.low_text, high=one.high_text)] for one in reaches]
+    return (Plot([""], cells, lines=[one.name for one in reaches], tops=tops),)
 
 
 def _layers(

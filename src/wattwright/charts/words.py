@@ -35,6 +35,12 @@ class ChartWords:
     outage_begins: str = "Local time at which the grid goes"
     holds: str = "The supply holds, h"
     minutes_from_peak: str = "Minutes from the peak"
+    low: str = "low"
+    high: str = "high"
+    quoted: str = "quoted"
+    reaches: str = "{low} to {high}"
+    of_the_time: str = "{share} % of the time"
+    shown: str = "Shown here: {first} to {last}."
     decimal_mark: str = "."
     group_mark: str = ","
 

@@ -1,11 +1,17 @@
 """What hides behind the means: the peaks within the intervals, as bands, and how sure they are."""
 
+import datetime as dt
+from dataclasses import dataclass, replace
+from functools import partial
+
 import numpy as np
 
 from wattwright.charts.bands import banded_peaks
 from wattwright.charts.peaks import Limit
-from wattwright.charts.picture import Picture
+from wattwright.charts.picture import Caption, Picture
+from wattwright.charts.reading import Zoom
 from wattwright.charts.table import Table
+from wattwright.charts.words import ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.series import Floats
 from wattwright.demand.within.bands import PeakBands, Rests, WindowBands
@@ -16,6 +22,8 @@ from wattwright.job.peaks import limit_named
 
 _FEWEST_MONTHS = 3
 _MOST_DAYS = 62
+_DAY_S, _LEAST_DAYS = 86_400, 7
+_LABELS = ("band", "middle", "highest mean")
 
 
 def hidden(context: Context) -> Section | None:
@@ -58,28 +66,101 @@ def _sentences(context: Context, peaks: PeakBands) -> list[str]:
 
 def _picture(context: Context, peaks: PeakBands) -> Picture:
     first = peaks.shortest
-    by_month = len(first.months) >= _FEWEST_MONTHS
-    names, bands = _by_month(context, first) if by_month else _by_day(context, first)
-    read = _highest_read(context, first, by_month=by_month)[-len(names) :]
-    span = "month" if by_month else "day"
-    alt = context.words("hidden.alt", span=span, high=float(bands[2].max()), read=float(np.nanmax(read)))
-    caption = context.caption("hidden-peaks", context.words("hidden.picture", span=span), alt)
+    days, months = _by_day(context, first), _by_month(context, first)
     limit = None
     if peaks.passing is not None:
         limit = Limit(context.show.power(peaks.passing.limit_w), peaks.passing.limit_w)
-    return banded_peaks(caption, names, bands, read, ("band", "middle", "highest mean"), limit, context.chart_words)
+    found = _Drawn(days, months, limit, context.chart_words)
+    begin, end, count = float(days.edges_s[0]), float(days.edges_s[-1]), len(days.names)
+    by_month = len(months.names) >= _FEWEST_MONTHS
+    of = months if by_month else days.last(_MOST_DAYS)
+    zoom = Zoom(begin, end, _DAY_S, _LEAST_DAYS * _DAY_S, partial(_part, found)) if count > _LEAST_DAYS and by_month else None
+    return _banded(found, of, zoom)
 
 
-def _by_month(context: Context, first: WindowBands) -> tuple[list[str], Floats]:
-    names = short_months([f"{year:04d}-{month:02d}" for year, month, _ in first.months], context.dates)
-    return names, np.array([[band.low_w, band.median_w, band.high_w] for *_, band in first.months]).T
+@dataclass(frozen=True, slots=True, eq=False)
+class _Spans:
+    """Spans of time, days or months: how a picture of them is captioned, their names on its axis and as they are read out.
+
+    ``edges_s`` are where they begin and end, UTC seconds, shape (n + 1,); ``bands_w`` (3, n) and the highest means ``read_w``
+    (n,) are in W.
+    """
+
+    caption: Caption
+    names: list[str]
+    told: list[str]
+    edges_s: Floats
+    bands_w: Floats
+    read_w: Floats
+
+    def last(self, count: int) -> "_Spans":
+        """Return so many of them, the last."""
+        return self.between(max(len(self.names) - count, 0), len(self.names))
+
+    def between(self, low: int, high: int) -> "_Spans":
+        """Return those from one to another, by their number."""
+        edges_s, bands_w = self.edges_s[low : high + 1], self.bands_w[:, low:high]
+        names, told = self.names[low:high], self.told[low:high]
+        return replace(self, names=names, told=told, edges_s=edges_s, bands_w=bands_w, read_w=self.read_w[low:high])
+
+    def over(self, begin_s: float, end_s: float) -> "_Spans":
+        """Return those that have a part of a stretch, at least one."""
+        low = max(int(np.searchsorted(self.edges_s, begin_s, side="right")) - 1, 0)
+        low = min(low, len(self.names) - 1)
+        high = max(int(np.searchsorted(self.edges_s, end_s, side="left")), low + 1)
+        return self.between(low, min(high, len(self.names)))
 
 
-def _by_day(context: Context, first: WindowBands) -> tuple[list[str], Floats]:
-    """Return the last days, at most two months of them, by their number in its month."""
-    days, last = first.days, slice(-_MOST_DAYS, None)
-    names = [str(context.clock.day_of(int(start)).day) for start in days.start_s[last]]
-    return names, np.stack([days.low_w[last], days.median_w[last], days.high_w[last]])
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drawn:
+    """All that pictures of hidden peaks are made of."""
+
+    days: _Spans
+    months: _Spans
+    limit: Limit | None
+    words: ChartWords
+
+
+def _banded(found: _Drawn, of: _Spans, zoom: Zoom | None) -> Picture:
+    return banded_peaks(
+        of.caption, of.names, of.bands_w, of.read_w, _LABELS, found.limit, found.words, of.told, of.edges_s.tolist(), zoom
+    )  # fmt: skip
+
+
+def _part(found: _Drawn, begin_s: float, end_s: float) -> Picture:
+    """Return the picture of a stretch: its days where they have room, else its months."""
+    days, months = found.days.over(begin_s, end_s), found.months.over(begin_s, end_s)
+    of = days if len(days.names) <= _MOST_DAYS else months
+    shown = found.words.shown.format(first=of.told[0], last=of.told[-1])
+    return _banded(found, replace(of, caption=of.caption.of_part(shown)), None)
+
+
+def _spans(
+    context: Context, first: WindowBands, span: str, names: tuple[list[str], list[str]], edges_s: Floats, bands_w: Floats
+) -> _Spans:  # fmt: skip
+    read_w = _highest_read(context, first, by_month=span == "month")[-len(names[0]) :]
+    alt = context.words("hidden.alt", span=span, high=float(bands_w[2].max()), read=float(np.nanmax(read_w)))
+    caption = context.caption("hidden-peaks", context.words("hidden.picture", span=span), alt)
+    return _Spans(caption, *names, edges_s, bands_w, read_w)
+
+
+def _by_month(context: Context, first: WindowBands) -> _Spans:
+    told = [f"{year:04d}-{month:02d}" for year, month, _ in first.months]
+    names = short_months(told, context.dates), told
+    bands_w = np.array([[band.low_w, band.median_w, band.high_w] for *_, band in first.months]).T
+    begins = [float(context.clock.midnights_s(dt.date(year, month, 1), 1)[0]) for year, month, _ in first.months]
+    days = first.days.start_s
+    edges_s = np.array([float(days[0]), *begins[1:], float(days[-1] + _DAY_S)])
+    return _spans(context, first, "month", names, edges_s, bands_w)
+
+
+def _by_day(context: Context, first: WindowBands) -> _Spans:
+    """Return the days by their number in its month."""
+    days = first.days
+    dates = [context.clock.day_of(int(start)) for start in days.start_s]
+    names = [str(one.day) for one in dates], [one.isoformat() for one in dates]
+    edges_s = np.append(days.start_s, days.start_s[-1] + _DAY_S).astype(np.float64)
+    return _spans(context, first, "day", names, edges_s, np.stack([days.low_w, days.median_w, days.high_w]))
 
 
 def _highest_read(context: Context, first: WindowBands, *, by_month: bool) -> Floats:

@@ -60,7 +60,8 @@ class Drawn:
     """A picture as a page shows it: wide and narrow drawing, where a script finds them to draw, and what can be taken along.
 
     A page that has its pictures drawn holds no drawing itself, but the words `alt` and the addresses of `still` pictures for a
-    browser without scripts, on light and dark paper.
+    browser without scripts, on light and dark paper. `reading` is where a script finds what can be read out of it, and `zooms`
+    says that a stretch of it can be drawn larger.
     """
 
     svg: str
@@ -70,6 +71,8 @@ class Drawn:
     links: tuple[Take, ...] = ()
     alt: str = ""
     still: Mapping[str, str] = field(default_factory=dict)
+    reading: str = ""
+    zooms: bool = False
 
 
 def drawn(picture: Picture) -> Drawn:

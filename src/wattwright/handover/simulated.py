@@ -1,6 +1,7 @@
 """The picture of a simulated stretch of days, with its table of switchings."""
 
 import datetime as dt
+from functools import partial
 
 import numpy as np
 
@@ -24,6 +25,7 @@ _ROLES = {
 }  # fmt: skip
 _STORES = (TANK, ROOM, COLD_STORE, AIR, SOIL, GREENHOUSE)
 _TICKS = 8
+_EVERY_MIN = (5, 15, 60, 120, 180, 240, 360, 720)
 _HOUR_S = 3600.0
 _LONG_DAYS = 2
 
@@ -64,7 +66,7 @@ def limits_of(spec: JobSpec, control: Control, show: Show) -> list[Limit]:
 
 def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: Show) -> Picture:
     """Return the stretch as a picture: power, stores, contacts; its title says the highest power."""
-    clock, start_s = SiteClock(spec.site.zone), given.scenario.span.start_s
+    start_s = given.scenario.span.start_s
     peak, table = highest(given), switchings_table(given, show)
     title = f"The site reaches {show.power(peak.power_w)} over a minute at {show.time(peak.at_s)}"
     alt = (
@@ -78,7 +80,7 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
         Contact(one.name, _ROLES.get(one.kind, "other"), _hours(one.fed), _hours(one.runs), marks[one.id]) for one in loads
     ]
     stores = [_store(one, show) for one in loads if one.kind in _STORES]
-    stretch = _stretch(given, clock)
+    stretch = _stretch(given, show)
     # Of the rest of the site as much as was served: without supply it uses nothing.
     served_w = np.maximum(given.run.site_w - given.run.loads_w.sum(axis=0), 0.0)
     return simulated_stretch(
@@ -109,17 +111,29 @@ def _store(one: Did, show: Show) -> Store:
     return Store(f"{one.name}, {one.sensed.place}, {unit}", values, _ROLES[one.kind], wanted)
 
 
-def _stretch(given: Simulated, clock: SiteClock) -> Stretch:
+def _stretch(given: Simulated, show: Show) -> Stretch:
     """Return the clock of the picture, figured every few hours of the wall clock or at midnights; nights where they are known."""
     span = given.scenario.span
     length_h = (span.end_s - span.start_s) / _HOUR_S
-    every_h = next((h for h in (1, 2, 3, 4, 6, 12) if length_h / h <= _TICKS), 24)
-    times_s = np.arange(span.start_s, span.end_s + 1, 900, dtype=np.int64)
+    figured = partial(_figured, show.zone, span.start_s, span.end_s)
+    return Stretch(length_h, figured(0.0, length_h), _nights(given), figured, partial(_named, show, span.start_s))
+
+
+def _named(show: Show, start_s: int, at_h: float) -> str:
+    return show.time(round(start_s + at_h * _HOUR_S))
+
+
+def _figured(zone: str, start_s: int, end_s: int, low_h: float, high_h: float) -> list[tuple[float, str]]:
+    """Return the figured places from one hour to another, in hours from the start."""
+    clock, length_min = SiteClock(zone), 60 * (high_h - low_h)
+    every_min = next((m for m in _EVERY_MIN if length_min / m <= _TICKS), 1440)
+    first_s, last_s = (start_s + round(at * _HOUR_S) for at in (low_h, high_h))
+    step_s = 60 * min(every_min, 15)
+    times_s = np.arange(-(-first_s // step_s) * step_s, last_s + 1, step_s, dtype=np.int64)
     minutes = clock.parts(times_s).minute
-    places = times_s[minutes % (60 * every_h) == 0]
-    whole = every_h == 24
-    ticks = [((int(at) - span.start_s) / _HOUR_S, _tick(clock, int(at), span.start_s, span.end_s, whole)) for at in places]
-    return Stretch(length_h, ticks, _nights(given))
+    places = times_s[minutes % every_min == 0]
+    whole = every_min == 1440
+    return [((int(at) - start_s) / _HOUR_S, _tick(clock, int(at), start_s, end_s, whole)) for at in places]
 
 
 def _tick(clock: SiteClock, at_s: int, start_s: int, end_s: int, whole_days: bool) -> str:

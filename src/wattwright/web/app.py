@@ -16,14 +16,14 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response, Streamin
 from starlette.exceptions import HTTPException
 
 from wattwright.charts.picture import Picture
-from wattwright.charts.render import picture_file, png, titled
+from wattwright.charts.reading import reading_json
+from wattwright.charts.render import live_drawing, picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
 from wattwright.handover.phone import PHONE, phone
 from wattwright.store.exchange import as_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
-from wattwright.web.course import COURSE_FORMS, asked_of, course_file, figures_of
 from wattwright.web.desk import Desk, is_conflict, slug
 from wattwright.web.failing import Failing, failing, failing_of, missing, not_yet
 from wattwright.web.figures import as_csv
@@ -36,6 +36,7 @@ from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
+from wattwright.web.stretch import stretch_of
 from wattwright.web.taking_in import taken_in
 from wattwright.web.whole import Whole
 from wattwright.web.words import words
@@ -53,9 +54,10 @@ _PICTURES: Mapping[str, Callable[[Picture], str | bytes | None]] = {
     "light.png": lambda one: png(one.spec), "dark.png": lambda one: png(one.spec, mode="dark"),
     "narrow-light.png": lambda one: None if one.narrow is None else png(one.narrow),
     "narrow-dark.png": lambda one: None if one.narrow is None else png(one.narrow, mode="dark"),
-    "wide.json": lambda _: None, "narrow.json": lambda _: None,
+    "wide.json": lambda one: _live(one.spec), "narrow.json": lambda one: None if one.narrow is None else _live(one.narrow),
+    "reading.json": lambda one: None if one.reading is None else _json(reading_json(one, one.reading.zoom)),
 }  # fmt: skip
-"""The forms of a picture; what the page's script draws is made with the page."""
+"""The forms of a picture."""
 _PICTURE_MEDIA = {"svg": "image/svg+xml", "png": "image/png", "json": "application/json"}
 _JPEG = b"\xff\xd8\xff"
 _TOLD_EVERY_S = 0.5
@@ -114,7 +116,6 @@ class Answers:
             ("GET", "/jobs/{job}/visit/{name}", self.visit),
             ("GET", "/jobs/{job}/photos/{name}", self.photo),
             ("POST", "/jobs/{job}/do/{action}", self.act),
-            ("GET", "/jobs/{job}/course.{form}", self.course),
             ("GET", "/jobs/{job}/{sheet}", self.sheet),
             ("GET", "/jobs/{job}/{sheet}/figures/{name}", self.figures),
             ("GET", "/jobs/{job}/{sheet}/drawings/{name}", self.drawing),
@@ -318,8 +319,8 @@ class Answers:
         return Response(made.wirings[name], media_type="image/svg+xml", headers=_FRESH)
 
     @_told
-    def figures(self, job: str, sheet: str, name: str) -> Response:
-        """The figures of a picture: a page, or with .csv a file."""
+    def figures(self, request: Request, job: str, sheet: str, name: str) -> Response:
+        """The figures of a picture, or of a stretch of it: a page, or with .csv a file."""
         id_, _, form = name.partition(".")
         address, opened = f"/jobs/{job}/{sheet}/figures/{name}", self._desk.job(job)
         if sheet not in SHEETS or form not in ("", "csv"):
@@ -327,16 +328,19 @@ class Answers:
         made = self._kept(opened, sheet)
         if made is None:
             return self._not_yet(address)
-        if id_ not in made.figures:
+        whole = made.picture(id_)
+        shown = None if whole is None else stretch_of(whole, dict(request.query_params))
+        if id_ not in made.figures or (shown is None and whole is not None):
             return self._missing(address)
+        # A stretch whose figures are not its own has those of the whole picture.
+        table = made.figures[id_] if shown is None or shown is whole else shown.table or made.figures[id_]
         if form:
-            content = as_csv(made.figures[id_]).encode("utf-8-sig")
-            return Response(content, media_type="text/csv; charset=utf-8", headers=_FRESH)
-        return _page(self._show.figures(opened, sheet, made, id_))
+            return Response(as_csv(table).encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=_FRESH)
+        return _page(self._show.figures(opened, sheet, made, id_, table, "" if shown is None else shown.title))
 
     @_told
-    def drawing(self, job: str, sheet: str, name: str) -> Response:
-        """A picture: as a file or bare (.png, .svg), or as the page's script draws it (.wide.json, .narrow.json)."""
+    def drawing(self, request: Request, job: str, sheet: str, name: str) -> Response:
+        """A picture or a stretch of it: as a file or bare (.png, .svg), or for the page's script to draw or read out (.json)."""
         id_, _, form = name.partition(".")
         address, opened = f"/jobs/{job}/{sheet}/drawings/{name}", self._desk.job(job)
         if sheet not in (*SHEETS, *PREVIEWS) or form not in _PICTURES:
@@ -344,31 +348,15 @@ class Answers:
         made = self._kept(opened, sheet)
         if made is None:
             return self._not_yet(address)
-        picture = made.picture(id_)
-        if form.endswith(".json"):
-            content: str | bytes | None = made.drawings.get(name.removesuffix(".json"))
-        else:
-            content = None if picture is None else _PICTURES[form](picture)
+        whole = made.picture(id_)
+        picture = None if whole is None else stretch_of(whole, dict(request.query_params))
+        # What the script draws of a whole picture is made with the page.
+        content: str | bytes | None = made.drawings.get(name.removesuffix(".json")) if picture is whole else None
+        if content is None and picture is not None:
+            content = _PICTURES[form](picture)
         if content is None:
             return self._missing(address)
         return Response(content, media_type=_PICTURE_MEDIA[form.rpartition(".")[2]], headers=_FRESH)
-
-    @_told
-    def course(self, request: Request, job: str, form: str) -> Response:
-        """The readings over a stretch: a picture, or its figures."""
-        opened, address = self._desk.job(job), f"/jobs/{job}/course.{form}"
-        if form not in COURSE_FORMS or opened.spec.main_file() is None:
-            return self._missing(address)
-        made = self._kept(opened, "demand")
-        if made is None:
-            return self._not_yet(address)
-        asked = None if made.course is None else asked_of(made.course, dict(request.query_params))
-        if made.course is None or asked is None:
-            return self._missing(f"{address}?{request.url.query}")
-        show = opened.assessment.show
-        if form == "html":
-            return _page(self._show.course_figures(opened, made, figures_of(made.course, asked, show)))
-        return Response(course_file(made.course, asked, show, form), media_type=COURSE_FORMS[form], headers=_FRESH)
 
     @_told
     def ready(self, job: str, sheet: str, look: str = "") -> Response:
@@ -430,6 +418,14 @@ class Answers:
 
     def _missing(self, address: str) -> HTMLResponse:
         return self.fail(missing(address, words("missing.wanted")))
+
+
+def _json(value: object) -> bytes:
+    return json.dumps(value, separators=(",", ":"), allow_nan=False).encode()
+
+
+def _live(spec: Mapping[str, Any]) -> bytes:
+    return _json(live_drawing(spec))
 
 
 def _page(page: Page, status: int = 200) -> HTMLResponse:

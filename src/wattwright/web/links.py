@@ -79,13 +79,13 @@ class Links:
         """The same figures as comma-separated text."""
         return f"/jobs/{job}/{sheet}/figures/{id_}.csv"
 
-    def course(self, job: str, form: str = "") -> str:
-        """The readings over a stretch in a form ("svg", "png", "csv", "html", "wide.json"), or what its address begins with."""
-        return f"/jobs/{job}/course" + (f".{form}" if form else "")
-
     def drawing(self, job: str, sheet: str, id_: str, form: str = "wide") -> str:
         """What the page's script draws: the `wide` or the `narrow` form of a picture."""
         return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json"
+
+    def reading(self, job: str, sheet: str, id_: str) -> str:
+        """What the page's script reads out of a picture, place by place."""
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.reading.json"
 
     def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg") -> str:
         """A picture with its title and source as a file, `svg` or `png`; bare, for a page, as `light.png` or `dark.png`."""

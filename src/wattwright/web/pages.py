@@ -88,8 +88,7 @@ class SheetPage:
     change moved, `changed_from` the revision before it; `missing` what the page lacks, `next` the next useful step. `cures` leads
     from the code of a finding to the field that cures it. `forms`, `run`, `taken`, `all_taken` (address of all papers) and
     `drawings` are what can be changed, is under way, and can be taken along. `making` is where it is told that the page is made,
-    empty where it is; `stale` says that what is shown meanwhile is of an earlier state of the job. `course` is the address of
-    the readings, with what can be taken along of a stretch of them; empty where the page does not show them.
+    empty where it is; `stale` says that what is shown meanwhile is of an earlier state of the job.
     """
 
     frame: Frame
@@ -110,7 +109,6 @@ class SheetPage:
     drawings: tuple[DrawingView, ...]
     making: str
     stale: bool
-    course: tuple[str, tuple[Take, ...]] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,7 +98,7 @@ class Showing:
             changed_from=from_ if made is not None and before else 0, missing=shown.missing, next=shown.next,
             cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
             all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
-            stale=bool(making) and bool(shown.mark), course=self._course(job) if shown.course is not None else None,
+            stale=bool(making) and bool(shown.mark),
         )  # fmt: skip
 
     def frame(self, job: HeldJob | None = None, current: str = "", title: str = "") -> Frame:
@@ -110,11 +110,9 @@ class Showing:
         stages = unknown_stages() if latest is None else latest.stages
         return Frame(self.links, LANGUAGE, self.desk.token, job.id, stages, current, named)
 
-    def figures(self, job: HeldJob, sheet: str, whole: Whole, id_: str) -> PaperPage:
-        """The figures behind a picture, as a page of their own."""
-        table = whole.figures[id_]
-        picture = whole.picture(id_)
-        section = Section("" if picture is None else picture.title, words("figures.lead"), (TableBlock(table, wide=True),))
+    def figures(self, job: HeldJob, sheet: str, whole: Whole, id_: str, table: Table, title: str) -> PaperPage:
+        """The figures behind a picture or a stretch of it, as a page of their own under the picture's title."""
+        section = Section(title, words("figures.lead"), (TableBlock(table, wide=True),))
         block = replace(whole.paper.title_block, sheet=table.caption)
         paper = Paper(block, (section,), language=whole.paper.language, decimal_mark=whole.paper.decimal_mark)
         back = f"{self.links.sheet(job.id, sheet)}#{id_}"
@@ -169,6 +167,8 @@ class Showing:
         }
         return Drawn(
             "", "", live=links.drawing(job.id, sheet, id_), alt=picture.alt, still=still,
+            reading="" if picture.reading is None else links.reading(job.id, sheet, id_),
+            zooms=picture.reading is not None and picture.reading.zoom is not None,
             links=self._takes(job, sheet, whole, id_), live_narrow=links.drawing(job.id, sheet, id_, "narrow") if narrow else "",
         )  # fmt: skip
 
@@ -186,21 +186,6 @@ class Showing:
                 Take(links.figures_file(job.id, sheet, id_), words("take.csv"), f"{id_}.csv"),
             ]
         return tuple(takes)
-
-    def _course(self, job: HeldJob) -> tuple[str, tuple[Take, ...]]:
-        takes = (
-            Take(self.links.course(job.id, form), words(f"take.{told}"), f"readings.{form}" if form != "html" else "")
-            for form, told in (("html", "table"), ("csv", "csv"), ("svg", "svg"), ("png", "png"))
-        )
-        return self.links.course(job.id), tuple(takes)
-
-    def course_figures(self, job: HeldJob, whole: Whole, table: Table) -> PaperPage:
-        """The figures of a stretch of the readings, as a page of their own."""
-        section = Section("", words("figures.lead"), (TableBlock(table, wide=True),))
-        block = replace(whole.paper.title_block, sheet=words("course.head"))
-        paper = Paper(block, (section,), language=whole.paper.language, decimal_mark=whole.paper.decimal_mark)
-        back = f"{self.links.sheet(job.id, 'demand')}#course"
-        return PaperPage(self.frame(job, "demand"), paper_data(paper), {}, back, words("stage.demand"), "")
 
     def _run(self, job: HeldJob, sheet: str) -> RunView | None:
         runs = [self.desk.store.last_run(job.id, kind) for kind in _RUNS_ON.get(sheet, ())]

@@ -8,7 +8,6 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from wattwright.charts.course import Course
 from wattwright.charts.picture import Picture
 from wattwright.charts.render import live_drawing
 from wattwright.charts.table import Table
@@ -23,7 +22,6 @@ from wattwright.handover.sheets import sheets
 from wattwright.handover.visit import visit
 from wattwright.job.look import Look
 from wattwright.store.jobs import Revision
-from wattwright.web.course import course_of
 from wattwright.web.forms import Form
 from wattwright.web.held import PAST, HeldJob, Mark, mark_of
 from wattwright.web.links import PREVIEWS, links
@@ -69,8 +67,8 @@ class Whole:
     `paper` is its paper and `data` the same in plain data; `figures` the tables behind its pictures by id, `drawings` what the
     page's script draws, by name and form. `stages`, `missing` and `next` say how the job stands, `papers` how each of its papers
     does, `key_figures` what answers first. `questions` are forms for what a meter file leaves open, from `looks` at them.
-    `wirings` are drawings of the equipment by name, `course` the readings themselves where the page shows them; `faults` is what
-    keeps the paper from being made, `pdf` the paper for the visit as a file.
+    `wirings` are drawings of the equipment by name; `faults` is what keeps the paper from being made, `pdf` the paper for the
+    visit as a file.
     """
 
     paper: Paper
@@ -89,7 +87,6 @@ class Whole:
     wirings: Mapping[str, bytes] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
     pdf: bytes = b""
-    course: Course | None = None
 
     def picture(self, id_: str) -> Picture | None:
         """The picture of that id, or None."""
@@ -138,7 +135,6 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
         key_figures=job.key_figures() if wanted.figures else job.key_figures_ready(),
         missing=missing_on(job, name, own) if is_page else (), next=next_step(job, name, own) if is_page else None,
         papers=handover.papers_of(job) if name == "handover" else {},
-        course=course_of(job.assessment) if name == "demand" and sheet.figures else None,
         pdf=pdf(sheet.paper, sheet_of(job.spec)) if name == "visit" and not faults else b"",
         # Last: how the stages stand, and what lies there now, is known when all else was made.
         stages=stages_of(job), mark=mark_of(job.results), at_s=time.monotonic(),

@@ -19,6 +19,7 @@ from wattwright.handover.report import readings_of, title_block
 from wattwright.handover.usage import months, when
 from wattwright.handover.wide import clock_text, figure, number_column, table, text_column
 from wattwright.record.faults.doubt import peak_doubts
+from wattwright.web.course import READINGS, readings
 from wattwright.web.open_job import OpenJob
 from wattwright.web.sheets.common import Made, nothing_yet, paper, sheet_name
 from wattwright.web.words import words
@@ -35,6 +36,9 @@ def sheet(job: OpenJob) -> Made:
     told += [behind] if behind is not None else []
     made = [_answers(context), *(with_doubt(context, one) for one in told)]
     sections = tuple(replace(one, blocks=tuple(_block(context, one, block, figures) for block in one.blocks)) for one in made)
+    course = readings(job.assessment)
+    figures[READINGS] = course.table or table((), (), course.title)
+    sections = (*sections, Section(words("course.head"), words("course.lead"), (PictureBlock(replace(course, table=None)),)))
     mark = context.chart_words.decimal_mark
     return Paper(title_block(context, sheet_name("demand")), sections, language=LANGUAGE, decimal_mark=mark), figures
 
@@ -54,7 +58,7 @@ def _block(context: Context, section: Section, block: Block, figures: dict[str, 
         return block
     picture = block.picture
     figures[picture.id] = _figures(context, section, picture)
-    return PictureBlock(replace(picture, title=_title(context, picture), table=None))
+    return PictureBlock(replace(picture, table=None).retitled(_title(context, picture)))
 
 
 def _figures(context: Context, section: Section, picture: Picture) -> Table:

@@ -1,0 +1,171 @@
+"""What is read out of each picture, held against the figures it was made from, and stretches of it drawn larger."""
+
+import json
+import pickle
+
+import numpy as np
+import pytest
+
+from tests.charts import gallery
+from wattwright.charts.bands import banded_peaks
+from wattwright.charts.reading import Plot, Reading, Zoom, reading_json
+from wattwright.charts.render import live_drawing
+from wattwright.core.errors import OwnFault
+
+ALL = (*gallery.MAKERS, gallery.hidden, gallery.simulated)
+
+
+def plots(picture) -> tuple[Plot, ...]:
+    """The plots that are read out of a picture."""
+    return tuple(picture.reading.plots())
+
+
+def groups(mark: dict) -> int:
+    """How many plots a drawing has: groups of its marks that hold no other group of marks."""
+    inner = [one for one in mark.get("marks", []) if one["type"] == "group" and one.get("marks") is not None]
+    return sum(map(groups, inner)) if inner else 1
+
+
+@pytest.mark.parametrize("make", ALL, ids=lambda make: make.__name__)
+def test_every_picture_has_words_for_its_plots(make) -> None:
+    """Each picture tells its plots in the order in which they are drawn, as plain data that goes to another process and back."""
+    picture = pickle.loads(pickle.dumps(make()))
+    told = plots(picture)
+    assert any(one.cells for one in told)
+    for spec in (picture.spec, picture.narrow):
+        assert sum(one.over for one in told) <= groups(live_drawing(spec)["spec"])
+    given = json.loads(json.dumps(reading_json(picture, picture.reading.zoom), allow_nan=False))
+    assert given["title"] == picture.title
+    assert len(given["plots"]) == len(told)
+
+
+def test_day_and_hour_of_the_year() -> None:
+    """The cell of a day and an hour tells its power; what is missing is told so."""
+    (plot,) = plots(gallery.heat())
+    power = gallery.year()
+    assert (plot.columns[40], plot.lines[19]) == ("2025-02-10", "19:00")
+    assert plot.cells[19][40] == f"{power[40, 19] / 1000:.3f}\u202fkW"
+    assert plot.cells[3][105] == "missing"
+
+
+def test_percentiles_of_an_hour() -> None:
+    """Half past seven of a working day, with the percentiles the panel was made from."""
+    first, _ = plots(gallery.profile())
+    at = gallery.day(1.0)[15] / 1000
+    assert first.columns[15] == "Working days, 07:30"
+    low, high = f"{at * 0.6:.3f}\u202fkW", f"{at * 1.5:.3f}\u202fkW"
+    assert first.cells[0][15] == f"median {at:.3f}\u202fkW, mean {at * 1.08:.3f}\u202fkW, 10 to 90 % of days {low} to {high}"
+    assert "mean" not in plots(gallery.seasons())[0].cells[0][0]
+
+
+def test_bands_of_a_month() -> None:
+    """June with its band and what was read."""
+    (plot,) = plots(gallery.hidden())
+    assert plot.columns[5] == "Jun"
+    assert plot.cells[0][5] == "low 7.700\u202fkW, middle 9.800\u202fkW, high 13.300\u202fkW, highest mean 7.000\u202fkW"
+
+
+def test_parts_and_totals_of_a_month() -> None:
+    """A bill in groups tells its total and its parts; one without record tells a dash."""
+    (bill,), (months,) = plots(gallery.bill()), plots(gallery.months())
+    assert bill.cells[0][0] == "1064, Energy 651, Demand charge 260, Fixed charge 45, Tax 108.5"
+    assert (months.over, months.cells[0][0], months.cells[0][11]) == (2, "930 kWh, 9.1 kW", "– kWh, – kW")
+
+
+def test_shares_of_a_day() -> None:
+    """A day of all three is told with each share; a whole one with only what it has."""
+    (plot,) = plots(gallery.strip())
+    assert plot.cells[0][203] == "measured 40 %, estimated 30 %, missing 30 %"
+    assert plot.cells[0][0] == "measured 100 %"
+
+
+def test_minutes_around_a_peak() -> None:
+    """Minutes before the peak have their sign."""
+    first, *_ = plots(gallery.peaks())
+    assert (first.columns[0], first.columns[8]) == ("3 March 2025, \u2212120 min", "3 March 2025, 0 min")
+    assert first.edges[-1] == 120
+
+
+def test_a_stretch_of_the_year() -> None:
+    """Ten days of the year drawn larger: their own cells, their own words, the classes of the whole."""
+    whole = gallery.heat()
+    part = whole.reading.zoom.part(31.0, 41.0)
+    (plot,) = plots(part)
+    assert (plot.columns[0], plot.columns[-1], list(plot.edges)) == ("2025-02-01", "2025-02-10", list(range(31, 42)))
+    assert part.step.endswith("Shown here: 2025-02-01 to 2025-02-10.")
+    texts = json.dumps(part.spec)
+    assert '"1 Feb"' in texts
+    empty = whole.reading.zoom.part(100.0, 108.0)
+    assert {cell for row in plots(empty)[0].cells for cell in row} == {"missing"}
+
+
+def test_a_stretch_of_the_duration_curve() -> None:
+    """A hundredth of the time, the power at its middle read off the line between the points."""
+    whole = gallery.duration()
+    main, inset = plots(whole)
+    assert (main.edges[-1], inset.edges[-1]) == (100.0, 1.0)
+    part = whole.reading.zoom.part(50.0, 70.0)
+    (plot,) = plots(part)
+    assert plot.columns[100] == "60.05 % of the time"
+    at = 1500 + 9000 * np.exp(-60.05 / 3) + 3000 * (1 - 0.6005)
+    assert plot.cells[0][100].startswith(f"today {at / 1000:.3f}\u202fkW, shed order ")
+    assert "50 to 70 % of the time" in json.dumps(part.spec)
+
+
+def test_ends_of_a_stretch() -> None:
+    """Ends are whole steps within the picture, not too near each other; what lies outside is none of it."""
+    zoom = Zoom(10.0, 100.0, 5.0, 20.0, lambda low, high: gallery.heat())
+    assert zoom.ends(22.0, 61.0) == (20.0, 65.0)
+    assert zoom.ends(50.0, 51.0) == (50.0, 70.0)
+    assert zoom.ends(97.0, 99.0) == (80.0, 100.0)
+    assert zoom.ends(-1e300, 1e300) == (10.0, 100.0)
+    for outside in ((100.0, 120.0), (0.0, 10.0), (50.0, 50.0), (60.0, 40.0), (float("nan"), 50.0)):
+        assert zoom.ends(*outside) is None
+
+
+def test_another_title_holds_for_stretches() -> None:
+    """A picture under another title keeps it where a stretch of it is drawn; one that is not read out has only the title."""
+    renamed = gallery.heat().retitled("Evenings")
+    assert (renamed.title, renamed.reading.zoom.part(0.0, 30.0).title) == ("Evenings", "Evenings")
+    assert gallery.bill().retitled("Bill").title == "Bill"
+    bare = gallery.caption("bare", "Title").picture({})
+    assert bare.retitled("Other").title == "Other"
+    assert reading_json(bare, None)["plots"] == []
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"columns": ["a"], "cells": [["1", "2"]]}, {"columns": ["a"], "cells": [["1"]], "lines": ["x", "y"]},
+        {"columns": ["a"], "cells": [["1"]], "edges": [0.0]}, {"columns": ["a"], "cells": [["1"]], "tops": [0.0]},
+    ],
+)  # fmt: skip
+def test_words_that_do_not_fit(wrong: dict) -> None:
+    """Rows, columns and edges that do not belong together are refused."""
+    with pytest.raises(OwnFault, match="words of a plot"):
+        Plot(**wrong)
+
+
+def test_bands_without_a_reading() -> None:
+    """A span in which nothing was read is told so."""
+    picture = banded_peaks(
+        gallery.caption("b", "T"), ["a", "b"], [[1.0, 2.0]] * 3, [1.0, np.nan], ("band", "middle", "read"), told=["A", "B"]
+    )
+    (plot,) = plots(picture)
+    assert plot.columns == ["A", "B"]
+    assert plot.cells[0][1].endswith("read missing")
+    assert isinstance(picture.reading, Reading)
+
+
+def test_a_stretch_of_a_simulated_day() -> None:
+    """Two hours of the day: its own steps, nights and rows, told by the clock of the whole."""
+    whole = gallery.simulated()
+    (all_day,) = plots(whole)
+    assert len(all_day.columns) == 480
+    part = whole.reading.zoom.part(6.0, 8.0)
+    (plot,) = plots(part)
+    assert (plot.columns[0], plot.edges[0], plot.edges[-1]) == ("6.00 h", 6.0, 8.0)
+    assert len(plot.columns) == 120
+    assert plot.over == all_day.over > 1
+    assert part.step.endswith("Shown here: 6.00 h to 8.00 h.")
+    assert plot.cells[0][0].startswith("whole site, simulated ")
