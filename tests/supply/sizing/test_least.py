@@ -155,7 +155,7 @@ def test_no_option_trips_without_a_word():
             size = one.found.size
             assert size.battery_wh == 0.0 or size.battery_wh / 2.0 >= sized.highest_w
     assert "trips" in front_rows(made, made.plan, SHOW)[0]
-    weak = quote(asked(inverters=["1 kVA"]), way(), None)
+    weak = quote(asked(inverters=["1.5 kVA"]), way(), None)
     assert weak.quoted.trips > 1
     told = quoted_words(weak, weak.today)
     assert f"It trips {SHOW.fixed(weak.quoted.trips, 0)} times: it carries nothing that can be relied on." in told

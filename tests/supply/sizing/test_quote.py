@@ -325,10 +325,10 @@ def test_the_worst_of_what_is_left_is_tried_too():
     noon, evening = 5000.0 * ((hour >= 11) & (hour < 14)), 3000.0 * ((hour >= 18) & (hour < 22))
     course = course_of(0, 900.0, 500.0 + noon + evening, np.where((hour > 6) & (hour < 20), 0.5, 0.0),
                        np.zeros(14 * 96))  # fmt: skip
-    held = with_outages(course, 3 * 3600.0, 1, noon)
+    held = with_outages(course, 3 * 3600.0, 1, [course.site_w - noon])
     evening_hours = (hour >= 18) & (hour < 22)
     assert any(not held.grid[k * 96 : (k + 1) * 96][evening_hours[:96]].all() for k in range(14))
-    sunny = with_outages(course, 3 * 3600.0, 1, noon, 8000.0)
+    sunny = with_outages(course, 3 * 3600.0, 1, [course.site_w - noon], [(course.pv_share, 8000.0)])
     dark = (hour >= 19) & (hour < 22)
     assert any(int((sunny.grid[k * 96 : (k + 1) * 96][dark[:96]] == 0).sum()) >= 8 for k in range(14))
 

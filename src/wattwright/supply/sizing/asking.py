@@ -45,7 +45,8 @@ class Asking:
     ``hidden_on_one`` the most of it that lies on one conductor, None where nobody knows; ``names`` are those of loads by id;
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
     is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record. ``has_store``: only sizes with
-    a battery are wanted.
+    a battery are wanted. ``tried`` (m,): where the grid is there, 1 or 0, by the steps of a course, in the outages that all that
+    is compared is tried in; None where each chooses its own.
     """
 
     spec: QuoteSpec
@@ -69,6 +70,7 @@ class Asking:
     has_store: bool = False
     hidden_on_one: float | None = None
     names: Mapping[str, str] = field(default_factory=dict)
+    tried: Floats | None = None
 
     @property
     def layout(self) -> Layout:
@@ -133,16 +135,22 @@ class Asking:
             return "unserved share"
         return "highest import" if self.spec.peak_w is not None else "share from the grid"
 
-    def grid(self, course: Course, off_w: Floats) -> Course:
-        """Return a course with the outages that sizes are judged by; ``off_w`` (n,) is held off in them."""
+    def grid(self, course: Course, wanted_w: Floats) -> Course:
+        """Return a course with the outages that sizes are judged by, those of all that is compared where they are known.
+
+        Else the worst are those of ``wanted_w``, (n,), what is wanted without the grid.
+        """
         if self.purpose == "stand-alone":
             return course.without(np.zeros(len(course)))
         if not self.carries:
             return course
         each = round(course.step_s * len(self.gone) / (course.step_s * len(course)))
         told = self.gone[: len(course) * each].reshape(-1, each).any(axis=1)
-        if self.outage_s is not None:
-            course = with_outages(course, self.outage_s, self.seed, off_w, self.layout.most_w)
+        if self.tried is not None:
+            course = course.without(self.tried)
+        elif self.outage_s is not None:
+            roofs = ((course.pv_share, self.layout.most_w),)
+            course = with_outages(course, self.outage_s, self.seed, (wanted_w,), roofs)
         return course.without(course.grid * ~told)
 
     def engine_grid(self, course: Course, steps: int, step_s: float) -> NDArray[np.bool_]:

@@ -1,5 +1,6 @@
 """The course that sizes are held against: what the site takes, what a watt of PV gives, and when the grid is there."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,30 +72,50 @@ def energy_of_outage_kwh(course: Course, outage_s: float, off_w: Floats) -> floa
     return float((sums[width:] - sums[:-width]).max()) * course.step_s / _KWH_J
 
 
-def with_outages(course: Course, outage_s: float, seed: int, off_w: Floats | None = None, pv_most_w: float = 0.0) -> Course:
+def with_outages(
+    course: Course, outage_s: float, seed: int, wants: Sequence[Floats] = (), roofs: Sequence[tuple[Floats, float]] = ()
+) -> Course:  # fmt: skip
     """Return a course with an outage in each week, at an hour drawn by chance, and those that leave least.
 
-    The worst are those in which what the site takes, less ``off_w`` (n,) that is held off and less what no PV, half and all of
-    ``pv_most_w`` give, is highest. Outages lie at least APART_S apart, so that each is met with a battery filled again; longer
-    ones than a week come as often as that leaves room.
+    The worst are those in which what is wanted, less what no PV, half and all of it give, is highest: by each of ``wants``, (n,)
+    each, else what the site takes, and for each of ``roofs``, what a watt of PV gives there, (n,), and the most W of it. Who is
+    judged by the worst hours of others alone looks better than he is. Outages lie at least APART_S apart, so that each is met
+    with a battery filled again: where one would not, the worst that does stands in for it. Longer ones than a week come as often
+    as that leaves room.
     """
     width, apart = _width(course, outage_s), APART_S // course.step_s
     grid, chance = np.ones(len(course)), Streams(seed).stream("supply.outages")
-    plain_w = course.site_w if off_w is None else course.site_w - off_w
+    placed = set[int]()
     for share in (0.0, 0.5, 1.0):
-        sums = np.cumsum(np.concatenate(([0.0], plain_w - share * pv_most_w * course.pv_share)))
-        _place(grid, int(np.argmax(sums[width:] - sums[:-width])), width, apart)
+        for given, most_w in roofs if share else ((course.pv_share, 0.0),):
+            for wanted_w in wants or (course.site_w,):
+                sums = np.cumsum(np.concatenate(([0.0], wanted_w - share * most_w * given)))
+                _place_worst(grid, placed, sums[width:] - sums[:-width], width, apart)
     every = max(_WEEK_S // course.step_s, width + apart)
     for begins in range(0, len(course) - width + 1, every):
         most = min(every, len(course) - begins) - width
-        _place(grid, begins + int(chance.integers(0, most + 1)), width, apart)
+        at = begins + int(chance.integers(0, most + 1))
+        if _free(grid, width, apart)[at]:
+            grid[at : at + width] = 0.0
     return course.without(grid)
 
 
-def _place(grid: Floats, at: int, width: int, apart: int) -> None:
-    """Take the grid away for ``width`` steps, unless that would be too near another outage."""
-    if grid[max(0, at - apart) : at + width + apart].all():
+def _place_worst(grid: Floats, placed: set[int], taken: Floats, width: int, apart: int) -> None:
+    """Take the grid away where most is ``taken`` by start, unless that is ``placed``; else where most is of what is left free."""
+    if int(np.argmax(taken)) in placed:
+        return
+    free = _free(grid, width, apart)
+    if free.any():
+        at = int(np.argmax(np.where(free, taken, -np.inf)))
         grid[at : at + width] = 0.0
+        placed.add(at)
+
+
+def _free(grid: Floats, width: int, apart: int) -> NDArray[np.bool_]:
+    """Return whether an outage of ``width`` steps could begin at each start without coming near another."""
+    gone = np.cumsum(np.concatenate(([0.0], 1.0 - grid)))
+    starts = np.arange(len(grid) - width + 1)
+    return np.asarray(gone[np.minimum(starts + width + apart, len(grid))] == gone[np.maximum(starts - apart, 0)])
 
 
 def _width(course: Course, outage_s: float) -> int:

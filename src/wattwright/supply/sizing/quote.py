@@ -17,6 +17,7 @@ from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, La
 from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
+from wattwright.supply.sizing.outages import on_one_set
 from wattwright.supply.sizing.seek import YEAR_H, Seeker, seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import QuoteSpec
@@ -51,6 +52,7 @@ def quote(
 
     Raises Cancelled by ``progress``.
     """
+    asking = on_one_set(asking, [today] if plan is None else [today, plan])
     there = None if asking.costing.generator_w > 0.0 else asking.generator
     asking, carriers = _on_best_carrier(_on_best_roofs(asking, plan or today, progress), today, plan, progress)
     of_today = seeker(asking, today, progress)
@@ -69,10 +71,10 @@ def quote(
         sized_today, sized_plan, size,
         relies, quoted, used.bought(size), fed, used.way.carried(size.inverter_va), parts, held, _laid(asking, size),
         money.bare, money.usual, cases, suns, money.ageing, money.worth, money.life, money.risk, money.scenarios, carriers,
-        of_today.as_is(there, used), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
+        of_today.as_is(there), _plan_saves(of_today, of_plan, money.bare), (), outage_sun=_sun_of(asking, size),
         owned=used.point(quoted).owned, worn=used.worn(size), worn_share=asking.spec.wear.end_share,
         most_undone=asking.most_undone,
-        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there, used),
+        plan_alone=None if of_plan is None or asking.purpose == "stand-alone" else of_plan.as_is(there),
     )  # fmt: skip
     return replace(made, findings=tuple(_told(asking, made, used)))
 

@@ -29,7 +29,7 @@ _FRONT = 5
 """Options side by side, few enough to choose from."""
 _LATE = 1.01
 _J_KWH = 3.6e6
-_MET = 1e-9
+_MET, _DIGITS = 1e-9, 9
 WIDEST = 8.0
 """How many times the largest battery that is thought enough is looked at in the end."""
 _HALF, _SLACK = 0.5, 0.05
@@ -158,14 +158,16 @@ class Seeker:
         store = replace(self.plant.store, hours=left * self.plant.store.hours)
         return replace(self, plant=replace(self.plant, store=store)).ask(replace(size, battery_wh=left * size.battery_wh))
 
-    def as_is(self, generator: Generator | None, beside: "Seeker") -> Point:
+    def as_is(self, generator: Generator | None) -> Point:
         """Return the site as it is, with what is there and stays, ``generator`` among it, and no relay of its own.
 
-        It goes through the outages, and under their sun, of what it stands ``beside``: other rules would choose worse hours.
+        What is wanted in outages is then all that runs, and not only what a relay leaves.
         """
         asking = replace(self.asking, generator=generator, costing=replace(self.asking.costing, generator_w=0.0))
-        plant = replace(self.plant, generator=generator, pv_share=beside.plant.pv_share)
-        plain = replace(self, asking=asking, way=replace(self.way, order=()), plant=plant, grid=beside.grid)
+        plain = replace(self, asking=asking, plant=replace(self.plant, generator=generator))
+        if self.way.order:
+            way = replace(self.way, order=())
+            plain = replace(plain, way=way, free_w=np.asarray(simulate(endless(way.under(0.0), self.grid)).site_w))
         return plain.point(plain.ask(asking.kept))
 
     def fuelled(self, generator_kwh: Floats) -> Floats:
@@ -384,8 +386,8 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     start_s, step_s = scenario.span.start_s, scenario.step_s
     drivers = (asking.layout.share, scenario.drivers.beside_w)
     plain = course_of(start_s, step_s, np.asarray(run.site_w), *drivers)
-    off_w = course_of(start_s, step_s, _held_off_w(way, run), *drivers).site_w
-    course, needs_kwh = asking.grid(plain, off_w), 0.0
+    off_w = course_of(start_s, step_s, way.held_off_w(run), *drivers).site_w
+    course, needs_kwh = asking.grid(plain, plain.site_w - off_w), 0.0
     grid = asking.engine_grid(course, len(run.site_w), step_s)
     if asking.carries:
         rating = _rating(asking, way, run, progress)
@@ -430,16 +432,11 @@ def _no_larger(held: Rating, free: Rating) -> Rating:
     return held
 
 
-def _held_off_w(way: Way, run: Run) -> Floats:
-    """Return what the loads that stay off without the grid take with it, (n,)."""
-    off = [one.load.id in way.order and not way.alone for one in way.scenario.loads]
-    return np.asarray(run.loads_w[np.array(off, np.bool_)].sum(axis=0))
-
-
 def turns(made: Screened) -> Iterator[int]:
     """Yield places to ask the engine about: the cheapest that will do by the screen, then larger ones; else the nearest."""
     if not made.met.any():
-        yield from (int(one) for one in np.lexsort((made.cost, made.least))[:1])
+        # Two that leave the same undone but for rounding are as near.
+        yield from (int(one) for one in np.lexsort((made.cost, np.round(made.least, _DIGITS)))[:1])
         return
     order = [int(one) for one in np.argsort(made.cost, kind="stable") if made.met[one]]
     kept = order[0]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wattwright.control.compiled import compile_control
 from wattwright.control.rules import Control, Limit, Shedding, in_unit
@@ -116,6 +117,11 @@ class Way:
             }
         )  # fmt: skip
         return replace(self, control=control, order=tuple(one for one in self.order if one != load))
+
+    def held_off_w(self, run: Run) -> NDArray[np.float64]:
+        """Return what the loads that stay off without the grid take with it in a run, W, (n,)."""
+        off = [one.load.id in self.order and not self.alone for one in self.scenario.loads]
+        return np.asarray(run.loads_w[np.array(off, np.bool_)].sum(axis=0))
 
     def held_a(self, load: str) -> float:
         """Return what a load of the order takes at most in its conductor, A: what its contactor must bear."""
