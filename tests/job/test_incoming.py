@@ -42,7 +42,7 @@ def test_strings_of_an_array(tmp_path):
     assert told["PV 1 fuses"] == "fuses 15 A"
     assert told["PV 1 DC isolator"] == "DC isolator: roof hatch; surge protection"
     assert [(one.of, one.symbol) for one in source.branches] == [("PV 1 DC isolator", "surge")]
-    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "overcurrent", "isolator"]
+    assert [one.symbol for one in source.elements] == ["PV", "fuse", "isolator", "inverter", "isolator", "overcurrent"]
 
 
 def test_strings_that_cannot_be_worked_out_and_arrays_without(tmp_path):
@@ -112,10 +112,15 @@ def test_feeders_of_sources_have_an_overcurrent_device(tmp_path):
     guards = told.format("inverter", "16 A") + told.format("generator", "32 A")
     made = of(tmp_path, ARRAY, STRINGS, INVERTER, BATTERY, GENERATOR, ISLAND, guards)
     array, battery, generator = map(says, made.sources)
-    assert array["PV 1 protection"] == "overcurrent:\nto be asked"
+    assert array["PV 1 protection"] == "overcurrent at board:\nto be asked"
     assert battery["battery protection"] == "overcurrent:\nto be asked"
-    assert battery["inverter protection"] == "overcurrent:\n16 A"
+    assert battery["inverter protection"] == "overcurrent at board:\n16 A"
     assert generator["generator breaker"].startswith("its breaker, 32 A: to be asked; bond")
+    # A cable is protected where it starts from the board: the last device before the rail. That of a battery is at the battery.
+    assert [one.elements[-1].device for one in made.sources[:2]] == ["PV 1 protection", "inverter protection"]
+    assert [one.device for one in made.sources[1].elements][:2] == ["battery", "battery protection"]
+    (beside,) = of(tmp_path, INVERTER.replace("carries the site in outages", "beside the grid"), BATTERY).sources
+    assert beside.elements[-1].device == "inverter protection"
     unsaid, placed = (
         says(of(tmp_path, GENERATOR, more).sources[-1])["generator breaker"]
         for more in ("", '[[island.isolation]]\nsource = "generator"\nwhere = "shed"\n')

@@ -553,6 +553,17 @@ def test_a_conductor_that_is_not_there_is_refused_with_its_line(tmp_path):
     assert [lines[one.place.line - 1] for one in found] == ['phase = "L2"', 'phase = "L3"']
 
 
+def test_a_source_feeds_no_more_conductors_than_there_are(tmp_path):
+    """Two of a single-phase supply are refused with the line; one, or a word where a number stands, is not this fault."""
+    told = '[[island.protection]]\nsource = "{}"\nrating = "16 A"\nconductors = {}\n'
+    (fault,) = refused(tmp_path, PUMP, TIMES, told.format("inverter", 1), told.format("PV array", 2))
+    assert (fault.code, fault.place.field) == ("job.no-such-conductor", "island.protection[2].conductors")
+    assert (tmp_path / "job.toml").read_text().splitlines()[fault.place.line - 1] == "conductors = 2"
+    assert fault.wanted == "no more line conductors than the 1 of a single-phase supply"
+    (word,) = refused(tmp_path, PUMP, TIMES, told.format("inverter", '"two"'))
+    assert word.code != fault.code
+
+
 def test_a_misspelt_entry_of_a_model_names_those_of_its_kind(tmp_path):
     """Those of a water heater, not those of a cold store."""
     (fault,) = refused(tmp_path, HEATER.replace("set_point", "setpoint"))

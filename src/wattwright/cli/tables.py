@@ -28,6 +28,8 @@ DOUBT = "(?)"
 """Stands behind a figure that is not to be relied on."""
 
 _COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NOTE: "dim"}
+_NAME = 24
+"""Letters that the first column of a table keeps, at least: names may wrap, figures never do."""
 
 
 def record(given: Record, show: Show) -> None:
@@ -290,7 +292,15 @@ def _beneath(cells: Sequence[Sequence[str]], console: Console) -> None:
 
 
 def rows(console: Console, told: Sequence[tuple[str, ...]], align: Literal["left", "right"] = "right") -> None:
-    """Print rows, the first of which is the head; all but the first column stand to one side."""
+    """Print rows, the first of which is the head; all but the first column stand to one side.
+
+    A figure never breaks: where the window is too narrow each row stands as a list under its heads.
+    """
+    lines = [[line for row in told for line in row[at].split("\n")] for at in range(len(told[0]))]
+    least = [min(_NAME, max(map(len, lines[0]))), *(max(map(len, column)) for column in lines[1:])]
+    if sum(least) + len(least) > console.width:
+        _beneath([[head.replace("\n", " "), *cells] for head, *cells in zip(*told, strict=True)], console)
+        return
     table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
     table.add_column(told[0][0], vertical="bottom")
     for name in told[0][1:]:

@@ -73,6 +73,13 @@ def _phases(loads: _Tables, text: SpecText) -> Iterator[Fault]:
         if isinstance(given, str) and given in set(Phase) and given not in known:
             wanted = f"a conductor of a {system} supply: {', '.join(known)}"
             yield Fault("job.no-such-conductor", text.place((*path, "phase")), f'"{given}"', wanted, "Correct it, or the system.")
+    island = text.data.get("island")
+    for index, one in _tables(island, "protection") if isinstance(island, dict) else []:
+        given = one.get("conductors")
+        if isinstance(given, int) and given > len(PHASES[system]):
+            wanted = f"no more line conductors than the {len(PHASES[system])} of a {system} supply"
+            place = text.place(("island", "protection", index, "conductors"))
+            yield Fault("job.no-such-conductor", place, str(given), wanted, "Correct it, or the system.")
 
 
 def _listed(table: dict[str, Any], entry: str, path: tuple[str | int, ...]) -> list[tuple[Any, tuple[str | int, ...]]]:

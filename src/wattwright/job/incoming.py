@@ -44,9 +44,12 @@ class _Sources:
         refused = "REFUSED, " if source in self.failing else ""
         return next((f"{refused}{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
 
-    def guarded(self, device: str, source: Guarded) -> Element:
-        """Return the overcurrent device of the feeder of a source."""
-        return Element(device, "overcurrent", f"overcurrent:\n{self.rated(source) or _ASKED}")
+    def guarded(self, device: str, source: Guarded, place: str = "") -> Element:
+        """Return the overcurrent device of the feeder of a source.
+
+        What feeds a board has it at the board, where the most current comes from: an inverter gives little into a fault.
+        """
+        return Element(device, "overcurrent", f"overcurrent{place}:\n{self.rated(source) or _ASKED}")
 
     def grid(self) -> tuple[Element, ...]:
         """Return the line from the grid to the rail; of a stand-alone site what a generator comes in by."""
@@ -96,8 +99,8 @@ class _Sources:
         elements.append(Element(f"{prefix} DC isolator", "isolator", isolator))
         elements.append(Element(f"{prefix} inverter", "inverter", "its inverter" if number else "an inverter each"))
         own = "" if self.spec.inverter is not None else "inverter"
-        elements.append(self.guarded(f"{prefix} protection", "PV array"))
         elements.append(Element(f"{prefix} AC isolator", "isolator", self.where("AC isolator", own)))
+        elements.append(self.guarded(f"{prefix} protection", "PV array", " at board"))
         branch = Branch(f"{prefix} DC isolator", f"{prefix} surge", "surge")
         return Source(name, tuple(elements), branches=(branch,) if guarded else ())
 
@@ -116,12 +119,12 @@ class _Sources:
                 Element("battery isolator", "isolator", self.where("DC isolator", "battery")),
             ]
         elements.append(Element("inverter", "inverter", f"{one.rating_va / 1000.0:.3g} kVA"))
-        elements.append(self.guarded("inverter protection", "inverter"))
         isolator = self.where("AC isolator", "inverter")
+        at_board = self.guarded("inverter protection", "inverter", " at board")
         if not (self.carries or self.alone):
-            return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator))),)
-        says, branches = _bonded(spec.island.inverter, "inverter", "inverter isolator")
-        return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator + says)), RAIL, branches),)
+            return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator), at_board)),)
+        says, branches = _bonded(spec.island.inverter, "inverter", at_board.device)
+        return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator + says), at_board), RAIL, branches),)
 
     def generator(self) -> tuple[Source, ...]:
         """Return the generator, which feeds in place of the grid and never beside it."""

@@ -276,6 +276,56 @@ def test_what_guards_a_feeder_lies_between_its_current_and_its_cable(rules, told
     assert ("protection.inverter" in [each.id for each in made.asked]) == (result == "not checked")
 
 
+THREE = {"system": "three-phase", "voltage": "230 V"}
+
+
+@pytest.mark.parametrize(
+    ("told", "result", "least"),
+    [
+        # By hand: 8000 VA / 230 V = 34.78 A on one conductor, a third of it on each of three, 11.59 A.
+        ({"conductors": 1, "rating": "35 A"}, "passed", "at least 34.8 A"),
+        ({"conductors": 1, "rating": "16 A"}, "failed", "at least 34.8 A"),
+        ({"conductors": 3, "rating": "16 A"}, "passed", "at least 11.6 A"),
+        # Between two lines of 398.4 V: 8000 / (1.7321 x 230) = 20.08 A.
+        ({"conductors": 2, "rating": "20 A"}, "failed", "at least 20.1 A"),
+        # Unknown: 16 A may do or not; 10 A never does, and 35 A always.
+        ({"rating": "16 A"}, "not checked", "at least 34.8 A if it feeds one conductor, 11.6 A if all 3"),
+        ({"rating": "10 A"}, "failed", "at least 34.8 A if it feeds one conductor, 11.6 A if all 3"),
+        ({"rating": "35 A"}, "passed", "at least 34.8 A if it feeds one conductor, 11.6 A if all 3"),
+        ({"rating": "16 A", "current": "15 A"}, "passed", "at least 15 A"),
+    ],
+)
+def test_a_feeder_carries_its_current_in_the_conductors_it_feeds(told, result, least):
+    """A single-phase inverter on a three-phase supply has all its current in one; who knows no better is asked."""
+    told = {"source": "inverter", "cable_carries": "46 A", **told}
+    made = island(asked(inverter=KNOWN, protection=[told]), site(connection=THREE))
+    one = next(one for one in made.points if (one.id, one.of) == ("protection", "inverter"))
+    assert (one.result, one.found) == (result, f"{told['rating']}; {least}, at most 46 A")
+    (question,) = [each.ask for each in made.asked if each.id == "protection.inverter"] or [""]
+    assert ("how many line conductors it feeds" in question) == (result == "not checked")
+
+
+def test_an_array_of_one_conductor_is_not_spread_over_three():
+    """4.6 kW by its trackers are 20 A in one conductor, and 6.67 A in each of three; of a generator as well."""
+    told = [{"source": "PV array", "rating": "16 A", "cable_carries": "25 A", "conductors": 1},
+            {"source": "generator", "rating": "16 A", "cable_carries": "25 A", "conductors": 1}]  # fmt: skip
+    made = island(asked(protection=told), site(connection=THREE, generator=GENERATOR, has_pv=True, array_ac_w=4600.0))
+    found = {one.of: (one.result, one.found) for one in made.points if one.id == "protection"}
+    assert found["PV array"] == ("failed", "16 A; at least 20 A, at most 25 A")
+    # 6 kW at 0.8 are 7500 VA, 32.61 A in one.
+    assert found["generator"] == ("failed", "16 A; at least 32.7 A, at most 25 A")
+
+
+def test_what_a_source_gives_into_a_fault_is_that_of_its_conductors():
+    """8 kVA on one conductor are 34.8 A, and twice that into a fault; where nobody said it, no more than on all three."""
+    one, unknown = (
+        island(asked(inverter=KNOWN, **more), site(circuit(), connection=THREE)).feeds[0]
+        for more in ({"protection": [{"source": "inverter", "rating": "35 A", "conductors": 1}]}, {})
+    )
+    assert (one.rated_a, one.fault_a) == (pytest.approx(34.783, abs=1e-3), pytest.approx(69.565, abs=1e-3))
+    assert unknown.rated_a == pytest.approx(11.594, abs=1e-3)
+
+
 def test_every_feeder_is_asked_for_what_guards_it():
     """Battery, inverter, generator and the array's inverter: nothing is guessed, and what their plates say is asked."""
     made = island(asked(), site(generator=GENERATOR, has_pv=True))

@@ -6,6 +6,7 @@ Source: IEC 60364-4-41, 411.3.2; IEC 60364-4-43, 434.5.2; IEC 60898-1; NEC 250.4
 """
 
 from collections.abc import Iterator
+from math import sqrt
 
 from wattwright.gear.circuit.appliance import RuleSet
 from wattwright.gear.circuit.drop import impedance
@@ -17,19 +18,33 @@ from wattwright.simulate.supply import Supply
 from wattwright.supply.island.results import BondState, CarrierName, Ends, FaultEnd, Feed, IslandCircuit
 from wattwright.supply.island.spec import Carrier, IslandSpec
 
+_THREE = 3
 SHORT_S = 5.0
 """Adiabatic warming holds up to here, so a short circuit must be over by then (IEC 60364-4-43, 434.5.2)."""
 
 
 def feeds(asked: IslandSpec, supply: Supply) -> tuple[Feed, ...]:
-    """Return the sources that carry the site without the grid, with their currents in each conductor."""
-    per_a = 1.0 / (len(supply.connection.phases) * supply.connection.voltage_v)
-    found = []
+    """Return the sources that carry the site without the grid, with their currents in each conductor.
+
+    Where nobody said over how many conductors one feeds, over all of them: a fault current is then not taken for more than it is.
+    """
+    powers_va = list[tuple[CarrierName, float, Carrier]]()
     if supply.inverter is not None and supply.inverter.role != "beside the grid":
-        found.append(_feed("inverter", supply.inverter.rating_va * per_a, asked.inverter))
+        powers_va.append(("inverter", supply.inverter.rating_va, asked.inverter))
     if supply.generator is not None:
-        found.append(_feed("generator", supply.generator.apparent_va * per_a, asked.generator))
-    return tuple(found)
+        powers_va.append(("generator", supply.generator.apparent_va, asked.generator))
+    every = len(supply.connection.phases)
+    return tuple(_feed(name, fed_a(va, asked.conductors_of(name) or every, supply), one) for name, va, one in powers_va)
+
+
+def fed_a(power_va: float, conductors: int, supply: Supply) -> float:
+    """Return the current in each conductor of a source that feeds so many of them, A.
+
+    Two of three are fed between lines, at the root of three times the voltage to neutral; IEC 60038.
+    """
+    of_three = len(supply.connection.phases) == _THREE and conductors == _THREE - 1
+    volts = sqrt(_THREE) if of_three else float(min(conductors, len(supply.connection.phases)))
+    return power_va / (volts * supply.connection.voltage_v)
 
 
 def _feed(name: CarrierName, rated_a: float, one: Carrier) -> Feed:

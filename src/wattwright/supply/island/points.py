@@ -8,7 +8,7 @@ from wattwright.gear.circuit.results import Result
 from wattwright.gear.circuit.working import Question, figure
 from wattwright.supply.island.bonds import of_carrier
 from wattwright.supply.island.clauses import point
-from wattwright.supply.island.faults import own_bonds
+from wattwright.supply.island.faults import fed_a, own_bonds
 from wattwright.supply.island.results import BondState, Feed, IslandSite, Point
 from wattwright.supply.island.spec import Guarded, IslandSpec, Source
 
@@ -77,35 +77,56 @@ def guarded(site: IslandSite) -> tuple[Guarded, ...]:
 
 
 def guards(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
-    """Yield whether what guards each feeder lies between its current at work and what its cable carries."""
+    """Yield whether what guards each feeder lies between its current at work and what its cable carries.
+
+    Where nobody said over how many conductors a source feeds a device fails that bears less than all of them would share, and
+    none passes that would not bear the whole on one.
+    """
     known = {one.source: one for one in asked.protection}
     for name in guarded(site):
         one = known.get(name)
         needs_a, carries_a = least_rating_a(asked, site, name), None if one is None else one.carries_a
-        least = "its current is not known" if needs_a is None else f"at least {figure(as_least(needs_a), 'A')}"
         most = "what its cable carries is not known" if carries_a is None else f"at most {figure(as_most(carries_a), 'A')}"
         if one is None:
-            yield point("protection", site.rules, name, f"{_NOT_ASKED}; {least}", "not checked")
+            yield point("protection", site.rules, name, f"{_NOT_ASKED}; {_least(needs_a, site)}", "not checked")
             continue
-        passes: Result = "passed" if needs_a is not None and carries_a is not None else "not checked"
-        fails = (needs_a is not None and one.rating_a < needs_a) or (carries_a is not None and one.rating_a > carries_a)
-        yield point(
-            "protection", site.rules, name, f"{figure(one.rating_a, 'A')}; {least}, {most}", "failed" if fails else passes
-        )
+        is_enough = needs_a is not None and one.rating_a >= needs_a[1]
+        passes: Result = "passed" if is_enough and carries_a is not None else "not checked"
+        fails = (needs_a is not None and one.rating_a < needs_a[0]) or (carries_a is not None and one.rating_a > carries_a)
+        found = f"{figure(one.rating_a, 'A')}; {_least(needs_a, site)}, {most}"
+        yield point("protection", site.rules, name, found, "failed" if fails else passes)
 
 
-def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> float | None:
-    """Return the least rating that carries what a feeder bears at work, A; None where its current is not known."""
-    told = next((one.current_a for one in asked.protection if one.source == name), None)
-    supply = site.supply
-    per_a = 1.0 / (len(supply.connection.phases) * supply.connection.voltage_v)
-    if told is None and name == "inverter" and supply.inverter is not None:
-        told = supply.inverter.rating_va * per_a
-    if told is None and name == "generator" and supply.generator is not None:
-        told = supply.generator.apparent_va * per_a
-    if told is None and name == "PV array" and site.array_ac_w is not None:
-        told = site.array_ac_w * per_a
-    return None if told is None else told * (_CONTINUOUS[name] if site.rules == "nec" else 1.0)
+def _least(needs_a: tuple[float, float] | None, site: IslandSite) -> str:
+    """Return the least rating in words."""
+    if needs_a is None:
+        return "its current is not known"
+    shared, on_one = (figure(as_least(one), "A") for one in needs_a)
+    count = len(site.supply.connection.phases)
+    return f"at least {shared}" if shared == on_one else f"at least {on_one} if it feeds one conductor, {shared} if all {count}"
+
+
+def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> tuple[float, float] | None:
+    """Return the least ratings that carry what a feeder bears at work, A; None where its current is not known.
+
+    They are one where the conductors that it feeds are told, or the supply has only one; else all of them, and one, carry it.
+    """
+    one, supply = next((one for one in asked.protection if one.source == name), None), site.supply
+    powers_va: dict[Guarded, float | None] = {
+        "inverter": None if supply.inverter is None else supply.inverter.rating_va,
+        "generator": None if supply.generator is None else supply.generator.apparent_va, "PV array": site.array_ac_w,
+    }  # fmt: skip
+    each = asked.conductors_of(name)
+    counts = (len(supply.connection.phases), 1) if each is None else (each, each)
+    power_va = powers_va.get(name)
+    if one is not None and one.current_a is not None:
+        currents_a = (one.current_a, one.current_a)
+    elif power_va is None:
+        return None
+    else:
+        currents_a = (fed_a(power_va, counts[0], supply), fed_a(power_va, counts[1], supply))
+    factor = _CONTINUOUS[name] if site.rules == "nec" else 1.0
+    return currents_a[0] * factor, currents_a[1] * factor
 
 
 def _electrode(asked: IslandSpec, site: IslandSite) -> Point:
@@ -134,7 +155,7 @@ def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 _ASK = {
     "isolation": "where the {of} is isolated, and whether that device can be locked open",
     "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, and what its "
-    "cable carries; the device is to carry the one and not to pass the other, and the local code says which may be fitted",
+    "cable carries, and how many line conductors it feeds; the device is to carry the one and not to pass the other, and the local code says which may be fitted",
     "interlock": "what interlocks the changeover of the {of} with the grid",
     "electrode": "the resistance of the site's own earth electrode, measured",
     "surge": "whether surge protection is fitted at the sources",

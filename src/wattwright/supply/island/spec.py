@@ -72,6 +72,11 @@ class Protection(Spec):
     carries_a: CurrentA | None = Field(
         None, alias="cable_carries", gt=0, le=10_000, description="what the cable of the feeder carries as it is laid"
     )
+    conductors: int | None = Field(
+        None, ge=1, le=3,
+        description="how many line conductors of the supply the source feeds, by its plate: 1 of a single-phase inverter; asked if "
+        "left out where the supply has several",
+    )  # fmt: skip
 
 
 class IslandSpec(Spec):
@@ -102,6 +107,10 @@ class IslandSpec(Spec):
     )
     isolation: tuple[Isolation, ...] = Field((), description="where each source is isolated")
     protection: tuple[Protection, ...] = Field((), description="what ends an overcurrent on the feeder of each source")
+
+    def conductors_of(self, source: Guarded) -> int | None:
+        """Return how many line conductors a source feeds; None where nobody said it."""
+        return next((one.conductors for one in self.protection if one.source == source), None)
 
     @model_validator(mode="after")
     def _once(self) -> Self:
