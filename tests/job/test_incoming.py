@@ -112,9 +112,9 @@ def test_feeders_of_sources_have_an_overcurrent_device(tmp_path):
     guards = told.format("inverter", "16 A") + told.format("generator", "32 A")
     made = of(tmp_path, ARRAY, STRINGS, INVERTER, BATTERY, GENERATOR, ISLAND, guards)
     array, battery, generator = map(says, made.sources)
-    assert array["PV 1 protection"] == "overcurrent at board:\nto be asked"
+    assert array["PV 1 protection"] == "at the board:\nto be asked"
     assert battery["battery protection"] == "overcurrent:\nto be asked"
-    assert battery["inverter protection"] == "overcurrent at board:\n16 A"
+    assert battery["inverter protection"] == "at the board:\n16 A"
     assert generator["generator breaker"].startswith("its breaker, 32 A: to be asked; bond")
     # A cable is protected where it starts from the board: the last device before the rail. That of a battery is at the battery.
     assert [one.elements[-1].device for one in made.sources[:2]] == ["PV 1 protection", "inverter protection"]
@@ -129,6 +129,10 @@ def test_feeders_of_sources_have_an_overcurrent_device(tmp_path):
     assert placed.startswith("its breaker: shed; rating to be asked; bond")
     (sheet,) = single_line_sheets(SingleLine(made, ()), "iec", [TITLE])
     assert [text.text for text in sheet.texts].count("I >") == 3
+    # The rating stands whole beside the device: no word of it is cut off.
+    drawn = [text.text for text in sheet.texts]
+    assert "16 A" in drawn
+    assert not any(one.endswith("\N{HORIZONTAL ELLIPSIS}") for one in drawn)
     assert any(
         set(ends) == {Terminal("battery", "2"), Terminal("battery protection", "1")} for ends in drawn_wires(sheet).values()
     )

@@ -44,12 +44,12 @@ class _Sources:
         refused = "REFUSED, " if source in self.failing else ""
         return next((f"{refused}{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
 
-    def guarded(self, device: str, source: Guarded, place: str = "") -> Element:
+    def guarded(self, device: str, source: Guarded, place: str = "overcurrent") -> Element:
         """Return the overcurrent device of the feeder of a source.
 
         What feeds a board has it at the board, where the most current comes from: an inverter gives little into a fault.
         """
-        return Element(device, "overcurrent", f"overcurrent{place}:\n{self.rated(source) or _ASKED}")
+        return Element(device, "overcurrent", f"{place}:\n{self.rated(source) or _ASKED}")
 
     def grid(self) -> tuple[Element, ...]:
         """Return the line from the grid to the rail; of a stand-alone site what a generator comes in by."""
@@ -100,7 +100,7 @@ class _Sources:
         elements.append(Element(f"{prefix} inverter", "inverter", "its inverter" if number else "an inverter each"))
         own = "" if self.spec.inverter is not None else "inverter"
         elements.append(Element(f"{prefix} AC isolator", "isolator", self.where("AC isolator", own)))
-        elements.append(self.guarded(f"{prefix} protection", "PV array", " at board"))
+        elements.append(self.guarded(f"{prefix} protection", "PV array", "at the board"))
         branch = Branch(f"{prefix} DC isolator", f"{prefix} surge", "surge")
         return Source(name, tuple(elements), branches=(branch,) if guarded else ())
 
@@ -120,7 +120,7 @@ class _Sources:
             ]
         elements.append(Element("inverter", "inverter", f"{one.rating_va / 1000.0:.3g} kVA"))
         isolator = self.where("AC isolator", "inverter")
-        at_board = self.guarded("inverter protection", "inverter", " at board")
+        at_board = self.guarded("inverter protection", "inverter", "at the board")
         if not (self.carries or self.alone):
             return (Source(name, (*elements, Element("inverter isolator", "isolator", isolator), at_board)),)
         says, branches = _bonded(spec.island.inverter, "inverter", at_board.device)
