@@ -82,10 +82,22 @@ def test_a_conductor_beyond_the_tables_is_asked(tmp_path):
     assert says(source)["PV 1"].endswith("\n? cable, 15 A")
 
 
-def test_strings_of_an_array_that_is_not_there_are_refused(tmp_path):
-    """Arrays are numbered as they stand in the job."""
-    with pytest.raises(JobError, match="strings of arrays that are there"):
-        of(tmp_path, STRINGS)
+@pytest.mark.parametrize(
+    ("parts", "line", "wanted"),
+    [
+        ((ARRAY, STRINGS, STRINGS.replace("array = 1", "array = 2")), "array = 2", "arrays that are there: from 1 to 1"),
+        ((STRINGS,), "array = 1", "a [[pv]] array that the strings belong to"),
+        ((STRINGS.replace("array = 1\n", ""),), "[[strings]]", "a [[pv]] array that the strings belong to"),
+        ((ARRAY, STRINGS.replace("array = 1", 'array = "arr2"')), 'array = "arr2"', "a whole number"),
+    ],
+)
+def test_strings_of_an_array_that_is_not_there_are_refused(tmp_path, parts, line, wanted):
+    """Arrays are numbered as they stand in the job; the fault names the line that does not."""
+    with pytest.raises(JobError) as error:
+        of(tmp_path, *parts)
+    (fault,) = error.value.faults
+    assert (tmp_path / "job.toml").read_text().splitlines()[fault.place.line - 1] == line
+    assert wanted in fault.wanted
 
 
 def test_changeovers_and_bonds_as_answered(tmp_path):

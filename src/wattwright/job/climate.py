@@ -17,6 +17,7 @@ from wattwright.job import kinds
 from wattwright.job.days import STEP_S
 from wattwright.job.sound_sun import odd_light, refuse_negative, sun_gaps
 from wattwright.job.spec import SiteSpec, WeatherSpec
+from wattwright.job.sun_clock import sun_shift
 from wattwright.loads.columns import (
     W_AIR_C,
     W_COLD_WATER_C,
@@ -78,6 +79,8 @@ def climate(
     places, used = _places(weather, times_s), bool(depending or arrays)
     gaps = _sound(weather, site, np.unique(places), bool(arrays)) if used else ()
     gaps += odd_light(weather, _place_of(weather, site), arrays) if all(one in weather.values for one in NEEDS) else ()
+    is_placed = weather.place is not None or site.longitude_deg is not None
+    gaps += sun_shift(weather, _place_of(weather, site)) if used and is_placed else ()
     found = {one: weather.values[one][places] for one in _WANTED if one in weather.values}
     _fill(rows, found, spec.air_c)
     if all(one in found for one in _WANTED):

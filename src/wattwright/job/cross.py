@@ -12,7 +12,7 @@ from wattwright.core.quantity import Phase
 from wattwright.core.specfile import SpecText
 from wattwright.simulate.supply import PHASES
 
-_KINDS = ("meters", "files", "loads", "pv")
+_KINDS = ("meters", "files", "loads", "pv", "strings")
 
 
 def faults(text: SpecText) -> list[Fault]:
@@ -26,6 +26,7 @@ def faults(text: SpecText) -> list[Fault]:
         *_loops(tables["meters"], text),
         *switching,
         *_phases(tables["loads"], text),
+        *_arrays(tables["strings"], len(tables["pv"]), text),
     ]
 
 
@@ -80,6 +81,19 @@ def _phases(loads: _Tables, text: SpecText) -> Iterator[Fault]:
             wanted = f"no more line conductors than the {len(PHASES[system])} of a {system} supply"
             place = text.place(("island", "protection", index, "conductors"))
             yield Fault("job.no-such-conductor", place, str(given), wanted, "Correct it, or the system.")
+
+
+def _arrays(strings: _Tables, count: int, text: SpecText) -> Iterator[Fault]:
+    """Every row of strings of an array that the job lacks; one that names none is of the first."""
+    for index, one in strings:
+        given = one.get("array", 1)
+        if isinstance(given, int) and given > count:
+            path = ("strings", index, "array") if "array" in one else ("strings", index)
+            wanted = (
+                f"strings of arrays that are there: from 1 to {count}" if count else "a [[pv]] array that the strings belong to"
+            )
+            step = "Number the arrays in the order of [[pv]], from 1." if count else "Add a [[pv]] table."
+            yield Fault("job.no-such-array", text.place(path), f"array {given}", wanted, step)
 
 
 def _listed(table: dict[str, Any], entry: str, path: tuple[str | int, ...]) -> list[tuple[Any, tuple[str | int, ...]]]:

@@ -229,6 +229,14 @@ ODD_LIGHT = define(
     do="Look at the file's units (W/m2), columns, time zone and place, or take another, before anything is bought.",
     source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
 )
+SUN_SHIFT = define(
+    "job.sun-shift",
+    Severity.LOOK,
+    says="By {days:count} clear days the light of the weather file lies {shift:duration} {side:text} than the sun.",
+    why="PV then gives its power at the wrong hours: what is used on site, stored and billed is not what will be.",
+    do="{mend:text}, or take another file. A whole hour may also be summer time, or stamps that mark the other end.",
+    source="clear sky of Ineichen and Perez 2002; shift of 45 min and more: common practice, no source",
+)
 STRINGS_APART = define(
     "job.strings-apart",
     Severity.LOOK,

@@ -317,8 +317,6 @@ class JobSpec(Spec):
             raise ValueError("an inverter with the battery|Add an [inverter] table with its rating and role.")
         if alone and self.battery is None and self.generator is None:
             raise ValueError("a battery or a generator for a site without a grid|Add a [battery] or a [generator] table.")
-        if any(one.array > len(self.pv) for one in self.strings):
-            raise ValueError("strings of arrays that are there|Number the arrays in the order of [[pv]], from 1.")
         return self
 
     def main_file(self) -> FileSpec | None:

@@ -74,8 +74,8 @@ class Protection(Spec):
     )
     conductors: int | None = Field(
         None, ge=1, le=3,
-        description="how many line conductors of the supply the source feeds, by its plate: 1 of a single-phase inverter; asked if "
-        "left out where the supply has several",
+        description="how many line conductors of the supply the source feeds, by its plate: 1 of a single-phase inverter; asked "
+        "if left out where the supply has several",
     )  # fmt: skip
 
 

@@ -1,0 +1,107 @@
+"""A weather file on the wrong clock is noticed by its light, and one on the right clock is left alone."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pvlib
+import pytest
+
+from tests.job.test_sound_sun import SITE, SOUTH, START_S, codes, own
+from wattwright.core.show import Show
+from wattwright.job.climate import climate
+from wattwright.job.spec import SiteSpec, WeatherSpec
+from wattwright.job.sun_clock import sun_shift
+from wattwright.sky.door import read_weather
+from wattwright.sky.weather import Element
+
+DATA = Path(pvlib.__file__).parent / "data"
+FILES = ("12839.tm2", "703165TY.csv", "723170TYA.CSV")
+"""Every file of weather that pvlib brings: Miami, the Aleutians' end of Alaska, and Greensboro."""
+
+
+def moved(weather, hours):
+    """The weather with its light so many hours later than it came."""
+    values = {**weather.values, Element.GHI: np.roll(weather.values[Element.GHI], hours)}
+    return replace(weather, values=values)
+
+
+@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("hours", [0, 1, -1, 3, -5, 6, -6, 11])
+def test_weather_moved_by_hand_says_by_how_much(name, hours):
+    """The light of a real typical year rolled by whole hours: each is told, early or late; as it came nothing is."""
+    weather = read_weather(DATA / name, 2025)
+    found = sun_shift(moved(weather, hours), weather.place)
+    if not hours:
+        assert found == ()
+        return
+    (told,) = found
+    assert told.data["shift"] == 3600.0 * abs(hours)
+    assert told.data["side"] == ("later" if hours > 0 else "earlier")
+    # What was read as UTC-5 and comes 5 h late is of UTC: the head's zone and the shift together.
+    zone = weather.place.offset_s / 3600.0
+    assert f"Its head says UTC{zone:+g}; by its light the clock is UTC{zone + hours:+g}" in told.do(Show())
+
+
+@pytest.mark.parametrize(("minutes", "is_told"), [(40, False), (50, True)])
+def test_what_mist_and_marks_explain_is_not_told(minutes, is_told):
+    """Read 40 min east or west of where it stands, at four minutes a degree, nothing is said; 50 min are told."""
+    weather = read_weather(DATA / "723170TYA.CSV", 2025)
+    for sign in (1, -1):
+        place = replace(weather.place, longitude_deg=weather.place.longitude_deg + sign * minutes / 4.0)
+        assert bool(sun_shift(weather, place)) == is_told
+
+
+def test_dull_weather_short_weather_and_weather_without_light_say_nothing():
+    """Half of its light is no clear day, two days are too few, and a file without the level's light cannot say."""
+    late = moved(read_weather(DATA / "723170TYA.CSV", 2025), 6)
+    dull = {**late.values, Element.GHI: 0.5 * late.values[Element.GHI]}
+    assert sun_shift(replace(late, values=dull), late.place) == ()
+    two_days = {one: values[:60] for one, values in late.values.items()}
+    assert sun_shift(replace(late, values=two_days), late.place) == ()
+    bare = {one: values for one, values in late.values.items() if one is not Element.GHI}
+    assert sun_shift(replace(late, values=bare), late.place) == ()
+    assert sun_shift(replace(late, step_s=7 * 3600), late.place) == ()
+    # A gap takes its day out and no other.
+    gaps = {**late.values, Element.GHI: np.where(np.arange(8760) % 240 == 12, np.nan, late.values[Element.GHI])}
+    assert sun_shift(replace(late, values=gaps), late.place)[0].data["shift"] == 6 * 3600.0
+
+
+def delimited(folder, zone, site=True):
+    """What is told of Greensboro's light as text with stamps of UTC and no offset, read on the clock of ``zone``."""
+    weather = read_weather(DATA / "723170TYA.CSV", 2025)
+    names = {
+        Element.GHI: "global irradiance [W/m2]", Element.DNI: "direct normal irradiance [W/m2]",
+        Element.DHI: "diffuse horizontal irradiance [W/m2]", Element.TEMPERATURE: "air temperature [degC]",
+        Element.WIND: "wind speed [m/s]",
+    }  # fmt: skip
+    rows = ["start," + ",".join(names.values())]
+    begins = np.datetime64(weather.start_s, "s")
+    for k in range(24 * 60):
+        rows.append(f"{begins + np.timedelta64(k, 'h')}," + ",".join(f"{weather.values[one][k]:g}" for one in names))
+    (folder / "own.csv").write_text("\n".join(rows) + "\n")
+    where = {"zone": zone, "latitude": 36.1, **({"longitude": -79.95} if site else {})}
+    times_s = START_S + 60 * np.arange(1440 * 3)
+    return climate(
+        WeatherSpec.model_validate({"file": "own.csv"}), folder, SiteSpec.model_validate(where), times_s, (), (SOUTH,), seed=1
+    )
+
+
+def test_utc_taken_for_local_time_is_told_with_what_to_write(tmp_path):
+    """Stamps of UTC read as UTC-5 put noon five hours late; read as UTC nothing is told, nor where nobody knows the place."""
+    (told,) = [one for one in delimited(tmp_path, "Etc/GMT+5").findings if one.code == "job.sun-shift"]
+    assert told.says(Show()).endswith("lies 5\u202fh later than the sun.")
+    assert told.do(Show()).startswith("Write its stamps with their offset from UTC, 5 h more than they were read with")
+    assert "job.sun-shift" not in codes(delimited(tmp_path, "Etc/UTC"))
+    assert "job.sun-shift" not in codes(delimited(tmp_path, "Etc/GMT+5", site=False))
+
+
+def test_what_comes_too_early_is_to_be_read_with_less(tmp_path):
+    """Read as UTC+3 the same stamps are three hours early; of weather that moves nothing nobody is told."""
+    (told,) = [one for one in delimited(tmp_path, "Etc/GMT-3").findings if one.code == "job.sun-shift"]
+    assert "3\u202fh earlier" in told.says(Show())
+    assert "3 h less than" in told.do(Show())
+    own(tmp_path, {hour: "900,1000,300" for hour in range(24 * 7) if hour % 24 < 5})
+    times_s = START_S + 60 * np.arange(1440 * 7)
+    told = [codes(climate(WeatherSpec(file="own.csv"), tmp_path, SITE, times_s, (), one, seed=1)) for one in ((SOUTH,), ())]
+    assert ["job.sun-shift" in one for one in told] == [True, False]
