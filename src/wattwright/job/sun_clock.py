@@ -18,14 +18,14 @@ _CLEAR_SHARE: Final = 0.7
 _MOST_DAYS, _FEWEST_DAYS = 30, 3
 """The clearest days that are looked at, and how few say something: common practice, no source."""
 _LIGHT_WH_M2: Final = 1000.0
-"""Of a day with less light than that under a clear sky, as in polar winter, the middle says little: common practice, no source."""
+"""A day with less light than that under a clear sky, as in polar winter, says little: common practice, no source."""
 _SHIFT_H: Final = 0.75
 """Mist at one end of clear days, or stamps in the middle of an interval, move the light by less: common practice, no source."""
 _DAY_H, _HOUR_S, _DEGREE_S = 24.0, 3600.0, 240.0
 
 
 def sun_shift(weather: Weather, place: WeatherPlace) -> tuple[Finding, ...]:
-    """Return by how many hours the light of clear days lies beside the sun's noon of a place, and what to set; at most one finding.
+    """Return by how many hours the light of clear days lies beside a place's sun, and what to set; at most one finding.
 
     Nothing is said of weather without global irradiance, nor where too few whole days of it are clear. Raises nothing.
     """

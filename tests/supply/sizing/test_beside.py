@@ -206,3 +206,23 @@ def test_a_larger_battery_than_was_thought_enough_is_looked_at():
     assert "supply.at-edge" in codes(bound)
     assert wide.size.battery_wh > 4000.0
     assert wide.today.found.size.battery_wh < wide.today.battery_most_wh or "supply.at-edge" in codes(wide)
+
+
+def test_the_own_draw_of_another_rating_is_told_to_have_no_source():
+    """20 W of 1 kVA are 2 % of any rating: said where it is taken so, and not where the person gives it or the rating is its own."""
+    inverter = Inverter(rating_va=Held(1000.0), idle_w=Held(20.0), takes_over_s=Held(0.02))
+    ask = replace(asking("stand-alone", steps=4), inverter=inverter)
+    made = quote(ask, way(), None)
+    (told,) = [one for one in made.findings if one.code == "supply.own-draw-scaled"]
+    assert made.size.inverter_va != 1000.0
+    assert told.data["draw"] == pytest.approx(0.02 * made.size.inverter_va)
+    assert "no source" in told.source
+    # By hand: 0.5 % of its rating, whatever the plate of the one that is there says.
+    given = replace(ask, spec=ask.spec.model_copy(update={"own_draw": 0.005}))
+    assert given.store(0.0).own_w(8000.0) == pytest.approx(40.0)
+    assert ask.store(0.0).own_w(8000.0) == pytest.approx(160.0)
+    assert not {"supply.own-draw-scaled", "supply.no-own-draw"} & codes(quote(given, way(), None))
+    same = replace(ask, spec=ask.spec.model_copy(update={"ratings_va": (1000.0,)}))
+    assert not {"supply.own-draw-scaled", "supply.no-own-draw"} & codes(quote(same, way(), None))
+    unknown = replace(ask, inverter=inverter.model_copy(update={"idle_w": 0.0}))
+    assert "supply.no-own-draw" in codes(quote(unknown, way(), None))

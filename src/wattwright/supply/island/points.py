@@ -155,8 +155,8 @@ def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 _ASK = {
     "isolation": "where the {of} is isolated, and whether that device can be locked open",
     "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, and what its "
-    "cable carries, and how many line conductors it feeds; the device is to carry the one and not to pass the other, and the local "
-    "code says which may be fitted",
+    "cable carries, and how many line conductors it feeds; the device is to carry the one and not to pass the other, and the "
+    "local code says which may be fitted",
     "interlock": "what interlocks the changeover of the {of} with the grid",
     "electrode": "the resistance of the site's own earth electrode, measured",
     "surge": "whether surge protection is fitted at the sources",

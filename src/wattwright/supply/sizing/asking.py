@@ -168,8 +168,8 @@ class Asking:
         """Return the manner of batteries of any size, with what an outage takes in reserve."""
         told, alone = self.battery, self.carries
         share, ratio = self.inverter.losses
-        # An own draw is that of the rating it was told with: a larger inverter of the kind draws more.
-        share += self.inverter.idle_w / self.inverter.rating_va
+        # Else an own draw is that of the rating it was told with: a larger inverter of the kind draws more.
+        share += self.inverter.idle_w / self.inverter.rating_va if self.spec.own_draw is None else self.spec.own_draw
         return Store(
             told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.hours, 0.0, share, ratio,
             _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,

@@ -343,13 +343,12 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
         if asking.hidden_on_one is None and len(asking.connection.phases) > 1:
             yield kinds.HIDDEN_ONE.at("record", hidden=asking.hidden_rating_va, even=asking.hidden_va)
     yield from _of_inverter(asking)
+    yield from _of_draw(asking, made.size.inverter_va)
 
 
 def _of_inverter(asking: Asking) -> Iterator[Finding]:
     """Yield what is not known of the inverter, and what drops out while it takes the site over."""
     inverter = asking.inverter
-    if inverter.idle_w == 0.0 and not inverter.by_power:
-        yield kinds.NO_DRAW.at("inverter.idle")
     if asking.purpose != "carries the site in outages":
         return
     takes_s, bears_s = inverter.takes_over_s, asking.spec.bears_s
@@ -359,6 +358,18 @@ def _of_inverter(asking: Asking) -> Iterator[Finding]:
         yield kinds.GAP.at("quote.bears", time=takes_s)
     elif takes_s > bears_s:
         yield kinds.GAP_TOO_LONG.at("quote.bears", time=takes_s, bears=bears_s)
+
+
+def _of_draw(asking: Asking, rating_va: float) -> Iterator[Finding]:
+    """Yield what the own draw of a quoted inverter of ``rating_va`` rests on where nobody told it."""
+    inverter = asking.inverter
+    if asking.spec.own_draw is not None:
+        return
+    if inverter.idle_w == 0.0 and not inverter.by_power:
+        yield kinds.NO_DRAW.at("inverter.idle")
+    elif inverter.idle_w > 0.0 and rating_va not in (0.0, inverter.rating_va):
+        draw_w = inverter.idle_w / inverter.rating_va * rating_va
+        yield kinds.DRAW_SCALED.at("quote.own_draw", told=inverter.idle_w, of=inverter.rating_va, draw=draw_w, rating=rating_va)
 
 
 def _of_question(asking: Asking, made: Quote) -> Iterator[Finding]:
