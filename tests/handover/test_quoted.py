@@ -1,19 +1,24 @@
 """The section on what to quote: what it says, from which kept result, and that a quote of another job is not shown."""
 
+import io
 import json
 from dataclasses import replace
 from datetime import date
 
 import pytest
+from pypdf import PdfReader
 
 from tests.job.simulated import SUPPLY, TIMES, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
+from wattwright.core.basis import Basis
 from wattwright.core.findings import Severity
 from wattwright.core.frozen import pack, unpack
 from wattwright.core.show import Show
 from wattwright.generation.yields import Yield
 from wattwright.handover.opening import opening
-from wattwright.handover.paper import Caution, PictureBlock, TableBlock, Text
+from wattwright.handover.page import page
+from wattwright.handover.paper import Caution, Paper, PictureBlock, Raised, Section, TableBlock, Text, TitleBlock
+from wattwright.handover.pdf import pdf
 from wattwright.handover.quoted import quoted
 from wattwright.handover.report import context_of, report, title_block
 from wattwright.job.assessment import Assessment
@@ -106,7 +111,28 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
 
 def first_of(context):
     """The first paragraph of the first page."""
-    return next(one.words for one in opening(context).blocks if isinstance(one, Text))
+    return plain_of(context)[0]
+
+
+def plain_of(context):
+    """The paragraphs of the first page without the marks in them."""
+    every = [one.words for one in opening(context).blocks if isinstance(one, Text)]
+    return [one if isinstance(one, str) else "".join(part for part in one if isinstance(part, str)) for one in every]
+
+
+def test_the_figures_of_a_quote_on_page_one_carry_their_basis(folder, backup):
+    """They are simulated: the mark is raised behind them on paper and page; where no figure is told there is no mark."""
+    sound = replace(backup, findings=tuple(one for one in backup.findings if one.severity is not Severity.STOP))
+    context = replace(context_of(Assessment(load_job(folder))), quote=sound)
+    first = next(one for one in opening(context).blocks if isinstance(one, Text))
+    assert first.words[-1] == Raised(Basis.SIMULATED)
+    stopped = next(one for one in opening(replace(context, quote=backup)).blocks if isinstance(one, Text))
+    assert isinstance(stopped.words, str)
+    title = TitleBlock("Job", "Place", "Report", "2026-01-01", "A", "survey")
+    paper = Paper(title, (Section("One", "Two.", (first,)),))
+    assert "<sup>s</sup></p>" in page(paper)
+    set_ = "".join(PdfReader(io.BytesIO(pdf(paper))).pages[0].extract_text().split())
+    assert f"{''.join(first.words[0].split())}s" in set_
 
 
 def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
@@ -115,7 +141,7 @@ def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
     context = replace(context_of(Assessment(load_job(folder))), quote=sound)
     assert first_of(context).startswith("Quote an inverter of")
     assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first_of(context)
-    assert not any("Quote an" in one.words for one in opening(replace(context, quote=None)).blocks if isinstance(one, Text))
+    assert not any("Quote an" in one for one in plain_of(replace(context, quote=None)))
     assert not any(one.heading == "Stop" for one in quoted(context).blocks if isinstance(one, Caution))
     # Of readings that nobody can rely on there is no size and no price on page one.
     much = {"column": "power", "most": 1e6, "count": 1, "value": 2e6, "start": context.record.channels[0].series.start_s}

@@ -91,7 +91,17 @@ def _note(note: p.MarginNote) -> dict[str, str]:
 
 def _runs(words: p.Words) -> list[dict[str, Any]]:
     parts = (words,) if isinstance(words, str) else words
-    return [{"text": part, "em": False} if isinstance(part, str) else {"text": part.text, "em": True} for part in parts]
+    return [_run(part) for part in parts]
+
+
+def _run(part: str | p.Emphasis | p.Raised) -> dict[str, Any]:
+    match part:
+        case p.Emphasis(text):
+            return {"text": text, "em": True, "basis": ""}
+        case p.Raised(basis):
+            return {"text": "", "em": False, "basis": _letter(basis)}
+        case _:
+            return {"text": part, "em": False, "basis": ""}
 
 
 def _block(block: p.Standing, mark: str) -> dict[str, Any]:

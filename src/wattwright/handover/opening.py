@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wattwright.core.basis import Basis
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.money import Money
 from wattwright.core.quantity import Quantity
@@ -13,7 +14,7 @@ from wattwright.demand.summary import Maximum
 from wattwright.handover import kinds
 from wattwright.handover.bills import paid_sentence
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Section, Text
+from wattwright.handover.paper import Block, KeyFigure, KeyFigures, Raised, Section, Text
 from wattwright.handover.wide import clock_text, margin_notes
 from wattwright.job.spec import SupplySpec
 from wattwright.record.faults.doubt import doubts, peak_doubts
@@ -25,7 +26,7 @@ def opening(context: Context) -> Section:
     """Return the section that answers first: energy, money, peak against the supply, what runs day and night."""
     figures = [*_energy(context), *_cost(context), _peak(context), *_base(context)]
     blocks: list[Block] = [KeyFigures(tuple(figures))]
-    blocks[:0] = [Text(sentence) for sentence in (*_to_quote(context), *_for_whom(context))]
+    blocks[:0] = [*_to_quote(context), *(Text(sentence) for sentence in _for_whom(context))]
     doubted = bool(doubts(context.record.findings))
     blocks[:0] = [Text(context.words("answer.doubt"))] if doubted else []
     # What would be told with confidence of figures in doubt is not told.
@@ -93,7 +94,7 @@ def _for_whom(context: Context) -> list[str]:
     return [" ".join(told)] if told else []
 
 
-def _to_quote(context: Context) -> list[str]:
+def _to_quote(context: Context) -> list[Block]:
     """Return what is to be quoted, what it costs and what the plan is worth in hardware, where a quote was asked for.
 
     Where the quote, or the readings it rests on, are not to be relied on that is said in its place, and no size and no price.
@@ -102,10 +103,10 @@ def _to_quote(context: Context) -> list[str]:
     if made is None:
         return []
     if stops := quote_stops(made):
-        return [context.words("answer.quote.stop", stops=" ".join(one.says(context.show) for one in stops))]
+        return [Text(context.words("answer.quote.stop", stops=" ".join(one.says(context.show) for one in stops)))]
     if doubts(context.record.findings):
-        return [context.words("answer.quote.doubt")]
-    return [context.words("answer.quote", line=worth_line(made, context.show))]
+        return [Text(context.words("answer.quote.doubt"))]
+    return [Text((context.words("answer.quote", line=worth_line(made, context.show)), Raised(Basis.SIMULATED)))]
 
 
 def _overrun(context: Context) -> list[Finding]:

@@ -27,6 +27,7 @@ __all__ = [
     "Paper",
     "PaperWords",
     "PictureBlock",
+    "Raised",
     "Section",
     "Standing",
     "Steps",
@@ -44,8 +45,15 @@ class Emphasis:
     text: str
 
 
-Words = str | tuple[str | Emphasis, ...]
-"""A run of text: plain, or plain and emphasised parts in order."""
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """The raised mark of a basis, directly behind the figures it is of."""
+
+    basis: Basis
+
+
+Words = str | tuple[str | Emphasis | Raised, ...]
+"""A run of text: plain, or plain, emphasised and raised parts in order."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -209,7 +209,7 @@ def test_a_larger_battery_than_was_thought_enough_is_looked_at():
 
 
 def test_the_own_draw_of_another_rating_is_told_to_have_no_source():
-    """20 W of 1 kVA are 2 % of any rating: said where it is taken so, and not where the person gives it or the rating is its own."""
+    """20 W of 1 kVA are 2 % of any rating: said where it is taken so, not where a person gives it or the rating is its own."""
     inverter = Inverter(rating_va=Held(1000.0), idle_w=Held(20.0), takes_over_s=Held(0.02))
     ask = replace(asking("stand-alone", steps=4), inverter=inverter)
     made = quote(ask, way(), None)
