@@ -24,6 +24,14 @@ def test_a_long_name_wraps_and_no_figure_does(capsys, monkeypatch):
     assert [one.split("  ")[0] for one in made[3:]][:2] == ["Battery alone (the", "least that carries"]
 
 
+def test_trips_have_room_beside_it(capsys, monkeypatch):
+    """With a ninth column the name gives way first, and the table stays one."""
+    head, row = (*HEAD[:5], "trips", *HEAD[5:]), (*ROW[:5], "1,551", *ROW[5:-1], "18,619 more")
+    made = lines(capsys, monkeypatch, 80, head, row)
+    assert max(map(len, made)) <= 80
+    assert sum("1,551" in one and "18,619 more" in one for one in made) == 1
+
+
 def test_what_does_not_fit_stands_as_a_list_under_its_heads(capsys, monkeypatch):
     """In a narrow window each row has its name above, and each figure its head beside it on one line."""
     made = lines(capsys, monkeypatch, 50, HEAD, ROW)

@@ -28,8 +28,8 @@ DOUBT = "(?)"
 """Stands behind a figure that is not to be relied on."""
 
 _COLOURS = {Severity.STOP: "bold red", Severity.LOOK: "bold yellow", Severity.NOTE: "dim"}
-_FIGURE = 18
-"""Letters within which a column is not broken: figures never are, names and reasons longer than that may be."""
+_FIGURE, _NAME = 18, 14
+"""Letters within which a column is not broken: figures never are, names at the left and longer reasons may be."""
 
 
 def record(given: Record, show: Show) -> None:
@@ -297,13 +297,14 @@ def rows(console: Console, told: Sequence[tuple[str, ...]], align: Literal["left
     A figure never breaks: where the window is too narrow each row stands as a list under its heads.
     """
     longest = [max(len(line) for row in told for line in row[at].split("\n")) for at in range(len(told[0]))]
-    if sum(min(_FIGURE, one) + 1 for one in longest) - 1 > console.width:
+    most = [_NAME, *(_FIGURE for _ in longest[1:])]
+    if sum(min(pair) + 1 for pair in zip(most, longest, strict=True)) - 1 > console.width:
         _beneath([[head.replace("\n", " "), *cells] for head, *cells in zip(*told, strict=True)], console)
         return
     table = Table(box=None, header_style="dim", padding=(0, 1), collapse_padding=True, pad_edge=False)
     for at, name in enumerate(told[0]):
         side: Literal["left", "right"] = align if at else "left"
-        table.add_column(name, justify=side, vertical="bottom", no_wrap=longest[at] <= _FIGURE)
+        table.add_column(name, justify=side, vertical="bottom", no_wrap=longest[at] <= most[at])
     for row in told[1:]:
         table.add_row(*row)
     console.print(table)
