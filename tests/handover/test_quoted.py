@@ -17,7 +17,7 @@ from wattwright.core.show import Show
 from wattwright.generation.yields import Yield
 from wattwright.handover.opening import opening
 from wattwright.handover.page import page
-from wattwright.handover.paper import Caution, Paper, PictureBlock, Raised, Section, TableBlock, Text, TitleBlock
+from wattwright.handover.paper import Caution, Emphasis, Paper, PictureBlock, Raised, Section, TableBlock, Text, TitleBlock
 from wattwright.handover.pdf import pdf
 from wattwright.handover.quoted import quoted
 from wattwright.handover.report import context_of, report, title_block
@@ -92,7 +92,13 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     for row in options.rows[1:]:
         word = "more" if row[beside].value >= 0.5 else "less" if row[beside].value <= -0.5 else "0"
         assert row[beside].text.endswith(word)
-    as_is, alone, quote, prose = (one.words for one in told.blocks if isinstance(one, Text))
+    texts = [one.words for one in told.blocks if isinstance(one, Text)]
+    as_is, alone, quote = ("".join(getattr(part, "text", part) for part in words) for words in texts[:3])
+    # Names stand out, and each thought about all of them has a paragraph of its own.
+    assert [words[0] for words in texts[:2]] == [Emphasis("Leave it as it is:"), Emphasis("The plan alone:")]
+    (prose,) = [words for words in texts[3:] if "pay for itself" in words]
+    assert "worn to" not in prose
+    assert any("worn to" in words for words in texts[3:])
     assert as_is == "Leave it as it is: nothing is bought. Every outage leaves it dark."
     assert alone.startswith("The plan alone: nothing is bought")
     assert options.rows[1][0] == "The plan alone"
@@ -106,7 +112,8 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert cases.rows[0][0] == "plan working"
     assert any("Water heater" in row[0] or "Pump" in row[0] for row in cases.rows)
     assert any(isinstance(one, Caution) for one in told.blocks)
-    assert any(isinstance(one, PictureBlock) for one in told.blocks)
+    # All that is not dark leaves nothing undone: there is nothing to draw.
+    assert not any(isinstance(one, PictureBlock) for one in told.blocks)
 
 
 def first_of(context):
@@ -186,6 +193,9 @@ def test_the_picture_of_options_is_not_squashed_by_what_leaves_everything_dark(f
     assert '"data": {"values": [{"p": 0.0, "s": 2000.0}]}' in spec or '[{"s": 2000.0, "p": 0.0}]' in spec
     dark = section(folder, of((1.0, nothing), (0.0, large), chosen=large))
     assert not any(isinstance(one, PictureBlock) for one in dark.blocks)
+    # Two that both leave nothing undone differ in cost alone.
+    alike = section(folder, of((1.0, nothing), (0.0, small), (0.0, large), chosen=large))
+    assert not any(isinstance(one, PictureBlock) for one in alike.blocks)
 
 
 def test_a_quote_comes_back_from_disk_as_it_was(folder, backup):

@@ -9,7 +9,7 @@ from wattwright.charts.tornado import Reach, tornado_bars
 from wattwright.core.basis import Basis
 from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
-from wattwright.handover.paper import Block, Caution, PaperWords, PictureBlock, Section, TableBlock, Text
+from wattwright.handover.paper import Block, Caution, Emphasis, PaperWords, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
@@ -55,7 +55,7 @@ def quoted(context: Context) -> Section | None:
     stops = [f"{one.says(context.show)} {one.do(context.show)}" for one in quote_stops(made)]
     blocks: list[Block] = [Caution(told, PaperWords().stop) for told in stops]
     blocks.append(TableBlock(_options(context, made, offered), wide=True))
-    blocks += [Text(f"{name}: {words}") for name, words in marked_lines(made, offered, context.show)]
+    blocks += [Text((Emphasis(f"{name}:"), f" {words}")) for name, words in marked_lines(made, offered, context.show)]
     show = context.show
     told = (
         left_out_line(made, offered, show),
@@ -64,8 +64,8 @@ def quoted(context: Context) -> Section | None:
         sun_line(made),
         worn_line(made, show),
     )
-    prose = " ".join(filter(None, told))
-    blocks += [Text(prose)] if prose else []
+    # One thought each: a client who looks for the money finds it.
+    blocks += [Text(line) for line in told if line]
     blocks.append(
         TableBlock(
             _of_rows(size_rows(made, names, context.show), context.words("quote.sizes" if made.plan else "quote.sizes.today"))
@@ -74,7 +74,8 @@ def quoted(context: Context) -> Section | None:
     both = (("plan", made.plan), ("today", made.today))
     fronts = [(name, one) for name, one in both if one is not None and len(one.front) > 1]
     drawn = [one for one in (_drawn(context, made, name, sized) for name, sized in fronts) if one.points]
-    if sum(len(one.points) for one in drawn) > 1:
+    # Options that all leave as much undone lie on one line: the table says it better.
+    if len({round(left, 1) for one in drawn for _, left in one.points}) > 1:
         blocks.append(PictureBlock(_picture(context, made, drawn, any(map(_dark, made.today.front)))))
     blocks += _tables(context, made, names)
     rows = worth_rows(made, context.show)

@@ -126,7 +126,7 @@ FUEL_UNUSED = define(
 BESIDE = define(
     "supply.beside-own-pv",
     Severity.NOTE,
-    says="PV that is there stays, and gave {energy:energy} in the record, as measured or modelled. It gives beside the grid only, "
+    says="PV that is there stays, and gave {energy:energy} in the record, as measured or modelled; it gives only beside the grid, "
     "and no option counts it again.",
     why="Its inverter stops without the grid, unless another one is made to carry it; that is not supposed.",
     do="Ask the maker of the new inverter whether it may carry this PV in an outage.",
