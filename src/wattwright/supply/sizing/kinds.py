@@ -126,8 +126,8 @@ FUEL_UNUSED = define(
 BESIDE = define(
     "supply.beside-own-pv",
     Severity.NOTE,
-    says="PV that is there stays, and gave {energy:energy} in the record, as measured or modelled; it gives only beside the grid, "
-    "and no option counts it again.",
+    says="PV that is there stays, and gave {energy:energy} in the record, as measured or modelled; it gives only beside "
+    "the grid, and no option counts it again.",
     why="Its inverter stops without the grid, unless another one is made to carry it; that is not supposed.",
     do="Ask the maker of the new inverter whether it may carry this PV in an outage.",
     source="",
