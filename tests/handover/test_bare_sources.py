@@ -109,7 +109,8 @@ def test_refused_strings_stop_the_report(tmp_path):
 
 GUARD = '[[island.protection]]\nsource = "{}"\nrating = "{}"\n'
 # By hand: 5 kVA over three lines of 230 V are 7.25 A, and the array's 8 kW by its tracker are 11.6 A.
-WEAK = GUARD.format("inverter", "6 A") + GUARD.format("PV array", "10 A")
+ALL = "conductors = 3\n"
+WEAK = GUARD.format("inverter", "6 A") + ALL + GUARD.format("PV array", "10 A") + ALL
 
 
 def test_overcurrent_devices_that_fail_are_marked_and_stop(tmp_path):
