@@ -189,7 +189,7 @@ def test_refused_strings_stop_the_drawings_in_words(wattwright, place):
 
 def test_an_overcurrent_device_that_fails_stops_the_drawings(wattwright, place):
     """By hand: the array's 8 kW by its tracker are 11.6 A in each of three lines, not 10 A; one of no source is told."""
-    told = '[[island.protection]]\nsource = "{}"\nrating = "10 A"\n'
+    told = '[[island.protection]]\nsource = "{}"\nrating = "10 A"\nconductors = 3\n'
     for source, code, word in (("PV array", 1, "10\u202fA; at least 11.6\u202fA"), ("generator", 0, "which the job lacks")):
         job_in(place, HEAD + ARRAY + STRINGS + told.format(source))
         done = wattwright("drawings", "site", "-o", "out")

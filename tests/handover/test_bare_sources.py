@@ -109,13 +109,13 @@ def test_refused_strings_stop_the_report(tmp_path):
 
 GUARD = '[[island.protection]]\nsource = "{}"\nrating = "{}"\n'
 # By hand: 5 kVA over three lines of 230 V are 7.25 A, and the array's 8 kW by its tracker are 11.6 A.
-ALL = "conductors = 3\n"
-WEAK = GUARD.format("inverter", "6 A") + ALL + GUARD.format("PV array", "10 A") + ALL
+WEAK = GUARD.format("inverter", "6 A") + GUARD.format("PV array", "10 A")
 
 
 def test_overcurrent_devices_that_fail_are_marked_and_stop(tmp_path):
     """In the diagram, as stops of the equipment, and in the report with and without it; what holds is drawn plainly."""
-    made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + ARRAY + STRINGS + WEAK)
+    on_three = WEAK.replace("source", "conductors = 3\nsource")
+    made, spec = equipped(tmp_path, HEAD + HEATER + INVERTER + BATTERY + ARRAY + STRINGS + on_three)
     drawn = job_drawings(made, spec, usual_size(spec))["sheet-01.svg"].decode()
     assert all(f">REFUSED, {one} A<" in drawn for one in (6, 10))
     stops = [one for one in made.gear.findings if one.code == "supply.island-fails"]
