@@ -1,6 +1,6 @@
 """One set of outages for all that a quote compares: each option's own worst hours are looked for, so none flatters itself.
 
-Outages lie a day apart, so that each is met with a full battery: of worst hours that lie nearer to one another the first is tried,
+They lie a day apart, so that each is met with a full battery: of worst hours that lie nearer to one another the first is tried,
 today's before the plan's, and the worst that leaves room stands in for the other.
 """
 
