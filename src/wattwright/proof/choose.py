@@ -14,7 +14,7 @@ from wattwright.proof import kinds
 from wattwright.proof.fitness import Fitness, fitness
 from wattwright.proof.limits import ROUNDING, limits
 from wattwright.proof.models.calendar import Calendar, Mean
-from wattwright.proof.models.day_kinds import DayKinds
+from wattwright.proof.models.day_kinds import DayKinds, HoursOfWeek
 from wattwright.proof.models.fitted import Fitted, Model
 from wattwright.proof.models.kelvins import ChangePoint, DegreeDays
 from wattwright.proof.models.linear import Linear
@@ -48,6 +48,7 @@ MODELS: tuple[Model, ...] = (
         for heating, cooling in ((True, False), (False, True), (True, True))
     ),
     WeekAndTemperature(),
+    HoursOfWeek(),
     Linear(),
 )
 

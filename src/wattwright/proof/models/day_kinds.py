@@ -16,7 +16,7 @@ from wattwright.proof.models.fitted import Fitted, solved
 from wattwright.proof.models.record import Grain, UseRecord
 
 _READINGS_EACH, _OF_EACH_KIND = 3, 4
-"""A parameter needs so many days, and a kind of day so many of its own; common practice, no source."""
+"""A parameter needs so many days, and a kind of day or an hour of the week so many of its own; common practice, no source."""
 _SHAPES = {(True, False): "3P heating", (False, True): "3P cooling", (True, True): "5P"}
 
 
@@ -67,12 +67,35 @@ class DayKinds:
 
     def fit(self, record: UseRecord) -> FittedDayKinds:
         """Return the model fitted to a record that suits it, by least squares of the energy; the bases are searched."""
-        cells = np.unique(places(record, by_type=self.by_type))
-        levels = _levels(record, cells, by_type=self.by_type) * record.days[:, None]
-        parts_c = _parts(record, hourly=self.hourly)
-        at_c = bases(record, parts_c, levels, heating=self.heating, cooling=self.cooling)
-        found = FittedDayKinds(np.zeros(0), self.heating + self.cooling, cells, self.by_type, self.hourly, *at_c)
-        return replace(found, coefficients=solved(found.columns(record), record.energy_kwh))
+        return _fitted(record, by_type=self.by_type, hourly=self.hourly, heating=self.heating, cooling=self.cooling)
+
+
+@dataclass(frozen=True, slots=True)
+class HoursOfWeek:
+    """A level for each hour of the week, and kelvins under and over two fitted bases, at whatever hour.
+
+    For sites that are heated and cooled while nobody is there: pieces that one slope stands for in those hours tell neither.
+    """
+
+    name: str = "time of week and change point 5P"
+
+    def suits(self, record: UseRecord) -> bool:
+        """Return whether the record holds what the model needs: hours, their temperature, and four of each hour of the week."""
+        if record.grain is not Grain.HOUR or not record.has_temperature:
+            return False
+        return bool(np.bincount(record.week_place, minlength=168).min() >= _OF_EACH_KIND)
+
+    def fit(self, record: UseRecord) -> FittedDayKinds:
+        """Return the model fitted to a record that suits it, by least squares of the energy; the bases are searched."""
+        return _fitted(record, by_type=False, hourly=False, heating=True, cooling=True)
+
+
+def _fitted(record: UseRecord, *, by_type: bool, hourly: bool, heating: bool, cooling: bool) -> FittedDayKinds:
+    cells = np.unique(places(record, by_type=by_type))
+    levels = _levels(record, cells, by_type=by_type) * record.days[:, None]
+    at_c = bases(record, _parts(record, hourly=hourly), levels, heating=heating, cooling=cooling)
+    found = FittedDayKinds(np.zeros(0), heating + cooling, cells, by_type, hourly, *at_c)
+    return replace(found, coefficients=solved(found.columns(record), record.energy_kwh))
 
 
 def _levels(record: UseRecord, cells: NDArray[np.int64], *, by_type: bool) -> Floats:
