@@ -1,5 +1,7 @@
 """Base temperatures: those from which on use grows with cold or warmth, sought beside levels that stand in other columns."""
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -38,9 +40,8 @@ def bases(record: UseRecord, parts_c: Floats, levels: Floats, *, heating: bool, 
     drawn closer about the best of it; the base of heating never lies above that of cooling.
     """
     low, high = (float(one) for one in np.nanquantile(parts_c, (_EDGE, 1 - _EDGE)))
-    basis = np.linalg.svd(levels, full_matrices=False)
     # What the levels explain is taken off both sides, so that one or two unknowns are left at each place.
-    free = basis.U[:, basis.S[0] * _APART < basis.S]
+    free = _orthonormal(levels)
     energy = _beside(free, record.energy_kwh[:, None])[:, 0]
     grid = np.linspace(low, high, _PLACES)
     grids, step = [grid, grid], (high - low) / (_PLACES - 1)
@@ -55,7 +56,18 @@ def bases(record: UseRecord, parts_c: Floats, levels: Floats, *, heating: bool, 
     return (best[0] if heating else float("nan")), (best[1] if cooling else float("nan"))
 
 
-def _beside(free: Floats, columns: Floats) -> Floats:
+def _orthonormal(levels: Floats) -> Any:
+    """Return columns of unit length at right angles that span the same as ``levels``, shape (n, rank), sparse where those are."""
+    if np.count_nonzero(levels, axis=1).max() > 1:
+        basis = np.linalg.svd(levels, full_matrices=False)
+        return basis.U[:, basis.S[0] * _APART < basis.S]
+    from scipy.sparse import csr_array
+
+    # Levels of cells stand at right angles already, and most of them are nought.
+    return csr_array(levels / np.sqrt((levels**2).sum(axis=0)))
+
+
+def _beside(free: Any, columns: Floats) -> Floats:
     left: Floats = columns - free @ (free.T @ columns)
     return left
 
