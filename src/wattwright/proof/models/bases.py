@@ -36,12 +36,16 @@ def kelvins(parts_c: Floats, heating_c: float, cooling_c: float) -> list[Floats]
 def bases(record: UseRecord, parts_c: Floats, levels: Floats, *, heating: bool, cooling: bool) -> tuple[float, float]:
     """Return the bases of heating and of cooling, degC, that leave the least squares; NaN for one that is not asked for.
 
-    ``parts_c`` are temperatures (n, k), ``levels`` the other columns (n, q), all of which are solved anew at each base. By a grid
+    ``parts_c`` are temperatures (n, k), ``levels`` the other columns (n, q), of which each row has one that is not nought, and each
+    column a row; all are solved anew at each base. By a grid
     drawn closer about the best of it; the base of heating never lies above that of cooling.
     """
     low, high = (float(one) for one in np.nanquantile(parts_c, (_EDGE, 1 - _EDGE)))
-    # What the levels explain is taken off both sides, so that one or two unknowns are left at each place.
-    free = _orthonormal(levels)
+    from scipy.sparse import csr_array
+
+    # What the levels explain is taken off both sides, so that one or two unknowns are left at each place. Levels stand at right
+    # angles, and most of them are nought.
+    free = csr_array(levels / np.sqrt((levels**2).sum(axis=0)))
     energy = _beside(free, record.energy_kwh[:, None])[:, 0]
     grid = np.linspace(low, high, _PLACES)
     grids, step = [grid, grid], (high - low) / (_PLACES - 1)
@@ -54,17 +58,6 @@ def bases(record: UseRecord, parts_c: Floats, levels: Floats, *, heating: bool, 
         step /= 2
         grids = [np.clip(one + step * np.arange(-2, _FINER - 2), low, high) for one in best]
     return (best[0] if heating else float("nan")), (best[1] if cooling else float("nan"))
-
-
-def _orthonormal(levels: Floats) -> Any:
-    """Return columns of unit length at right angles that span the same as ``levels``, shape (n, rank), sparse where those are."""
-    if np.count_nonzero(levels, axis=1).max() > 1:
-        basis = np.linalg.svd(levels, full_matrices=False)
-        return basis.U[:, basis.S[0] * _APART < basis.S]
-    from scipy.sparse import csr_array
-
-    # Levels of cells stand at right angles already, and most of them are nought.
-    return csr_array(levels / np.sqrt((levels**2).sum(axis=0)))
 
 
 def _beside(free: Any, columns: Floats) -> Floats:
