@@ -37,7 +37,8 @@ def bases(record: UseRecord, parts_c: Floats, levels: Floats, *, heating: bool, 
     """Return the bases of heating and of cooling, degC, that leave the least squares; NaN for one that is not asked for.
 
     ``parts_c`` are temperatures (n, k), ``levels`` the other columns (n, q), of which each row has one that is not nought, and
-    each column a row; all are solved anew at each base. By a grid drawn closer about the best of it; the base of heating never lies above that of cooling.
+    each column a row; all are solved anew at each base. By a grid drawn closer about the best of it; the base of heating never
+    lies above that of cooling.
     """
     low, high = (float(one) for one in np.nanquantile(parts_c, (_EDGE, 1 - _EDGE)))
     from scipy.sparse import csr_array
