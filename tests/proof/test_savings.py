@@ -8,8 +8,9 @@ from scipy.stats import norm
 
 from tests.proof.invented import CLOCK, Grain, before_and_after
 from wattwright.core.show import Show
-from wattwright.proof.blocks import Blocks, blocks_of, cut_at_ends, leverage
+from wattwright.proof.blocks import Blocks, blocks_of, cut_at_ends, leverage, taken_of_blocks
 from wattwright.proof.choose import baseline
+from wattwright.proof.models.calendar import Mean
 from wattwright.proof.models.record import use_record
 from wattwright.proof.savings import savings
 from wattwright.proof.uncertainty import SIMPLE_FACTOR, baseline_uncertainty, months_factor, student
@@ -157,6 +158,46 @@ def test_blocks_are_widened(two_years):
     assert blocks.residual_kwh.mean() == pytest.approx(0, abs=1e-12)
     assert 1 < blocks.wider < 1.2
     assert blocks.length == 14
+
+
+def test_what_a_fit_takes_of_blocks():
+    """A level takes one block's worth, a wave over the year nearly one; days of the week no more, nor a column said twice."""
+    day = np.arange(364)
+    level, wave = np.ones((364, 1)), np.cos(2 * np.pi * day / 364)[:, None]
+    assert taken_of_blocks(level, 14) == pytest.approx(1.0)
+    # Sums over 14 of 364 days of a wave: sin(14 pi / 364) / (14 sin(pi / 364)) of what they would be if it stood still.
+    still = np.sin(14 * np.pi / 364) / (14 * np.sin(np.pi / 364))
+    assert taken_of_blocks(np.hstack([level, wave, 2 * wave]), 14) == pytest.approx(1 + still**2)
+    assert taken_of_blocks(np.asarray(day[:, None] % 7 == np.arange(7), np.float64), 14) == pytest.approx(1.0)
+    # Each reading a block of its own: one for each parameter.
+    assert taken_of_blocks(np.random.default_rng(1).normal(size=(40, 3)), 1) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5])
+def test_what_is_taken_is_what_sums_of_blocks_lose(share):
+    """Sums over blocks of what OLS of statsmodels leaves are smaller than those of what was put in, by as much as is told."""
+    from statsmodels.regression.linear_model import OLS
+    from statsmodels.tsa.arima_process import arma_generate_sample
+
+    day = np.arange(364)
+    turn = 2 * np.pi * day / 364
+    kinds_of_day = np.asarray(day[:, None] % 7 == np.arange(7), np.float64)
+    columns = np.column_stack([kinds_of_day, np.cos(turn), np.sin(turn), np.cos(2 * turn)])
+    put_in = left = 0.0
+    for seed in range(400):
+        noise = arma_generate_sample([1, -share], [1], 364, distrvs=np.random.default_rng(seed).normal)
+        rest = OLS(noise, columns).fit().resid
+        put_in, left = (one + (np.convolve(of, np.ones(14), "valid") ** 2).sum() for one, of in ((put_in, noise), (left, rest)))
+    told = taken_of_blocks(columns, 14) / 26 * cut_at_ends(share, 14) ** 2
+    assert 1 - left / put_in == pytest.approx(told, abs=0.015)
+
+
+def test_slopes_and_bases_widen_the_band(two_years):
+    """Of 26 blocks a model with a slope and a base loses more than a level does; readings of hours of the week lose no more."""
+    found, _ = two_years
+    assert found.fitted.searched == 1
+    whole, level = blocks_of(found, 0.9).wider, blocks_of(replace(found, fitted=Mean().fit(found.record)), 0.9).wider
+    assert whole / level == pytest.approx(np.sqrt(25 / (26 - 1 - 2)), rel=0.02)
 
 
 def test_cut_at_ends_by_hand():

@@ -12,6 +12,8 @@ from wattwright.proof.uncertainty import student
 
 BLOCK_DAYS = 14
 _ALIKE_AT_MOST = 0.99
+_APART = 1e-9
+"""Of columns that are more alike than this one tells nothing beside the other."""
 _PER_DAY = {Grain.HOUR: 24.0, Grain.DAY: 1.0, Grain.MONTH: 1 / 30.4375}
 
 
@@ -52,19 +54,36 @@ class Blocks:
 def blocks_of(found: Baseline, confidence: float) -> Blocks:
     """Return the residuals of a baseline as blocks of two weeks (a month alone).
 
-    Sums are wider by what is lost otherwise: the degrees of freedom that the fit took of the independent readings, and the mean
-    of the blocks; Student's t over the normal quantile, since few blocks show their own spread badly (overlapping ones say as
-    much as one and a half times as many apart); and what is cut at the ends of blocks, where residuals stay alike from one
-    reading to the next.
+    Sums are wider by what is lost otherwise: what the fit took of whole blocks, and of single readings; Student's t over the
+    normal quantile, since few blocks show their own spread badly (overlapping ones say as much as one and a half times as many
+    apart); and what is cut at the ends of blocks, where residuals stay alike from one reading to the next.
     """
     fit = found.fitness
     length = max(round(BLOCK_DAYS * _PER_DAY[found.record.grain]), 1)
     number = max(fit.count / length, 2.0)
     few = student(confidence, 1.5 * number - 1) / student(confidence, np.inf)
+    cut = cut_at_ends(fit.alike, length)
+    # What a base that was sought moves comes with the seasons, as its slope does.
+    slow = taken_of_blocks(found.fitted.columns(found.record), length) + found.fitted.searched
     # Levels of many hours take little of what adds up over weeks, so no more than half counts as taken.
-    taken = fit.effective / max(fit.free, fit.effective / 2)
-    lost = float(np.sqrt(taken * number / (number - 1)))
-    return Blocks(found.residual_kwh - found.residual_kwh.mean(), length, lost * few * cut_at_ends(fit.alike, length))
+    taken = fit.effective / max(fit.effective - max(fit.parameters - slow, 0.0), fit.effective / 2)
+    lost = float(np.sqrt(taken * number / max(number - slow * cut**2, number / 2)))
+    return Blocks(found.residual_kwh - found.residual_kwh.mean(), length, lost * few * cut)
+
+
+def taken_of_blocks(columns: Floats, length: int) -> float:
+    """Return how many blocks' worth of sums a fit of ``columns``, shape (n, q), takes out of residuals.
+
+    One for a level, nearly one for what moves over seasons, nought for what evens out within a block of ``length``. Closed form
+    for independent readings: the squares of sums over blocks, overlapping and closed to a ring, of columns at right angles. Where
+    neighbours are alike, what is slow keeps all of its spread while sums over blocks lose that of ``cut_at_ends``.
+    """
+    basis = np.linalg.svd(columns, full_matrices=False)
+    free = basis.U[:, basis.S[0] * _APART < basis.S]
+    ring = np.concatenate([np.zeros((1, free.shape[1])), free, np.resize(free, (length, free.shape[1]))])
+    sums = np.cumsum(ring, axis=0)
+    of_blocks = sums[length : length + len(free)] - sums[: len(free)]
+    return float((of_blocks**2).sum()) / length**2
 
 
 def cut_at_ends(alike: float, length: int) -> float:
