@@ -47,6 +47,24 @@ def test_what_is_no_adjustment(given):
         AdjustmentSpec.model_validate({**EVENT, **given})
 
 
+@pytest.mark.parametrize(
+    ("given", "is_taken"),
+    [
+        ({"from": "1969-12-31"}, False),
+        ({"from": "1970-01-01"}, True),
+        ({"until": "2199-12-31"}, True),
+        ({"until": "2200-01-01"}, False),
+    ],
+)
+def test_days_of_an_adjustment_lie_there_too(given, is_taken):
+    """A day of 1970 to 2199 is taken; another one is refused with the sentence of the measurement's days."""
+    if is_taken:
+        assert AdjustmentSpec.model_validate({**EVENT, "leave_out": True, **given})
+    else:
+        with pytest.raises(ValidationError, match="a day of the years 1970 to 2199"):
+            AdjustmentSpec.model_validate({**EVENT, "leave_out": True, **given})
+
+
 def test_energy_has_its_unit():
     """Energy a day is read with its unit, a minus where less was used."""
     assert AdjustmentSpec.model_validate({**EVENT, "a_day": "-1.5 kWh"}).a_day_wh == -1500.0

@@ -8,6 +8,7 @@ import numpy as np
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.findings import Finding
 from wattwright.core.series import Floats
+from wattwright.job import kinds as job_kinds
 from wattwright.job.proved import Adjusted
 from wattwright.proof import kinds
 from wattwright.proof.measurement import AdjustmentSpec
@@ -38,10 +39,15 @@ def told(record: UseRecord, agreed: Sequence[AdjustmentSpec], clock: SiteClock) 
     )
 
 
-def findings(agreed: Sequence[Adjusted]) -> tuple[Finding, ...]:
-    """Return a note on each agreement."""
-    return tuple(
-        kinds.ADJUSTED.at("adjustments", days=one.days, first=str(one.first), agreed=one.agreed_by, why=one.why) for one in agreed
+def findings(record: UseRecord, agreed: Sequence[AdjustmentSpec], clock: SiteClock) -> tuple[Finding, ...]:
+    """Return a note on each agreement that touches a record, and a word on each that touches none of its days."""
+    idle = (one for one in agreed if not _inside_days(record, one, clock).any())
+    return (
+        *(
+            kinds.ADJUSTED.at("adjustments", days=one.days, first=str(one.first), agreed=one.agreed_by, why=one.why)
+            for one in told(record, agreed, clock)
+        ),
+        *(job_kinds.ADJUSTS_NOTHING.at("adjustments", first=str(one.begins), until=str(one.until), why=one.why) for one in idle),
     )
 
 

@@ -27,6 +27,15 @@ NO_TEMPERATURE = define(
     do="Name a file that has a temperature, or none.",
     source="",
 )
+ADJUSTS_NOTHING = define(
+    "job.adjusts-nothing",
+    Severity.LOOK,
+    says="The adjustment from {first:text} until {until:text} ({why:text}) touches no day that was read after the measures: "
+    "it changes nothing.",
+    why="An agreement that is not applied may be one with a day or a year miswritten.",
+    do="Hold its days against the agreement, and against those of the record.",
+    source="",
+)
 OTHER_LEVEL = define(
     "job.other-level",
     Severity.LOOK,

@@ -106,7 +106,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     found = (
         *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
         *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
-        *of_periods, *adjusting.findings(made),
+        *of_periods, *adjusting.findings(read[0], agreed, clock),
     )  # fmt: skip
     source, fit = after.bound.record.source, seal.main
     return Proof(

@@ -11,6 +11,12 @@ _EARLIEST, _LATEST = 1970, 2199
 """Years of a measurement; meters with a clock are no older, and public holidays are known no further."""
 
 
+def _in_reach(day: date | None) -> date | None:
+    if day is not None and not _EARLIEST <= day.year <= _LATEST:
+        raise ValueError(f"a day of the years {_EARLIEST} to {_LATEST}|Write the day as year-month-day, such as 2027-03-01.")
+    return day
+
+
 class MeasurementSpec(Spec):
     """The measurement plan as far as a person writes it; what is left out is proposed, and said to be."""
 
@@ -34,12 +40,7 @@ class MeasurementSpec(Spec):
     responsible: str = Field("", max_length=80, description="who reads the meter and tells of changes on site")
     accuracy: str = Field("", max_length=80, description="class or accuracy of the meter, from its plate")
 
-    @field_validator("begins", "until", "after")
-    @classmethod
-    def _in_reach(cls, day: date | None) -> date | None:
-        if day is not None and not _EARLIEST <= day.year <= _LATEST:
-            raise ValueError(f"a day of the years {_EARLIEST} to {_LATEST}|Write the day as year-month-day, such as 2027-03-01.")
-        return day
+    _days = field_validator("begins", "until", "after")(_in_reach)
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -63,6 +64,8 @@ class AdjustmentSpec(Spec):
     )
     why: str = Field(min_length=1, max_length=200, description="what it was, and why it is no part of the measures")
     agreed_by: str = Field(min_length=1, max_length=120, description="who agreed on it, on both sides")
+
+    _days = field_validator("begins", "until")(_in_reach)
 
     @model_validator(mode="after")
     def _is_one(self) -> Self:
