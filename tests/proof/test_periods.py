@@ -53,6 +53,19 @@ def test_a_planted_move_is_told():
     assert evening.error_kwh == pytest.approx(week * (2 / 12) ** 0.5, rel=0.5)
 
 
+def test_periods_add_up_to_the_whole():
+    """What two periods took less and were expected to take add up to what one period of all hours did, to the last bits."""
+    before, after = sides(1, 500.0)
+    parts = told(before, after)
+    found = baseline(before, (Calendar(by_type=True),))
+    (whole,) = moved(found, after, np.zeros(len(before), np.uint8), np.zeros(len(after), np.uint8), ("all",))
+    assert sum(one.less_kwh for one in parts) == pytest.approx(whole.less_kwh, abs=1e-9)
+    assert sum(one.expected_kwh for one in parts) == pytest.approx(whole.expected_kwh, rel=1e-12)
+    # Nor is it the model's own: it is what was used each week before, less what was after.
+    weeks = [one.energy_kwh.reshape(-1, 168).sum(axis=1).mean() for one in (before, after)]
+    assert whole.less_kwh == pytest.approx(weeks[0] - weeks[1], abs=1e-9)
+
+
 def test_where_nothing_moved_nothing_is_clear():
     """Of 20 seeded sites none is clear in either period, and what is told spreads about nought by its standard error."""
     rows = [one for seed in range(20) for one in told(*sides(seed))]
