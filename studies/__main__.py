@@ -1,6 +1,7 @@
 """Rerun the stale studies, to keep their answers or, with ``--stale``, to see whether the committed ones come out."""
 
 import argparse
+import os
 import sys
 from pathlib import Path
 
@@ -28,5 +29,7 @@ def main(ledger: Ledger, *, only_compare: bool) -> int:
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(prog="studies", description=__doc__)
     parser.add_argument("--stale", action="store_true", help="compare only, and fail where an answer differs")
+    # Two workers share two cores: threads of the algebra within each only wait for one another (a minute for two seconds' work).
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     top = Path(__file__).resolve().parents[1]
     sys.exit(main(Ledger(top), only_compare=parser.parse_args().stale))

@@ -24,10 +24,12 @@ from wattwright.proof.models.record import Grain, UseRecord, use_record
 from wattwright.proof.savings import savings
 from wattwright.tariff.load import parse_tariff
 
-SITES, SEED = 200, 33_391
+SITES, SEED = 400, 33_391
 """The seed is none of those on which the bands were looked at: of the first, 71,553, money held nought on 84 % of the sites.
 
-What is alike from day to day was not in its width then. Nor is it 28,607, of which an earlier answer was read.
+What is alike from day to day was not in its width then. Nor is it 28,607, of which an earlier answer was read. It was read with
+200 sites of each kind first: those by the clock held nought on 85 % and claimed a saving on 9 and 10 %. The bars are asked of
+400 sites, so as many are drawn now, these 200 among them, and no seed was changed.
 """
 PLANTED = (0.0, 0.15)
 DAYS, HOURS, YEARS = 364, 24, 1 + len(PLANTED)
