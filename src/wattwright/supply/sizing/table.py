@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.show import THIN, Show
+from wattwright.loads.kinds import SCALD
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.sizing.answer import Point, Quote, Sized
@@ -24,8 +25,11 @@ _LITTLE = 0.5
 
 
 def quote_stops(made: Quote) -> tuple[Finding, ...]:
-    """Return the gravest findings of a quote: with any of them it is not to be relied on."""
-    return tuple(one for one in made.findings if one.severity is Severity.STOP)
+    """Return the gravest findings of a quote: with any of them its sizes are not to be relied on.
+
+    Water that scalds is to be mended whatever is bought, and is told with the rest: no size depends on it.
+    """
+    return tuple(one for one in made.findings if one.severity is Severity.STOP and one.code != SCALD.code)
 
 
 def worth_line(made: Quote, show: Show) -> str:
