@@ -433,8 +433,8 @@ def test_days_of_a_record_are_grouped_by_what_the_stretch_knows():
 
 
 @pytest.mark.parametrize("side", [0, 1])
-def test_the_low_bound_of_a_day_unlike_the_stretch_is_no_narrower_than_day_by_day(side):
-    """The low bound of days that use less, or more, moves out by no less than that of days left out in turn, nor inwards."""
+def test_bounds_of_a_day_unlike_the_stretch_are_no_narrower_than_day_by_day(side):
+    """Either bound of days that use less, or more, moves out by no less than that of days left out in turn, nor inwards."""
     draws = np.random.default_rng(9)
     power = 1000.0 + 100.0 * draws.permutation(28)
     own, spans = stretch(power, draws.uniform(100.0, 900.0, 28)), days(28)
@@ -443,9 +443,9 @@ def test_the_low_bound_of_a_day_unlike_the_stretch_is_no_narrower_than_day_by_da
     seen = calibrated(own, spans, at, np.arange(48, dtype=np.int64) * 3600 + 10**8)
     group = seen.groups[side]
     weight = seen.weight(at.spans.each(group.days))
-    low, _ = tails(own, spans, seen.out, weight, 60)
-    by_half, _ = tails(own, spans, group.left, weight, 60)
-    assert seen.correction(group, at, 60, Streams(1)).low == max(low, by_half, 0.0)
+    in_turn, by_half = (tails(own, spans, left, weight, 60) for left in (seen.out, group.left))
+    told = seen.correction(group, at, 60, Streams(1))
+    assert (told.low, told.high) == tuple(max(*both, 0.0) for both in zip(in_turn, by_half, strict=True))
 
 
 def test_limit_passed_in_readings():

@@ -58,7 +58,7 @@ OTHER_SIZE = define(
     says="The middle of {name:text} is {ratio:number} times that of the record. Nothing was told from it.",
     why="So far apart lie units taken for one another, W for kW say, a clamp turned round, or other supplies.",
     do="Look at the unit of the finer readings and where they were taken, and give them again.",
-    source="twenty times, either way: common practice, no source",
+    source="twenty times, either way, or the other sign: common practice, no source",
 )
 OTHER_SUPPLY = define(
     "demand.peaks-other-supply",

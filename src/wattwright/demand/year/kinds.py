@@ -62,7 +62,7 @@ AGREES = define(
     Severity.NOTE,
     says=_BOTH + ".",
     why="Within {within:percent} no wrong transformer ratio and no conductor left out shows.",
-    do="Nothing.",
+    do="Nothing is to be done.",
     source="common practice, no source",
 )
 ROUGHLY = define(
