@@ -28,6 +28,10 @@ _PROGRAM = "from wattwright.cli.main import run; run()"
 _PATIENCE_S = 900.0
 _MOST_KB = 400.0
 _MOST_MS = 1500.0
+_QUICK = (
+    "load=pool+pump&power=1100&power.unit=W&length=20&length.unit=m&method=C", "load=water+heater&power=3&power.unit=kW",
+    "load=lighting&power=400&power.unit=W",
+)  # fmt: skip
 _LAUNCH = (
     "--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync",
 )  # fmt: skip
@@ -105,6 +109,13 @@ def prepare(folder: Path | None = None) -> Iterator[tuple[Sequence[Action], Acti
 
 
 @contextmanager
+def prepare_quick(folder: Path | None = None) -> Iterator[tuple[Sequence[Action], Action]]:
+    """Quick answers for loads of three kinds, and a page that has nothing to show."""
+    with served(folder) as one:
+        yield [partial(one.whole, f"/quick?{asked}") for asked in _QUICK], partial(one.whole, f"{one.empty}/demand")
+
+
+@contextmanager
 def prepare_weight(folder: Path | None = None) -> Iterator[tuple[Callable[[], int], Callable[[], int]]]:
     """The bytes of the heaviest page with its pictures at a width, and how many it may have."""
     with served(folder) as one:
@@ -132,6 +143,7 @@ def prepare_drawn(folder: Path | None = None) -> Iterator[Action]:
 
 DESK: tuple[Allowed | Memory | Tail, ...] = (
     Tail(name="desk: slowest page, 95 of 100", bar=10.0, pairs=40, prepare=prepare),
+    Tail(name="desk: slowest quick answer, 95 of 100", bar=10.0, pairs=40, prepare=prepare_quick),
     Memory(name="desk: weight of the heaviest page", bar=1.0, pairs=1, prepare=prepare_weight),
     Allowed(name="desk: the year drawn in a browser", allowed=_MOST_MS, pairs=5, prepare=prepare_drawn),
 )

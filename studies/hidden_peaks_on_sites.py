@@ -15,9 +15,9 @@ from wattwright.demand.within.bands import Band
 from wattwright.demand.within.listed import Listed
 from wattwright.demand.within.peak_bands import peak_bands
 
-SITES, DAYS, FINER_DAYS, SEED = 192, 84, 28, 61_409
+SITES, DAYS, FINER_DAYS, SEED = 192, 84, 28, 83_021
 """The seed is none of those that the bands or this study were mended on (7, 101, 102, 301, 302, 555, 556, 909, 20271, 20281,
-20311, 52817).
+20311, 52817, 61409).
 
 Fixed before it was read: the bands hold as they say when, at every step, the share of intervals and that of days lie within three
 points of nominal, and they depend on season, time or size where a difference shows. Two rules were added later, before what they

@@ -149,10 +149,10 @@ class Calibrated:
         told = correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
         if not group.is_unlike:
             return told
-        # Another season leaves less in an hour than courses like it hold, or as much in one of less energy: either bound is that of
-        # days left out in turn too, and never narrower than the courses are.
-        low, high = tails(self.own, self.own_spans, self.out, weight, window_s)
-        return replace(told, low=max(told.low, low, 0.0), high=max(told.high, high, 0.0))
+        # Another season leaves less in an hour than courses like it hold: the low bound is that of days left out in turn too. What
+        # is unlike all that was left out narrows neither bound.
+        low, _ = tails(self.own, self.own_spans, self.out, weight, window_s)
+        return replace(told, low=max(told.low, low, 0.0), high=max(told.high, 0.0))
 
     @property
     def unlike_days(self) -> NDArray[np.bool_]:
