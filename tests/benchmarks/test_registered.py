@@ -61,13 +61,14 @@ def test_growth_runs() -> None:
 
 
 def test_the_desk_is_served_and_asked(tmp_path: Path) -> None:
-    """A small job: all pages and pictures come, the heaviest weighs something, and the picture of the year is drawn."""
+    """A small job: all pages, pictures and quick answers come, the heaviest weighs something, and the year is drawn."""
     (tmp_path / "job.toml").write_text(PLAIN)
     (tmp_path / "readings.csv").write_text(hours([1.0, 2.0] * 48))
-    slowest, weight, drawn = DESK
+    slowest, quickest, weight, drawn = DESK
     ticks = count()
-    outcome = replace(slowest, pairs=2, prepare=partial(slowest.prepare, tmp_path)).measure(lambda: float(next(ticks)))
-    assert outcome.ratio == 1.0
+    for tail in (slowest, quickest):
+        outcome = replace(tail, pairs=2, prepare=partial(tail.prepare, tmp_path)).measure(lambda: float(next(ticks)))
+        assert outcome.ratio == 1.0
     heavy = replace(weight, prepare=partial(weight.prepare, tmp_path)).measure()
     assert 0.0 < heavy.ours < heavy.reference == pytest.approx(400_000 / 2**20)
     if shutil.which("chromium"):
