@@ -72,7 +72,8 @@ def test_a_planted_saving_is_shown(whole):
     assert headline(whole, SHOW).startswith("Saved ")
     assert (whole.first, whole.last) == (date(2024, 1, 1), date(2024, 12, 29))
     assert whole.events == ()
-    assert whole.findings == ()
+    # The job has no tariff, and nothing else is amiss.
+    assert codes(whole) == ["job.no-tariff-frozen"]
 
 
 def test_the_holidays_that_were_frozen_count(heated, whole, tmp_path):
@@ -106,7 +107,25 @@ def test_another_unit_is_no_claim(heated, tmp_path, factor):
     proof = made(other)
     assert "proof.other-meter" in codes(proof)
     assert not proof.is_claim
-    assert not headline(proof, SHOW).startswith("Saved ")
+    assert headline(proof, SHOW).startswith("No saving can be told ")
+    # Nothing that rests on such a record is told as if it were of this site.
+    assert (proof.normal, proof.provable) == (None, None)
+    assert "proof.more-used" not in codes(proof)
+
+
+@pytest.mark.parametrize(("days", "is_told"), [(6, False), (70, True)])
+def test_a_day_to_prove_by_lies_after_what_was_read(tmp_path, days, is_told):
+    """Read from the sixth week on, no day before that is told from which the saving shows, and none from less than a week."""
+    late = 35
+    write_job(tmp_path, after_days=late + days, office_w=0.0)
+    header, *rows = (tmp_path / "after.csv").read_text().splitlines()
+    (tmp_path / "after.csv").write_text("\n".join([header, *rows[24 * late :]]) + "\n")
+    proof = made(tmp_path)
+    assert "job.no-tariff-frozen" in codes(proof)
+    assert (proof.provable is not None) == is_told
+    if proof.provable is not None:
+        assert proof.provable.day > proof.first
+    assert any(label == "provable from" for label, _ in figure_rows(proof, SHOW)) == is_told
 
 
 def test_what_is_read_after_the_measures_is_no_baseline(tmp_path):

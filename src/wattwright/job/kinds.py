@@ -27,6 +27,15 @@ NO_TEMPERATURE = define(
     do="Name a file that has a temperature, or none.",
     source="",
 )
+NO_TARIFF = define(
+    "job.no-tariff-frozen",
+    Severity.NOTE,
+    says="No tariff was frozen with the promise, and the job has none: what was saved in money and what the highest hour fell "
+    "by are left open.",
+    why="Both are told by billing each hour as it was and as it would have been.",
+    do="Name a tariff file in the job.",
+    source="",
+)
 ADJUSTS_NOTHING = define(
     "job.adjusts-nothing",
     Severity.LOOK,

@@ -67,6 +67,8 @@ def headline(made: Proof, show: Show) -> str:
     when = f"from {show.day(made.first)} to {show.day(made.last)}"
     if made.is_part:
         when += f", on {show.fixed(made.days, 0)} days like those of the baseline"
+    if any(one.code == kinds.OTHER_METER.code for one in made.findings):
+        return f"No saving can be told {when}: the record looks like one of another meter or another unit. This is no claim."
     if made.is_claim:
         return f"Saved {show.energy(told.saved_kwh)} {when}; {sure}."
     if made.is_whole and made.saving.shown:
@@ -101,7 +103,7 @@ def figure_rows(made: Proof, show: Show) -> list[tuple[str, str]]:
         rows.append(("in a normal year", f"{show.energy(normal.saved_kwh)}, {band}, by {normal.year}"))
     rows += [("promised", promise_line(made.promise, show))] if made.promise is not None else []
     rows += [("for these days", _against(made.compared, show))] if made.compared is not None else []
-    if made.provable is not None and made.provable.day is not None:
+    if made.provable is not None and made.provable.day is not None and not made.is_whole:
         whose = "promised" if made.provable.is_promised else "found so far"
         rows.append(
             ("provable from", f"{show.day(made.provable.day)}, at {show.energy(made.provable.saved_a_day_kwh)} a day as {whose}")

@@ -15,17 +15,25 @@ Told = tuple[Provable | None, tuple[Finding, ...]]
 
 
 def provable(
-    main: Baseline, promise: Promise | None, found_a_day_kwh: float, plan: SealedPlan, clock: SiteClock, seed: int
+    main: Baseline, promise: Promise | None, news: tuple[dt.date, float] | None, plan: SealedPlan, clock: SiteClock, seed: int
 ) -> Told:  # fmt: skip
-    """Return from when on the saving should show: that promised, or where none was ``found_a_day_kwh``, that found so far."""
-    a_day = found_a_day_kwh if promise is None else promise.energy_kwh / promise.days
+    """Return from when on the saving should show: that promised, or where none was that found so far.
+
+    ``news`` is the first day that was read and the energy saved a day since, kWh; None where it says nothing.
+    """
+    if promise is not None:
+        since, a_day = plan.after, promise.energy_kwh / promise.days
+    elif news is not None:
+        since, a_day = news
+    else:
+        return None, ()
     if promise is not None and a_day <= 0:
         return None, (kinds.SHIFTED.at("plan", energy=a_day),)
     if a_day <= 0:
         return None, ()
-    weeks = round(plan.months * _MONTH_D / _WEEK_D)
-    week = weeks_until_shown(main, _begins_s(plan, clock), a_day, weeks, plan.confidence, seed)
-    day = None if week is None else plan.after + dt.timedelta(days=_WEEK_D * week)
+    weeks = max(round(plan.months * _MONTH_D / _WEEK_D) - (since - plan.after).days // _WEEK_D, 1)
+    week = weeks_until_shown(main, int(clock.midnights_s(since, 1)[0]), a_day, weeks, plan.confidence, seed)
+    day = None if week is None else since + dt.timedelta(days=_WEEK_D * week)
     found = () if day is not None else (kinds.NEVER_PROVABLE.at("plan", saving=a_day, months=months_in_words(plan.months)),)
     return Provable(day, a_day, promise is not None), found
 
@@ -40,7 +48,7 @@ def expected(
     smallest = kinds.LEAST_SHOWN.at(
         "baseline", months=months_in_words(plan.months), least=least, share=share, confidence=plan.confidence
     )
-    made, found = provable(main, promise, 0.0, plan, clock, seed)
+    made, found = provable(main, promise, None, plan, clock, seed)
     if made is not None and made.day is not None:
         count = (made.day - plan.after).days // _WEEK_D
         told = kinds.PROVABLE.at("plan", saving=made.saved_a_day_kwh, weeks=count, confidence=plan.confidence)

@@ -6,6 +6,7 @@ from wattwright.core.clock import SiteClock
 from wattwright.core.errors import InputError, TariffError
 from wattwright.core.files import read_bytes
 from wattwright.core.findings import Finding
+from wattwright.job import kinds as job_kinds
 from wattwright.job.assessment import Assessment
 from wattwright.job.costs import chosen
 from wattwright.job.file import Job
@@ -40,6 +41,8 @@ def money_saved(assessment: Assessment, held: Opened, after: UseRecord | None, c
 
     Of the frozen tariff the prices of the last day of the baseline are held on to, since that is what was promised by.
     """
+    if held.seal.tariff is None and not assessment.job.spec.tariff.files:
+        return None, None, (job_kinds.NO_TARIFF.at("tariff"),)
     hourly, plan, seed = held.of(Grain.HOUR), held.seal.plan, held.seal.seed
     if hourly is None or after is None or not len(after):
         return None, None, ()

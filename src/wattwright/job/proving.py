@@ -53,6 +53,8 @@ _ALIKE = 0.02
 """Two records of the same days may differ by so much, as by rounding and repairs; common practice, no source."""
 _LAGS = 21
 """Three weeks of days: a working week shows at seven."""
+_NEWS_D = 7.0
+"""Fewer days read tell no day from which a saving will show: a week; common practice, no source."""
 _OVER = 0.97
 """So much of the months agreed on must have been read before a claim is made; common practice, no source."""
 
@@ -98,13 +100,20 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
     days, left_days, read_days = (float(one.days.sum()) for one in (records[0], left[0], read[0]))
     is_whole = read_days >= _OVER * wanted and left_days >= _LEFT * read_days
-    when, of_provable = provable(main, seal.promise, told.saved_kwh / days, seal.plan, clock, seed)
     beside, of_promise = compared(seal.promise, money, days, is_whole=is_whole)
     early = _why_no_claim(after, seal, (left_days, read_days, float(wanted)), told)
+    news = (clock.day_of(int(records[0].starts_s[0])), told.saved_kwh / days)
+    is_other = any(one.code == kinds.OTHER_METER.code for one in early)
+    # A few days, or another meter's, tell no day; what was promised has its own.
+    says_nothing = is_other or days < _NEWS_D
+    when, of_provable = provable(main, seal.promise, None if says_nothing else news, seal.plan, clock, seed)
+    if is_other:
+        normal, of_normal = None, ()
     made = adjusting.told(read[0], agreed, clock)
+    of_saving = () if is_other else told.findings
     of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
     found = (
-        *held.findings, *after.findings, *of_reading, *early, *of_limits, *told.findings, *of_money, *of_promise,
+        *held.findings, *after.findings, *of_reading, *early, *of_limits, *of_saving, *of_money, *of_promise,
         *of_normal, *of_provable, *stepped.findings, *(finding for one in did for finding in one.findings), *otherwise,
         *of_periods, *adjusting.findings(read[0], agreed, clock),
     )  # fmt: skip

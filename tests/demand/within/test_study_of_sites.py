@@ -27,13 +27,13 @@ SHOWN = {
 }
 """By the rule that was fixed before, days in hours do depend on the season: they are held too often in summer.
 
-So do intervals within three kinds, by less than three points. All that shows is named here as it was found, and docs/peaks.md tells it
-with its size; no other may join. Of intervals of all sites none shows, which is held without any exception.
+So do intervals within three kinds, by less than three points. All that shows is named here as it was found, and docs/peaks.md
+tells it with its size; no other may join. Of intervals of all sites none shows, which is held without any exception.
 """
 
 
 def test_no_difference_of_intervals_by_season_time_or_size_shows():
-    """Of all sites none of 18 differences of intervals passes what chance allows to 36; of days and of kinds none but those told."""
+    """Of all sites none of 18 differences of intervals passes what chance allows to 36; of days and kinds none but those told."""
     told = KEPT[f"{BY_STRETCH}: parts not within three points of 90 %, and differences that show"].split("; ")
     beyond = {one for one in told if "beyond" in one}
     kinds = ("home", "nursery", "workshop", "cold store")

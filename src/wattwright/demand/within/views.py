@@ -149,8 +149,8 @@ class Calibrated:
         told = correct(self.own, self.own_spans, group.left, weight, window_s, draws, group.how)
         if not group.is_unlike:
             return told
-        # Another season leaves less in an hour than courses like it hold: the low bound is that of days left out in turn too. What
-        # is unlike all that was left out narrows neither bound.
+        # Another season leaves less in an hour than courses like it hold: the low bound is that of days left out in turn too.
+        # What is unlike all that was left out narrows neither bound.
         low, _ = tails(self.own, self.own_spans, self.out, weight, window_s)
         return replace(told, low=max(told.low, low, 0.0), high=max(told.high, 0.0))
 
