@@ -63,7 +63,7 @@ def _price_of_asked(made: Quote, show: Show) -> str:
     name, owned = min(cheaper, key=lambda one: one[1])
     what = "what was asked" if made.purpose == "beside the grid" else "power in outages"
     amount = f"{show.fixed(mine - owned, 0)} {made.currency}"
-    return f' The cheapest over the years without it is "{name}", by {amount}: that is the price of {what}.'
+    return f' The cheapest over the years that does without {what} is "{name}", by {amount}: that is its price.'
 
 
 def _carries(made: Quote, one: Point) -> bool:
