@@ -246,7 +246,7 @@ def test_whether_it_pays_is_said_plainly(prices, begins, cheapest):
     mine = next(one.owned for one in every if one.is_quoted)
     dark = {"leaving it as it is": made.as_is.owned, **{one.name: one.point.owned for one in every if one.point.least == 1.0}}
     assert dark[cheapest] == min(dark.values())
-    named = f'without it is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is the price of power in outages.'
+    named = f'does without power in outages is "{cheapest}", by {SHOW.fixed(mine - dark[cheapest], 0)} EUR: that is its price.'
     assert told.endswith(named)
     # What carries the site for less is no price of carrying it, and the plan may be the cheapest by itself.
     for_less = replace(made.as_is, least=0.0, owned=0.0)
