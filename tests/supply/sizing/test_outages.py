@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.supply.sizing.sites import DAYS, asking, scenario, sun, way
-from wattwright.supply.sizing.course import course_of, with_outages
+from wattwright.supply.sizing.course import course_of, missed_share, with_outages
 from wattwright.supply.sizing.outages import on_one_set
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import Roof, layouts_of
@@ -62,6 +62,26 @@ def test_what_lies_too_near_is_stood_in_for_by_the_worst_that_does_not():
     short = course(np.full(3 * A_DAY, 500.0))
     wants = [on_day(day, 10, 1000.0)[: 3 * A_DAY] for day in (0, 2, 1)]
     assert begins(with_outages(short, 2 * 3600.0, 1, wants)) == {40, 2 * A_DAY + 40}
+
+
+def test_a_worst_outage_that_was_not_tried_is_told():
+    """Today is worst from five on day 3, the plan four hours later: by hand 2 h of 0.5 kW are tried of it, of 4.5 kW."""
+    today, plan = 500.0 + on_day(3, 17, 4000.0), 500.0 + on_day(3, 21, 4000.0)
+    made = with_outages(course(today), 2 * 3600.0, 1, [today, plan])
+    assert missed_share(made, 2 * 3600.0, today) == pytest.approx(0.0)
+    assert missed_share(made, 2 * 3600.0, plan) == pytest.approx(1 - 0.5 / 4.5)
+    # Nothing wanted, nothing missed.
+    assert missed_share(made, 2 * 3600.0, np.zeros(28 * A_DAY)) == 0.0
+
+
+@pytest.mark.parametrize(("missed", "told"), [(0.3, [0.3]), (0.005, [])])
+def test_the_quote_says_how_much_was_not_tried(monkeypatch, missed, told):
+    """A finding tells it where it is more than a hundredth."""
+    ask = asking(BACKUP, outage_s=2 * 3600.0, steps=4)
+    shared = replace(on_one_set(ask, [way()]), missed=missed)
+    monkeypatch.setattr("wattwright.supply.sizing.quote.on_one_set", lambda *_: shared)
+    made = quote(ask, way(), None)
+    assert [one.data["share"] for one in made.findings if one.code == "supply.worst-outage-missed"] == told
 
 
 def busier(days=DAYS):

@@ -46,7 +46,8 @@ class Asking:
     ``accepted`` whether a control system was accepted as holding the supply within its rating; ``own`` names what is there and
     is quoted anew, ``beside_kwh`` what PV that is there and stays gave in the record. ``has_store``: only sizes with
     a battery are wanted. ``tried`` (m,): where the grid is there, 1 or 0, by the steps of a course, in the outages that all that
-    is compared is tried in; None where each chooses its own.
+    is compared is tried in; None where each chooses its own. ``missed``: by what share they take less at most than the worst
+    outage of one that is compared, since that lay within a day of another's.
     """
 
     spec: QuoteSpec
@@ -71,6 +72,7 @@ class Asking:
     hidden_on_one: float | None = None
     names: Mapping[str, str] = field(default_factory=dict)
     tried: Floats | None = None
+    missed: float = 0.0
 
     @property
     def layout(self) -> Layout:

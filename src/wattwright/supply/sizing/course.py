@@ -100,6 +100,15 @@ def with_outages(
     return course.without(grid)
 
 
+def missed_share(course: Course, outage_s: float, wanted_w: Floats) -> float:
+    """Return by what share the outages of a course take less at most than any of their length would, by ``wanted_w`` (n,)."""
+    width = _width(course, outage_s)
+    sums, gone = (np.cumsum(np.concatenate(([0.0], one))) for one in (wanted_w, 1.0 - course.grid))
+    taken, is_tried = sums[width:] - sums[:-width], gone[width:] - gone[:-width] == width
+    most = float(taken.max())
+    return 1.0 - float(taken[is_tried].max(initial=0.0)) / most if most > 0.0 else 0.0
+
+
 def _place_worst(grid: Floats, placed: set[int], taken: Floats, width: int, apart: int) -> None:
     """Take the grid away where most is ``taken`` by start, unless that is ``placed``; else where most is of what is left free."""
     if int(np.argmax(taken)) in placed:

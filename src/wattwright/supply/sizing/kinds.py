@@ -140,6 +140,16 @@ NO_DRAW = define(
     do="Read it off the data sheet and write idle under [inverter], or own_draw under [quote].",
     source="common practice, no source",
 )
+WORST_MISSED = define(
+    "supply.worst-outage-missed",
+    Severity.LOOK,
+    says="The worst outage of a way that is compared was not tried, since it lies within a day of another's: those that were "
+    "take {share:percent} less at most.",
+    why="Outages are tried a day apart, today's worst first, so that each is met with a full battery. The plan may look better "
+    "than it is, by as much.",
+    do="Allow so much more battery than the least, or name that outage under [[outages]] and ask again.",
+    source="",
+)
 DRAW_SCALED = define(
     "supply.own-draw-scaled",
     Severity.NOTE,

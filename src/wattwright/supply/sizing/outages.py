@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from wattwright.supply.sizing.asking import Asking
-from wattwright.supply.sizing.course import course_of, with_outages
+from wattwright.supply.sizing.course import course_of, missed_share, with_outages
 from wattwright.supply.sizing.way import Way, run_of
 
 
@@ -32,4 +32,6 @@ def on_one_set(asking: Asking, ways: Sequence[Way]) -> Asking:
         plain = course_of(start_s, step_s, np.asarray(run.site_w), asking.layout.share, beside_w)
         held_w = course_of(start_s, step_s, way.held_off_w(run), asking.layout.share, beside_w).site_w
         wants += [plain.site_w - held_w, plain.site_w] if way.order else [plain.site_w]
-    return replace(asking, tried=with_outages(plain, asking.outage_s, asking.seed, wants, roofs).grid)
+    made = with_outages(plain, asking.outage_s, asking.seed, wants, roofs)
+    missed = max(missed_share(made, asking.outage_s, wanted_w) for wanted_w in wants)
+    return replace(asking, tried=made.grid, missed=missed)

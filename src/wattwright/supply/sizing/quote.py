@@ -29,6 +29,8 @@ _YEAR_DAYS, _NEAR_DAYS, _FEW_DAYS = 365.0, 14.0, 28.0
 _MOST_DC = 1.5
 """Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
 _LITTLE = 1e-9
+_MISSED = 0.01
+"""Outages that take less than the worst by no more than this are as good as it: common practice, no source."""
 GENERATOR_ALONE = "generator alone"
 
 
@@ -344,6 +346,8 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
             yield kinds.HIDDEN_ONE.at("record", hidden=asking.hidden_rating_va, even=asking.hidden_va)
     yield from _of_inverter(asking)
     yield from _of_draw(asking, made.size.inverter_va)
+    if asking.missed > _MISSED:
+        yield kinds.WORST_MISSED.at("quote.outage", share=asking.missed)
 
 
 def _of_inverter(asking: Asking) -> Iterator[Finding]:
