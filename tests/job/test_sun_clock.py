@@ -40,7 +40,18 @@ def test_weather_moved_by_hand_says_by_how_much(name, hours):
     assert told.data["side"] == ("later" if hours > 0 else "earlier")
     # What was read as UTC-5 and comes 5 h late is of UTC: the head's zone and the shift together.
     zone = weather.place.offset_s / 3600.0
+    if zone + hours < -12:
+        # There is no such clock.
+        assert told.do(Show()).startswith("No time zone moves it so far")
+        return
     assert f"Its head says UTC{zone:+g}; by its light the clock is UTC{zone + hours:+g}" in told.do(Show())
+
+
+def test_what_no_time_zone_explains_asks_for_another_cause():
+    """Moved by half a day, morning and evening have changed places: no zone is named that there is none of."""
+    weather = read_weather(DATA / "703165TY.csv", 2025)
+    (told,) = sun_shift(moved(weather, -11), weather.place)
+    assert told.do(Show()).startswith("No time zone moves it so far: look at the sign of its longitude")
 
 
 @pytest.mark.parametrize(("minutes", "is_told"), [(40, False), (50, True)])

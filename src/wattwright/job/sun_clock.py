@@ -21,6 +21,8 @@ _LIGHT_WH_M2: Final = 1000.0
 """A day with less light than that under a clear sky, as in polar winter, says little: common practice, no source."""
 _SHIFT_H: Final = 0.75
 """Mist at one end of clear days, or stamps in the middle of an interval, move the light by less: common practice, no source."""
+_ZONES_H: Final = (-12.0, 14.0)
+"""The clocks of the world, hours from UTC (the IANA time zone database)."""
 _DAY_H, _HOUR_S, _DEGREE_S = 24.0, 3600.0, 240.0
 
 
@@ -69,4 +71,6 @@ def _mend(weather: Weather, shift_h: float) -> str:
         more = "more" if shift_h > 0.0 else "less"
         return f"Write its stamps with their offset from UTC, {abs(shift_h):g} h {more} than they were read with"
     read_h = weather.place.offset_s / _HOUR_S
+    if not _ZONES_H[0] <= read_h + shift_h <= _ZONES_H[1]:
+        return "No time zone moves it so far: look at the sign of its longitude, and whether morning and evening are swapped"
     return f"Its head says UTC{read_h:+g}; by its light the clock is UTC{read_h + shift_h:+g}: mend the time zone there"
