@@ -94,7 +94,6 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     money, money_today, of_money = money_saved(assessment, held, hours, clock)
     of_periods = moved_periods(held, hours, frozen_prices(held, clock), clock)
     stepped = _events(main, records[0], seed)
-    normal, of_normal = _normal(assessment, held.spec, main, records[0], level, seed)
     progress.at("looking at what acted", 2, 3)
     did, otherwise = _why(held, after, main, records[0], clock)
     wanted = (_months_on(seal.plan.after, seal.plan.months) - seal.plan.after).days
@@ -107,8 +106,7 @@ def prove(assessment: Assessment, file: Path, weather: Path | None = None, progr
     # A few days, or another meter's, tell no day; what was promised has its own.
     says_nothing = is_other or days < _NEWS_D
     when, of_provable = provable(main, seal.promise, None if says_nothing else news, seal.plan, clock, seed)
-    if is_other:
-        normal, of_normal = None, ()
+    normal, of_normal = (None, ()) if is_other else _normal(assessment, held.spec, main, records[0], level, seed)
     made = adjusting.told(read[0], agreed, clock)
     of_saving = () if is_other else told.findings
     of_reading = (one for one in after.bound.record.findings if one.severity is not Severity.NOTE)
