@@ -118,7 +118,7 @@ def _bars(ends: parts.Floats, values: parts.Floats, groups: int, x: alt.X, y: al
     ]
     # A line of paper between the parts keeps them apart in print without colour.
     mark = alt.Chart(parts.data(rows)).mark_rect(stroke=light("paper"), strokeWidth=0.6 if groups > 1 else 0)
-    chart: alt.Chart = mark.encode(x=x, x2="n:Q", y=y, y2="b:Q", fill=alt.Fill("colour:N", scale=None))
+    chart: alt.Chart = mark.encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q"), fill=alt.Fill("colour:N", scale=None))
     return chart
 
 
@@ -138,7 +138,7 @@ def _names(
     rows = [{"m": edge, "n": start, "p": c, "b": p} for c, p in zip(centres, places, strict=True)]
     lines = alt.Chart(parts.data(rows)).mark_rule(color=light("rule"), strokeWidth=0.6)
     words = [{"m": start, "p": p, "text": g.name} for g, p in zip(groups, places, strict=True)]
-    return [lines.encode(x=x, x2="n:Q", y=y, y2="b:Q"), parts.label(words, x, y, baseline="middle", dx=4)]
+    return [lines.encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q")), parts.label(words, x, y, baseline="middle", dx=4)]
 
 
 def monthly_energy_and_peak(
@@ -182,7 +182,7 @@ def _energy_panel(
     bottom, top = parts.span(*_roomy(energy))
     x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False, bottom=bottom)
     rows = [{"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e]
-    bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2="n:Q", y=y, y2="b:Q")
+    bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q"))
     labels = _at_ends(energy, texts, x, y) if width / len(months) >= 26 else []
     return parts.layered([bars, *parts.zero_line(bottom, y), *labels], width, 110)
 
@@ -207,7 +207,7 @@ def _peak_panel(months: Sequence[str], peak: parts.Floats, texts: Sequence[str],
     bottom, top = parts.span(float(peak[known].min(initial=0.0)), float(peak[known].max(initial=0.0)) * 1.08)
     x, y = _axes(months, title, top, width, few=True, bottom=bottom)
     rows = [{"m": float(m), "p": peak[m], "b": 0.0} for m in known]
-    stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2="b:Q")
+    stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2=alt.Y2("b:Q"))
     heads = alt.Chart(parts.data(rows)).mark_point(shape="diamond", filled=True, size=42, color=light("ink"), opacity=1)
     heights = np.nan_to_num(peak).tolist()
     named = [{"m": m, "p": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]

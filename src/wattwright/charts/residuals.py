@@ -101,7 +101,9 @@ def _bars(alike: parts.Floats, chance: float, titles: tuple[str, str], width: in
     across = alt.X("s:Q", axis=parts.level_axis(titles[0], tickMinStep=1, format="d"), scale=scale)
     upright = parts.value_scale(top, titles[1], few=True, bottom=bottom)
     rows = [{"s": int(lag), "p": float(one), "b": 0.0} for lag, one in zip(lags, alike, strict=True)]
-    bars = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=2.5).encode(x=across, y=upright, y2="b:Q")
+    bars = (
+        alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=2.5).encode(x=across, y=upright, y2=alt.Y2("b:Q"))
+    )
     lines = [
         alt.Chart(parts.data([{"p": one}])).mark_rule(color=light("grid"), strokeDash=[4, 3]).encode(y=upright)
         for one in (-chance, chance)

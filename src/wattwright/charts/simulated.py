@@ -208,7 +208,7 @@ def _nights(stretch: Stretch, x: alt.X) -> list[alt.Chart]:
     if not stretch.nights:
         return []
     shade = alt.Chart(parts.data([{"h": a, "g": b} for a, b in stretch.nights])).mark_rect(color=light("quiet"), opacity=0.09)
-    return [shade.encode(x=x, x2="g:Q", y=alt.value(0), y2=alt.value("height"))]
+    return [shade.encode(x=x, x2=alt.X2("g:Q"), y=parts.down(0), y2=parts.down_to("height"))]
 
 
 def _hours(stretch: Stretch, count: int) -> list[float]:
@@ -246,7 +246,7 @@ def _store(stretch: Stretch, store: Store, width: int) -> alt.LayerChart:
         source = alt.Chart(parts.data([{"p": value, "text": text}]))
         layers.append(source.mark_rule(color=light("rule"), strokeWidth=0.8, strokeDash=[2, 2]).encode(y=y))
         words = source.mark_text(align="left", baseline="bottom", dx=2, dy=-1, color=light("quiet"))
-        layers.append(words.encode(x=alt.value(0), y=y, text="text:N"))
+        layers.append(words.encode(x=parts.across(0), y=y, text=alt.Text("text:N")))
     return parts.layered([*layers, line, parts.over(store.name, "ink")], width, _STORE_PX)
 
 
@@ -262,7 +262,7 @@ def _rows(stretch: Stretch, contacts: Sequence[Contact], width: int) -> alt.Laye
             rows = [{"h": a, "g": b, "y": top, "e": top + _BAR_PX} for a, b in _merged(spans, stretch.length_h / width)]
             if rows:
                 bar = alt.Chart(parts.data(rows)).mark_rect(color=light(role), opacity=opacity)
-                layers.append(bar.encode(x=x, x2="g:Q", y=y, y2="e:Q"))
+                layers.append(bar.encode(x=x, x2=alt.X2("g:Q"), y=y, y2=alt.Y2("e:Q")))
         names = [{"h": 0.0, "y": top - 2, "text": one.name}]
         layers.append(parts.label(names, x, y, baseline="bottom", dx=2))
         marks = [
