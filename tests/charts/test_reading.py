@@ -119,6 +119,8 @@ def test_ends_of_a_stretch() -> None:
     assert zoom.ends(50.0, 51.0) == (50.0, 70.0)
     assert zoom.ends(97.0, 99.0) == (80.0, 100.0)
     assert zoom.ends(-1e300, 1e300) == (10.0, 100.0)
+    tenths = Zoom(0.0, 100.0, 0.1, 0.5, lambda low, high: gallery.heat())
+    assert tenths.ends(10.0, 30.0) == pytest.approx((10.0, 30.0), abs=1e-9)
     for outside in ((100.0, 120.0), (0.0, 10.0), (50.0, 50.0), (60.0, 40.0), (float("nan"), 50.0)):
         assert zoom.ends(*outside) is None
 

@@ -123,7 +123,7 @@ def vega_lite() -> jsonschema.Draft7Validator:
     return jsonschema.Draft7Validator(schema)
 
 
-@pytest.mark.parametrize("make", (*gallery.MAKERS, gallery.hidden, gallery.simulated))
+@pytest.mark.parametrize("make", [*gallery.MAKERS, gallery.hidden, gallery.simulated])
 def test_specification_is_vega_lite(vega_lite, make) -> None:
     """Each themed specification is valid by the schema, for paper and in the form for a telephone."""
     made = make()

@@ -36,7 +36,7 @@ from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
-from wattwright.web.stretch import stretch_of
+from wattwright.web.stretch import Stretches
 from wattwright.web.taking_in import taken_in
 from wattwright.web.whole import Whole
 from wattwright.web.words import words
@@ -96,6 +96,7 @@ class Answers:
         self._desk = desk
         self._links = links()
         self._show, self._actions = Showing(desk, self._links), Actions(desk, self._links)
+        self._stretches = Stretches()
 
     def routes(self) -> tuple[tuple[str, str, Callable[..., Any]], ...]:
         """Every address with its method and what answers it."""
@@ -329,7 +330,7 @@ class Answers:
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
-        shown = None if whole is None else stretch_of(whole, dict(request.query_params))
+        shown = None if whole is None else self._stretches.of(whole, dict(request.query_params))
         if id_ not in made.figures or (shown is None and whole is not None):
             return self._missing(address)
         # A stretch whose figures are not its own has those of the whole picture.
@@ -349,7 +350,7 @@ class Answers:
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
-        picture = None if whole is None else stretch_of(whole, dict(request.query_params))
+        picture = None if whole is None else self._stretches.of(whole, dict(request.query_params))
         # What the script draws of a whole picture is made with the page.
         content: str | bytes | None = made.drawings.get(name.removesuffix(".json")) if picture is whole else None
         if content is None and picture is not None:
