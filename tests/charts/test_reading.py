@@ -2,14 +2,15 @@
 
 import json
 import pickle
+import re
 
 import numpy as np
 import pytest
 
 from tests.charts import gallery
 from wattwright.charts.bands import banded_peaks
-from wattwright.charts.reading import Plot, Reading, Zoom, reading_json
-from wattwright.charts.render import live_drawing
+from wattwright.charts.reading import Plot, Reading, Zoom, reading_json, with_unit
+from wattwright.charts.render import live_drawing, svg
 from wattwright.core.errors import OwnFault
 
 ALL = (*gallery.MAKERS, gallery.hidden, gallery.simulated)
@@ -77,6 +78,18 @@ def test_shares_of_a_day() -> None:
     (plot,) = plots(gallery.strip())
     assert plot.cells[0][203] == "measured 40 %, estimated 30 %, missing 30 %"
     assert plot.cells[0][0] == "measured 100 %"
+
+
+def test_figures_with_the_unit_of_their_axis() -> None:
+    """The unit stands behind the figure and not before it; a figure below zero has its sign, not a hyphen."""
+    assert with_unit("left over, kWh", "2") == "left over 2\u202fkWh"
+    assert with_unit("Water heater, at its thermostat, °C", "58") == "Water heater, at its thermostat 58\u202f°C"
+    assert with_unit("stretches apart", "3") == "stretches apart 3"
+    first, second, _ = plots(gallery.left())
+    cells = [one for row in first.cells for one in row]
+    assert any(one.startswith("left over \N{MINUS SIGN}") for one in cells)
+    assert not any("-" in one for one in cells)
+    assert second.columns[0].endswith("\u202fdegC")
 
 
 def test_minutes_around_a_peak() -> None:
@@ -170,4 +183,8 @@ def test_a_stretch_of_a_simulated_day() -> None:
     assert len(plot.columns) == 120
     assert plot.over == all_day.over > 1
     assert part.step.endswith("Shown here: 6.00 h to 8.00 h.")
+    # Six hours and six minutes are no binary number: the clock is figured all the same.
+    assert {f">{at} h<" for at in ("6.5", "7", "7.5", "8")} <= set(
+        re.findall(">[^<]+<", svg(whole.reading.zoom.part(6.1, 8.0).spec))
+    )
     assert plot.cells[0][0].startswith("whole site, simulated ")

@@ -130,6 +130,16 @@ def test_each_picture_is_read_out(open_page, id_: str, told: str, plots: int) ->
     assert picture.read in heard
 
 
+def test_ends_of_places_that_stand_one_below_another(open_page) -> None:
+    """Of bars one below another Home and End read out the first and the last."""
+    picture = Figure(open_page("/tariff").page, "tariffs")
+    first = picture.keys("Home")
+    second, third = picture.keys("ArrowDown"), picture.keys("ArrowDown")
+    assert len({first, second, third}) == 3
+    assert picture.keys("Home") == first
+    assert picture.keys("End") == third
+
+
 def test_a_telephone_reads_out_along_its_foot(open_page) -> None:
     """Nothing is kept free before one reads, nothing moves while one does, and what was read is let go with the picture."""
     page = open_page("/demand", 390, has_touch=True).page

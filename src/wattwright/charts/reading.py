@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from wattwright.charts.picture import Picture
     from wattwright.charts.table import Table
 
-__all__ = ["Plot", "Reading", "Zoom", "joined", "kilowatts", "reading_json"]
+__all__ = ["Plot", "Reading", "Zoom", "joined", "kilowatts", "reading_json", "with_unit"]
 
 _ON_STEP = 1e-6
 """So near to a step, as a share of it, an end lies on it."""
@@ -107,6 +107,12 @@ def reading_json(picture: Picture, zoom: Zoom | None) -> dict[str, Any]:
 def joined(*parts: str) -> str:
     """The parts that are not empty, with commas between them."""
     return ", ".join(part for part in parts if part)
+
+
+def with_unit(title: str, figure: str) -> str:
+    """A figure under the title of its axis, the unit after the last comma put behind it: "left over, kWh" and "2" to words."""
+    name, _, unit = title.rpartition(", ")
+    return f"{name} {figure}\N{NARROW NO-BREAK SPACE}{unit}" if name else f"{title} {figure}"
 
 
 def kilowatts(power_w: float, mark: str) -> str:

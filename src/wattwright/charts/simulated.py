@@ -14,7 +14,7 @@ from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.peaks import Limit
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
-from wattwright.charts.reading import Plot, Reading, Zoom, joined, kilowatts
+from wattwright.charts.reading import Plot, Reading, Zoom, joined, kilowatts, with_unit
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -157,7 +157,7 @@ def _told(run: _Run, words: ChartWords) -> tuple[Plot, ...]:
             joined(
                 f"{words.site} {kilowatts(site[k], words.decimal_mark)}",
                 f"{words.rest_of_site} {kilowatts(rest[k], words.decimal_mark)}",
-                *(f"{one.name} {words.figure(round(values[k], 1))}" for one, values in zip(run.stores, held, strict=True)),
+                *(with_unit(one.name, words.figure(round(values[k], 1))) for one, values in zip(run.stores, held, strict=True)),
                 f"{words.runs}: {', '.join(running)}" if running else "",
             )
         )
@@ -199,8 +199,10 @@ def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats], most: int) -
 
 
 def _x(stretch: Stretch, *, figured: bool) -> alt.X:
-    told = ", ".join(f"'{at:g}': '{text}'" for at, text in stretch.ticks)
-    axis = parts.level_axis(None, values=[at for at, _ in stretch.ticks], labelExpr=f"({{{told}}})[datum.value]", labels=figured)
+    # A place is found by the text of its number: one that both sides write alike.
+    ticks = [(f"{at:.4f}".rstrip("0").rstrip("."), text) for at, text in stretch.ticks]
+    told = ", ".join(f"'{at}': '{text}'" for at, text in ticks)
+    axis = parts.level_axis(None, values=[float(at) for at, _ in ticks], labelExpr=f"({{{told}}})[datum.value]", labels=figured)
     return alt.X("h:Q", axis=axis, scale=alt.Scale(domain=[0, stretch.length_h], nice=False, zero=False))
 
 

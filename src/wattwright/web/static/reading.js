@@ -252,7 +252,11 @@
         else {
           const all = spots(place);
           const spot = all[at ? at.plot : 0];
-          if (spot) read(place, spot, event.key === "Home" ? 0 : spot.words.columns.length - 1, at ? at.row : 0);
+          if (!spot) return;
+          const [first, { columns: names, cells }] = [event.key === "Home", spot.words];
+          // Places that stand one below another have their ends above and below.
+          const [column, row] = [first ? 0 : names.length - 1, names.length > 1 ? (at?.row ?? 0) : first ? 0 : cells.length - 1];
+          read(place, spot, column, row);
         }
       });
       place.addEventListener("pointerdown", (event) => {
