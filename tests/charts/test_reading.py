@@ -13,6 +13,8 @@ from wattwright.charts.reading import Plot, Reading, Zoom, reading_json, with_un
 from wattwright.charts.render import live_drawing, svg
 from wattwright.core.errors import OwnFault
 
+GROUPS = ("Energy", "651.00"), ("Demand charge", "260.00"), ("Fixed charge", "45.00"), ("Tax", "108.50")
+"""January's bill: 310 kWh of 2.10 each, what is due every month, and 0.35 a kWh."""
 ALL = (*gallery.MAKERS, gallery.hidden, gallery.simulated)
 
 
@@ -66,10 +68,19 @@ def test_bands_of_a_month() -> None:
     assert plot.cells[0][5] == "low 7.700\u202fkW, middle 9.800\u202fkW, high 13.300\u202fkW, highest mean 7.000\u202fkW"
 
 
+def test_a_front_is_told_in_the_units_of_its_axes() -> None:
+    """Cost and what is left over, each with its unit behind it and to hundredths."""
+    (plot,) = plots(gallery.options())
+    assert plot.cells[0][0].startswith("cost ")
+    assert "\u202fEUR; unserved without the grid " in plot.cells[0][0]
+    assert plot.cells[0][0].endswith("\u202f%")
+
+
 def test_parts_and_totals_of_a_month() -> None:
-    """A bill in groups tells its total and its parts; one without record tells a dash."""
+    """A bill in groups tells its total and its parts with their currency; one without record tells a dash."""
     (bill,), (months,) = plots(gallery.bill()), plots(gallery.months())
-    assert bill.cells[0][0] == "1064, Energy 651, Demand charge 260, Fixed charge 45, Tax 108.5"
+    each = (f"{name} {amount}\u202fEUR" for name, amount in GROUPS)
+    assert bill.cells[0][0] == ", ".join(("1064\u202fEUR", *each))
     assert (months.over, months.cells[0][0], months.cells[0][11]) == (2, "930 kWh, 9.1 kW", "– kWh, – kW")
 
 

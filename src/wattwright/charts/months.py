@@ -18,6 +18,7 @@ from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.reading import Plot, Reading, joined
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
+from wattwright.core.show import THIN
 
 __all__ = ["Group", "monthly_bars", "monthly_energy_and_peak"]
 
@@ -67,19 +68,25 @@ def monthly_bars(
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(
-        drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), Reading(partial(_parts_told, months, groups, values, totals, words))
+        drawn(FULL_PX),
+        FULL_PX,
+        drawn(NARROW_PX),
+        Reading(partial(_parts_told, months, groups, values, totals, axis_title, words)),
     )
 
 
 def _parts_told(
-    months: Sequence[str], groups: Sequence[Group], values: parts.Floats, totals: Sequence[str], words: ChartWords
+    months: Sequence[str], groups: Sequence[Group], values: parts.Floats, totals: Sequence[str], title: str, words: ChartWords
 ) -> tuple[Plot, ...]:
-    """Each month with its total and, of several, its parts."""
-    cells = [
-        joined(total, *(f"{one.name} {words.figure(round(part, 2))}" for one, part in zip(groups, of, strict=True)))
-        for total, of in zip(totals, values.T.tolist(), strict=True)
-    ]
-    return (Plot(months, [cells if len(groups) > 1 else list(totals)]),)
+    """Each month with its total and, of several, its parts, all in the unit of the axis."""
+    unit = title.rpartition(", ")[2]
+
+    def each(of: list[float]) -> list[str]:
+        shown = zip(groups, of, strict=True) if len(groups) > 1 else ()
+        return [f"{one.name} {words.amount(part)}{THIN}{unit}" for one, part in shown]
+
+    cells = [joined(f"{total}{THIN}{unit}", *each(of)) for total, of in zip(totals, values.T.tolist(), strict=True)]
+    return (Plot(months, [cells]),)
 
 
 def _axes(
