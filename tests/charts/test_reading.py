@@ -2,16 +2,19 @@
 
 import json
 import pickle
+import re
 
 import numpy as np
 import pytest
 
 from tests.charts import gallery
 from wattwright.charts.bands import banded_peaks
-from wattwright.charts.reading import Plot, Reading, Zoom, reading_json
-from wattwright.charts.render import live_drawing
+from wattwright.charts.reading import Plot, Reading, Zoom, reading_json, with_unit
+from wattwright.charts.render import live_drawing, svg
 from wattwright.core.errors import OwnFault
 
+GROUPS = ("Energy", "651.00"), ("Demand charge", "260.00"), ("Fixed charge", "45.00"), ("Tax", "108.50")
+"""January's bill: 310 kWh of 2.10 each, what is due every month, and 0.35 a kWh."""
 ALL = (*gallery.MAKERS, gallery.hidden, gallery.simulated)
 
 
@@ -65,10 +68,19 @@ def test_bands_of_a_month() -> None:
     assert plot.cells[0][5] == "low 7.700\u202fkW, middle 9.800\u202fkW, high 13.300\u202fkW, highest mean 7.000\u202fkW"
 
 
+def test_a_front_is_told_in_the_units_of_its_axes() -> None:
+    """Cost and what is left over, each with its unit behind it and to hundredths."""
+    (plot,) = plots(gallery.options())
+    assert plot.cells[0][0].startswith("cost ")
+    assert "\u202fEUR; unserved without the grid " in plot.cells[0][0]
+    assert plot.cells[0][0].endswith("\u202f%")
+
+
 def test_parts_and_totals_of_a_month() -> None:
-    """A bill in groups tells its total and its parts; one without record tells a dash."""
+    """A bill in groups tells its total and its parts with their currency; one without record tells a dash."""
     (bill,), (months,) = plots(gallery.bill()), plots(gallery.months())
-    assert bill.cells[0][0] == "1064, Energy 651, Demand charge 260, Fixed charge 45, Tax 108.5"
+    each = (f"{name} {amount}\u202fEUR" for name, amount in GROUPS)
+    assert bill.cells[0][0] == ", ".join(("1064\u202fEUR", *each))
     assert (months.over, months.cells[0][0], months.cells[0][11]) == (2, "930 kWh, 9.1 kW", "– kWh, – kW")
 
 
@@ -77,6 +89,18 @@ def test_shares_of_a_day() -> None:
     (plot,) = plots(gallery.strip())
     assert plot.cells[0][203] == "measured 40 %, estimated 30 %, missing 30 %"
     assert plot.cells[0][0] == "measured 100 %"
+
+
+def test_figures_with_the_unit_of_their_axis() -> None:
+    """The unit stands behind the figure and not before it; a figure below zero has its sign, not a hyphen."""
+    assert with_unit("left over, kWh", "2") == "left over 2\u202fkWh"
+    assert with_unit("Water heater, at its thermostat, °C", "58") == "Water heater, at its thermostat 58\u202f°C"
+    assert with_unit("stretches apart", "3") == "stretches apart 3"
+    first, second, _ = plots(gallery.left())
+    cells = [one for row in first.cells for one in row]
+    assert any(one.startswith("left over \N{MINUS SIGN}") for one in cells)
+    assert not any("-" in one for one in cells)
+    assert second.columns[0].endswith("\u202fdegC")
 
 
 def test_minutes_around_a_peak() -> None:
@@ -119,6 +143,8 @@ def test_ends_of_a_stretch() -> None:
     assert zoom.ends(50.0, 51.0) == (50.0, 70.0)
     assert zoom.ends(97.0, 99.0) == (80.0, 100.0)
     assert zoom.ends(-1e300, 1e300) == (10.0, 100.0)
+    tenths = Zoom(0.0, 100.0, 0.1, 0.5, lambda low, high: gallery.heat())
+    assert tenths.ends(10.0, 30.0) == pytest.approx((10.0, 30.0), abs=1e-9)
     for outside in ((100.0, 120.0), (0.0, 10.0), (50.0, 50.0), (60.0, 40.0), (float("nan"), 50.0)):
         assert zoom.ends(*outside) is None
 
@@ -168,4 +194,8 @@ def test_a_stretch_of_a_simulated_day() -> None:
     assert len(plot.columns) == 120
     assert plot.over == all_day.over > 1
     assert part.step.endswith("Shown here: 6.00 h to 8.00 h.")
+    # Six hours and six minutes are no binary number: the clock is figured all the same.
+    assert {f">{at} h<" for at in ("6.5", "7", "7.5", "8")} <= set(
+        re.findall(">[^<]+<", svg(whole.reading.zoom.part(6.1, 8.0).spec))
+    )
     assert plot.cells[0][0].startswith("whole site, simulated ")

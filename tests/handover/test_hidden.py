@@ -1,5 +1,7 @@
 """The section on what hides behind the means: when it is there, what it says, and what it draws."""
 
+from datetime import datetime
+
 import numpy as np
 import pytest
 
@@ -60,6 +62,42 @@ def test_months_where_there_are_three(tmp_path):
     picture = next(block.picture for block in section.blocks if hasattr(block, "picture"))
     assert "of each month" in picture.title
     assert "home" in str(section.blocks[-1])
+
+
+def picture_of(section):
+    """The picture of a section."""
+    return next(block.picture for block in section.blocks if hasattr(block, "picture"))
+
+
+@pytest.mark.parametrize(("first", "last", "lasts_h"), [((2025, 1, 15), "2025-03-30", 23), ((2025, 8, 13), "2025-10-26", 25)])
+def test_the_last_day_ends_at_its_midnight(tmp_path, first, last, lasts_h):
+    """A record that ends with the day on which the clock changes ends with it, in days and in months (dates of the EU's rule)."""
+    job = PLAIN.replace('"UTC"', '"Europe/Vienna"')
+    begin = datetime(*first)
+    count = (datetime.fromisoformat(last) - begin).days + 1
+    local = 24 * count + lasts_h - 24
+    rows = np.datetime64(begin) - np.timedelta64(1 if lasts_h == 23 else 2, "h") + np.arange(local) * np.timedelta64(1, "h")
+    values = 1.25 + 0.75 * np.sin(np.arange(local))
+    text = "time,P [kW]\n" + "".join(
+        f"{at}:00:00Z,{kw:.3f}\n" for at, kw in zip(np.datetime_as_string(rows, "h"), values, strict=True)
+    )
+    zoom = picture_of(hidden(context_with(tmp_path, text, job))).reading.zoom
+    assert zoom.last - zoom.first == 3600 * local
+    days = zoom.part(zoom.last - 30 * 86_400, zoom.last).reading.plots()[0]
+    assert days.columns[-1] == last
+    assert days.edges[-1] - days.edges[-2] == 3600 * lasts_h
+    months = zoom.part(zoom.first, zoom.last).reading.plots()[0]
+    assert months.edges[-1] == days.edges[-1]
+
+
+def test_days_after_a_change_of_the_clock(tmp_path):
+    """Ends in steps of 24 h lie an hour beside the days of summer: the days drawn are those meant, and their figures."""
+    job = PLAIN.replace('"UTC"', '"Europe/Vienna"')
+    zoom = picture_of(hidden(context_with(tmp_path, course(75), job))).reading.zoom
+    begin = zoom.first + 40 * 86_400
+    part = zoom.part(begin, begin + 10 * 86_400)
+    assert list(part.reading.plots()[0].columns) == [f"2025-04-{day}" for day in range(12, 22)]
+    assert [row[0] for row in zoom.figures(begin, begin + 10 * 86_400).rows] == [f"2025-04-{day}" for day in range(12, 22)]
 
 
 def test_minutes_hide_nothing(tmp_path):

@@ -54,7 +54,9 @@ def test_residuals_have_tables(folder):
     context = context_of(assessed(folder, keep=True))
     of = context.proof.residuals
     fifths, lags = (one.table for one in residuals(context).blocks if isinstance(one, TableBlock))
-    assert fifths.columns[0].head == "mean outdoor temperature, degC"
+    assert fifths.columns[0].head == "mean outdoor temperature, °C"
+    days = residuals(context).blocks[0].picture.reading.plots()[0].columns
+    assert [one.rpartition(" ")[2] for one in days[::120]] == ["0", "120", "240", "360"]  # two changes of the clock between them
     counts = [int(row[2]) for row in fifths.rows]
     assert sum(counts) == len(of.left_kwh)
     lows, highs = ([row[at].value for row in fifths.rows] for at in (0, 1))

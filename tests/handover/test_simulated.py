@@ -44,6 +44,17 @@ def test_the_picture_tells_the_day(tmp_path: Path) -> None:
     assert picture.narrow is not None
 
 
+def test_figures_of_a_stretch(tmp_path: Path) -> None:
+    """The pump runs from ten to twelve: a stretch that holds a switching lists it under its number, another does not."""
+    picture = drawn(tmp_path, SHED)
+    figures = picture.reading.zoom.figures
+    closes, opens = picture.table.rows
+    assert [row[:2] for row in (closes, opens)] == [("1", "2025-01-07 10:00"), ("2", "2025-01-07 12:00")]
+    assert figures(0.0, 24.0).rows == picture.table.rows
+    assert figures(11.5, 12.5).rows == (opens,)
+    assert figures(0.0, 9.5).rows == ()
+
+
 def test_what_nobody_served_is_not_drawn_as_used(tmp_path: Path) -> None:
     """In an outage from 08:00 to 10:00 the rest of the site uses nothing, and no area is drawn over the line of the site."""
     outage = "[[outages]]\nbegins = 2025-01-07T08:00:00\nends = 2025-01-07T10:00:00\n"

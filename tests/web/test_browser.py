@@ -31,9 +31,10 @@ COLOURS = """() => [...document.querySelectorAll("body *")]
   .filter((one) => !one.closest("svg") && [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
   .map((one) => getComputedStyle(one).color)"""
 TARGETS = """() => [...document.querySelectorAll(
-    "a[href]:not(.skip), summary, button, select, input:not([type=hidden]):not([type=checkbox])")]
+    "a[href]:not(.skip), summary, button, select, input:not([type=hidden])")]
   .filter((one) => one.offsetParent)
-  .map((one) => [one.textContent, one.getBoundingClientRect().height])"""
+  .map((one) => (one.type === "checkbox" ? one.closest("label") : one))
+  .map((one) => [one.textContent, Math.min(one.getBoundingClientRect().height, one.getBoundingClientRect().width)])"""
 BOXES = """() => [...document.querySelectorAll(".reach, .drawing")].filter((one) => one.offsetParent)
   .map((one) => [one.getBoundingClientRect().right, innerWidth, one.scrollWidth > one.clientWidth,
     getComputedStyle(one).overflowX])"""

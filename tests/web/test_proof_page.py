@@ -66,6 +66,8 @@ def test_it_is_looked_at_and_then_frozen(ask: Asked) -> None:
     assert "What would be frozen" in told
     assert "No plan that saves anything" in told
     assert "a saving shows from about" in told
+    assert "boundary, after, what must stay as it is" in told
+    assert "static_factors" not in told
     refused = ask.post("/do/freeze", {"print": shown})
     assert refused.status_code == 422
     assert "the agreement of both sides" in plain(refused)
@@ -78,6 +80,7 @@ def test_it_is_looked_at_and_then_frozen(ask: Asked) -> None:
     assert seal.fingerprint == shown
     told = plain(ask("/proof"))
     assert seal.shown in told
+    assert "static_factors" not in told
     assert "What would be frozen" not in told
     assert "Nothing is known of the time after" in told
     assert seal.shown in head.cause

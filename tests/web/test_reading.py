@@ -130,6 +130,68 @@ def test_each_picture_is_read_out(open_page, id_: str, told: str, plots: int) ->
     assert picture.read in heard
 
 
+def test_ends_of_places_that_stand_one_below_another(open_page) -> None:
+    """Of bars one below another Home and End read out the first and the last."""
+    picture = Figure(open_page("/tariff").page, "tariffs")
+    first = picture.keys("Home")
+    second, third = picture.keys("ArrowDown"), picture.keys("ArrowDown")
+    assert len({first, second, third}) == 3
+    assert picture.keys("Home") == first
+    assert picture.keys("End") == third
+
+
+def test_a_telephone_reads_out_along_its_foot(open_page) -> None:
+    """Nothing is kept free before one reads, nothing moves while one does, and what was read is let go with the picture."""
+    page = open_page("/demand", 390, has_touch=True).page
+    picture = Figure(page, "typical-days")
+    tall = "document.documentElement.scrollHeight"
+    page.evaluate("document.fonts.ready")
+    line = picture.figure.locator(".read")
+    assert line.inner_text().endswith("Touch a place to read it out.")
+    assert [line.locator(one).evaluate("(one) => one.offsetHeight > 1") for one in (".touch", ".keys")] == [True, False]
+    assert line.bounding_box()["height"] < 30
+    before = page.evaluate(tall)
+    box = picture.place.bounding_box()
+    page.touchscreen.tap(box["x"] + box["width"] * 0.4, box["y"] + box["height"] * 0.3)
+    page.wait_for_function("(one) => one.textContent !== ''", arg=picture.output)
+    foot = picture.figure.locator("output").bounding_box()
+    assert (round(foot["x"]), round(foot["width"]), round(foot["y"] + foot["height"])) == (0, 390, 900)
+    assert page.evaluate(tall) == before
+    page.evaluate("scrollTo(0, 0)")
+    page.wait_for_function("(one) => one.textContent === ''", arg=picture.output)
+    picture.place.evaluate(SEE)
+    picture.keys("Home")
+    page.locator("h1").evaluate("(one) => one.dispatchEvent(new PointerEvent('pointerdown', {bubbles: true}))")
+    assert picture.read == ""
+
+
+def test_nothing_moves_below_what_is_read_out(open_page) -> None:
+    """On a wide screen the longest words of a picture have their room from the first place on."""
+    page = open_page("/demand").page
+    picture = Figure(page, "typical-days")
+    picture.keys("Home")
+    line = picture.figure.locator(".read")
+    tall = line.bounding_box()["height"]
+    page.evaluate("(one) => { one.textContent = 'word '.repeat(40); }", picture.output)
+    assert line.bounding_box()["height"] > tall
+    heights = set()
+    for _ in range(12):
+        picture.keys("ArrowRight")
+        heights.add(line.bounding_box()["height"])
+    assert heights == {tall}
+
+
+def test_a_stretch_that_cannot_be_had_is_told(open_page) -> None:
+    """The picture stays as it is and says what to do; asked again it is drawn."""
+    page = open_page("/demand").page
+    picture = Figure(page, "year-heat")
+    picture.keys("Home")
+    page.route("**/drawings/year-heat.*from=*", lambda route: route.abort())
+    assert picture.keys("+").startswith("This part could not be drawn")
+    page.unroute("**/drawings/year-heat.*from=*")
+    assert picture.shown_after(lambda: page.keyboard.press("+")).startswith("?from=")
+
+
 def test_without_a_script_nothing_promises_it(open_page) -> None:
     """Without a script there are the whole picture and its figures, and no button that would do nothing."""
     page = open_page("/demand", java_script_enabled=False).page

@@ -52,6 +52,11 @@ def test_a_time_programme_is_added_changed_and_taken_back(ask: Asked) -> None:
     stands = shown(page, "programme-0")
     assert (stands["control.rule.0.times.0.on"], stands["control.rule.0.times.1.on"]) == ("22:30", "sunset - 30 min")
     assert 'name="control.rule.0.months.12" value="yes" checked' in page
+    # Without a tick a line holds on every day; of months nothing of the kind is said in the file.
+    assert (
+        page.count('days <span class="source">none ticked: every one of them</span></legend>') == page.count("days</legend>") + 8
+    )
+    assert "<legend>Months</legend>" in page
     ticked = at("control.rule.0", {"months.1": "yes", "months.12": "yes", "times.0.days.Mon": "yes", "times.0.days.Tue": "yes"})
     before = ask.store.head(ask.job)
     assert ask.post("/do/set", {"group": "programme-0", **stands, **ticked}).status_code == 303

@@ -1,5 +1,6 @@
 """A whole job on the desk, asked in this process: its pictures, plan, equipment, papers and long work."""
 
+import csv
 import io
 import json
 import re
@@ -8,6 +9,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tests.handover.kit import hours
 from tests.store.conftest import JOB as BAKERY
@@ -99,11 +101,23 @@ def test_pictures_of_every_page(ask: Asked) -> None:
 
 
 def test_wiring(ask: Asked) -> None:
-    """Each drawing of the equipment is a picture of its own, served as one."""
-    addresses = re.findall(r'<img src="([^"]+)"', ask("/gear").text)
+    """Each drawing of the equipment is a picture of its own, with PNG, tables and a file of what is joined beside it."""
+    page = ask("/gear").text
+    addresses = re.findall(r'<img src="([^"]+)"', page)
     assert addresses
-    answer = ask(addresses[0])
+    answer = ask(addresses[-1])
     assert (answer.status_code, answer.headers["content-type"]) == (200, "image/svg+xml")
+    stem = addresses[-1].removesuffix(".svg")
+    assert all(f'href="{stem}{form}"' in page for form in (".svg", ".png", ".csv", ""))
+    width, height = Image.open(io.BytesIO(ask(f"{stem}.png").content)).size
+    assert width / height == pytest.approx(297 / 210, abs=0.002)  # A4
+    told = plain(ask(stem))
+    assert "Drawing: Boiler" in told
+    assert "Devices and their terminals" in told
+    rows = list(csv.DictReader(io.StringIO(ask(f"{stem}.csv").content.decode("utf-8-sig"))))
+    assert sorted((row["Terminal"], row["Goes to"]) for row in rows) == sorted((row["Goes to"], row["Terminal"]) for row in rows)
+    for name in (f"{stem}.pdf", addresses[-1].replace("sheet-", "other-"), f"{stem}.svg.png"):
+        assert ask(name).status_code == 404
 
 
 def test_previews(ask: Asked) -> None:

@@ -61,8 +61,8 @@ def banded_peaks(
         layers = [
             alt.Chart(parts.data(bars))
             .mark_rect(fill=light("grid"), fillOpacity=0.28, stroke=light("grid"), strokeWidth=0.8)
-            .encode(x=x, x2="n:Q", y=y, y2="b:Q"),
-            alt.Chart(parts.data(ticks)).mark_rule(color=light("demand"), strokeWidth=1.6).encode(x=x, x2="n:Q", y=y),
+            .encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q")),
+            alt.Chart(parts.data(ticks)).mark_rule(color=light("demand"), strokeWidth=1.6).encode(x=x, x2=alt.X2("n:Q"), y=y),
             alt.Chart(parts.data(spots))
             .mark_point(shape="diamond", filled=True, size=38, color=light("demand"), opacity=1)
             .encode(x=x, y=y),

@@ -12,7 +12,7 @@ import altair as alt
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
-from wattwright.charts.reading import Plot, Reading
+from wattwright.charts.reading import Plot, Reading, with_unit
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -71,7 +71,9 @@ def _told(fronts: Sequence[Front], titles: tuple[str, str], words: ChartWords) -
     """Each point with both its figures, in the order in which they are drawn: the one that is quoted again after its front."""
     columns, cells = [], []
     for one in fronts:
-        told = ["; ".join(f"{name}: {words.figure(v)}" for name, v in zip(titles, at, strict=True)) for at in one.points]
+        told = [
+            "; ".join(with_unit(name, words.figure(round(v, 2))) for name, v in zip(titles, at, strict=True)) for at in one.points
+        ]
         quoted = [] if one.chosen is None else [f"{told[one.chosen]}; {words.quoted}"]
         cells += [*told, *quoted]
         columns += [one.name] * (len(told) + len(quoted))

@@ -102,7 +102,7 @@ def _panel(panel: HoldsPanel, top: float, words: ChartWords, width: int, first: 
     for one, (role, pattern) in zip(panel.holdings, _LOOKS, strict=False):
         band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(_steps(one.low_s), _steps(one.high_s), strict=True)]
         area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_TINT, line=False)
-        layers.append(area.encode(x=x, y=y, y2="q:Q"))
+        layers.append(area.encode(x=x, y=y, y2=alt.Y2("q:Q")))
         rows = [{"h": h, "p": p} for h, p in _steps(one.middle_s)]
         line = alt.Chart(parts.data(rows)).mark_line(
             interpolate="step-after", color=light(role), strokeDash=list(pattern), strokeWidth=1.5

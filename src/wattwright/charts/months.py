@@ -18,6 +18,7 @@ from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
 from wattwright.charts.reading import Plot, Reading, joined
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
+from wattwright.core.show import THIN
 
 __all__ = ["Group", "monthly_bars", "monthly_energy_and_peak"]
 
@@ -67,19 +68,25 @@ def monthly_bars(
         return parts.finished(parts.layered(layers, width, _HEIGHT), words)
 
     return caption.picture(
-        drawn(FULL_PX), FULL_PX, drawn(NARROW_PX), Reading(partial(_parts_told, months, groups, values, totals, words))
+        drawn(FULL_PX),
+        FULL_PX,
+        drawn(NARROW_PX),
+        Reading(partial(_parts_told, months, groups, values, totals, axis_title, words)),
     )
 
 
 def _parts_told(
-    months: Sequence[str], groups: Sequence[Group], values: parts.Floats, totals: Sequence[str], words: ChartWords
+    months: Sequence[str], groups: Sequence[Group], values: parts.Floats, totals: Sequence[str], title: str, words: ChartWords
 ) -> tuple[Plot, ...]:
-    """Each month with its total and, of several, its parts."""
-    cells = [
-        joined(total, *(f"{one.name} {words.figure(round(part, 2))}" for one, part in zip(groups, of, strict=True)))
-        for total, of in zip(totals, values.T.tolist(), strict=True)
-    ]
-    return (Plot(months, [cells if len(groups) > 1 else list(totals)]),)
+    """Each month with its total and, of several, its parts, all in the unit of the axis."""
+    unit = title.rpartition(", ")[2]
+
+    def each(of: list[float]) -> list[str]:
+        shown = zip(groups, of, strict=True) if len(groups) > 1 else ()
+        return [f"{one.name} {words.amount(part)}{THIN}{unit}" for one, part in shown]
+
+    cells = [joined(f"{total}{THIN}{unit}", *each(of)) for total, of in zip(totals, values.T.tolist(), strict=True)]
+    return (Plot(months, [cells]),)
 
 
 def _axes(
@@ -118,7 +125,7 @@ def _bars(ends: parts.Floats, values: parts.Floats, groups: int, x: alt.X, y: al
     ]
     # A line of paper between the parts keeps them apart in print without colour.
     mark = alt.Chart(parts.data(rows)).mark_rect(stroke=light("paper"), strokeWidth=0.6 if groups > 1 else 0)
-    chart: alt.Chart = mark.encode(x=x, x2="n:Q", y=y, y2="b:Q", fill=alt.Fill("colour:N", scale=None))
+    chart: alt.Chart = mark.encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q"), fill=alt.Fill("colour:N", scale=None))
     return chart
 
 
@@ -138,7 +145,7 @@ def _names(
     rows = [{"m": edge, "n": start, "p": c, "b": p} for c, p in zip(centres, places, strict=True)]
     lines = alt.Chart(parts.data(rows)).mark_rule(color=light("rule"), strokeWidth=0.6)
     words = [{"m": start, "p": p, "text": g.name} for g, p in zip(groups, places, strict=True)]
-    return [lines.encode(x=x, x2="n:Q", y=y, y2="b:Q"), parts.label(words, x, y, baseline="middle", dx=4)]
+    return [lines.encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q")), parts.label(words, x, y, baseline="middle", dx=4)]
 
 
 def monthly_energy_and_peak(
@@ -182,7 +189,7 @@ def _energy_panel(
     bottom, top = parts.span(*_roomy(energy))
     x, y = _axes(months, words.energy.format(unit="kWh"), top, width, few=True, named=False, bottom=bottom)
     rows = [{"m": m - _BAR / 2, "n": m + _BAR / 2, "p": 0.0, "b": e} for m, e in enumerate(energy.tolist()) if e]
-    bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2="n:Q", y=y, y2="b:Q")
+    bars = alt.Chart(parts.data(rows)).mark_rect(fill=light("grid")).encode(x=x, x2=alt.X2("n:Q"), y=y, y2=alt.Y2("b:Q"))
     labels = _at_ends(energy, texts, x, y) if width / len(months) >= 26 else []
     return parts.layered([bars, *parts.zero_line(bottom, y), *labels], width, 110)
 
@@ -207,7 +214,7 @@ def _peak_panel(months: Sequence[str], peak: parts.Floats, texts: Sequence[str],
     bottom, top = parts.span(float(peak[known].min(initial=0.0)), float(peak[known].max(initial=0.0)) * 1.08)
     x, y = _axes(months, title, top, width, few=True, bottom=bottom)
     rows = [{"m": float(m), "p": peak[m], "b": 0.0} for m in known]
-    stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2="b:Q")
+    stems = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=0.8).encode(x=x, y=y, y2=alt.Y2("b:Q"))
     heads = alt.Chart(parts.data(rows)).mark_point(shape="diamond", filled=True, size=42, color=light("ink"), opacity=1)
     heights = np.nan_to_num(peak).tolist()
     named = [{"m": m, "p": height, "text": text} for m, (height, text) in enumerate(zip(heights, texts, strict=True))]

@@ -21,9 +21,12 @@ __all__ = [
     "RIGHT_PX",
     "Floats",
     "Key",
+    "across",
     "as_floats",
     "clock_axis",
     "data",
+    "down",
+    "down_to",
     "finished",
     "key",
     "label",
@@ -179,7 +182,7 @@ def label(
 ) -> alt.Chart:
     """Direct labels: the field `text` of each row at its place, in a role's colour."""
     text = alt.Chart(data(rows)).mark_text(**{"align": "left", "color": light(role), **mark})
-    chart: alt.Chart = text.encode(x=x, y=y, text="text:N")
+    chart: alt.Chart = text.encode(x=x, y=y, text=alt.Text("text:N"))
     return chart
 
 
@@ -188,7 +191,7 @@ def limit_line(name: str, at: float, y: alt.Y, *, named: bool = True) -> list[al
     source = alt.Chart(data([{"p": at, "text": name}]))
     rule = source.mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
     texts = [
-        source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, **look).encode(x=alt.value(0), y=y, text="text:N")
+        source.mark_text(align="left", baseline="bottom", dx=2, dy=-2, **look).encode(x=across(0), y=y, text=alt.Text("text:N"))
         for look in ({"color": light("paper"), "stroke": light("paper"), "strokeWidth": 3}, {"color": light("stop")})
     ]
     return [rule, *texts] if named else [rule]
@@ -197,8 +200,31 @@ def limit_line(name: str, at: float, y: alt.Y, *, named: bool = True) -> list[al
 def over(text: str, role: str = "quiet") -> alt.Chart:
     """A panel's name over its right end, level with the title of the upright axis."""
     mark = alt.Chart(data([{"text": text}])).mark_text(align="right", baseline="bottom", color=light(role))
-    chart: alt.Chart = mark.encode(x=alt.value("width"), y=alt.value(-9), text="text:N")
+    chart: alt.Chart = mark.encode(x=across("width"), y=down(-9), text=alt.Text("text:N"))
     return chart
+
+
+_AT_X: Any = alt.XValue
+_AT_Y: Any = alt.YValue
+_AT_Y2: Any = alt.Y2Value
+
+
+def across(at_px: float | str) -> alt.XValue:
+    """A fixed place from the left, px or "width"; made as what it is, since the library takes 10 ms to find out by itself."""
+    place: alt.XValue = _AT_X(at_px)
+    return place
+
+
+def down(at_px: float | str) -> alt.YValue:
+    """A fixed place from the top, px or "height"."""
+    place: alt.YValue = _AT_Y(at_px)
+    return place
+
+
+def down_to(at_px: float | str) -> alt.Y2Value:
+    """Where what begins at a fixed place ends, from the top, px or "height"."""
+    place: alt.Y2Value = _AT_Y2(at_px)
+    return place
 
 
 def pixels(width: int, height: int) -> tuple[alt.X, alt.Y]:
@@ -211,7 +237,7 @@ def shape(path: str, **mark: Any) -> alt.Chart:
     """One outline in px from the plot's upper left corner, as an SVG path: many cells for the price of one mark."""
     # A point's own outline is scaled by half the root of its size: four makes one px of the path one px of the plot.
     point = alt.Chart(data([{}])).mark_point(shape=path, size=4, opacity=1, **mark)
-    chart: alt.Chart = point.encode(x=alt.value(0), y=alt.value(0))
+    chart: alt.Chart = point.encode(x=across(0), y=down(0))
     return chart
 
 
@@ -261,7 +287,10 @@ def layered(layers: Sequence[alt.Chart], width: int, height: int) -> alt.LayerCh
 
 
 def finished(chart: Any, words: ChartWords) -> dict[str, Any]:
-    """The chart as a plain specification, without altair's own theme; of the `config` it keeps only the words' number marks."""
-    spec: dict[str, Any] = chart.to_dict()
+    """The chart as a plain specification, without altair's own theme; of the `config` it keeps only the words' number marks.
+
+    It is not held against the schema of the language here, which takes as long as all else; the tests do that for each picture.
+    """
+    spec: dict[str, Any] = chart.to_dict(validate=False)
     bare = {key: value for key, value in spec.items() if key not in ("config", "$schema")}
     return {**bare, "config": {"locale": words.number_locale()}}

@@ -131,7 +131,7 @@ def _panel(panel: PeakPanel, text: list[str], style: _Style, width: int, first: 
     words_at = style.highest + (style.top - style.bottom) * 7 / _HEIGHT
     spot = {"t": float(minutes[at]) + step / 2, "p": power[at], "q": words_at}
     dot = alt.Chart(parts.data([spot])).mark_point(shape="diamond", filled=True, size=42, color=light("stop"), opacity=1)
-    stem = alt.Chart(parts.data([spot])).mark_rule(color=light("rule"), strokeWidth=0.6).encode(x=x, y=y, y2="q:Q")
+    stem = alt.Chart(parts.data([spot])).mark_rule(color=light("rule"), strokeWidth=0.6).encode(x=x, y=y, y2=alt.Y2("q:Q"))
     above: dict[str, Any] = {"baseline": "bottom", "align": "center", "dy": -1 - _LINE * (len(text) - 1), "lineHeight": _LINE}
     lines = parts.label([{"t": spot["t"], "p": words_at, "text": text}], x, y, **above)
     marks: list[alt.Chart] = [stem, line.encode(x=x, y=y), dot.encode(x=x, y=y), lines]
@@ -153,4 +153,4 @@ def _limit(style: _Style, named: bool, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     row = {"p": style.limit.power_w / style.per, "text": style.limit.name}
     rule = alt.Chart(parts.data([row])).mark_rule(color=light("stop"), strokeWidth=0.8).encode(y=y)
     text = alt.Chart(parts.data([row])).mark_text(align="left", baseline="top", dx=2, dy=3, color=light("stop"))
-    return [rule, text.encode(x=alt.value(0), y=y, text="text:N")] if named else [rule]
+    return [rule, text.encode(x=parts.across(0), y=y, text=alt.Text("text:N"))] if named else [rule]

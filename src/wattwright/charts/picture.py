@@ -65,6 +65,12 @@ class Picture:
         part = partial(_retitled_part, zoom.part, title)
         return replace(self, title=title, reading=replace(self.reading, zoom=replace(zoom, part=part)))
 
+    def with_figures(self, figures: Callable[[float, float], Table]) -> Picture:
+        """The picture with the figures of each stretch that is drawn larger; as it is where none can be."""
+        if self.reading is None or self.reading.zoom is None:
+            return self
+        return replace(self, reading=replace(self.reading, zoom=replace(self.reading.zoom, figures=figures)))
+
 
 def _retitled_part(part: Callable[[float, float], Picture], title: str, low: float, high: float) -> Picture:
     return replace(part(low, high), title=title)

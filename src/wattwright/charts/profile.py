@@ -133,7 +133,7 @@ def _panel(panel: DayPanel, style: _Style, width: int, first: bool, foot: bool) 
     low, high = _steps(panel.low_w, per), _steps(panel.high_w, per)
     band = [{"h": h, "p": a, "q": b} for (h, a), (_, b) in zip(low, high, strict=True)]
     area = alt.Chart(parts.data(band)).mark_area(interpolate="step-after", color=light(role), opacity=_BAND, line=False)
-    layers: list[alt.Chart] = [*_night(panel, style, x, y), area.encode(x=x, y=y, y2="q:Q")]
+    layers: list[alt.Chart] = [*_night(panel, style, x, y), area.encode(x=x, y=y, y2=alt.Y2("q:Q"))]
     layers += parts.zero_line(style.bottom, y)
     lines: list[tuple[ArrayLike, dict[str, Any]]] = [
         (panel.median_w, {"color": light(role), "strokeDash": list(BASIS_DASHES[style.basis]), "strokeWidth": 1.4})
@@ -163,4 +163,4 @@ def _night(panel: DayPanel, style: _Style, x: alt.X, y: alt.Y) -> list[alt.Chart
     spans = [(0.0, panel.sunrise_h), (panel.sunset_h, 24.0)]
     rows = [{"h": a, "g": b, "p": style.bottom, "q": style.top} for a, b in spans]
     shade = alt.Chart(parts.data(rows)).mark_rect(color=light("quiet"), opacity=0.09)
-    return [shade.encode(x=x, x2="g:Q", y=y, y2="q:Q")]
+    return [shade.encode(x=x, x2=alt.X2("g:Q"), y=y, y2=alt.Y2("q:Q"))]

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from math import ceil, floor
 from typing import TYPE_CHECKING, Any
 
 from wattwright.core.errors import OwnFault
 
 if TYPE_CHECKING:
     from wattwright.charts.picture import Picture
+    from wattwright.charts.table import Table
 
-__all__ = ["Plot", "Reading", "Zoom", "joined", "kilowatts", "reading_json"]
+__all__ = ["Plot", "Reading", "Zoom", "joined", "kilowatts", "reading_json", "with_unit"]
+
+_ON_STEP = 1e-6
+"""So near to a step, as a share of it, an end lies on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +54,8 @@ class Plot:
 class Zoom:
     """How a stretch from `first` to `last` is drawn larger: `part` makes the picture between two ends, in the same units.
 
-    Ends are taken in whole steps of `every`, never nearer to each other than `least`.
+    Ends are taken in whole steps of `every`, never nearer to each other than `least`. `figures` makes the table of what is drawn
+    between two ends, where the picture that `part` makes has none of its own.
     """
 
     first: float
@@ -57,6 +63,7 @@ class Zoom:
     every: float
     least: float
     part: Callable[[float, float], Picture]
+    figures: Callable[[float, float], Table] | None = None
 
     def ends(self, begin: float, end: float) -> tuple[float, float] | None:
         """The ends of a stretch that is asked for in whole steps and within the picture, None where it is none of it."""
@@ -64,8 +71,9 @@ class Zoom:
             return None
         # What is asked for may be any number at all: it is cut before it is rounded.
         begin, end = max(begin, self.first), min(end, self.last)
-        low = self.first + self.every * ((begin - self.first) // self.every)
-        high = self.first - self.every * ((self.first - end) // self.every)
+        # A tenth of a percent is no binary number: an end that lies on a step but for that stays on it.
+        low = self.first + self.every * floor((begin - self.first) / self.every + _ON_STEP)
+        high = self.first + self.every * ceil((end - self.first) / self.every - _ON_STEP)
         low = max(min(low, self.last - self.least), self.first)
         return low, min(max(high, low + self.least), self.last)
 
@@ -99,6 +107,12 @@ def reading_json(picture: Picture, zoom: Zoom | None) -> dict[str, Any]:
 def joined(*parts: str) -> str:
     """The parts that are not empty, with commas between them."""
     return ", ".join(part for part in parts if part)
+
+
+def with_unit(title: str, figure: str) -> str:
+    """A figure under the title of its axis, the unit after the last comma put behind it: "left over, kWh" and "2" to words."""
+    name, _, unit = title.rpartition(", ")
+    return f"{name} {figure}\N{NARROW NO-BREAK SPACE}{unit}" if name else f"{title} {figure}"
 
 
 def kilowatts(power_w: float, mark: str) -> str:

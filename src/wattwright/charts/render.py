@@ -15,7 +15,18 @@ from wattwright.charts.picture import Picture
 from wattwright.charts.theme import theme
 from wattwright.core.errors import OwnFault
 
-__all__ = ["drawing_script", "drawn_width_px", "for_page", "live_drawing", "picture_file", "png", "svg", "themed", "titled"]
+__all__ = [
+    "drawing_png",
+    "drawing_script",
+    "drawn_width_px",
+    "for_page",
+    "live_drawing",
+    "picture_file",
+    "png",
+    "svg",
+    "themed",
+    "titled",
+]
 
 VEGA_LITE = "5.20"
 """The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
@@ -56,7 +67,11 @@ def svg(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light", prefi
 
 def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dark"] = "light") -> bytes:
     """The drawing as PNG bytes on the paper's own colour, `scale` image pixels to the drawn pixel."""
-    drawn = svg({**spec, "background": getattr(GROUND["paper"], mode)}, mode)
+    return drawing_png(svg({**spec, "background": getattr(GROUND["paper"], mode)}, mode), scale)
+
+
+def drawing_png(drawn: str, scale: float = 2.0) -> bytes:
+    """A drawing that is SVG already as PNG bytes, `scale` image pixels to the px of its own size."""
     with _renderer() as renderer:
         return bytes(renderer.svg_to_png(drawn, scale=scale))
 

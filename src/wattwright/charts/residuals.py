@@ -12,7 +12,7 @@ import numpy as np
 from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.picture import COLUMN_PX, NARROW_PX, Caption, Picture
-from wattwright.charts.reading import Plot, Reading
+from wattwright.charts.reading import Plot, Reading, with_unit
 from wattwright.charts.words import ENGLISH, ChartWords
 
 __all__ = ["LeftOver", "LeftOverWords", "left_over"]
@@ -70,13 +70,13 @@ def left_over(caption: Caption, of: LeftOver, told: LeftOverWords, words: ChartW
 def _told(of: LeftOver, told: LeftOverWords, words: ChartWords) -> tuple[Plot, ...]:
     """Each point of the first two panels, each bar of the third."""
     found = []
-    left = [f"{told.left}: {words.figure(round(one, 2))}" for one in of.left_kwh.tolist()]
+    left = [with_unit(told.left, words.figure(round(one, 2))) for one in of.left_kwh.tolist()]
     for name, values in ((told.day, of.day), (told.beside, of.beside)):
-        columns = [f"{name}: {words.figure(round(one, 2))}" for one in values.tolist()]
+        columns = [with_unit(name, words.figure(round(one, 2))) for one in values.tolist()]
         found.append(Plot(columns, [left], at_marks=True))
     count = len(of.alike)
-    columns = [f"{told.lag}: {i + 1}" for i in range(count)]
-    cells = [f"{told.alike}: {words.figure(round(one, 2))}" for one in of.alike.tolist()]
+    columns = [with_unit(told.lag, words.figure(i + 1)) for i in range(count)]
+    cells = [with_unit(told.alike, words.figure(round(one, 2))) for one in of.alike.tolist()]
     # The axis begins a lag before the first bar and ends one after the last.
     return (*found, Plot(columns, [cells], [0.0, *(i + 1.5 for i in range(count - 1)), count + 1.0]))
 
@@ -101,7 +101,9 @@ def _bars(alike: parts.Floats, chance: float, titles: tuple[str, str], width: in
     across = alt.X("s:Q", axis=parts.level_axis(titles[0], tickMinStep=1, format="d"), scale=scale)
     upright = parts.value_scale(top, titles[1], few=True, bottom=bottom)
     rows = [{"s": int(lag), "p": float(one), "b": 0.0} for lag, one in zip(lags, alike, strict=True)]
-    bars = alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=2.5).encode(x=across, y=upright, y2="b:Q")
+    bars = (
+        alt.Chart(parts.data(rows)).mark_rule(color=light("ink"), strokeWidth=2.5).encode(x=across, y=upright, y2=alt.Y2("b:Q"))
+    )
     lines = [
         alt.Chart(parts.data([{"p": one}])).mark_rule(color=light("grid"), strokeDash=[4, 3]).encode(y=upright)
         for one in (-chance, chance)

@@ -104,7 +104,7 @@ def _panel(
     y = parts.value_scale(top, title, few=True, bottom=bottom)
     rows = [{"s": k + 1, "p": low, "b": high} for k, (low, high) in enumerate(zip(*band, strict=True)) if not np.isnan(low)]
     source = alt.Chart(parts.data(rows))
-    layers = [source.mark_area(color=light(tint), opacity=_TINT).encode(x=x, y=y, y2="b:Q")]
+    layers = [source.mark_area(color=light(tint), opacity=_TINT).encode(x=x, y=y, y2=alt.Y2("b:Q"))]
     for values, role, dash in lines:
         look: dict[str, Any] = {"color": light(role), "strokeWidth": 1.4, "strokeDash": dash}
         points = [{"s": k + 1, "p": one} for k, one in enumerate(values.tolist()) if not np.isnan(one)]

@@ -14,7 +14,7 @@ from wattwright.charts import parts
 from wattwright.charts.palette import light
 from wattwright.charts.peaks import Limit
 from wattwright.charts.picture import FULL_PX, NARROW_PX, Caption, Picture
-from wattwright.charts.reading import Plot, Reading, Zoom, joined, kilowatts
+from wattwright.charts.reading import Plot, Reading, Zoom, joined, kilowatts, with_unit
 from wattwright.charts.words import ENGLISH, ChartWords
 from wattwright.core.errors import OwnFault
 
@@ -157,7 +157,7 @@ def _told(run: _Run, words: ChartWords) -> tuple[Plot, ...]:
             joined(
                 f"{words.site} {kilowatts(site[k], words.decimal_mark)}",
                 f"{words.rest_of_site} {kilowatts(rest[k], words.decimal_mark)}",
-                *(f"{one.name} {words.figure(round(values[k], 1))}" for one, values in zip(run.stores, held, strict=True)),
+                *(with_unit(one.name, words.figure(round(values[k], 1))) for one, values in zip(run.stores, held, strict=True)),
                 f"{words.runs}: {', '.join(running)}" if running else "",
             )
         )
@@ -199,8 +199,10 @@ def _fewer(values: parts.Floats, pick: Callable[..., parts.Floats], most: int) -
 
 
 def _x(stretch: Stretch, *, figured: bool) -> alt.X:
-    told = ", ".join(f"'{at:g}': '{text}'" for at, text in stretch.ticks)
-    axis = parts.level_axis(None, values=[at for at, _ in stretch.ticks], labelExpr=f"({{{told}}})[datum.value]", labels=figured)
+    # A place is found by the text of its number: one that both sides write alike.
+    ticks = [(f"{at:.4f}".rstrip("0").rstrip("."), text) for at, text in stretch.ticks]
+    told = ", ".join(f"'{at}': '{text}'" for at, text in ticks)
+    axis = parts.level_axis(None, values=[float(at) for at, _ in ticks], labelExpr=f"({{{told}}})[datum.value]", labels=figured)
     return alt.X("h:Q", axis=axis, scale=alt.Scale(domain=[0, stretch.length_h], nice=False, zero=False))
 
 
@@ -208,7 +210,7 @@ def _nights(stretch: Stretch, x: alt.X) -> list[alt.Chart]:
     if not stretch.nights:
         return []
     shade = alt.Chart(parts.data([{"h": a, "g": b} for a, b in stretch.nights])).mark_rect(color=light("quiet"), opacity=0.09)
-    return [shade.encode(x=x, x2="g:Q", y=alt.value(0), y2=alt.value("height"))]
+    return [shade.encode(x=x, x2=alt.X2("g:Q"), y=parts.down(0), y2=parts.down_to("height"))]
 
 
 def _hours(stretch: Stretch, count: int) -> list[float]:
@@ -246,7 +248,7 @@ def _store(stretch: Stretch, store: Store, width: int) -> alt.LayerChart:
         source = alt.Chart(parts.data([{"p": value, "text": text}]))
         layers.append(source.mark_rule(color=light("rule"), strokeWidth=0.8, strokeDash=[2, 2]).encode(y=y))
         words = source.mark_text(align="left", baseline="bottom", dx=2, dy=-1, color=light("quiet"))
-        layers.append(words.encode(x=alt.value(0), y=y, text="text:N"))
+        layers.append(words.encode(x=parts.across(0), y=y, text=alt.Text("text:N")))
     return parts.layered([*layers, line, parts.over(store.name, "ink")], width, _STORE_PX)
 
 
@@ -262,7 +264,7 @@ def _rows(stretch: Stretch, contacts: Sequence[Contact], width: int) -> alt.Laye
             rows = [{"h": a, "g": b, "y": top, "e": top + _BAR_PX} for a, b in _merged(spans, stretch.length_h / width)]
             if rows:
                 bar = alt.Chart(parts.data(rows)).mark_rect(color=light(role), opacity=opacity)
-                layers.append(bar.encode(x=x, x2="g:Q", y=y, y2="e:Q"))
+                layers.append(bar.encode(x=x, x2=alt.X2("g:Q"), y=y, y2=alt.Y2("e:Q")))
         names = [{"h": 0.0, "y": top - 2, "text": one.name}]
         layers.append(parts.label(names, x, y, baseline="bottom", dx=2))
         marks = [

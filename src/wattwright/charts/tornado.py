@@ -59,7 +59,7 @@ def tornado_bars(
         height = _ROW * len(reaches) + _FOOT
         plot = parts.layered(_layers(reaches, middle, domain, width, beside), width, height)
         heading = alt.Chart(parts.data([{"text": title}])).mark_text(align="left", baseline="bottom", color=light("quiet"))
-        named = heading.encode(x=alt.value(0), y=alt.value(-4), text="text:N")
+        named = heading.encode(x=parts.across(0), y=parts.down(-4), text=alt.Text("text:N"))
         return parts.finished(alt.layer(plot, named), words)
 
     return caption.picture(drawn(COLUMN_PX - 6), COLUMN_PX, drawn(NARROW_PX - 6), Reading(partial(_told, reaches, words)))

@@ -46,7 +46,15 @@ class ChartWords:
 
     def figure(self, value: float) -> str:
         """The value with up to six significant digits, its decimal and thousands marks those of the language."""
-        return f"{value:,.6g}".translate({ord(","): self.group_mark, ord("."): self.decimal_mark})
+        return self._marked(f"{value:,.6g}")
+
+    def amount(self, value: float) -> str:
+        """An amount of money, with two decimals always."""
+        return self._marked(f"{value:,.2f}")
+
+    def _marked(self, figure: str) -> str:
+        marks = {ord(","): self.group_mark, ord("."): self.decimal_mark, ord("-"): "\N{MINUS SIGN}"}
+        return figure.translate(marks)
 
     def number_locale(self) -> dict[str, Any]:
         """The same marks for the figures that the chart language sets on axes."""

@@ -1,5 +1,8 @@
 """How high demand gets: the duration curve and the highest peaks with what surrounded them."""
 
+from dataclasses import replace
+from functools import partial
+
 import numpy as np
 
 from wattwright.charts.duration import duration_curve
@@ -7,7 +10,8 @@ from wattwright.charts.lines import Line
 from wattwright.charts.peaks import Limit, PeakPanel, peaks_around
 from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
-from wattwright.core.show import THIN
+from wattwright.core.series import Floats
+from wattwright.core.show import THIN, Show
 from wattwright.demand.peaks import Peak
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
@@ -15,6 +19,8 @@ from wattwright.handover.wide import figure, margin_notes, number_column, table,
 
 _SHOWN = 6
 _CURVE_POINTS = 400
+_STEPS = 20
+"""Steps in the table of a stretch of the curve."""
 
 
 def heights(context: Context) -> Section:
@@ -43,19 +49,29 @@ def _curve(context: Context) -> Picture:
     shares = np.unique(np.concatenate([np.linspace(0, 0.02, _CURVE_POINTS // 2), np.linspace(0.02, 1, _CURVE_POINTS // 2)]))
     power = np.array([curve.at_share(float(share)) for share in shares])
     alt = context.words("duration.alt", highest=power[0], lowest=power[-1], median=curve.at_share(0.5))
-    caption = context.caption("duration", context.words("duration.title"), alt, _curve_table(context))
-    return duration_curve(caption, 100 * shares, [Line("site", power)], words=context.chart_words)
+    whole = np.array([0.0, 0.001, 0.01, 0.05, 0.1, 0.25, 0.5, 0.75, 0.95])
+    empty = _no_figures(context)
+    figures = _curve_table(context.show, empty, 100 * whole, np.array([curve.at_share(float(share)) for share in whole]), 1)
+    caption = context.caption("duration", context.words("duration.title"), alt, figures)
+    picture = duration_curve(caption, 100 * shares, [Line("site", power)], words=context.chart_words)
+    return picture.with_figures(partial(_curve_between, context.show, empty, 100 * shares, power))
 
 
-def _curve_table(context: Context) -> Table:
-    curve, show = context.demand.duration, context.show
-    shares = (0.0, 0.001, 0.01, 0.05, 0.1, 0.25, 0.5, 0.75, 0.95)
-    rows = [(figure(show, 100 * share, 1), figure(show, curve.at_share(share) / 1000, 3)) for share in shares]
-    columns = (
-        number_column("Share of the time", "%"),
-        number_column("Power reached or passed", "kW", context.demand.basis_over(context.demand.summary.step_s)),
-    )
-    return table(columns, rows, context.words("duration.title"), context.source)
+def _no_figures(context: Context) -> Table:
+    basis = context.demand.basis_over(context.demand.summary.step_s)
+    columns = (number_column("Share of the time", "%"), number_column("Power reached or passed", "kW", basis))
+    return table(columns, (), context.words("duration.title"), context.source)
+
+
+def _curve_between(show: Show, empty: Table, shares_pct: Floats, power_w: Floats, low_pct: float, high_pct: float) -> Table:
+    """Return the curve between two shares of the time, at twenty equal steps and read off as it is drawn."""
+    at_pct = np.linspace(low_pct, high_pct, _STEPS + 1)
+    return _curve_table(show, empty, at_pct, np.interp(at_pct, shares_pct, power_w), 3)
+
+
+def _curve_table(show: Show, empty: Table, shares_pct: Floats, power_w: Floats, decimals: int) -> Table:
+    rows = zip(shares_pct.tolist(), power_w.tolist(), strict=True)
+    return replace(empty, rows=tuple((figure(show, one, decimals), figure(show, watts / 1000, 3)) for one, watts in rows))
 
 
 def _around(context: Context) -> Picture:

@@ -10,10 +10,11 @@ from wattwright.charts.bands import banded_peaks
 from wattwright.charts.peaks import Limit
 from wattwright.charts.picture import Caption, Picture
 from wattwright.charts.reading import Zoom
-from wattwright.charts.table import Table
+from wattwright.charts.table import Cell, Table
 from wattwright.charts.words import ChartWords
 from wattwright.core.basis import Basis
 from wattwright.core.series import Floats
+from wattwright.core.show import Show
 from wattwright.demand.within.bands import PeakBands, Rests, WindowBands
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, Text
@@ -74,7 +75,10 @@ def _picture(context: Context, peaks: PeakBands) -> Picture:
     begin, end, count = float(days.edges_s[0]), float(days.edges_s[-1]), len(days.names)
     by_month = len(months.names) >= _FEWEST_MONTHS
     of = months if by_month else days.last(_MOST_DAYS)
-    zoom = Zoom(begin, end, _DAY_S, _LEAST_DAYS * _DAY_S, partial(_part, found)) if count > _LEAST_DAYS and by_month else None
+    figures = partial(_figures_between, context.show, context.demand.basis_over(peaks.step_s), found)
+    zoom = None
+    if count > _LEAST_DAYS and by_month:
+        zoom = Zoom(begin, end, _DAY_S, _LEAST_DAYS * _DAY_S, partial(_part, found), figures)
     return _banded(found, of, zoom)
 
 
@@ -82,10 +86,11 @@ def _picture(context: Context, peaks: PeakBands) -> Picture:
 class _Spans:
     """Spans of time, days or months: how a picture of them is captioned, their names on its axis and as they are read out.
 
-    ``edges_s`` are where they begin and end, UTC seconds, shape (n + 1,); ``bands_w`` (3, n) and the highest means ``read_w``
-    (n,) are in W.
+    ``span`` is what one of them is called, ``edges_s`` are where they begin and end, UTC seconds, shape (n + 1,); ``bands_w``
+    (3, n) and the highest means ``read_w`` (n,) are in W.
     """
 
+    span: str
     caption: Caption
     names: list[str]
     told: list[str]
@@ -110,6 +115,15 @@ class _Spans:
         high = max(int(np.searchsorted(self.edges_s, end_s, side="left")), low + 1)
         return self.between(low, min(high, len(self.names)))
 
+    def nearest(self, begin_s: float, end_s: float) -> "_Spans":
+        """Return those between the edges nearest to two ends, at least one.
+
+        Ends are asked for in steps of 24 h, and after a change of the clock days begin an hour beside them.
+        """
+        low, high = (int(np.abs(self.edges_s - at_s).argmin()) for at_s in (begin_s, end_s))
+        low = min(low, len(self.names) - 1)
+        return self.between(low, max(high, low + 1))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Drawn:
@@ -129,10 +143,30 @@ def _banded(found: _Drawn, of: _Spans, zoom: Zoom | None) -> Picture:
 
 def _part(found: _Drawn, begin_s: float, end_s: float) -> Picture:
     """Return the picture of a stretch: its days where they have room, else its months."""
-    days, months = found.days.over(begin_s, end_s), found.months.over(begin_s, end_s)
-    of = days if len(days.names) <= _MOST_DAYS else months
+    of = _shown(found, begin_s, end_s)
     shown = found.words.shown.format(first=of.told[0], last=of.told[-1])
     return _banded(found, replace(of, caption=of.caption.of_part(shown)), None)
+
+
+def _shown(found: _Drawn, begin_s: float, end_s: float) -> _Spans:
+    days = found.days.nearest(begin_s, end_s)
+    return days if len(days.names) <= _MOST_DAYS else found.months.over(float(days.edges_s[0]), float(days.edges_s[-1]))
+
+
+def _figures_between(show: Show, read: Basis, found: _Drawn, begin_s: float, end_s: float) -> Table:
+    """Return the figures of what is drawn of a stretch, in kW."""
+    of = _shown(found, begin_s, end_s)
+    values = np.vstack([of.bands_w, of.read_w]).T.tolist()
+    rows: list[tuple[Cell, ...]] = [
+        (name, *(figure(show, one / 1000, 3) for one in row)) for name, row in zip(of.told, values, strict=True)
+    ]
+    heads = ("Low", "Middle", "High")
+    columns = (
+        text_column(of.span.capitalize()),
+        *(number_column(head, "kW", Basis.ESTIMATED) for head in heads),
+        number_column("Highest mean read", "kW", read),
+    )
+    return table(columns, rows, of.caption.title, of.caption.source)
 
 
 def _spans(
@@ -141,7 +175,7 @@ def _spans(
     read_w = _highest_read(context, first, by_month=span == "month")[-len(names[0]) :]
     alt = context.words("hidden.alt", span=span, high=float(bands_w[2].max()), read=float(np.nanmax(read_w)))
     caption = context.caption("hidden-peaks", context.words("hidden.picture", span=span), alt)
-    return _Spans(caption, *names, edges_s, bands_w, read_w)
+    return _Spans(span, caption, *names, edges_s, bands_w, read_w)
 
 
 def _by_month(context: Context, first: WindowBands) -> _Spans:
@@ -149,8 +183,7 @@ def _by_month(context: Context, first: WindowBands) -> _Spans:
     names = short_months(told, context.dates), told
     bands_w = np.array([[band.low_w, band.median_w, band.high_w] for *_, band in first.months]).T
     begins = [float(context.clock.midnights_s(dt.date(year, month, 1), 1)[0]) for year, month, _ in first.months]
-    days = first.days.start_s
-    edges_s = np.array([float(days[0]), *begins[1:], float(days[-1] + _DAY_S)])
+    edges_s = np.array([float(first.days.start_s[0]), *begins[1:], _end_of(context, first)])
     return _spans(context, first, "month", names, edges_s, bands_w)
 
 
@@ -159,8 +192,14 @@ def _by_day(context: Context, first: WindowBands) -> _Spans:
     days = first.days
     dates = [context.clock.day_of(int(start)) for start in days.start_s]
     names = [str(one.day) for one in dates], [one.isoformat() for one in dates]
-    edges_s = np.append(days.start_s, days.start_s[-1] + _DAY_S).astype(np.float64)
+    edges_s = np.append(days.start_s, _end_of(context, first)).astype(np.float64)
     return _spans(context, first, "day", names, edges_s, np.stack([days.low_w, days.median_w, days.high_w]))
+
+
+def _end_of(context: Context, first: WindowBands) -> float:
+    """Return where the last day ends, UTC seconds: where the clock changes on it, not 24 h after it began."""
+    last = context.clock.day_of(int(first.days.start_s[-1]))
+    return float(context.clock.midnights_s(last, 1)[1])
 
 
 def _highest_read(context: Context, first: WindowBands, *, by_month: bool) -> Floats:

@@ -22,8 +22,10 @@ def residuals(context: Context) -> Section | None:
         return None
     words, of, show = context.words, made.residuals, context.show
     is_warm = bool(np.isfinite(of.mean_c).all())
+    day = (of.starts_s - of.starts_s[0]) / _DAY_S
     drawn = LeftOver(
-        day=(of.starts_s - of.starts_s[0]) / _DAY_S, left_kwh=of.left_kwh, beside=of.mean_c if is_warm else of.told_kwh,
+        # Between two changes of the clock days begin an hour beside whole ones.
+        day=day if of.grain == "hour" else np.round(day), left_kwh=of.left_kwh, beside=of.mean_c if is_warm else of.told_kwh,
         alike=of.alike, chance=_TWO_SIDED / np.sqrt(len(of.left_kwh)),
     )  # fmt: skip
     told = LeftOverWords(

@@ -1,6 +1,7 @@
 """The picture of a simulated stretch of days, with its table of switchings."""
 
 import datetime as dt
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -83,10 +84,18 @@ def simulated_picture(given: Simulated, spec: JobSpec, control: Control, show: S
     stretch = _stretch(given, show)
     # Of the rest of the site as much as was served: without supply it uses nothing.
     served_w = np.maximum(given.run.site_w - given.run.loads_w.sum(axis=0), 0.0)
-    return simulated_stretch(
+    picture = simulated_stretch(
         Caption("simulated", title, alt, source, table, _step(given)), stretch, given.run.site_w,
         served_w, stores, contacts, limits_of(spec, control, show), chart_words(show),
     )  # fmt: skip
+    times_h = tuple((one.at_s - start_s) / _HOUR_S for _, one in _numbered(given, own=False))
+    return picture.with_figures(partial(_switchings_between, table, times_h))
+
+
+def _switchings_between(table: Table, times_h: tuple[float, ...], low_h: float, high_h: float) -> Table:
+    """Return the switchings from one hour to another, under the numbers that they have in the whole picture."""
+    rows = zip(times_h, table.rows, strict=True)
+    return replace(table, rows=tuple(row for at_h, row in rows if low_h <= at_h <= high_h))
 
 
 def _step(given: Simulated) -> str:

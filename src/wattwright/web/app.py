@@ -17,7 +17,7 @@ from starlette.exceptions import HTTPException
 
 from wattwright.charts.picture import Picture
 from wattwright.charts.reading import reading_json
-from wattwright.charts.render import live_drawing, picture_file, png, titled
+from wattwright.charts.render import drawing_png, live_drawing, picture_file, png, titled
 from wattwright.core.errors import Fault, InputError, JobError, Place
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
 from wattwright.handover.phone import PHONE, phone
@@ -35,8 +35,9 @@ from wattwright.web.page_forms import with_fields
 from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
+from wattwright.web.sheets.gear import WiringDrawing
 from wattwright.web.showing import Showing, Tried, run_view, start_forms
-from wattwright.web.stretch import stretch_of
+from wattwright.web.stretch import Stretches
 from wattwright.web.taking_in import taken_in
 from wattwright.web.whole import Whole
 from wattwright.web.words import words
@@ -58,6 +59,12 @@ _PICTURES: Mapping[str, Callable[[Picture], str | bytes | None]] = {
     "reading.json": lambda one: None if one.reading is None else _json(reading_json(one, one.reading.zoom)),
 }  # fmt: skip
 """The forms of a picture."""
+_WIRING_FILES: Mapping[str, tuple[str, Callable[[WiringDrawing], bytes]]] = {
+    "svg": ("image/svg+xml", lambda one: one.svg),
+    "png": ("image/png", lambda one: drawing_png(one.svg.decode())),
+    "csv": ("text/csv; charset=utf-8", lambda one: as_csv(one.tables[1]).encode("utf-8-sig")),
+}
+"""The files of a drawing of the equipment: media type, and how each is made."""
 _PICTURE_MEDIA = {"svg": "image/svg+xml", "png": "image/png", "json": "application/json"}
 _JPEG = b"\xff\xd8\xff"
 _TOLD_EVERY_S = 0.5
@@ -96,6 +103,7 @@ class Answers:
         self._desk = desk
         self._links = links()
         self._show, self._actions = Showing(desk, self._links), Actions(desk, self._links)
+        self._stretches = Stretches()
 
     def routes(self) -> tuple[tuple[str, str, Callable[..., Any]], ...]:
         """Every address with its method and what answers it."""
@@ -310,13 +318,19 @@ class Answers:
 
     @_told
     def wiring(self, job: str, name: str) -> Response:
-        """A drawing of the equipment."""
-        made = self._kept(self._desk.job(job), "gear")
+        """A drawing of the equipment as a picture (.svg, .png), or what it shows: a page, or what is joined as a file (.csv)."""
+        stem, _, form = name.partition(".")
+        opened, address = self._desk.job(job), f"/jobs/{job}/wiring/{name}"
+        made = self._kept(opened, "gear")
         if made is None:
-            return self._not_yet(f"/jobs/{job}/wiring/{name}")
-        if name not in made.wirings:
-            return self._missing(f"/jobs/{job}/wiring/{name}")
-        return Response(made.wirings[name], media_type="image/svg+xml", headers=_FRESH)
+            return self._not_yet(address)
+        one = made.wirings.get(stem)
+        if one is None or form not in ("", *_WIRING_FILES):
+            return self._missing(address)
+        if not form:
+            return _page(self._show.wiring(opened, made, stem, one))
+        media_type, content = _WIRING_FILES[form]
+        return Response(content(one), media_type=media_type, headers=_FRESH)
 
     @_told
     def figures(self, request: Request, job: str, sheet: str, name: str) -> Response:
@@ -329,7 +343,7 @@ class Answers:
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
-        shown = None if whole is None else stretch_of(whole, dict(request.query_params))
+        shown = None if whole is None else self._stretches.of(whole, dict(request.query_params))
         if id_ not in made.figures or (shown is None and whole is not None):
             return self._missing(address)
         # A stretch whose figures are not its own has those of the whole picture.
@@ -349,7 +363,7 @@ class Answers:
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
-        picture = None if whole is None else stretch_of(whole, dict(request.query_params))
+        picture = None if whole is None else self._stretches.of(whole, dict(request.query_params))
         # What the script draws of a whole picture is made with the page.
         content: str | bytes | None = made.drawings.get(name.removesuffix(".json")) if picture is whole else None
         if content is None and picture is not None:

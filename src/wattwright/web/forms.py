@@ -17,6 +17,7 @@ from pydantic_core import PydanticUndefined
 
 from wattwright.core.errors import Fault
 from wattwright.core.units import EXAMPLES, bound_like
+from wattwright.web.words import words
 
 Kind = Literal["text", "number", "exact", "quantity", "choice", "several", "flag", "date", "moment", "clock", "lines"]
 UNITS: Mapping[str, tuple[str, ...]] = {
@@ -295,7 +296,8 @@ def _field(name: str, info: FieldInfo) -> Field:
         return replace(one, kind="flag")
     several = _many(annotation)
     if several is not None:
-        return replace(one, kind="several" if several else "lines", choices=several, usual="" if several else "one a line")
+        every = words("field.none-ticked") if several and info.default == several else ""
+        return replace(one, kind="several" if several else "lines", choices=several, usual=every if several else "one a line")
     if _is_measure(annotation):
         return replace(one, kind="quantity", units=_MEASURES, unit=_MEASURES[0])
     written = next((_WRITTEN_AS[example] for data in metadata if (example := _example(data)) in _WRITTEN_AS), "")

@@ -119,9 +119,9 @@ class Links:
         """What is taken along on the visit, as a file: the paper, or the survey for the phone."""
         return f"/jobs/{job}/visit/{name}"
 
-    def wiring(self, job: str, name: str) -> str:
-        """A drawing of the equipment, as a picture."""
-        return f"/jobs/{job}/wiring/{name}"
+    def wiring(self, job: str, name: str, form: str = "svg") -> str:
+        """A drawing of the equipment: as a picture (svg, png), what it shows as a page (no form) or as a file (csv)."""
+        return f"/jobs/{job}/wiring/{name}{'.' if form else ''}{form}"
 
     def paper(self, job: str, name: str) -> str:
         """A paper as a file."""

@@ -73,10 +73,11 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class DrawingView:
-    """A drawing of the equipment: title and address."""
+    """A drawing of the equipment: title, address, and what of it can be looked at and taken along."""
 
     title: str
     address: str
+    takes: tuple[Take, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ from wattwright.web.pages import (
     TextPage,
 )
 from wattwright.web.render import rendered
-from wattwright.web.sheets import gear
+from wattwright.web.sheets.gear import WiringDrawing
 from wattwright.web.stages import unknown_stages
 from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
@@ -117,6 +117,15 @@ class Showing:
         paper = Paper(block, (section,), language=whole.paper.language, decimal_mark=whole.paper.decimal_mark)
         back = f"{self.links.sheet(job.id, sheet)}#{id_}"
         return PaperPage(self.frame(job, sheet), paper_data(paper), {}, back, words(f"stage.{sheet}"), "")
+
+    def wiring(self, job: HeldJob, whole: Whole, name: str, one: WiringDrawing) -> PaperPage:
+        """What a drawing of the equipment shows, as tables."""
+        blocks = tuple(TableBlock(table, wide=True) for table in one.tables)
+        section = Section(words("gear.drawing.shown"), words("gear.drawing.lead"), blocks)
+        paper = Paper(replace(whole.paper.title_block, sheet=one.title), (section,), language=LANGUAGE)
+        takes = tuple(take for take in self._of_drawing(job, name)[1] if take.file)
+        back = self.links.sheet(job.id, "gear")
+        return PaperPage(self.frame(job, "gear"), paper_data(paper), {}, back, words("stage.gear"), "", takes)
 
     def preview(self, job: HeldJob, name: str, made: Whole | None) -> PaperPage:
         """A paper as a page, or that it is still being made."""
@@ -205,7 +214,16 @@ class Showing:
         return Taken(name, title, shown, self.links.paper(job.id, name))
 
     def _drawings(self, job: HeldJob, whole: Whole) -> tuple[DrawingView, ...]:
-        return tuple(DrawingView(gear.title_of(name), self.links.wiring(job.id, name)) for name in whole.wirings)
+        return tuple(DrawingView(one.title, *self._of_drawing(job, name)) for name, one in whole.wirings.items())
+
+    def _of_drawing(self, job: HeldJob, name: str) -> tuple[str, tuple[Take, ...]]:
+        """Where a drawing of the equipment is, and what of it can be looked at and taken along."""
+        at, tables, joined, bare = (self.links.wiring(job.id, name, form) for form in ("svg", "", "csv", "png"))
+        takes = (
+            Take(at, words("take.large")), Take(tables, words("take.shown")), Take(joined, words("take.joined"), f"{name}.csv"),
+            Take(at, words("take.svg"), f"{name}.svg"), Take(bare, words("take.png"), f"{name}.png"),
+        )  # fmt: skip
+        return at, takes
 
 
 def start_forms(links: Links) -> tuple[Form, ...]:

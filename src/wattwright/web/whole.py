@@ -84,7 +84,7 @@ class Whole:
     key_figures: tuple[KeyFigure, ...] = ()
     questions: tuple[Form, ...] = ()
     looks: Mapping[str, Look | None] = field(default_factory=dict)
-    wirings: Mapping[str, bytes] = field(default_factory=dict)
+    wirings: Mapping[str, gear.WiringDrawing] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
     pdf: bytes = b""
 

@@ -27,14 +27,17 @@ CABLE_HEAD = ("Load", "Cable", "What", "Length", "From", "To", "Cores")
 
 def sheets_of(what: SingleLine, wirings: Sequence[Wiring], rules: RuleSet, title: Title, size: Size) -> tuple[Sheet, ...]:
     """Return all sheets: the single-line diagram first, then the wiring of each load; numbered through."""
-    lines = sheets_needed(what, size)
-    pages = lines + len(wirings)
-    names = [f"Single-line diagram{f', part {n + 1} of {lines}' if lines > 1 else ''}" for n in range(lines)] + [
-        one.title for one in wirings
-    ]
-    titles = [replace(title, sheet=name, page=n + 1, of=pages) for n, name in enumerate(names)]
+    lines, names = sheets_needed(what, size), sheet_titles(what, wirings, size)
+    titles = [replace(title, sheet=name, page=n + 1, of=len(names)) for n, name in enumerate(names)]
     drawn = single_line_sheets(what, rules, titles[:lines], size)
     return (*drawn, *(wiring_sheet(one, rules, told, size) for one, told in zip(wirings, titles[lines:], strict=True)))
+
+
+def sheet_titles(what: SingleLine, wirings: Sequence[Wiring], size: Size) -> list[str]:
+    """Return what each sheet is called, in the order of the pages."""
+    lines = sheets_needed(what, size)
+    parts = [f"Single-line diagram{f', part {n + 1} of {lines}' if lines > 1 else ''}" for n in range(lines)]
+    return [*parts, *(one.title for one in wirings)]
 
 
 def terminal_rows(wirings: Sequence[Wiring]) -> list[tuple[str, ...]]:
@@ -60,13 +63,18 @@ def drawing_files(
 ) -> dict[str, bytes]:
     """Return the files by name: an SVG for each sheet, the PDF, and the schedules."""
     sheets = sheets_of(what, wirings, rules, title, size)
-    files = {f"sheet-{n:02d}.svg": svg(sheet).encode() for n, sheet in enumerate(sheets, start=1)}
+    files = {sheet_file(n): svg(sheet).encode() for n, sheet in enumerate(sheets, start=1)}
     schedules = ((TERMINALS, TERMINAL_HEAD, terminal_rows(wirings)), (CABLES, CABLE_HEAD, cable_rows(wirings)))
     drawn = dict(files)
     for name, head, rows in schedules:
         files[name] = _csv(head, rows)
     files[PDF] = _pdf(drawn, sheets, schedules, day)
     return files
+
+
+def sheet_file(number: int) -> str:
+    """Return the name of the file of a sheet, by its page."""
+    return f"sheet-{number:02d}.svg"
 
 
 def _csv(head: Sequence[str], rows: Sequence[Sequence[str]]) -> bytes:

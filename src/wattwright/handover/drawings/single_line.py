@@ -18,10 +18,15 @@ _ENDS_MM: Final = 52.0
 
 def single_line_sheets(what: SingleLine, rules: RuleSet, titles: Sequence[Title], size: Size = "A4") -> tuple[Sheet, ...]:
     """Return the sheets of the single-line diagram, one for each title; there must be :func:`sheets_needed` of them."""
-    a_sheet = _on_sheet(size)
-    parts = [what.feeders[start : start + a_sheet] for start in range(0, max(1, len(what.feeders)), a_sheet)]
+    parts = feeders_by_sheet(what, size)
     drawn = zip(parts, titles, strict=True)
     return tuple(_sheet(what.incoming, part, rules, title, size, len(parts)) for part, title in drawn)
+
+
+def feeders_by_sheet(what: SingleLine, size: Size) -> list[Sequence[Feeder]]:
+    """Return the feeders that each sheet of the diagram shows; one sheet without any where there are none."""
+    a_sheet = _on_sheet(size)
+    return [what.feeders[start : start + a_sheet] for start in range(0, max(1, len(what.feeders)), a_sheet)]
 
 
 def sheets_needed(what: SingleLine, size: Size = "A4") -> int:
@@ -88,5 +93,9 @@ def _feeder(sheet: Sheet, one: Feeder, index: int, rules: RuleSet, pages: int, n
         sheet.text((x + 1.5, y - 4.0), one.cable, within_mm=within)
     sheet.line((x - 1.6, _ENDS_MM + 2.6), (x, _ENDS_MM), (x + 1.6, _ENDS_MM + 2.6))
     low = sheet.text((x - 8.0, _ENDS_MM - 4.5), f"{one.count}{one.load}", within_mm=_STEP_MM - 3.0, size_pt=SMALL_PT)
-    power = f"{one.rating_w / 1000.0:.3g} kW" if one.rating_w >= 1000.0 else f"{one.rating_w:.3g} W"  # kW from 1 kW on
-    sheet.text((x - 8.0, low - 0.4), power)
+    sheet.text((x - 8.0, low - 0.4), in_watts(one.rating_w))
+
+
+def in_watts(rating_w: float) -> str:
+    """Return a rating as it stands on the sheet: kW from 1 kW on."""
+    return f"{rating_w / 1000.0:.3g} kW" if rating_w >= 1000.0 else f"{rating_w:.3g} W"

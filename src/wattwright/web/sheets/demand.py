@@ -1,6 +1,7 @@
 """The page of the demand: sections of the report, each picture with a title that states its result and figures to take along."""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -57,8 +58,16 @@ def _block(context: Context, section: Section, block: Block, figures: dict[str, 
     if not isinstance(block, PictureBlock):
         return block
     picture = block.picture
-    figures[picture.id] = _figures(context, section, picture)
+    table = _figures(context, section, picture)
+    if picture.id == "year-heat":
+        picture = picture.with_figures(partial(_days_of, table))
+    figures[picture.id] = table
     return PictureBlock(replace(picture, table=None).retitled(_title(context, picture)))
+
+
+def _days_of(table: Table, low: float, high: float) -> Table:
+    """The days of the year's map from one to another, by their number."""
+    return replace(table, rows=table.rows[int(low) : int(high)])
 
 
 def _figures(context: Context, section: Section, picture: Picture) -> Table:
@@ -67,6 +76,9 @@ def _figures(context: Context, section: Section, picture: Picture) -> Table:
         return _heat_table(context)
     if picture.id == "typical-days":
         return _days_table(context)
+    zoom = None if picture.reading is None else picture.reading.zoom
+    if picture.table is None and zoom is not None and zoom.figures is not None:
+        return zoom.figures(zoom.first, zoom.last)
     beside = next((one.table for one in section.blocks if isinstance(one, TableBlock)), None)
     return picture.table or beside or table((), (), picture.title)
 

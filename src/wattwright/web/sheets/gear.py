@@ -1,5 +1,8 @@
 """The page of the equipment: what switches each load, what was open, and how it is wired."""
 
+from dataclasses import dataclass
+
+from wattwright.charts.table import Table
 from wattwright.core.errors import InputError
 from wattwright.handover.fitted import fitted
 from wattwright.web.open_job import OpenJob
@@ -18,19 +21,28 @@ def sheet(job: OpenJob) -> Made:
     return paper(job, "gear", [fitted(context_of(job), equipped) if equipped and has_loads else nothing_yet("gear", "load")])
 
 
-def wirings(job: OpenJob) -> dict[str, bytes]:
-    """The drawings of the equipment as SVG by name; none where there is none yet or something keeps it from being chosen."""
-    from wattwright.handover.drawings.of_job import job_drawings, usual_size
+@dataclass(frozen=True, slots=True)
+class WiringDrawing:
+    """A drawing of the equipment: title, sheet as SVG, and what it shows as tables, the second of what is joined with what."""
 
+    title: str
+    svg: bytes
+    tables: tuple[Table, ...]
+
+
+def wirings(job: OpenJob) -> dict[str, WiringDrawing]:
+    """The drawings of the equipment by name; none where there is none yet or something keeps it from being chosen."""
+    from wattwright.handover.drawings.of_job import job_drawings, job_drawings_told, usual_size
+
+    size = usual_size(job.spec)
     try:
         equipped = job.equipped() if job.spec.files else None
-        drawn = {} if equipped is None else job_drawings(equipped, job.spec, usual_size(job.spec))
+        if equipped is None:
+            return {}
+        drawn, told = job_drawings(equipped, job.spec, size), job_drawings_told(equipped, job.spec, size)
     except InputError:
         return {}
-    return {name: content for name, content in drawn.items() if name.endswith(".svg")}
-
-
-def title_of(name: str) -> str:
-    """What a drawing shows, by the name of its file."""
-    stem = name.removesuffix(".svg").replace("-", " ")
-    return words("gear.drawing", name=stem[:1].upper() + stem[1:])
+    return {
+        name.removesuffix(".svg"): WiringDrawing(words("gear.drawing", name=title), drawn[name], tables)
+        for name, (title, tables) in told.items()
+    }

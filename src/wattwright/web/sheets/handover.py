@@ -37,7 +37,9 @@ def _section(job: OpenJob) -> Section:
         path = job.papers / name
         size = figure(show, path.stat().st_size / 1000, 0) if path.is_file() else ""
         rows.append((name, words(f"paper.{name}"), words(f"paper.state.{state.replace(' ', '-')}"), size))
-    columns = (text_column("File"), text_column("What it is"), text_column("State"), number_column("Size", "kB"))
+    columns = [text_column("File"), text_column("What it is"), text_column("State"), number_column("Size", "kB")]
+    if not any(size for *_, size in rows):  # nothing is built yet: on a telephone an empty column pushes the others out
+        columns, rows = columns[:-1], [row[:-1] for row in rows]
     built = sum(state == "built" for state in stands.values())
     lead = words("handover.lead", show, count=len(stands), built=built)
     return Section(words("handover.title"), lead, (TableBlock(table(columns, rows, words("handover.table")), wide=True),))

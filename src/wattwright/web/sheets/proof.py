@@ -5,7 +5,7 @@ from dataclasses import replace
 from wattwright.core.findings import Severity
 from wattwright.handover.context import Context
 from wattwright.handover.left_over import residuals
-from wattwright.handover.paper import Section, Steps, TableBlock
+from wattwright.handover.paper import Block, MarginNote, Section, Steps, TableBlock
 from wattwright.handover.proved import promised, proved
 from wattwright.handover.wide import margin_notes, table, text_column
 from wattwright.job.proof_table import plan_rows, promise_line
@@ -32,7 +32,23 @@ def sheet(job: OpenJob) -> Made:
     if context.seal_text is not None and not context.seal_broken:
         shown = [one for one in (proved(context), residuals(context)) if one is not None]
         made += shown or [_no_record(job)]
-    return paper(job, "proof", made or [nothing_yet("proof")])
+    return paper(job, "proof", [_in_words(one) for one in made] or [nothing_yet("proof")])
+
+
+def _in_words(section: Section) -> Section:
+    """The section with the entry that no form calls by its name in the job file called as the plan of measurement calls it."""
+    name, told = "static_factors", words("proof.static-factors")
+    blocks: list[Block] = []
+    for block in section.blocks:
+        if isinstance(block, MarginNote):
+            block = replace(block, sentence=block.sentence.replace(name, told))
+        elif isinstance(block, TableBlock):
+            rows = tuple(
+                tuple(one.replace(name, told) if isinstance(one, str) else one for one in row) for row in block.table.rows
+            )
+            block = replace(block, table=replace(block.table, rows=rows))
+        blocks.append(block)
+    return replace(section, blocks=tuple(blocks))
 
 
 def proposed_of(job: HeldJob) -> Proposal | None:

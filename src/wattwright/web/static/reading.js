@@ -28,12 +28,28 @@
     let brush = null;
     for (const one of figure.querySelectorAll(".read, .moves")) one.hidden = false;
 
-    /* The words of the picture, asked for once; or of a stretch, whose drawing is asked for with them. */
+    /* What is read out is let go where the picture is left: on a narrow screen it lies over the page. */
+    const leave = () => { output.textContent = ""; };
+    addEventListener("pointerdown", (event) => {
+      if (!figure.contains(event.target)) leave();
+    });
+    new IntersectionObserver((seen) => {
+      if (!seen.at(-1).isIntersecting) leave();
+    }).observe(figure);
+
+    /* The words of the picture, asked for once; or of a stretch, whose drawing is asked for beside them. */
     async function ask(query) {
       const mine = ++asked;
-      const answer = await fetch(own.get(places[0]).reading + query);
-      if (!answer.ok || mine !== asked) return;
-      const given = await answer.json();
+      const given_ = async (address) => {
+        const answer = await fetch(address + query);
+        if (!answer.ok) throw new Error(answer.status);
+        return answer.json();
+      };
+      // A form that is hidden at this width and not drawn yet is drawn as the stretch when it comes into sight.
+      const drawn = told ? places.filter((one) => one.dataset.drawn === "here") : [];
+      const [given, ...specs] = await Promise.all([
+        given_(own.get(places[0]).reading), ...drawn.map((one) => given_(own.get(one).drawing)),
+      ]);
       if (mine !== asked) return;
       for (const one of places) {
         one.dataset.title = given.title;
@@ -41,10 +57,6 @@
         one.dataset.drawing = own.get(one).drawing + query;
       }
       if (told) {
-        // A form that is hidden at this width and not drawn yet is drawn as the stretch when it comes into sight.
-        const drawn = places.filter((one) => one.dataset.drawn === "here");
-        const specs = await Promise.all(drawn.map(async (one) => (await fetch(one.dataset.drawing)).json()));
-        if (mine !== asked) return;
         for (const [i, one] of drawn.entries()) await window.wattwrightSet(one, specs[i]);
         title.textContent = given.title;
         step.textContent = given.step;
@@ -53,8 +65,36 @@
         for (const one of figure.querySelectorAll("[data-stretch]")) one.href = one.dataset.stretch + query;
       }
       told = given;
+      reserve();
       figure.dataset.shown = query || "all";
     }
+
+    /* Room for the longest words of the picture, so that nothing below it moves while it is read out. */
+    function reserve() {
+      const line = output.parentElement;
+      const bench = line.appendChild(document.createElement("span"));
+      bench.className = "longest";
+      bench.setAttribute("aria-hidden", "true");
+      let longest = "";
+      for (const words of told.plots) {
+        for (const [row, cells] of words.cells.entries()) {
+          for (const column of cells.keys()) {
+            const one = wording(words, column, row);
+            if (one.length > longest.length) longest = one;
+          }
+        }
+      }
+      bench.textContent = longest;
+      // Where what is read out lies along the foot of the screen there is no room to reserve.
+      const { minHeight } = getComputedStyle(line);
+      if (minHeight !== "0px" && bench.offsetHeight > parseFloat(minHeight)) line.style.minHeight = `${bench.offsetHeight}px`;
+      bench.remove();
+    }
+
+    const wording = (words, column, row) => {
+      const place = [words.columns[column], words.lines[row]].filter(Boolean).join(" ");
+      return [place, words.cells[row][column]].filter(Boolean).join(": ");
+    };
 
     const ready = () => (asking = asking ?? ask("").catch(() => { asking = null; }));
 
@@ -116,8 +156,7 @@
         const [y, h] = [down[row] * height, (down[row + 1] - down[row]) * height];
         drawIn(plot, "mark-here", words.lines.length ? `M${x},${y}h${w}v${h}h${-w}Z` : `M${x + w / 2},0v${height}`);
       }
-      const place_ = [words.columns[column], words.lines[row]].filter(Boolean).join(" ");
-      output.textContent = [place_, words.cells[row][column]].filter(Boolean).join(": ");
+      output.textContent = wording(words, column, row);
     }
 
     function point(place, event) {
@@ -150,7 +189,7 @@
     function show(from, until) {
       const { first, last } = told.zoom;
       const all = from === undefined || (from <= first && until >= last);
-      return ask(all ? "" : `?from=${from}&until=${until}`);
+      return ask(all ? "" : `?from=${from}&until=${until}`).catch(() => { output.textContent = output.parentElement.dataset.failed; });
     }
 
     function zoom(by) {
@@ -213,7 +252,11 @@
         else {
           const all = spots(place);
           const spot = all[at ? at.plot : 0];
-          if (spot) read(place, spot, event.key === "Home" ? 0 : spot.words.columns.length - 1, at ? at.row : 0);
+          if (!spot) return;
+          const [first, { columns: names, cells }] = [event.key === "Home", spot.words];
+          // Places that stand one below another have their ends above and below.
+          const [column, row] = [first ? 0 : names.length - 1, names.length > 1 ? (at?.row ?? 0) : first ? 0 : cells.length - 1];
+          read(place, spot, column, row);
         }
       });
       place.addEventListener("pointerdown", (event) => {
