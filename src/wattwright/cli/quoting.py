@@ -80,10 +80,12 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     offered = made.plan or made.today
-    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    # What forbids to rely on it is read before any size is chosen.
+    # What forbids to rely on it is read before any size.
     stops = quote_stops(made)
-    tables.findings(stops, show, console, placed=True)
+    if stops:
+        console.print(Text("Nothing may be quoted before this is cured:", style="bold"))
+        tables.findings(stops, show, console, placed=True)
+    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
     tables.rows(console, _without_noughts(option_rows(made, offered, show), "trips"))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))

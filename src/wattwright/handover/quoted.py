@@ -11,6 +11,7 @@ from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, Emphasis, PaperWords, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
+from wattwright.record.faults.doubt import doubts
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
@@ -104,7 +105,10 @@ def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[Tab
 
 def _lead(context: Context, made: Quote) -> str:
     first, last = made.days
-    told = {"line": f"{worth_line(made, context.show)} {context.words('quote.days', first=first, last=last)}"}
+    doubted = bool(doubts(context.record.findings))
+    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if doubted else ""
+    line = f"{worth_line(made, context.show, doubted=doubted)} {context.words('quote.days', first=first, last=last)}"
+    told = {"line": f"{context.words(stops)} {line}" if stops else line}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":

@@ -9,9 +9,11 @@ from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.cases import shorts
 from wattwright.supply.sizing.confirm import Confirmed
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.table import quote_stops
 
 SCHEMA = "wattwright.supply/1"
 
@@ -26,7 +28,9 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "sizes": _size(made.size), "relies_on_control": made.relies,
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": _plan_worth(made.today, made.plan),
-        "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
+        "cases": [
+            {"case": one.name, **_found(one.found), "gives_less": _less(one.found, made.quoted)} for one in made.cases
+        ],
         "suns": [{"days": one.name, **_found(one.found)} for one in made.suns],
         "bought": [
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
@@ -61,6 +65,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
+        "stopped_by": [one.code for one in quote_stops(made)],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
 
@@ -116,6 +121,14 @@ def _found(one: Confirmed, bill: str = "bill_with_tried_outages") -> dict[str, A
         bill: None if one.bill is None else round(one.bill, 2),
         "lacks": [{"load": load, "amount": round(amount, 4), "unit": unit} for load, amount, unit in one.lacks],
     }  # fmt: skip
+
+
+def _less(case: Confirmed, working: Confirmed) -> list[dict[str, Any]]:
+    """Return what each load gives less than while the plan works, or how long it runs less where its service is not known."""
+    return [
+        {"load": one.load, "what": "runs" if one.runs else "gives", "amount": round(one.amount, 4), "unit": one.unit}
+        for one in shorts(case, working)
+    ]
 
 
 def _point(one: Point) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
+from wattwright.supply.sizing.cases import shorts
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.outages import on_one_set
@@ -402,15 +403,27 @@ def _prices_generator(spec: QuoteSpec) -> bool:
 
 
 def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
-    if made.plan is None or not asking.carries:
+    """Yield whether the rating relies on control, and what becomes of site and loads where that fails."""
+    if made.plan is None:
         return
     smaller_va = made.today.size.inverter_va - made.plan.size.inverter_va
     if made.relies:
         yield kinds.RELIES.at("accepted_control", rating=made.size.inverter_va, without=made.today.size.inverter_va)
-    elif smaller_va > 0.0:
+    elif asking.carries and smaller_va > 0.0:
         yield kinds.NOT_RELIED.at("accepted_control", rating=made.size.inverter_va, smaller=made.plan.size.inverter_va)
     for case in made.cases[1:]:
-        if case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
-            yield kinds.FAILS.at(
-                case.name, case=case.called(asking.names), trips=case.found.trips, unserved=case.found.unserved_kwh
-            )
+        failing = case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE
+        name = case.called(asking.names)
+        if asking.carries and failing:
+            yield kinds.FAILS.at(case.name, case=name, trips=case.found.trips, unserved=case.found.unserved_kwh)
+        yield from _of_loads(asking, made, case.name, name, case.found)
+
+
+def _of_loads(asking: Asking, made: Quote, where: str, name: str, found: Confirmed) -> Iterator[Finding]:
+    """Yield what each load gives less in a case of control that fails."""
+    for one in shorts(found, made.quoted):
+        load, days = asking.names.get(one.load, one.load), made.stretch_days
+        if one.runs:
+            yield kinds.RUNS_LESS.at(where, case=name, load=load, hours=one.amount, days=days)
+        else:
+            yield kinds.FAILS_LOAD.at(where, case=name, load=load, amount=one.amount, unit=one.unit, days=days)

@@ -9,6 +9,8 @@ from wattwright.loads.kinds import SCALD
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.cases import LITTLE, RUNNING, shorts
+from wattwright.supply.sizing.confirm import Confirmed
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.wear.ageing import Ageing
@@ -21,7 +23,7 @@ _NOISE = 1e-9
 """What floating point may lose of a whole: it is no rest."""
 _LEAST_KWH = 0.01
 _LITTLE = 0.5
-"""Of a litre, K h and the like: less is not told."""
+"""Of the currency, or of a kWh: less is not told."""
 
 
 def quote_stops(made: Quote) -> tuple[Finding, ...]:
@@ -32,19 +34,21 @@ def quote_stops(made: Quote) -> tuple[Finding, ...]:
     return tuple(one for one in made.findings if one.severity is Severity.STOP and one.code != SCALD.code)
 
 
-def worth_line(made: Quote, show: Show) -> str:
+def worth_line(made: Quote, show: Show, *, doubted: bool = False) -> str:
     """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
 
-    Where nothing does what was asked that is said in their place.
+    Where nothing does what was asked that is said in their place. While something stops the quote, or the readings are
+    ``doubted``, nothing is told to be quoted: sizes are only those worked out so far.
     """
     if not (made.plan or made.today).reached:
         if made.size.is_nothing:
             return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
+    begun = "Worked out so far:" if doubted or quote_stops(made) else "Quote"
     if made.by_generator:
-        return "Quote no PV and no battery: the generator carries the site alone."
+        return f"{begun} no PV and no battery: the generator carries the site alone."
     price = f", for {show.fixed(made.bought, 0)} {made.currency}" if made.currency and made.bought else ""
-    quoted = f"Quote {of_size(made.size, show)}{price}."
+    quoted = f"{begun} {of_size(made.size, show)}{price}."
     if made.plan is None:
         return quoted
     told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
@@ -113,11 +117,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     if made.purpose != "stand-alone":
         rows.append(("highest import of 15 min", *(show.power(one.peak_w) for _, one in found)))
         rows.append(("of its use not from the grid", *(share_told(one.own_share, show) for _, one in found)))
-    for place, (load, _, unit) in enumerate(made.quoted.lacks):
-        if any(one.lacks[place][1] >= _LITTLE for _, one in found):
-            lacks = [one.lacks[place][1] for _, one in found]
-            told = (_NONE if each < _LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
-            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
+    rows += _lack_rows(made, [one for _, one in found], names, show)
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows
@@ -236,16 +236,39 @@ def energy_told(energy_kwh: float, show: Show) -> str:
 
 
 def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
-    """Return what becomes of the quoted size in the three cases."""
-    alone = made.purpose == "stand-alone"
-    rows: Rows = [("What is quoted, with", "trips", "not served", *(() if alone else ("highest import",)), "above rating")]
-    for one in made.cases:
-        rows.append(
-            (
-                one.called(names), show.fixed(one.found.trips, 0), energy_told(one.found.unserved_kwh, show),
-                *(() if alone else (show.power(one.found.peak_w),)), show.duration(one.found.above_s),
-            )
-        )  # fmt: skip
+    """Return what becomes of the quoted size in the three cases, and what loads lack in each; only a head where there is none."""
+    found = [one.found for one in made.cases]
+    rows: Rows = [("What is quoted, with", *(one.called(names) for one in made.cases))]
+    if not found:
+        return rows
+    if made.purpose != "beside the grid" or any(one.trips for one in found):
+        rows.append(("trips", *(show.fixed(one.trips, 0) for one in found)))
+        rows.append(("not served", *(energy_told(one.unserved_kwh, show) for one in found)))
+    if made.purpose != "stand-alone":
+        rows.append(("highest import of 15 min", *(show.power(one.peak_w) for one in found)))
+    rows.append(("above rating", *(show.duration(one.above_s) or _NONE for one in found)))
+    return rows + _lack_rows(made, found, names, show) + _runs_less_rows(made, found, names, show)
+
+
+def _lack_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str], show: Show) -> Rows:
+    """Return what each load failed to give, a row each; loads that lack nothing in any column are left out."""
+    rows: Rows = []
+    for place, (load, _, unit) in enumerate(found[0].lacks):
+        lacks = [one.lacks[place][1] for one in found]
+        if max(lacks) >= LITTLE:
+            told = (_NONE if each < LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
+            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
+    return rows
+
+
+def _runs_less_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str], show: Show) -> Rows:
+    """Return how much less loads of which no service is known run than while the plan works, a row each that does."""
+    rows, (working, *_) = Rows(), found
+    less = [{one.load: one.amount for one in shorts(each, working) if one.runs} for each in found]
+    for load, _ in working.runs_h:
+        if any(load in one for one in less):
+            told = (f"{show.number(one[load], 2)} {RUNNING}" if load in one else _NONE for one in less)
+            rows.append((f"{names.get(load, load)} runs less, {_span_told(made, show)}", *told))
     return rows
 
 
