@@ -187,6 +187,13 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
     assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
     assert made.cases[0].name == "plan working"
+    # A rate stands where the money comes back; else a dash with the reason, and nothing for programs.
+    assert plain["money"]["irr"] == round(made.worth.irrs[0], 6)
+    assert plain["money"]["no_irr"] is None
+    lost = replace(made, worth=replace(made.worth, irrs=(-0.02,), payback_years=None))
+    assert dict(worth_rows(lost, SHOW))["internal rate of return"] == "\N{EN DASH} does not come back"
+    money = quote_json(lost, SHOW)["money"]
+    assert (money["irr"], money["no_irr"]) == (None, "does not come back")
 
 
 def _row(size):

@@ -34,7 +34,7 @@ def test_the_least_rating_bears_all_and_the_one_below_does_not():
 
 
 def test_a_rating_is_raised_until_no_outage_trips_it():
-    """By hand: an inverter that bears no overload needs the highest power of the minutes of the outage, hidden peaks beside it."""
+    """By hand: an inverter that bears no overload needs the highest power of the minutes of outages, hidden peaks beside it."""
     site, hour = way(), np.arange(7 * 1440) % 1440 / 60.0
     grid = ~((hour >= 7.0) & (hour < 9.0))
     highest_va = float(run_of(site).peak_va[~grid].max())

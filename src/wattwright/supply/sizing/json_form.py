@@ -169,7 +169,7 @@ def _worth(worth: Worth, saved_a_year: float, bands: dict[str, Any] | None) -> d
         "invested": round(-float(worth.total[0]), 2),
         "saved_a_year": round(saved_a_year, 2),
         "npv": round(worth.npv, 2), "left_at_end": round(worth.left, 2),
-        "irr": None if worth.irr is None else round(worth.irr, 6),
+        "irr": None if worth.irr is None else round(worth.irr, 6), "no_irr": worth.no_irr or None,
         "payback_years": None if worth.payback_years is None else round(worth.payback_years, 2),
         "discounted_years": None if worth.discounted_years is None else round(worth.discounted_years, 2),
         "energy_cost": None if worth.energy_cost is None else round(worth.energy_cost, 5),

@@ -91,6 +91,14 @@ FAILS = define(
     do="Say so to the client, and decide whether that may happen.",
     source="",
 )
+RELAYS_FREE = define(
+    "supply.relays-no-price",
+    Severity.LOOK,
+    says="{count:count} relays with their contactors are bought, and have no price: what is to buy does not count them.",
+    why="Loads are kept off without the grid only where each has its relay, and somebody pays for it.",
+    do="Write held_off_load under [quote.prices], put up.",
+    source="",
+)
 FAILS_LOAD = define(
     "supply.control-fails-load",
     Severity.LOOK,

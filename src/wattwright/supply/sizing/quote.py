@@ -368,7 +368,8 @@ def _of_inverter(asking: Asking) -> Iterator[Finding]:
 def _of_draw(asking: Asking, rating_va: float) -> Iterator[Finding]:
     """Yield what the own draw of a quoted inverter of ``rating_va`` rests on where nobody told it."""
     inverter = asking.inverter
-    if asking.spec.own_draw is not None:
+    stays = rating_va == asking.kept.inverter_va > 0.0
+    if asking.spec.own_draw is not None and not stays:
         return
     if inverter.idle_w == 0.0 and not inverter.by_power:
         yield kinds.NO_DRAW.at("inverter.idle")
@@ -406,6 +407,8 @@ def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
     """Yield whether the rating relies on control, and what becomes of site and loads where that fails."""
     if made.plan is None:
         return
+    if made.currency and made.held and not asking.costing.prices.held_off:
+        yield kinds.RELAYS_FREE.at("quote.prices.held_off_load", count=len(made.held))
     smaller_va = made.today.size.inverter_va - made.plan.size.inverter_va
     if made.relies:
         yield kinds.RELIES.at("accepted_control", rating=made.size.inverter_va, without=made.today.size.inverter_va)

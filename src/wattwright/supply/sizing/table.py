@@ -4,10 +4,11 @@ from collections.abc import Mapping
 
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
-from wattwright.core.show import THIN, Show
+from wattwright.core.show import MISSING, THIN, Show
 from wattwright.loads.kinds import SCALD
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
+from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.cases import LITTLE, RUNNING, shorts
 from wattwright.supply.sizing.confirm import Confirmed
@@ -335,7 +336,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
-        ("internal rate of return", "none, or several" if worth.irr is None else f"{show.nominal(100.0 * worth.irr, 2)}{THIN}%"),
+        ("internal rate of return", _rate(worth, show)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
     ]
@@ -348,6 +349,11 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
         rows.append(("how sure", f"{band}; a loss in {share_told(risk.loss_share, show)} of them"))
     return rows + wears
+
+
+def _rate(worth: Worth, show: Show) -> str:
+    """Return the internal rate of return; where none is quoted a dash, and why."""
+    return f"{MISSING} {worth.no_irr}" if worth.irr is None else f"{show.nominal(100.0 * worth.irr, 2)}{THIN}%"
 
 
 def _life_rows(life: LifeCost, risk: Risk | None, show: Show) -> list[tuple[str, str]]:
