@@ -27,8 +27,11 @@ from wattwright.job.quoting import quote_case
 from wattwright.record.kinds import TOO_MUCH
 from wattwright.supply.sizing.answer import Laid, Quote
 from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.kinds import BESIDE
 from wattwright.supply.sizing.losses import loss_rows, lost_on
+from wattwright.supply.sizing.options import option_rows
 from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.table import front_rows
 
 PARTS = """[quote]
 steps = 8
@@ -88,7 +91,10 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert options.rows[0][4].value == pytest.approx(100.0)
     heads = [column.head for column in options.columns]
     beside = heads.index("Beside as it is")
-    assert [options.rows[0][heads.index(one)].value for one in ("Trips", "To buy", "Beside as it is")] == [0.0, 0.0, 0.0]
+    assert [options.rows[0][heads.index(one)].value for one in ("To buy", "Beside as it is")] == [0.0, 0.0]
+    # What is quoted is set off, and where nothing trips no column of noughts says so.
+    assert [row[0] for row in options.rows if row[0].startswith("→ ")] == [row[0] for row in options.rows if "(quoted" in row[0]]
+    assert "Trips" not in heads
     for row in options.rows[1:]:
         word = "more" if row[beside].value >= 0.5 else "less" if row[beside].value <= -0.5 else "0"
         assert row[beside].text.endswith(word)
@@ -120,6 +126,24 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
 def sound_of(made):
     """The same quote with nothing that stops it."""
     return replace(made, findings=tuple(one for one in made.findings if one.severity is not Severity.STOP))
+
+
+def test_what_trips_has_a_column_and_pv_that_stays_is_no_none(folder, backup):
+    """One trip of one option brings the column, in all tables; where PV is there and stays a nought would say there is none."""
+    as_is = replace(backup.as_is, found=replace(backup.as_is.found, trips=3))
+    options = table_of(section(folder, replace(backup, as_is=as_is)), "Options to choose from")
+    trips = [column.head for column in options.columns].index("Trips")
+    assert [row[trips].value for row in options.rows][:2] == [3.0, 0.0]
+    beside = replace(backup, findings=(*backup.findings, BESIDE.at("pv", energy=100.0)))
+    own = section(folder, beside)
+    assert {row[3] for row in table_of(own, "Options to choose from").rows} == {"there"}
+    assert set(next(row for row in table_of(own, "Sizes with").rows if row[0] == "PV")[1:]) == {"there"}
+    told = option_rows(beside, beside.plan, Show())
+    assert {row[told[0].index("PV")] for row in told[1:]} == {"there"}
+    front = front_rows(beside, beside.plan, Show())
+    assert front[0][2:4] == ("PV", "unserved share")
+    assert {row[2] for row in front[1:]} == {"there"}
+    assert "trips" not in front[0]
 
 
 def first_of(context):

@@ -161,9 +161,9 @@ def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 
 _ASK = {
     "isolation": "where the {of} is isolated, and whether that device can be locked open",
-    "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, what its cable "
-    "carries, how many line conductors it feeds, and of two whether it stands between them or to the neutral; the device is to "
-    "carry the one and not to pass the other, and the local code says which may be fitted",
+    "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, what its "
+    "cable carries, how many line conductors it feeds, and of two whether it stands between them or to the neutral; the "
+    "device is to carry the one and not to pass the other, and the local code says which may be fitted",
     "interlock": "what interlocks the changeover of the {of} with the grid",
     "electrode": "the resistance of the site's own earth electrode, measured",
     "surge": "whether surge protection is fitted at the sources",

@@ -58,6 +58,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
+        "recorded_bill": None if made.recorded_bill is None else round(made.recorded_bill, 2),
         "as_it_is": _point(made.as_is), "quoted_owned": round(made.owned, 2),
         "worn": None if made.worn is None else {"battery_left": made.worn_share, **_found(made.worn)},
         "plan_alone": None if made.plan_alone is None else _point(made.plan_alone),

@@ -12,12 +12,15 @@ from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.cases import LITTLE, RUNNING, shorts
 from wattwright.supply.sizing.confirm import Confirmed
+from wattwright.supply.sizing.kinds import BESIDE
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.wear.ageing import Ageing
 
 Rows = list[tuple[str, ...]]
 _NONE = "none"
+THERE = "there"
+"""Stands for PV that is there and stays, where none is added."""
 _LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LEAST_SHARE, _MOST_SHARE = 0.001, 0.99
 _NOISE = 1e-9
@@ -107,7 +110,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows: Rows = [("With", *(name for name, _ in found))]
     rows.append(("inverter", *(inverter_told(one.size, show) for _, one in found)))
     rows.append(("battery", *(battery_told(one.size, show) for _, one in found)))
-    rows.append(("PV", *(pv_told(one.size, show) for _, one in found)))
+    rows.append(("PV", *(pv_of(made, one.size, show) for _, one in found)))
     if made.purpose != "beside the grid":
         rows.append(("unserved without the grid", *(share_told(one.lpsp, show) for _, one in found)))
         rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
@@ -203,6 +206,24 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     return rows
 
 
+def has_own_pv(made: Quote) -> bool:
+    """Return whether PV is there and stays beside what is bought."""
+    return any(one.code == BESIDE.code for one in made.findings)
+
+
+def pv_of(made: Quote, size: Size, show: Show) -> str:
+    """Return the modules of a size in words; where none are added to what is there and stays, that it is there."""
+    return THERE if size.pv_w == 0.0 and has_own_pv(made) else pv_told(size, show)
+
+
+def without_noughts(rows: Rows, head: str) -> Rows:
+    """Return rows without a column that holds only noughts: it says nothing, and a narrow window has room for few."""
+    at = rows[0].index(head) if head in rows[0] else None
+    if at is None or any(row[at] != "0" for row in rows[1:]):
+        return rows
+    return [(*row[:at], *row[at + 1 :]) for row in rows]
+
+
 def inverter_told(size: Size, show: Show) -> str:
     """Return the rating of a size's inverter in words."""
     return show.rating(size.inverter_va, "VA") if size.inverter_va else _NONE
@@ -276,10 +297,11 @@ def _runs_less_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str
 def sun_rows(made: Quote, show: Show) -> Rows:
     """Return what outages do to the quoted size on other days of their season; only the head where none was tried."""
     rows: Rows = [("Outages on", "not served", "of what is wanted", "trips")]
-    return rows + [
+    rows += [
         (one.name, energy_told(one.found.unserved_kwh, show), share_told(one.found.lpsp, show), show.fixed(one.found.trips, 0))
         for one in made.suns
     ]
+    return without_noughts(rows, "trips")
 
 
 def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
@@ -301,11 +323,11 @@ def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
         figures = (show.fixed(one.bought, 0), show.fixed(one.owned, 0)) if money else ()
         rows.append(
             (
-                inverter_told(size, show), battery_told(size, show), pv_told(size, show), least_told(made, one, show), *trips,
-                *figures,
+                inverter_told(size, show), battery_told(size, show), pv_of(made, size, show), least_told(made, one, show),
+                *trips, *figures,
             )
         )  # fmt: skip
-    return rows
+    return without_noughts(rows, "trips")
 
 
 def with_least(sized: Sized) -> tuple[Point, ...]:
@@ -333,6 +355,7 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
         ("bills of these days", f"{_amount(bills[0], show)} without it and {_amount(bills[1], show)} with it, {worth.currency}"),
+        *_recorded_rows(made, show),
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
@@ -349,6 +372,19 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
         rows.append(("how sure", f"{band}; a loss in {share_told(risk.loss_share, show)} of them"))
     return rows + wears
+
+
+def _recorded_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
+    """Return the bill of the readings beside that of today's rules as they are simulated, and how far they are apart."""
+    read, modelled = made.recorded_bill, made.as_is.bill
+    if read is None or modelled is None:
+        return []
+    apart_by = modelled - read
+    differs = (
+        f"{show.percent(abs(apart_by / read), 2)} {'more' if apart_by > 0.0 else 'less'}" if read and apart_by else "the same"
+    )
+    told = f"{show.fixed(read, 0)} {made.currency}; simulated as it is {show.fixed(modelled, 0)}, {differs}"
+    return [("bill by the readings", told)]
 
 
 def _rate(worth: Worth, show: Show) -> str:
