@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from tests.job.simulated import SUPPLY, TIMES, question
+from tests.job.simulated import SUPPLY, TIMES, hourly, question
 from tests.job.test_planning import MAY_HEATER, MAY_PUMP, PRICES, TARIFF
 
 QUOTE = """[quote]
@@ -38,9 +38,11 @@ def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
     done = wattwright("supply", "small", "--backup", "2h", "--plans", "30", "--processes", "1")
     assert done.code == 0, done.err
     told = " ".join(done.out.split())
-    # The quote with its price first, then what can be chosen, then sums and working.
-    assert told.startswith("Quote an inverter of")
+    # Three days stop the quote: that is read first, then what was worked out so far with its price, what can be chosen, sums.
+    assert told.startswith("Nothing may be quoted before this is cured: stop")
+    assert "Worked out so far: an inverter of" in told.partition("Option")[0]
     assert "EUR. The plan" in told.partition("Option")[0]
+    assert "Quote an inverter" not in told
     assert told.count("do not show them to a client") == 1
     order = [told.index(one) for one in ("do not show them to a client", "Option", "Leave it", "The plan alone", "link lost")]
     assert order == sorted(order)
@@ -48,6 +50,22 @@ def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
     assert "link lost" in told
     assert "Control is not protection" in told
     assert max(map(len, done.out.splitlines())) <= 80
+
+
+def test_what_nothing_stops_is_told_to_be_quoted_at_once(wattwright, small):
+    """Of four weeks no finding stops the quote: what to quote, and its price, are the first words."""
+    text = (small / "job.toml").read_text().replace("controllable = true\n", "").replace("steps = 12", "steps = 4")
+    roof = text[text.index("[[quote.pv]]") : text.index("[quote.prices]")]
+    # Without a roof nothing rests on a sun that nobody knows, which stops a quote too.
+    (small / "job.toml").write_text(text.replace(roof, ""))
+    (small / "readings.csv").write_text(hourly(days=28))
+    done = wattwright("supply", "small", "--backup", "1h", "--processes", "1")
+    assert done.code == 0, done.err
+    told = " ".join(done.out.split())
+    assert told.startswith("Quote an inverter of")
+    assert "EUR" in told.partition("Option")[0]
+    assert "may be quoted before" not in told
+    assert "so far" not in told
 
 
 def test_programs_get_plain_data(wattwright, small):

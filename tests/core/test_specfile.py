@@ -14,6 +14,7 @@ from pydantic import AfterValidator, Field
 from wattwright.core.errors import FileError, InputError, JobError
 from wattwright.core.fields import DurationS, PowerW, Share, Spec, TemperatureC
 from wattwright.core.specfile import dotted, in_order, parse_text, read_text, validated
+from wattwright.simulate.supply import Inverter
 
 TEXT = '''# a comment
 name = "x"
@@ -279,6 +280,21 @@ def test_a_bound_is_said_in_the_unit_that_was_written(entry, wanted):
     with pytest.raises(JobError) as refused:
         validated(parse_text(entry, "w.toml", JobError), Timed, JobError)
     assert [one.wanted for one in refused.value.faults] == [wanted]
+
+
+@pytest.mark.parametrize(
+    ("model", "entry", "found", "wanted"),
+    [
+        (Inverter, 'rating = "99 GVA"', '"99 GVA"', "a value of at most 0.001 GVA"),
+        (Timed, 'rests = "40 d"', '"40 d"', "a value of at most 30 d"),
+    ],
+)
+def test_a_number_too_large_is_shown_with_the_unit_it_was_written_in(model, entry, found, wanted):
+    """Not as what it comes to in the unit that is held: 99000000000.0 says nothing to who wrote 99 GVA."""
+    with pytest.raises(JobError) as refused:
+        validated(parse_text(entry, "w.toml", JobError), model, JobError)
+    (fault,) = refused.value.faults
+    assert (fault.found, fault.wanted) == (found, wanted)
 
 
 def test_names_of_code_are_no_entries():

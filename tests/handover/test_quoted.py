@@ -27,8 +27,11 @@ from wattwright.job.quoting import quote_case
 from wattwright.record.kinds import TOO_MUCH
 from wattwright.supply.sizing.answer import Laid, Quote
 from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.kinds import BESIDE
 from wattwright.supply.sizing.losses import loss_rows, lost_on
+from wattwright.supply.sizing.options import option_rows
 from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.table import front_rows
 
 PARTS = """[quote]
 steps = 8
@@ -76,9 +79,9 @@ def table_of(made, beginning):
 
 def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     """The line says what to buy and what it carries; options stand cheapest first, the quoted one named; then cases, caution."""
-    told = section(folder, backup)
+    told = section(folder, sound_of(backup))
     assert told.title == TITLE
-    assert "Quote an inverter of" in told.lead
+    assert told.lead.startswith("Quote an inverter of")
     assert "outages of 2\u202fh" in told.lead
     options = table_of(told, "Options to choose from")
     names = [row[0] for row in options.rows]
@@ -88,7 +91,10 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     assert options.rows[0][4].value == pytest.approx(100.0)
     heads = [column.head for column in options.columns]
     beside = heads.index("Beside as it is")
-    assert [options.rows[0][heads.index(one)].value for one in ("Trips", "To buy", "Beside as it is")] == [0.0, 0.0, 0.0]
+    assert [options.rows[0][heads.index(one)].value for one in ("To buy", "Beside as it is")] == [0.0, 0.0]
+    # What is quoted is set off, and where nothing trips no column of noughts says so.
+    assert [row[0] for row in options.rows if row[0].startswith("→ ")] == [row[0] for row in options.rows if "(quoted" in row[0]]
+    assert "Trips" not in heads
     for row in options.rows[1:]:
         word = "more" if row[beside].value >= 0.5 else "less" if row[beside].value <= -0.5 else "0"
         assert row[beside].text.endswith(word)
@@ -109,11 +115,35 @@ def test_a_client_finds_the_line_the_options_and_the_cases(folder, backup):
     sizes = table_of(told, "Sizes with")
     assert [column.head for column in sizes.columns] == ["With", "Today's switching", "The plan", "Quoted"]
     cases = table_of(told, "What is quoted, with")
-    assert cases.rows[0][0] == "plan working"
-    assert any("Water heater" in row[0] or "Pump" in row[0] for row in cases.rows)
+    heads = [column.head for column in cases.columns]
+    assert heads[1:3] == ["Plan working", "Link lost"]
+    assert "Water heater" in heads[3] or "Pump" in heads[3]
     assert any(isinstance(one, Caution) for one in told.blocks)
     # All that is not dark leaves nothing undone: there is nothing to draw.
     assert not any(isinstance(one, PictureBlock) for one in told.blocks)
+
+
+def sound_of(made):
+    """The same quote with nothing that stops it."""
+    return replace(made, findings=tuple(one for one in made.findings if one.severity is not Severity.STOP))
+
+
+def test_what_trips_has_a_column_and_pv_that_stays_is_no_none(folder, backup):
+    """One trip of one option brings the column, in all tables; where PV is there and stays a nought would say there is none."""
+    as_is = replace(backup.as_is, found=replace(backup.as_is.found, trips=3))
+    options = table_of(section(folder, replace(backup, as_is=as_is)), "Options to choose from")
+    trips = [column.head for column in options.columns].index("Trips")
+    assert [row[trips].value for row in options.rows][:2] == [3.0, 0.0]
+    beside = replace(backup, findings=(*backup.findings, BESIDE.at("pv", energy=100.0)))
+    own = section(folder, beside)
+    assert {row[3] for row in table_of(own, "Options to choose from").rows} == {"there"}
+    assert set(next(row for row in table_of(own, "Sizes with").rows if row[0] == "PV")[1:]) == {"there"}
+    told = option_rows(beside, beside.plan, Show())
+    assert {row[told[0].index("PV")] for row in told[1:]} == {"there"}
+    front = front_rows(beside, beside.plan, Show())
+    assert front[0][2:4] == ("PV", "unserved share")
+    assert {row[2] for row in front[1:]} == {"there"}
+    assert "trips" not in front[0]
 
 
 def first_of(context):
@@ -129,8 +159,7 @@ def plain_of(context):
 
 def test_the_figures_of_a_quote_on_page_one_carry_their_basis(folder, backup):
     """They are simulated: the mark is raised behind them on paper and page; where no figure is told there is no mark."""
-    sound = replace(backup, findings=tuple(one for one in backup.findings if one.severity is not Severity.STOP))
-    context = replace(context_of(Assessment(load_job(folder))), quote=sound)
+    context = replace(context_of(Assessment(load_job(folder))), quote=sound_of(backup))
     first = next(one for one in opening(context).blocks if isinstance(one, Text))
     assert first.words[-1] == Raised(Basis.SIMULATED)
     stopped = next(one for one in opening(replace(context, quote=backup)).blocks if isinstance(one, Text))
@@ -144,8 +173,7 @@ def test_the_figures_of_a_quote_on_page_one_carry_their_basis(folder, backup):
 
 def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
     """A client who reads the first page alone knows size, price and what the plan is worth; without a quote nothing is said."""
-    sound = replace(backup, findings=tuple(one for one in backup.findings if one.severity is not Severity.STOP))
-    context = replace(context_of(Assessment(load_job(folder))), quote=sound)
+    context = replace(context_of(Assessment(load_job(folder))), quote=sound_of(backup))
     assert first_of(context).startswith("Quote an inverter of")
     assert f"for {context.show.fixed(backup.bought, 0)} EUR. The plan" in first_of(context)
     assert not any("Quote an" in one for one in plain_of(replace(context, quote=None)))
@@ -156,6 +184,10 @@ def test_page_one_says_what_to_quote_and_what_it_costs(folder, backup):
     told = [one.words for one in opening(replace(context, record=doubted)).blocks if isinstance(one, Text)]
     assert any("rest on these readings and are no quote yet" in one for one in told)
     assert not any("Quote an" in one or "The plan is worth" in one for one in told)
+    # Nor does its own section begin with what to buy.
+    begun = "Nothing may be quoted before the doubts in these readings, told on the first page, are settled. Worked out so far:"
+    assert quoted(replace(context, record=doubted)).lead.startswith(begun)
+    assert quoted(context).lead.startswith("Quote an inverter")
 
 
 def test_what_forbids_to_rely_on_a_quote_stands_in_its_place(folder, backup):
@@ -166,6 +198,8 @@ def test_what_forbids_to_rely_on_a_quote_stands_in_its_place(folder, backup):
     assert first_of(context).startswith(f"Sizes were reckoned, but they are no quote yet: {stop.says(context.show)}")
     assert "Quote an inverter" not in told
     assert "EUR. The plan" not in told
+    begun = "Nothing may be quoted before what stops it, marked below, is cured. Worked out so far: an inverter of"
+    assert quoted(context).lead.startswith(begun)
     above = quoted(context).blocks[0]
     assert (above.heading, above.words) == ("Stop", f"{stop.says(context.show)} {stop.do(context.show)}")
 

@@ -1,5 +1,6 @@
 """A job as a question of sizes: what it is for, its sun, its order, what may hide, and what is refused with a next step."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -14,7 +15,9 @@ from wattwright.core.show import Show
 from wattwright.job.assessment import Assessment
 from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
+from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.sizes import NOTHING, Size
+from wattwright.supply.sizing.table import worth_rows
 
 MAY = 'interrupt = "mains"\ncontrollable = true'
 SHOW = Show("en_GB", "SI", "UTC")
@@ -188,6 +191,23 @@ def test_a_price_of_fuel_without_a_generator_is_told(tmp_path):
         told[name] = {one.code for one in made.findings}
     assert "supply.fuel-unused" in told["without"]
     assert "supply.fuel-unused" not in told["with"]
+
+
+def test_the_bill_of_the_readings_stands_beside_that_of_the_simulation(tmp_path):
+    """By hand, of three days: 1.5 kW for 16 h at 0.30 and 8 h at 0.10 a day, and 1 kW more from ten to noon: 27 EUR."""
+    (tmp_path / "tariff.toml").write_text(PRICES)
+    parts = '[quote]\nsteps = 4\n[quote.prices]\npv_kw = "1"\ninverter_kw = "1"\nbattery_kwh = "1"\n'
+    made = case(tmp_path, *PARTS, TARIFF, parts, outage_s=3600.0).answer()
+    assert made.recorded_bill == pytest.approx(27.0)
+    show = Show("en_GB", "SI", "UTC")
+    rows = dict(worth_rows(made, show))
+    assert abs(made.as_is.bill / 27.0 - 1.0) < 0.05
+    assert rows["bill by the readings"].startswith("27 EUR; simulated as it is 27, ")
+    assert quote_json(made, show)["recorded_bill"] == 27.0
+    for bill, word in ((26.73, "1.0\u202f% less"), (27.27, "1.0\u202f% more"), (27.0, "the same")):
+        told = dict(worth_rows(replace(made, as_is=replace(made.as_is, bill=bill)), show))["bill by the readings"]
+        assert told.endswith(word)
+    assert "bill by the readings" not in dict(worth_rows(replace(made, recorded_bill=None), show))
 
 
 def test_a_welded_contact_is_told_by_the_name_of_its_load(tmp_path):

@@ -53,6 +53,24 @@ def test_a_roof_by_closed_form() -> None:
     assert {name for name in NOTHING_LENT_OR_TAXED if np.any(getattr(found.flows, name))} == set()
 
 
+@pytest.mark.parametrize(
+    ("yearly", "irr", "why"),
+    [
+        # 10 000 paid; by hand: two yearly amounts of a, the rate r with a/(1+r) + a/(1+r)^2 = 10 000.
+        (["11000", "0"], 0.1, ""),
+        (["5000", "5000"], 0.0, ""),
+        (["4000", "4000"], None, "does not come back"),  # a root at -13.7 % a year is there, and no money earns it
+        (["-100", "-100"], None, "does not come back"),
+        (["23000", "-13200"], None, "several"),  # 10 % and 20 %, as of (-100, 230, -132)
+    ],
+)
+def test_a_rate_is_quoted_only_of_money_that_comes_back(yearly, irr, why) -> None:
+    """At the rate the present value is nought (ASTM E1057, from memory); a rate below nought earns nothing, and is not quoted."""
+    found = worth(spec(years=2, parts=[part(cost="10000", life_years=25)], saving={"yearly": yearly}))
+    assert found.irr == (None if irr is None else pytest.approx(irr, abs=1e-9))
+    assert found.no_irr == why
+
+
 # Documented examples of numpy-financial, whose values its documentation prints.
 @pytest.mark.parametrize(
     ("amounts", "rate"), [([-100, 39, 59, 55, 20], 0.280948), ([-100, 100, 0, 7], 0.062058), ([-5, 10.5, 1, -8, 1], 0.0886)]

@@ -41,6 +41,7 @@ from wattwright.supply.sizing.table import (
     size_rows,
     sun_rows,
     tornado_rows,
+    without_noughts,
     working_rows,
     worth_line,
     worth_rows,
@@ -80,11 +81,13 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
 def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     console = tables.new_console()
     offered = made.plan or made.today
-    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
-    # What forbids to rely on it is read before any size is chosen.
+    # What forbids to rely on it is read before any size.
     stops = quote_stops(made)
-    tables.findings(stops, show, console, placed=True)
-    tables.rows(console, _without_noughts(option_rows(made, offered, show), "trips"))
+    if stops:
+        console.print(Text("Nothing may be quoted before this is cured:", style="bold"))
+        tables.findings(stops, show, console, placed=True)
+    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
+    tables.rows(console, without_noughts(option_rows(made, offered, show), "trips"))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))
     more = beyond_line(made, show), money_line(made, show), sun_line(made), worn_line(made, show)
@@ -105,14 +108,6 @@ def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
     tables.findings([one for one in made.findings if one not in stops], show, console, placed=True)
     console.print(Text(f"{tables.RAISED['s']} {WORDS[Basis.SIMULATED]}", style="dim"))
     console.print(Text(_CAUTION, style="dim"))
-
-
-def _without_noughts(rows: Rows, head: str) -> Rows:
-    """Return rows without a column that says nothing: a narrow window has room for few, and the words below tell of trips."""
-    at = rows[0].index(head) if head in rows[0] else None
-    if at is None or any(row[at] != "0" for row in rows[1:]):
-        return rows
-    return [(*row[:at], *row[at + 1 :]) for row in rows]
 
 
 def _if_any(case: QuoteCase, made: Quote, show: Show) -> Iterator[Rows]:

@@ -117,8 +117,11 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
 def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fault:
     kind = detail["type"]
     path = _in_file(source.data, detail["loc"], lacks=kind == "missing")
-    context = _in_written_units(detail, source.data, path)
-    found = "nothing" if kind == "missing" else _shown(detail["input"])
+    written = None if kind == "missing" else _written(source.data, path)
+    context = _in_written_units(detail, written)
+    # A number that was read already is shown as the person wrote it, with its unit.
+    is_read = isinstance(detail["input"], float) and isinstance(written, str)
+    found = "nothing" if kind == "missing" else _shown(written if is_read else detail["input"])
     step = ""
     if kind == "extra_forbidden":
         known = _known_fields(model, path[:-1], source.data)
@@ -146,11 +149,16 @@ def _fault(source: SpecText, model: type[BaseModel], detail: ErrorDetails) -> Fa
     return Fault(f"spec.{kind}", source.place(path), found, wanted, step, {})
 
 
-def _in_written_units(detail: ErrorDetails, given: Any, path: Path_) -> dict[str, Any]:
-    """Return the context of a fault, its bounds in the unit that the person wrote at ``path`` of ``given``."""
-    context = dict(detail.get("ctx", {}))
-    for step in path if detail["type"] != "missing" else ():
+def _written(given: Any, path: Path_) -> Any:
+    """Return what a person wrote at ``path`` of ``given``."""
+    for step in path:
         given = given[step]
+    return given
+
+
+def _in_written_units(detail: ErrorDetails, given: Any) -> dict[str, Any]:
+    """Return the context of a fault, its bounds in the unit that the person wrote in ``given``."""
+    context = dict(detail.get("ctx", {}))
     for name in _BOUNDS & context.keys() if isinstance(given, str) else ():
         if isinstance(context[name], int | float):
             context[name] = bound_like(given, context[name])

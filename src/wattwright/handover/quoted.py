@@ -11,6 +11,7 @@ from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, Emphasis, PaperWords, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
+from wattwright.record.faults.doubt import doubts
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
@@ -26,9 +27,11 @@ from wattwright.supply.sizing.options import (
 )
 from wattwright.supply.sizing.sizes import Size
 from wattwright.supply.sizing.table import (
+    THERE,
     bought_rows,
     carrier_rows,
     case_rows,
+    has_own_pv,
     quote_stops,
     size_rows,
     sun_rows,
@@ -41,6 +44,8 @@ from wattwright.supply.sizing.table import (
 _SIDES = ("unserved share", "share from the grid")
 _SHOWN = 0.1
 _LITTLE = 1e-9
+_PV = 2
+"""Place of PV among the sizes."""
 _WORDS = ("For",)
 """Heads of columns that hold words."""
 
@@ -104,7 +109,10 @@ def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[Tab
 
 def _lead(context: Context, made: Quote) -> str:
     first, last = made.days
-    told = {"line": f"{worth_line(made, context.show)} {context.words('quote.days', first=first, last=last)}"}
+    doubted = bool(doubts(context.record.findings))
+    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if doubted else ""
+    line = f"{worth_line(made, context.show, doubted=doubted)} {context.words('quote.days', first=first, last=last)}"
+    told = {"line": f"{context.words(stops)} {line}" if stops else line}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":
@@ -173,30 +181,47 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         number_column("PV", "kWp"),
     ]
     columns.append(number_column(context.words(f"quote.column.{made.front_by.replace(' ', '-')}"), _unit(made), s))
-    if made.purpose != "beside the grid":
+    trips = _any_trips(made, sized, show)
+    if trips:
         columns.append(number_column("Trips", "", s))
     if made.currency:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
     if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
-    rows = [_option(show, made, context.words("quote.option.as-is"), made.as_is, made.as_is.found.size, 0.0, made.as_is.owned)]
-    rows += [_option(show, made, one.called, one.point, one.size, one.bought, one.owned) for one in options(made, sized, show)]
+    as_is, size = made.as_is, made.as_is.found.size
+    rows = [_option(show, made, context.words("quote.option.as-is"), as_is, size, 0.0, as_is.owned, trips=trips)]
+    for one in options(made, sized, show):
+        name = context.words("quote.option.quoted", name=one.called) if one.is_quoted else one.called
+        rows.append(_option(show, made, name, one.point, one.size, one.bought, one.owned, trips=trips))
     caption = context.words("quote.options" if made.plan is None else "quote.options.plan")
     return table(columns, rows, caption, _source(context))
 
 
-def _option(show: Show, made: Quote, name: str, one: Point, size: Size, bought: float, owned: float) -> list[Cell]:
-    trips = [figure(show, one.found.trips, 0)] if made.purpose != "beside the grid" else []
+def _any_trips(made: Quote, sized: Sized, show: Show) -> bool:
+    """Return whether any option trips: a column of noughts says nothing."""
+    points = [made.as_is, *(one.point for one in options(made, sized, show))]
+    return made.purpose != "beside the grid" and any(one.found.trips for one in points)
+
+
+def _option(
+    show: Show, made: Quote, name: str, one: Point, size: Size, bought: float, owned: float, *, trips: bool
+) -> list[Cell]:  # fmt: skip
+    tripped = [figure(show, one.found.trips, 0)] if trips else []
     money = [figure(show, bought, 0), figure(show, owned, 0)] if made.currency else []
     money += [_beside(show, owned - made.as_is.owned)] if made.has_bills else []
     sizes = (size.inverter_va, size.battery_wh, size.pv_w)
     return [
         name,
-        *(short(show, each / 1000.0) for each in sizes),
+        *(_size_told(show, made, place, each) for place, each in enumerate(sizes)),
         _left_told(show, made, one),
-        *trips,
+        *tripped,
         *money,
     ]
+
+
+def _size_told(show: Show, made: Quote, place: int, size: float) -> Cell:
+    """Return a size in thousands; of PV that is there and stays, and to which nothing is added, that it is there."""
+    return THERE if place == _PV and size == 0.0 and has_own_pv(made) else short(show, size / 1000.0)
 
 
 def _left_told(show: Show, made: Quote, one: Point) -> Marked:

@@ -42,7 +42,8 @@ class _Sources:
     def rated(self, source: Guarded) -> str:
         """Return the rating of what guards the feeder of a source, one that fails marked; empty where nobody told it."""
         refused = "REFUSED, " if source in self.failing else ""
-        return next((f"{refused}{one.rating_a:g} A" for one in self.spec.island.protection if one.source == source), "")
+        told = (one.rating_a for one in self.spec.island.protection if one.source == source)
+        return next((f"{refused}{rating_a:g} A" for rating_a in told if rating_a is not None), "")
 
     def guarded(self, device: str, source: Guarded, place: str = "overcurrent") -> Element:
         """Return the overcurrent device of the feeder of a source.

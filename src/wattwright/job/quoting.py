@@ -51,7 +51,8 @@ _MINUTE_S = 60
 class QuoteCase:
     """A job's question of sizes: what is asked, the site under both sets of rules, and what there is to say of its record.
 
-    ``yields`` are by roof: the most PV that may lie there, W, the days of weather, and what it yields over them.
+    ``yields`` are by roof: the most PV that may lie there, W, the days of weather, and what it yields over them;
+    ``recorded_bill`` is the bill of the readings themselves, None without a tariff that can tell it.
     """
 
     asking: Asking
@@ -60,11 +61,12 @@ class QuoteCase:
     names: dict[str, str]
     findings: tuple[Finding, ...]
     yields: dict[str, tuple[float, float, Yield]] = field(default_factory=dict)
+    recorded_bill: float | None = None
 
     def answer(self, progress: Progress = SILENT, labour: Labour = IN_TURN) -> Quote:
         """Return the quote. Raises Cancelled by ``progress``."""
         made = quote(self.asking, self.today, self.plan, progress, labour)
-        return replace(made, losses=lost_on(made.laid, self.yields))
+        return replace(made, losses=lost_on(made.laid, self.yields), recorded_bill=self.recorded_bill)
 
 
 def quote_case(
@@ -107,7 +109,8 @@ def quote_case(
     )
     more = [*told, *of_strings(job.spec), *(_left_out(question, begins, ends) if days is None else ())]
     found = (*(one for one in more if one not in made.findings), *made.findings)
-    return QuoteCase(asking, today, plan, made.names, found, yielded)
+    recorded = None if purpose == "stand-alone" else asking.price(question.recorded(made.scenario.span))
+    return QuoteCase(asking, today, plan, made.names, found, yielded, recorded)
 
 
 def _left_out(question: Question, begins: dt.date, ends: dt.date) -> tuple[Finding, ...]:

@@ -136,6 +136,10 @@ class Question:
         shares = shares_of(self._record, phases, series.times_s[high])
         return None if shares is None else float(shares.max())
 
+    def recorded(self, span: Span) -> Series:
+        """Return the readings of the main meter within a span, gaps filled as the job says."""
+        return self._power.series.part(span.start_s, span.end_s)
+
     def busiest(self) -> dt.date:
         """Return the local day of the record's highest reading."""
         series = self._power.series

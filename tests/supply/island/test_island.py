@@ -287,7 +287,19 @@ THREE = {"system": "three-phase", "voltage": "230 V"}
         ({"conductors": 1, "rating": "16 A"}, "failed", "at least 34.8 A"),
         ({"conductors": 3, "rating": "16 A"}, "passed", "at least 11.6 A"),
         # Between two lines of 398.4 V: 8000 / (1.7321 x 230) = 20.08 A.
-        ({"conductors": 2, "rating": "20 A"}, "failed", "at least 20.1 A"),
+        # 8 kVA between two lines are 8000 / (230 sqrt 3) = 20.08 A; as two units of 4 kVA to the neutral 4000 / 230 = 17.39 A.
+        ({"conductors": 2, "between": "lines", "rating": "20 A"}, "failed", "at least 20.1 A"),
+        ({"conductors": 2, "between": "line and neutral", "rating": "20 A"}, "passed", "at least 17.4 A"),
+        (
+            {"conductors": 2, "rating": "20 A"},
+            "not checked",
+            "at least 20.1 A if it stands between lines, 17.4 A if between line and neutral",
+        ),
+        (
+            {"conductors": 2, "rating": "16 A"},
+            "failed",
+            "at least 20.1 A if it stands between lines, 17.4 A if between line and neutral",
+        ),
         # Unknown: 16 A may do or not; 10 A never does, and 35 A always.
         ({"rating": "16 A"}, "not checked", "at least 34.8 A if it feeds one conductor, 11.6 A if all 3"),
         ({"rating": "10 A"}, "failed", "at least 34.8 A if it feeds one conductor, 11.6 A if all 3"),
@@ -324,6 +336,22 @@ def test_what_a_source_gives_into_a_fault_is_that_of_its_conductors():
     )
     assert (one.rated_a, one.fault_a) == (pytest.approx(34.783, abs=1e-3), pytest.approx(69.565, abs=1e-3))
     assert unknown.rated_a == pytest.approx(11.594, abs=1e-3)
+
+
+@pytest.mark.parametrize(("between", "rated_a"), [("lines", 20.08), ("line and neutral", 17.39), (None, 17.39)])
+def test_two_units_on_two_conductors_each_give_their_part(between, rated_a):
+    """By hand as above: who does not know it may count on no more than the lower current into a fault."""
+    told = {"source": "inverter", "conductors": 2, **({"between": between} if between else {})}
+    feed = island(asked(inverter=KNOWN, protection=[told]), site(circuit(), connection=THREE)).feeds[0]
+    assert feed.rated_a == pytest.approx(rated_a, abs=0.01)
+
+
+def test_conductors_may_be_told_before_the_device_is_known():
+    """Without a rating the device is asked for, and the least it must bear follows from the conductors."""
+    made = island(asked(inverter=KNOWN, protection=[{"source": "inverter", "conductors": 1}]), site(connection=THREE))
+    one = next(one for one in made.points if (one.id, one.of) == ("protection", "inverter"))
+    assert (one.result, one.found) == ("not checked", "not answered yet; at least 34.8 A")
+    assert "protection.inverter" in [each.id for each in made.asked]
 
 
 def test_every_feeder_is_asked_for_what_guards_it():

@@ -13,12 +13,13 @@ from wattwright.core.fields import Held
 from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator, Inverter
 from wattwright.supply.money.spec import Loan
+from wattwright.supply.sizing.columns import Z_IDLE_W
 from wattwright.supply.sizing.costing import Costing
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.quote import _of_draw, quote
 from wattwright.supply.sizing.screen import swept
 from wattwright.supply.sizing.seek import seeker
-from wattwright.supply.sizing.sizes import Size, one_of
+from wattwright.supply.sizing.sizes import Size, Sizes, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
 from wattwright.supply.sizing.table import bought_rows
 from wattwright.tariff.bill import bill
@@ -226,3 +227,33 @@ def test_the_own_draw_of_another_rating_is_told_to_have_no_source():
     assert not {"supply.own-draw-scaled", "supply.no-own-draw"} & codes(quote(same, way(), None))
     unknown = replace(ask, inverter=inverter.model_copy(update={"idle_w": 0.0}))
     assert "supply.no-own-draw" in codes(quote(unknown, way(), None))
+
+
+def test_an_inverter_that_stays_keeps_its_own_draw():
+    """By hand: 20 W of the plate of 4 kVA that is there; one that is bought in its place draws 0.5 % of its rating."""
+    inverter = Inverter(rating_va=Held(4000.0), idle_w=Held(20.0), takes_over_s=Held(0.02))
+    ask = replace(asking("stand-alone", steps=4, own_draw="0.5 %"), inverter=inverter)
+    ask = replace(ask, costing=replace(ask.costing, kept=Size(0.0, 2000.0, 4000.0)))
+    store = ask.store(0.0)
+    assert [store.own_w(one) for one in (0.0, 4000.0, 8000.0)] == pytest.approx([0.0, 20.0, 40.0])
+    sizes = Sizes(np.zeros(2), np.full(2, 2000.0), np.array([4000.0, 8000.0]))
+    assert store.rows(sizes)[Z_IDLE_W] == pytest.approx([20.0, 40.0])
+    # What nobody said of one that stays is still said to be unknown; of one that is bought it is known.
+    for idle, va, told in ((0.0, 4000.0, True), (0.0, 8000.0, False), (20.0, 4000.0, False)):
+        plate = replace(ask, inverter=inverter.model_copy(update={"idle_w": idle}))
+        assert bool([*_of_draw(plate, va)]) is told
+
+
+def test_relays_without_a_price_are_told():
+    """A plan that keeps two loads off in outages needs two relays; with a price of them, or without money, nothing is said."""
+    prices = {"pv_kw": "900", "inverter_kw": "200", "battery_kwh": "300"}
+    for more, told in (({}, [2]), ({"held_off_load": "140"}, [])):
+        made = quote(
+            asking("carries the site in outages", outage_s=3600.0, steps=4, prices={**prices, **more}),
+            way(),
+            way(("tank", "pump")),
+        )
+        assert len(made.held) == 2
+        assert [one.data["count"] for one in made.findings if one.code == "supply.relays-no-price"] == told
+    made = quote(asking("carries the site in outages", outage_s=3600.0, steps=4), way(), way(("tank", "pump")))
+    assert "supply.relays-no-price" not in codes(made)

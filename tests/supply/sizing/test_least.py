@@ -154,7 +154,12 @@ def test_no_option_trips_without_a_word():
         for one in sized.front:
             size = one.found.size
             assert size.battery_wh == 0.0 or size.battery_wh / 2.0 >= sized.highest_w
-    assert "trips" in front_rows(made, made.plan, SHOW)[0]
+    # A column of noughts says nothing; one trip of one option brings it.
+    assert "trips" not in front_rows(made, made.plan, SHOW)[0]
+    first, *others = made.plan.front
+    tripping = replace(made.plan, front=(replace(first, found=replace(first.found, trips=2)), *others))
+    rows = front_rows(made, tripping, SHOW)
+    assert [row[rows[0].index("trips")] for row in rows[1:]].count("2") == 1
     weak = quote(asked(inverters=["1.5 kVA"]), way(), None)
     assert weak.quoted.trips > 1
     told = quoted_words(weak, weak.today)

@@ -9,6 +9,7 @@ from tests.plan.cases import tariff
 from tests.supply.sizing.sites import asking, way
 from wattwright.core.clock import SiteClock
 from wattwright.core.errors import Cancelled
+from wattwright.core.findings import Severity
 from wattwright.core.progress import Reporting
 from wattwright.core.show import Show
 from wattwright.simulate.supply import Inverter
@@ -63,6 +64,11 @@ def told(made):
     return worth_line(made, SHOW), rows, quote_json(made, SHOW)
 
 
+def sound_of(made):
+    """The same quote with nothing that stops it."""
+    return replace(made, findings=tuple(one for one in made.findings if one.severity is not Severity.STOP))
+
+
 def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies_on():
     """By the engine nothing is unserved and nothing trips; the plan needs less; the rating quoted is that without it."""
     ask = asking(BACKUP, outage_s=4 * 3600.0, steps=20)
@@ -78,8 +84,14 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     assert made.size.inverter_va == made.today.size.inverter_va
     assert not made.relies
     line, rows, plain = told(made)
-    assert line.startswith("Quote an inverter of ")
+    # A week alone stops the quote: its sizes are worked out, and nobody is told to quote them.
+    assert line.startswith("Worked out so far: an inverter of ")
     assert ". The plan is worth " in line
+    assert plain["stopped_by"] == ["supply.few-days"]
+    sound = sound_of(made)
+    assert told(sound)[0].startswith("Quote an inverter of ")
+    assert quote_json(sound, SHOW)["stopped_by"] == []
+    assert worth_line(sound, SHOW, doubted=True) == line
     working = next(one for one in rows if one[0][0] == "How it comes about")
     assert [one[0] for one in working[1:]] == [
         "most that an outage takes", "highest power for a moment", "battery that gives it",
@@ -175,6 +187,13 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
     assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
     assert made.cases[0].name == "plan working"
+    # A rate stands where the money comes back; else a dash with the reason, and nothing for programs.
+    assert plain["money"]["irr"] == round(made.worth.irrs[0], 6)
+    assert plain["money"]["no_irr"] is None
+    lost = replace(made, worth=replace(made.worth, irrs=(-0.02,), payback_years=None))
+    assert dict(worth_rows(lost, SHOW))["internal rate of return"] == "\N{EN DASH} does not come back"
+    money = quote_json(lost, SHOW)["money"]
+    assert (money["irr"], money["no_irr"]) == (None, "does not come back")
 
 
 def _row(size):

@@ -12,7 +12,7 @@ from wattwright.simulate.columns import X_INVERTER_OVER_S, X_TRIPS
 from wattwright.simulate.run import simulate
 from wattwright.simulate.supply import Connection, Inverter, Supply
 from wattwright.supply.sizing.asking import USUAL_INVERTER
-from wattwright.supply.sizing.rating import bears, least_rating
+from wattwright.supply.sizing.rating import Rating, Tried, bears, least_rating, through_outages
 from wattwright.supply.sizing.way import run_of
 
 RATINGS = (1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0, 10_000.0)
@@ -31,6 +31,24 @@ def test_the_least_rating_bears_all_and_the_one_below_does_not():
     assert told[made.rating_va] == 0
     below = RATINGS[RATINGS.index(made.rating_va) - 1]
     assert told[below] > 0
+
+
+def test_a_rating_is_raised_until_no_outage_trips_it():
+    """By hand: an inverter that bears no overload needs the highest power of the minutes of outages, hidden peaks beside it."""
+    site, hour = way(), np.arange(7 * 1440) % 1440 / 60.0
+    grid = ~((hour >= 7.0) & (hour < 9.0))
+    highest_va = float(run_of(site).peak_va[~grid].max())
+    assert 3000.0 < highest_va < 4000.0
+    begun = Rating(2000.0, (Tried(1000.0, 5, 1.0), Tried(2000.0, 0, 0.0)), 0.0)
+    made = through_outages(begun, site.under, STEADY, RATINGS, grid)
+    assert made.rating_va == 4000.0
+    assert [(one.rating_va, one.trips > 0) for one in made.tried] == [(1000.0, True), (2000.0, True), (3000.0, True)]
+    hiding = through_outages(replace(begun, hidden_va=1500.0), site.under, STEADY, RATINGS, grid)
+    assert hiding.rating_va == 5000.0
+    assert through_outages(begun, site.under, STEADY, RATINGS[:3], grid).rating_va is None
+    assert through_outages(begun, site.under, STEADY, RATINGS, np.ones_like(grid)) == begun
+    none = replace(begun, rating_va=None)
+    assert through_outages(none, site.under, STEADY, RATINGS, grid) == none
 
 
 def test_hidden_peaks_and_what_is_taken_over_ask_for_more():

@@ -16,7 +16,7 @@ from wattwright.gear.circuit.tables import table
 from wattwright.gear.circuit.working import figure
 from wattwright.simulate.supply import Supply
 from wattwright.supply.island.results import BondState, CarrierName, Ends, FaultEnd, Feed, IslandCircuit
-from wattwright.supply.island.spec import Carrier, IslandSpec
+from wattwright.supply.island.spec import Between, Carrier, IslandSpec
 
 _THREE = 3
 SHORT_S = 5.0
@@ -34,15 +34,19 @@ def feeds(asked: IslandSpec, supply: Supply) -> tuple[Feed, ...]:
     if supply.generator is not None:
         powers_va.append(("generator", supply.generator.apparent_va, asked.generator))
     every = len(supply.connection.phases)
-    return tuple(_feed(name, fed_a(va, asked.conductors_of(name) or every, supply), one) for name, va, one in powers_va)
+    return tuple(
+        _feed(name, fed_a(va, asked.conductors_of(name) or every, supply, asked.between_of(name)), one)
+        for name, va, one in powers_va
+    )
 
 
-def fed_a(power_va: float, conductors: int, supply: Supply) -> float:
+def fed_a(power_va: float, conductors: int, supply: Supply, between: Between | None = None) -> float:
     """Return the current in each conductor of a source that feeds so many of them, A.
 
-    Two of three are fed between lines, at the root of three times the voltage to neutral; IEC 60038.
+    Single-phase units stand between line and neutral, each with its part. Two conductors of three may also be fed between lines,
+    at the root of three times the voltage to neutral; IEC 60038. Where nobody said which it is the lower current is taken.
     """
-    of_three = len(supply.connection.phases) == _THREE and conductors == _THREE - 1
+    of_three = len(supply.connection.phases) == _THREE and conductors == _THREE - 1 and between == "lines"
     volts = sqrt(_THREE) if of_three else float(min(conductors, len(supply.connection.phases)))
     return power_va / (volts * supply.connection.voltage_v)
 

@@ -10,11 +10,12 @@ from wattwright.supply.island.bonds import of_carrier
 from wattwright.supply.island.clauses import point
 from wattwright.supply.island.faults import fed_a, own_bonds
 from wattwright.supply.island.results import BondState, Feed, IslandSite, Point
-from wattwright.supply.island.spec import Guarded, IslandSpec, Source
+from wattwright.supply.island.spec import Between, Guarded, IslandSpec, Source
 
 _NOT_ASKED = "not answered yet"
 GUARDED: Final[tuple[Guarded, ...]] = ("PV array", "battery", "inverter", "generator")
 """Sources whose feeder has an overcurrent device; that of the grid is the main protection."""
+_BETWEEN: Final[tuple[Between, Between]] = ("line and neutral", "lines")
 _CONTINUOUS: Final[dict[Guarded, float]] = {"PV array": 1.25, "battery": 1.25, "inverter": 1.25, "generator": 1.15}
 """By what the NEC has a feeder carry more than its current: 690.8(B), 706.30, 705.28, 445.13; from memory."""
 
@@ -87,21 +88,25 @@ def guards(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
         one = known.get(name)
         needs_a, carries_a = least_rating_a(asked, site, name), None if one is None else one.carries_a
         most = "what its cable carries is not known" if carries_a is None else f"at most {figure(as_most(carries_a), 'A')}"
-        if one is None:
-            yield point("protection", site.rules, name, f"{_NOT_ASKED}; {_least(needs_a, site)}", "not checked")
+        if one is None or one.rating_a is None:
+            yield point(
+                "protection", site.rules, name, f"{_NOT_ASKED}; {_least(needs_a, site, asked.conductors_of(name))}", "not checked"
+            )
             continue
         is_enough = needs_a is not None and one.rating_a >= needs_a[1]
         passes: Result = "passed" if is_enough and carries_a is not None else "not checked"
         fails = (needs_a is not None and one.rating_a < needs_a[0]) or (carries_a is not None and one.rating_a > carries_a)
-        found = f"{figure(one.rating_a, 'A')}; {_least(needs_a, site)}, {most}"
+        found = f"{figure(one.rating_a, 'A')}; {_least(needs_a, site, asked.conductors_of(name))}, {most}"
         yield point("protection", site.rules, name, found, "failed" if fails else passes)
 
 
-def _least(needs_a: tuple[float, float] | None, site: IslandSite) -> str:
+def _least(needs_a: tuple[float, float] | None, site: IslandSite, conductors: int | None) -> str:
     """Return the least rating in words."""
     if needs_a is None:
         return "its current is not known"
     shared, on_one = (figure(as_least(one), "A") for one in needs_a)
+    if conductors is not None and shared != on_one:
+        return f"at least {on_one} if it stands between lines, {shared} if between line and neutral"
     count = len(site.supply.connection.phases)
     return f"at least {shared}" if shared == on_one else f"at least {on_one} if it feeds one conductor, {shared} if all {count}"
 
@@ -110,6 +115,7 @@ def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> tuple[
     """Return the least ratings that carry what a feeder bears at work, A; None where its current is not known.
 
     They are one where the conductors that it feeds are told, or the supply has only one; else all of them, and one, carry it.
+    Of two conductors of three they are those between line and neutral, and between lines, where nobody said which.
     """
     one, supply = next((one for one in asked.protection if one.source == name), None), site.supply
     powers_va: dict[Guarded, float | None] = {
@@ -124,7 +130,8 @@ def least_rating_a(asked: IslandSpec, site: IslandSite, name: Guarded) -> tuple[
     elif power_va is None:
         return None
     else:
-        currents_a = (fed_a(power_va, counts[0], supply), fed_a(power_va, counts[1], supply))
+        ways = (told, told) if (told := asked.between_of(name)) else _BETWEEN
+        currents_a = (fed_a(power_va, counts[0], supply, ways[0]), fed_a(power_va, counts[1], supply, ways[1]))
     factor = _CONTINUOUS[name] if site.rules == "nec" else 1.0
     return currents_a[0] * factor, currents_a[1] * factor
 
@@ -154,9 +161,9 @@ def _operator(asked: IslandSpec, site: IslandSite) -> Iterator[Point]:
 
 _ASK = {
     "isolation": "where the {of} is isolated, and whether that device can be locked open",
-    "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, and what its "
-    "cable carries, and how many line conductors it feeds; the device is to carry the one and not to pass the other, and the "
-    "local code says which may be fitted",
+    "protection": "the overcurrent device of the {of}'s feeder: its rating, the current of the {of} from its plate, what its "
+    "cable carries, how many line conductors it feeds, and of two whether it stands between them or to the neutral; the "
+    "device is to carry the one and not to pass the other, and the local code says which may be fitted",
     "interlock": "what interlocks the changeover of the {of} with the grid",
     "electrode": "the resistance of the site's own earth electrode, measured",
     "surge": "whether surge protection is fitted at the sources",

@@ -9,6 +9,7 @@ from wattwright.core.fields import CurrentA, DurationS, PowerW, ResistanceOhm, S
 Source = Literal["grid", "PV array", "battery", "inverter", "generator"]
 Guarded = Literal["PV array", "battery", "inverter", "generator"]
 Fitted = Literal["fitted", "not fitted"]
+Between = Literal["line and neutral", "lines"]
 
 
 class Carrier(Spec):
@@ -63,7 +64,9 @@ class Protection(Spec):
     source: Guarded = Field(
         description="whose feeder: inverter, generator or PV array towards the board, battery towards its inverter"
     )
-    rating_a: CurrentA = Field(alias="rating", gt=0, le=10_000, description="rated current of breaker or fuse")
+    rating_a: CurrentA | None = Field(
+        None, alias="rating", gt=0, le=10_000, description="rated current of breaker or fuse; asked if left out"
+    )
     current_a: CurrentA | None = Field(
         None, alias="current", gt=0, le=10_000,
         description="greatest current at work, from the plate; if left out by the rating of inverter or generator, of PV by the "
@@ -77,6 +80,11 @@ class Protection(Spec):
         description="how many line conductors of the supply the source feeds, by its plate: 1 of a single-phase inverter; asked "
         "if left out where the supply has several",
     )  # fmt: skip
+    between: Between | None = Field(
+        None,
+        description="of a source that feeds two of three line conductors: single-phase units stand between line and neutral, "
+        "one on each, another source between the lines; asked if left out",
+    )
 
 
 class IslandSpec(Spec):
@@ -111,6 +119,10 @@ class IslandSpec(Spec):
     def conductors_of(self, source: Guarded) -> int | None:
         """Return how many line conductors a source feeds; None where nobody said it."""
         return next((one.conductors for one in self.protection if one.source == source), None)
+
+    def between_of(self, source: Guarded) -> Between | None:
+        """Return between what a source that feeds two conductors of three stands; None where nobody said it."""
+        return next((one.between for one in self.protection if one.source == source), None)
 
     @model_validator(mode="after")
     def _once(self) -> Self:

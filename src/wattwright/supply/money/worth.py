@@ -38,8 +38,20 @@ class Worth:
 
     @property
     def irr(self) -> float | None:
-        """Return the internal rate of return where there is exactly one; of several none is the right one."""
-        return self.irrs[0] if len(self.irrs) == 1 else None
+        """Return the internal rate of return where there is exactly one, and the money comes back; of several none is right."""
+        return self.irrs[0] if len(self.irrs) == 1 and not self.no_irr else None
+
+    @property
+    def no_irr(self) -> str:
+        """Return in words why no internal rate of return is quoted; empty where one is.
+
+        A rate below nought only says that the money does not come back within the years: nothing earns it.
+        """
+        if len(self.irrs) > 1:
+            return "several"
+        if self.payback_years is None:
+            return "does not come back"
+        return "" if self.irrs else "none"
 
 
 def worth(spec: Investment) -> Worth:

@@ -156,7 +156,8 @@ class Quote:
     ``outage_sun`` is the sun that its size was chosen by, empty where none helps in an outage.
     ``owned`` is what the quoted size costs over the years, replacements of all its parts included. ``worn`` is the engine's word
     on it where its battery holds only ``worn_share`` of what it held when new, None where it carries nothing or has none.
-    ``most_undone`` is the share undone beyond which an option is not shown.
+    ``most_undone`` is the share undone beyond which an option is not shown. ``recorded_bill`` is that of the readings themselves
+    over the same days, None where no tariff tells it.
     """
 
     purpose: Purpose
@@ -197,6 +198,7 @@ class Quote:
     worn: Confirmed | None = None
     worn_share: float = 1.0
     most_undone: float = 1.0
+    recorded_bill: float | None = None
 
     @property
     def by_generator(self) -> bool:

@@ -170,12 +170,14 @@ class Asking:
         """Return the manner of batteries of any size, with what an outage takes in reserve."""
         told, alone = self.battery, self.carries
         share, ratio = self.inverter.losses
-        # Else an own draw is that of the rating it was told with: a larger inverter of the kind draws more.
-        share += self.inverter.idle_w / self.inverter.rating_va if self.spec.own_draw is None else self.spec.own_draw
+        # An own draw is that of the rating it was told with: a larger inverter of the kind draws more.
+        told_share = share + self.inverter.idle_w / self.inverter.rating_va
+        share = told_share if self.spec.own_draw is None else share + self.spec.own_draw
         return Store(
             told.charge_efficiency, told.discharge_efficiency, told.floor, told.back, self.hours, 0.0, share, ratio,
             _SPARE * outage_kwh if self.purpose == "carries the site in outages" else 0.0,
             0.0 if alone or self.spec.peak_w is None else self.spec.peak_w, alone, self.generator,
+            self.kept.inverter_va, told_share,
         )  # fmt: skip
 
     def plant(self, store: Store) -> Plant:

@@ -74,7 +74,8 @@ class Confirmed:
     without the grid, 0 where the grid was always there. ``above_s`` is the time above the inverter's rating; ``bill`` that of
     the import, None where no tariff can say; ``autonomy_days`` is how long a full battery carries the mean day and the inverter's
     own draw without sun; ``lacks`` what each load failed to give, by its id, in the unit a person knows;
-    ``life_years`` is how long the battery lasts by its charge, None where that was not asked.
+    ``life_years`` is how long the battery lasts by its charge, None where that was not asked; ``runs_h`` how long each load
+    ran of which no service is known, by its id.
     """
 
     size: Size
@@ -89,6 +90,7 @@ class Confirmed:
     autonomy_days: float
     lacks: tuple[tuple[str, float, str], ...]
     life_years: float | None = None
+    runs_h: tuple[tuple[str, float], ...] = ()
 
     @property
     def own_share(self) -> float:
@@ -109,11 +111,12 @@ def confirmed(
     wanted_j = float(free_w[~grid].sum()) * scenario.step_s
     peak_w = max((one.power_w for one in made.peaks if one.window_s == PEAK_S), default=float(run.grid_w.max(initial=0.0)))
     lacks = tuple((one.id, one.comfort.amount, one.comfort.unit) for one in made.loads if one.comfort is not None)
+    runs_h = tuple((one.id, one.running_h) for one in made.loads if one.comfort is None)
     return Confirmed(
         size, int(run.supply[X_TRIPS]), float(run.supply[X_INVERTER_OVER_S]), dark_j / _J_KWH,
         dark_j / wanted_j if wanted_j > 0.0 else 0.0, made.balance.dark_s, peak_w, made.balance, price(made.import_w),
         _autonomy_days(plant.store, size, float(free_w.mean())),
-        lacks, _life_years(plant.wear, size, np.asarray(run.charge_share), scenario.step_s),
+        lacks, _life_years(plant.wear, size, np.asarray(run.charge_share), scenario.step_s), runs_h,
     )  # fmt: skip
 
 

@@ -9,9 +9,11 @@ from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.cases import shorts
 from wattwright.supply.sizing.confirm import Confirmed
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import Size
+from wattwright.supply.sizing.table import quote_stops
 
 SCHEMA = "wattwright.supply/1"
 
@@ -26,7 +28,9 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "sizes": _size(made.size), "relies_on_control": made.relies,
         "without_plan": _sized(made.today), "with_plan": None if made.plan is None else _sized(made.plan),
         "plan_is_worth": _plan_worth(made.today, made.plan),
-        "cases": [{"case": one.name, **_found(one.found)} for one in made.cases],
+        "cases": [
+            {"case": one.name, **_found(one.found), "gives_less": _less(one.found, made.quoted)} for one in made.cases
+        ],
         "suns": [{"days": one.name, **_found(one.found)} for one in made.suns],
         "bought": [
             {"what": one.name, "amount": round(one.amount, 3), "unit": one.unit, "cost": float(round(one.cost, 2))}
@@ -54,6 +58,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
             "model": made.ageing.model,
         },
+        "recorded_bill": None if made.recorded_bill is None else round(made.recorded_bill, 2),
         "as_it_is": _point(made.as_is), "quoted_owned": round(made.owned, 2),
         "worn": None if made.worn is None else {"battery_left": made.worn_share, **_found(made.worn)},
         "plan_alone": None if made.plan_alone is None else _point(made.plan_alone),
@@ -61,6 +66,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
+        "stopped_by": [one.code for one in quote_stops(made)],
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
 
@@ -118,6 +124,14 @@ def _found(one: Confirmed, bill: str = "bill_with_tried_outages") -> dict[str, A
     }  # fmt: skip
 
 
+def _less(case: Confirmed, working: Confirmed) -> list[dict[str, Any]]:
+    """Return what each load gives less than while the plan works, or how long it runs less where its service is not known."""
+    return [
+        {"load": one.load, "what": "runs" if one.runs else "gives", "amount": round(one.amount, 4), "unit": one.unit}
+        for one in shorts(case, working)
+    ]
+
+
 def _point(one: Point) -> dict[str, Any]:
     bill = None if one.bill is None else round(one.bill, 2)
     costs = {"bill": bill, "bought": round(one.bought, 2), "owned": round(one.owned, 2)}
@@ -156,7 +170,7 @@ def _worth(worth: Worth, saved_a_year: float, bands: dict[str, Any] | None) -> d
         "invested": round(-float(worth.total[0]), 2),
         "saved_a_year": round(saved_a_year, 2),
         "npv": round(worth.npv, 2), "left_at_end": round(worth.left, 2),
-        "irr": None if worth.irr is None else round(worth.irr, 6),
+        "irr": None if worth.irr is None else round(worth.irr, 6), "no_irr": worth.no_irr or None,
         "payback_years": None if worth.payback_years is None else round(worth.payback_years, 2),
         "discounted_years": None if worth.discounted_years is None else round(worth.discounted_years, 2),
         "energy_cost": None if worth.energy_cost is None else round(worth.energy_cost, 5),

@@ -91,6 +91,30 @@ FAILS = define(
     do="Say so to the client, and decide whether that may happen.",
     source="",
 )
+RELAYS_FREE = define(
+    "supply.relays-no-price",
+    Severity.LOOK,
+    says="{count:count} relays with their contactors are bought, and have no price: what is to buy does not count them.",
+    why="Loads are kept off without the grid only where each has its relay, and somebody pays for it.",
+    do="Write held_off_load under [quote.prices], put up.",
+    source="",
+)
+FAILS_LOAD = define(
+    "supply.control-fails-load",
+    Severity.LOOK,
+    says="With {case:text}, {load:text} gives {amount:number} {unit:text} less in {days:count} days than while the plan works.",
+    why="What a load does when its command fails to come is set on its controller; who lives with it should know.",
+    do="Set its fail-safe state so that it gives what must not lack, or say so to the client.",
+    source="",
+)
+RUNS_LESS = define(
+    "supply.control-fails-runs",
+    Severity.LOOK,
+    says="With {case:text}, {load:text} runs {hours:number} h less in {days:count} days than while the plan works.",
+    why="What a load does when its command fails to come is set on its controller; who lives with it should know.",
+    do="Set its fail-safe state so that it runs when it must, or say so to the client.",
+    source="",
+)
 GENERATOR = define(
     "supply.generator-in-outages",
     Severity.NOTE,

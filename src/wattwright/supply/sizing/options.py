@@ -13,6 +13,7 @@ from wattwright.supply.sizing.table import (
     least_told,
     listed,
     of_size,
+    pv_of,
     pv_told,
     share_told,
     with_least,
@@ -114,7 +115,7 @@ def option_rows(made: Quote, sized: Sized, show: Show) -> Rows:
     ]
     rows: Rows = [tuple(head)]
     for one in choices:
-        row = [one.called, *(told(one.size, show) for told in (inverter_told, battery_told, pv_told))]
+        row = [one.called, inverter_told(one.size, show), battery_told(one.size, show), pv_of(made, one.size, show)]
         row += [least_told(made, one.point, show), *([show.fixed(one.point.found.trips, 0)] if carries else [])]
         row += [show.fixed(one.bought, 0), show.fixed(one.owned, 0)] if money else []
         row += [more_told(one.owned - made.as_is.owned, show)] if made.has_bills else []

@@ -15,6 +15,7 @@ from wattwright.supply.money.worth import Worth, worth
 from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
+from wattwright.supply.sizing.cases import shorts
 from wattwright.supply.sizing.confirm import Confirmed, charge_of
 from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
 from wattwright.supply.sizing.outages import on_one_set
@@ -367,7 +368,8 @@ def _of_inverter(asking: Asking) -> Iterator[Finding]:
 def _of_draw(asking: Asking, rating_va: float) -> Iterator[Finding]:
     """Yield what the own draw of a quoted inverter of ``rating_va`` rests on where nobody told it."""
     inverter = asking.inverter
-    if asking.spec.own_draw is not None:
+    stays = rating_va == asking.kept.inverter_va > 0.0
+    if asking.spec.own_draw is not None and not stays:
         return
     if inverter.idle_w == 0.0 and not inverter.by_power:
         yield kinds.NO_DRAW.at("inverter.idle")
@@ -402,15 +404,29 @@ def _prices_generator(spec: QuoteSpec) -> bool:
 
 
 def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
-    if made.plan is None or not asking.carries:
+    """Yield whether the rating relies on control, and what becomes of site and loads where that fails."""
+    if made.plan is None:
         return
+    if made.currency and made.held and not asking.costing.prices.held_off:
+        yield kinds.RELAYS_FREE.at("quote.prices.held_off_load", count=len(made.held))
     smaller_va = made.today.size.inverter_va - made.plan.size.inverter_va
     if made.relies:
         yield kinds.RELIES.at("accepted_control", rating=made.size.inverter_va, without=made.today.size.inverter_va)
-    elif smaller_va > 0.0:
+    elif asking.carries and smaller_va > 0.0:
         yield kinds.NOT_RELIED.at("accepted_control", rating=made.size.inverter_va, smaller=made.plan.size.inverter_va)
     for case in made.cases[1:]:
-        if case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
-            yield kinds.FAILS.at(
-                case.name, case=case.called(asking.names), trips=case.found.trips, unserved=case.found.unserved_kwh
-            )
+        failing = case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE
+        name = case.called(asking.names)
+        if asking.carries and failing:
+            yield kinds.FAILS.at(case.name, case=name, trips=case.found.trips, unserved=case.found.unserved_kwh)
+        yield from _of_loads(asking, made, case.name, name, case.found)
+
+
+def _of_loads(asking: Asking, made: Quote, where: str, name: str, found: Confirmed) -> Iterator[Finding]:
+    """Yield what each load gives less in a case of control that fails."""
+    for one in shorts(found, made.quoted):
+        load, days = asking.names.get(one.load, one.load), made.stretch_days
+        if one.runs:
+            yield kinds.RUNS_LESS.at(where, case=name, load=load, hours=one.amount, days=days)
+        else:
+            yield kinds.FAILS_LOAD.at(where, case=name, load=load, amount=one.amount, unit=one.unit, days=days)

@@ -59,6 +59,26 @@ def least_rating(
     return Rating(ratings_va[low] if low < len(ratings_va) else None, tuple(tried[one] for one in sorted(tried)), hidden_va)
 
 
+def through_outages(
+    rating: Rating, scenario: Callable[[float], Scenario], like: Inverter, ratings_va: tuple[float, ...], grid: NDArray[np.bool_]
+) -> Rating:  # fmt: skip
+    """Return a rating raised to the least of ``ratings_va`` (rising) that outages of ``grid`` (n,) do not trip either.
+
+    What starts as the grid goes, or has cooled down since, differs from the site that never had one. None where none does.
+    """
+    tried = {one.rating_va: one for one in rating.tried}
+    for rating_va in (one for one in ratings_va if rating.rating_va is not None and one >= rating.rating_va):
+        inverter = like.model_copy(
+            update={"rating_va": rating_va - rating.hidden_va, "role": "carries the site in outages", "idle_w": 0.0}
+        )
+        run = simulate(endless(scenario(rating_va), grid, inverter))
+        trips = int(run.supply[X_TRIPS])
+        if trips == 0:
+            return replace(rating, rating_va=rating_va, tried=tuple(tried[one] for one in sorted(tried)))
+        tried[rating_va] = Tried(rating_va, trips, float(run.supply[X_INVERTER_OVER_S]))
+    return replace(rating, rating_va=None, tried=tuple(tried[one] for one in sorted(tried)))
+
+
 def _tried(scenario: Scenario, like: Inverter, rating_va: float, left_va: float, taken_over: tuple[float, float]) -> Tried:
     """Return how a rating fares; one that hidden peaks use up, or that cannot take the site over, trips without being asked."""
     if left_va <= 0.0 or not bears(like, taken_over[0] / left_va, taken_over[1]):
@@ -69,9 +89,9 @@ def _tried(scenario: Scenario, like: Inverter, rating_va: float, left_va: float,
     return Tried(rating_va, int(run.supply[X_TRIPS]), float(run.supply[X_INVERTER_OVER_S]))
 
 
-def endless(scenario: Scenario, grid: NDArray[np.bool_]) -> Scenario:
-    """Return a site that nothing limits, through outages of the grid, (n,): what it would take in them."""
-    supply = Supply(connection=scenario.supply.connection, battery=_ENDLESS, inverter=_STRONG)
+def endless(scenario: Scenario, grid: NDArray[np.bool_], inverter: Inverter = _STRONG) -> Scenario:
+    """Return a site that only its ``inverter`` limits, through outages of the grid, (n,): what it would take in them."""
+    supply = Supply(connection=scenario.supply.connection, battery=_ENDLESS, inverter=inverter)
     return replace(scenario, supply=supply, drivers=replace(scenario.drivers, grid=grid))
 
 

@@ -14,7 +14,7 @@ from wattwright.supply.sizing.asking import Asking
 from wattwright.supply.sizing.confirm import Confirmed, Plant, confirmed
 from wattwright.supply.sizing.course import Course, course_of, energy_of_outage_kwh, longest_outage_s
 from wattwright.supply.sizing.front import front, thinned
-from wattwright.supply.sizing.rating import Rating, endless, least_rating
+from wattwright.supply.sizing.rating import Rating, endless, least_rating, through_outages
 from wattwright.supply.sizing.screen import Swept, swept
 from wattwright.supply.sizing.sizes import NOTHING, Size, Sizes, one_of
 from wattwright.supply.sizing.way import Way, run_of
@@ -391,6 +391,8 @@ def seeker(asking: Asking, way: Way, progress: Progress = SILENT) -> Seeker:
     grid = asking.engine_grid(course, len(run.site_w), step_s)
     if asking.carries:
         rating = _rating(asking, way, run, progress)
+        if asking.purpose == "carries the site in outages":
+            rating = through_outages(rating, way.under, asking.inverter, asking.ratings_va, grid)
         # For a moment the battery carries all that runs when the grid goes, what hides behind the means included.
         highest_w = float(run.peak_w.max()) + asking.hidden_va
         run = simulate(endless(way.under(rating.rating_va or asking.ratings_va[-1]), grid))

@@ -73,7 +73,7 @@ class Store:
 
     ``reserve_kwh`` is kept for an outage while the grid is there, or all there is, and is filled from the grid; ``full`` says
     whether it starts full, else with its reserve alone. ``shave_w`` is the import above which it gives. ``generator`` is there
-    whatever the size.
+    whatever the size. ``stays_va`` is an inverter that is there and stays, with ``stays_share`` as its own draw.
     """
 
     kept: float
@@ -88,6 +88,8 @@ class Store:
     shave_w: float = 0.0
     full: bool = False
     generator: Generator | None = None
+    stays_va: float = 0.0
+    stays_share: float = 0.0
 
     @property
     def stays(self) -> float:
@@ -106,7 +108,12 @@ class Store:
 
     def own_w(self, inverter_va: float) -> float:
         """Return the own draw of an inverter of so many VA."""
-        return self.idle_w + self.draw_share * inverter_va if inverter_va > 0.0 else 0.0
+        return float(self.own_each(np.array([inverter_va]))[0])
+
+    def own_each(self, inverter_va: Floats) -> Floats:
+        """Return the own draw of inverters of so many VA each, W, (m,): what stays keeps its own."""
+        share = np.where(inverter_va == self.stays_va, self.stays_share, self.draw_share)
+        return np.asarray((self.idle_w + share * inverter_va) * (inverter_va > 0.0))
 
     @property
     def refill_w(self) -> float:
@@ -124,7 +131,7 @@ class Store:
         z[Z_CHARGE_W] = z[Z_DISCHARGE_W] = sizes.battery_wh / self.hours
         z[Z_REFILL_W] = np.minimum(z[Z_CHARGE_W], self.refill_w)
         z[Z_SHAVE_W] = self.shave_w * (sizes.battery_wh > 0.0)
-        z[Z_IDLE_W] = (self.idle_w + self.draw_share * sizes.inverter_va) * (sizes.inverter_va > 0.0)
+        z[Z_IDLE_W] = self.own_each(sizes.inverter_va)
         if self.generator is not None:
             z[Z_GENERATOR_W] = self.generator.rating_w
             z[Z_STARTS_J], z[Z_STOPS_J] = self.generator.starts_at * full_j, self.generator.stops_at * full_j

@@ -131,7 +131,7 @@ class QuoteSpec(Spec):
     own_draw: Share | None = Field(
         None, ge=0, lt=0.1,
         description="own draw of a new inverter while it is on, over its rating, from data sheets; if left out that of "
-        "[inverter] over its own, which is common practice, no source",
+        "[inverter] over its own, which is common practice, no source; an inverter that stays keeps its own",
     )  # fmt: skip
     pv: tuple[Array, ...] = Field(
         (), description="where modules could lie, each with the most there is room for; the job's own arrays if left out"

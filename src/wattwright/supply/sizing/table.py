@@ -4,24 +4,30 @@ from collections.abc import Mapping
 
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
-from wattwright.core.show import THIN, Show
+from wattwright.core.show import MISSING, THIN, Show
 from wattwright.loads.kinds import SCALD
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
+from wattwright.supply.money.worth import Worth
 from wattwright.supply.sizing.answer import Point, Quote, Sized
+from wattwright.supply.sizing.cases import LITTLE, RUNNING, shorts
+from wattwright.supply.sizing.confirm import Confirmed
+from wattwright.supply.sizing.kinds import BESIDE
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.wear.ageing import Ageing
 
 Rows = list[tuple[str, ...]]
 _NONE = "none"
+THERE = "there"
+"""Stands for PV that is there and stays, where none is added."""
 _LEFT = "{} of it: what parts are worth then, in money of today, before tax"
 _LEAST_SHARE, _MOST_SHARE = 0.001, 0.99
 _NOISE = 1e-9
 """What floating point may lose of a whole: it is no rest."""
 _LEAST_KWH = 0.01
 _LITTLE = 0.5
-"""Of a litre, K h and the like: less is not told."""
+"""Of the currency, or of a kWh: less is not told."""
 
 
 def quote_stops(made: Quote) -> tuple[Finding, ...]:
@@ -32,19 +38,21 @@ def quote_stops(made: Quote) -> tuple[Finding, ...]:
     return tuple(one for one in made.findings if one.severity is Severity.STOP and one.code != SCALD.code)
 
 
-def worth_line(made: Quote, show: Show) -> str:
+def worth_line(made: Quote, show: Show, *, doubted: bool = False) -> str:
     """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
 
-    Where nothing does what was asked that is said in their place.
+    Where nothing does what was asked that is said in their place. While something stops the quote, or the readings are
+    ``doubted``, nothing is told to be quoted: sizes are only those worked out so far.
     """
     if not (made.plan or made.today).reached:
         if made.size.is_nothing:
             return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
+    begun = "Worked out so far:" if doubted or quote_stops(made) else "Quote"
     if made.by_generator:
-        return "Quote no PV and no battery: the generator carries the site alone."
+        return f"{begun} no PV and no battery: the generator carries the site alone."
     price = f", for {show.fixed(made.bought, 0)} {made.currency}" if made.currency and made.bought else ""
-    quoted = f"Quote {of_size(made.size, show)}{price}."
+    quoted = f"{begun} {of_size(made.size, show)}{price}."
     if made.plan is None:
         return quoted
     told = f"{quoted} {_plan_worth(made.today, made.plan, show)}"
@@ -102,7 +110,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows: Rows = [("With", *(name for name, _ in found))]
     rows.append(("inverter", *(inverter_told(one.size, show) for _, one in found)))
     rows.append(("battery", *(battery_told(one.size, show) for _, one in found)))
-    rows.append(("PV", *(pv_told(one.size, show) for _, one in found)))
+    rows.append(("PV", *(pv_of(made, one.size, show) for _, one in found)))
     if made.purpose != "beside the grid":
         rows.append(("unserved without the grid", *(share_told(one.lpsp, show) for _, one in found)))
         rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
@@ -113,11 +121,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     if made.purpose != "stand-alone":
         rows.append(("highest import of 15 min", *(show.power(one.peak_w) for _, one in found)))
         rows.append(("of its use not from the grid", *(share_told(one.own_share, show) for _, one in found)))
-    for place, (load, _, unit) in enumerate(made.quoted.lacks):
-        if any(one.lacks[place][1] >= _LITTLE for _, one in found):
-            lacks = [one.lacks[place][1] for _, one in found]
-            told = (_NONE if each < _LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
-            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
+    rows += _lack_rows(made, [one for _, one in found], names, show)
     if made.currency:
         rows.append((f"to buy, {made.currency}", *(show.fixed(one, 0) for one in bought)))
     return rows
@@ -202,6 +206,24 @@ def bought_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     return rows
 
 
+def has_own_pv(made: Quote) -> bool:
+    """Return whether PV is there and stays beside what is bought."""
+    return any(one.code == BESIDE.code for one in made.findings)
+
+
+def pv_of(made: Quote, size: Size, show: Show) -> str:
+    """Return the modules of a size in words; where none are added to what is there and stays, that it is there."""
+    return THERE if size.pv_w == 0.0 and has_own_pv(made) else pv_told(size, show)
+
+
+def without_noughts(rows: Rows, head: str) -> Rows:
+    """Return rows without a column that holds only noughts: it says nothing, and a narrow window has room for few."""
+    at = rows[0].index(head) if head in rows[0] else None
+    if at is None or any(row[at] != "0" for row in rows[1:]):
+        return rows
+    return [(*row[:at], *row[at + 1 :]) for row in rows]
+
+
 def inverter_told(size: Size, show: Show) -> str:
     """Return the rating of a size's inverter in words."""
     return show.rating(size.inverter_va, "VA") if size.inverter_va else _NONE
@@ -236,26 +258,50 @@ def energy_told(energy_kwh: float, show: Show) -> str:
 
 
 def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
-    """Return what becomes of the quoted size in the three cases."""
-    alone = made.purpose == "stand-alone"
-    rows: Rows = [("What is quoted, with", "trips", "not served", *(() if alone else ("highest import",)), "above rating")]
-    for one in made.cases:
-        rows.append(
-            (
-                one.called(names), show.fixed(one.found.trips, 0), energy_told(one.found.unserved_kwh, show),
-                *(() if alone else (show.power(one.found.peak_w),)), show.duration(one.found.above_s),
-            )
-        )  # fmt: skip
+    """Return what becomes of the quoted size in the three cases, and what loads lack in each; only a head where there is none."""
+    found = [one.found for one in made.cases]
+    rows: Rows = [("What is quoted, with", *(one.called(names) for one in made.cases))]
+    if not found:
+        return rows
+    if made.purpose != "beside the grid" or any(one.trips for one in found):
+        rows.append(("trips", *(show.fixed(one.trips, 0) for one in found)))
+        rows.append(("not served", *(energy_told(one.unserved_kwh, show) for one in found)))
+    if made.purpose != "stand-alone":
+        rows.append(("highest import of 15 min", *(show.power(one.peak_w) for one in found)))
+    rows.append(("above rating", *(show.duration(one.above_s) or _NONE for one in found)))
+    return rows + _lack_rows(made, found, names, show) + _runs_less_rows(made, found, names, show)
+
+
+def _lack_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str], show: Show) -> Rows:
+    """Return what each load failed to give, a row each; loads that lack nothing in any column are left out."""
+    rows: Rows = []
+    for place, (load, _, unit) in enumerate(found[0].lacks):
+        lacks = [one.lacks[place][1] for one in found]
+        if max(lacks) >= LITTLE:
+            told = (_NONE if each < LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
+            rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
+    return rows
+
+
+def _runs_less_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str], show: Show) -> Rows:
+    """Return how much less loads of which no service is known run than while the plan works, a row each that does."""
+    rows, (working, *_) = Rows(), found
+    less = [{one.load: one.amount for one in shorts(each, working) if one.runs} for each in found]
+    for load, _ in working.runs_h:
+        if any(load in one for one in less):
+            told = (f"{show.number(one[load], 2)} {RUNNING}" if load in one else _NONE for one in less)
+            rows.append((f"{names.get(load, load)} runs less, {_span_told(made, show)}", *told))
     return rows
 
 
 def sun_rows(made: Quote, show: Show) -> Rows:
     """Return what outages do to the quoted size on other days of their season; only the head where none was tried."""
     rows: Rows = [("Outages on", "not served", "of what is wanted", "trips")]
-    return rows + [
+    rows += [
         (one.name, energy_told(one.found.unserved_kwh, show), share_told(one.found.lpsp, show), show.fixed(one.found.trips, 0))
         for one in made.suns
     ]
+    return without_noughts(rows, "trips")
 
 
 def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
@@ -277,11 +323,11 @@ def front_rows(made: Quote, sized: Sized, show: Show) -> Rows:
         figures = (show.fixed(one.bought, 0), show.fixed(one.owned, 0)) if money else ()
         rows.append(
             (
-                inverter_told(size, show), battery_told(size, show), pv_told(size, show), least_told(made, one, show), *trips,
-                *figures,
+                inverter_told(size, show), battery_told(size, show), pv_of(made, size, show), least_told(made, one, show),
+                *trips, *figures,
             )
         )  # fmt: skip
-    return rows
+    return without_noughts(rows, "trips")
 
 
 def with_least(sized: Sized) -> tuple[Point, ...]:
@@ -309,10 +355,11 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
     rows = [
         ("invested", f"{show.fixed(-float(worth.total[0]), 0)} {worth.currency}"),
         ("bills of these days", f"{_amount(bills[0], show)} without it and {_amount(bills[1], show)} with it, {worth.currency}"),
+        *_recorded_rows(made, show),
         ("saves in a year", f"{show.fixed(made.saved_a_year, 0)} {worth.currency}, at prices of today"),
         ("net present value", f"{show.fixed(worth.npv, 0)} {terms}"),
         *([("left at the end", f"{show.fixed(worth.left, 0)} {_LEFT.format(worth.currency)}")] if worth.left else []),
-        ("internal rate of return", "none, or several" if worth.irr is None else f"{show.nominal(100.0 * worth.irr, 2)}{THIN}%"),
+        ("internal rate of return", _rate(worth, show)),
         ("paid back after", never if worth.payback_years is None else f"{show.fixed(worth.payback_years, 1)} years"),
         ("and discounted", never if worth.discounted_years is None else f"{show.fixed(worth.discounted_years, 1)} years"),
     ]
@@ -325,6 +372,24 @@ def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
         band = f"{show.fixed(risk.low, 0)} to {show.fixed(risk.high, 0)} {worth.currency} in nine of ten draws"
         rows.append(("how sure", f"{band}; a loss in {share_told(risk.loss_share, show)} of them"))
     return rows + wears
+
+
+def _recorded_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
+    """Return the bill of the readings beside that of today's rules as they are simulated, and how far they are apart."""
+    read, modelled = made.recorded_bill, made.as_is.bill
+    if read is None or modelled is None:
+        return []
+    apart_by = modelled - read
+    differs = (
+        f"{show.percent(abs(apart_by / read), 2)} {'more' if apart_by > 0.0 else 'less'}" if read and apart_by else "the same"
+    )
+    told = f"{show.fixed(read, 0)} {made.currency}; simulated as it is {show.fixed(modelled, 0)}, {differs}"
+    return [("bill by the readings", told)]
+
+
+def _rate(worth: Worth, show: Show) -> str:
+    """Return the internal rate of return; where none is quoted a dash, and why."""
+    return f"{MISSING} {worth.no_irr}" if worth.irr is None else f"{show.nominal(100.0 * worth.irr, 2)}{THIN}%"
 
 
 def _life_rows(life: LifeCost, risk: Risk | None, show: Show) -> list[tuple[str, str]]:
