@@ -37,8 +37,6 @@ STEPS_MIN = (60, 30, 15)
 CLOCK = SiteClock(ZONE)
 
 
-T_90 = {47: 1.678, 95: 1.661, 191: 1.653, 383: 1.649, 767: 1.647}
-"""Student's t for a 90 % interval, by degrees of freedom; any table of it."""
 ONE_SIDED = 1.66
 """Student's t at 5 % to one side, for 100 degrees of freedom and more."""
 NOMINAL, WITHIN = 0.90, 0.03
@@ -97,7 +95,7 @@ def holds(band: Band, highest_w: float) -> bool:
 
 def about(shares: np.ndarray) -> str:
     """Return the mean over sites with half the width of its 90 % interval: sites are independent, days of one are not."""
-    half = T_90[len(shares) - 1] * standard_error(shares)
+    half = float(t.ppf(0.95, len(shares) - 1)) * standard_error(shares)
     return f"{float(shares.mean()):.3f} ± {half:.3f}"
 
 
@@ -111,18 +109,17 @@ def difference(mean: float, error: float) -> str:
     return f"{mean:+.3f}, standard error {error:.3f}, {abs(mean) / error:.1f} of them"
 
 
-def larger() -> np.ndarray:
+def larger(size: np.ndarray) -> np.ndarray:
     """Return which sites are in the larger half by mean power of those of their kind and quarter, which differ in more."""
-    size = np.array([float(site_of(one).power_w.mean()) for one in range(SITES)])
-    alike = np.arange(SITES) % (len(KINDS) * len(QUARTERS))
-    return np.array([size[one] >= np.median(size[alike == alike[one]]) for one in range(SITES)])
+    alike = np.arange(len(size)) % (len(KINDS) * len(QUARTERS))
+    return np.array([size[one] >= np.median(size[alike == alike[one]]) for one in range(len(size))])
 
 
 def run() -> dict[str, Any]:
     """Return the shares held by step, of all sites, by kind, month and size, how far those differ, and the verdict on them."""
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
         by_site = list(pool.map(held, range(SITES), chunksize=4))
-    big = larger()
+    size = np.array([float(site_of(one).power_w.mean()) for one in range(SITES)])
     result: dict[str, Any] = {"sites": SITES, "sites by ratings": BY_RATINGS}
     result["an interval stated"] = "90 %, over sites: 1.65 to 1.68 standard errors"
     result["a difference shows beyond"] = f"{SIGNIFICANT:.1f} standard errors, for {DIFFERENCES} differences"
@@ -133,7 +130,7 @@ def run() -> dict[str, Any]:
         verdict = told.setdefault(rests, Told([], [], [], []))
         for column, what in enumerate(("intervals", "days")):
             parts = shares[:, [column, 2 + 2 * column, 3 + 2 * column]].T
-            result |= judged(f"{rests}, {step} min, {what}", parts, kinds, big[: len(own)], verdict)
+            result |= judged(f"{rests}, {step} min, {what}", parts, kinds, larger(size[: len(own)]), verdict)
         wholes, fewest = int(shares[:, 6].sum()), int(binom.ppf(0.0005, len(own), NOMINAL))
         result[f"{rests}, {step} min, highest of all: held"] = f"{wholes} of {len(own)} sites, at least {fewest} asked"
         result[f"{rests}, {step} min, months: held"] = about(shares[:, 7])
