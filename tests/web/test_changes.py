@@ -71,6 +71,13 @@ def test_new_job_in_no_zone(empty: Asked) -> None:
     assert empty.store.jobs() == ()
 
 
+def test_files_chosen_with_a_wrong_zone_are_asked_for_again(empty: Asked) -> None:
+    """A browser hands chosen files over once; whoever corrects the zone is told to choose them again, and others are not."""
+    chosen = empty.post("/jobs/new", {"zone": "Europe/Atlantis", "name": "Typed"}, {"files": ("a.csv", READINGS)})
+    assert "Choose the files again, too" in chosen.text
+    assert "Choose the files again" not in empty.post("/jobs/new", {"zone": "Europe/Atlantis", "name": "Typed"}).text
+
+
 def test_new_job_without_a_file(empty: Asked) -> None:
     """Without a file the job begins at its property, under a name of its own."""
     answer = empty.post("/jobs/new", {"zone": "Europe/Vienna", "name": ""})

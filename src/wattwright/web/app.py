@@ -174,7 +174,8 @@ class Answers:
             at = {"site.zone": "zone", "name": "name"}
             named = tuple(replace(one, place=Place(field=at.get(one.place.field, one.place.field))) for one in error.faults)
             shown, left = with_faults(fields, named)
-            tried = Tried(with_fields(form, shown), words("not-saved"), left)
+            note = " ".join((words("not-saved"), *([words("files.again")] if given.files else ())))
+            tried = Tried(with_fields(form, shown), note, left)
             return _page(self._show.start(self._desk.store.jobs(), tried), 422)
         return _went(self._links.sheet(id_, "meter-files" if given.files else "property"))
 

@@ -157,9 +157,17 @@ def with_faults(
     for one in fields:
         own = [fault for fault in left if _is_at(name_of(entry_of(fault.place.field), fields), one)]
         left = [fault for fault in left if fault not in own]
-        told = " ".join(f"Expected {fault.wanted}. {_step(fault)}".strip() for fault in own)
+        told = " ".join(_told(fault) for fault in own)
         made.append(replace(one, fault=told))
     return tuple(made), tuple(left)
+
+
+_LACKS = ("spec.missing", "spec.union_tag_not_found")
+
+
+def _told(fault: Fault) -> str:
+    """What is wrong with a field: of one that was left empty not how a file would say it."""
+    return words("field.needed") if fault.code in _LACKS else f"Expected {fault.wanted}. {_step(fault)}".strip()
 
 
 def _step(fault: Fault) -> str:
@@ -284,7 +292,8 @@ def _field(name: str, info: FieldInfo) -> Field:
     unit = next((_HELD_IN[str(_example(data))] for data in metadata if _example(data) in _HELD_IN), "")
     usual = "" if wanted or info.default in (None, "", (), PydanticUndefined) else str(info.default)
     if unit:
-        return replace(one, kind="quantity", units=UNITS[unit], unit=UNITS[unit][0], usual=_bounds(metadata, UNITS[unit]))
+        begins = _first_unit(UNITS[unit], info.default)
+        return replace(one, kind="quantity", units=UNITS[unit], unit=begins, usual=_bounds(metadata, UNITS[unit]))
     choices = _choices(annotation)
     if choices:
         open_ = () if wanted or usual or "" in choices else ("",)
@@ -309,6 +318,14 @@ def _field(name: str, info: FieldInfo) -> Field:
         told = [f"{usual} if left empty"] if usual else []
         return replace(one, kind=kind, usual=", ".join((*told, *filter(None, [_bounds(metadata, ())]))))
     return replace(one, kind="date" if annotation is dt.date else "text", usual=f"{usual} if left empty" if usual else "")
+
+
+def _first_unit(units: tuple[str, ...], default: Any) -> str:
+    """The unit a field begins with: of times the one its usual value is told in, seconds for delays that are nought."""
+    if "h" not in units:
+        return units[0]
+    usual = 60.0 if default is PydanticUndefined else default or 0.0
+    return "h" if usual >= 3600 else "min" if usual >= 60 else "s"
 
 
 def _plain(annotation: Any, metadata: list[Any]) -> tuple[Any, list[Any]]:

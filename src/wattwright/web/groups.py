@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from wattwright.control.rules import Shedding
 from wattwright.core.errors import Fault
+from wattwright.core.quantity import Phase
 from wattwright.job.edit import Edit
 from wattwright.job.gear_spec import GearSpec, RouteSpec
 from wattwright.job.loads import KINDS, SurveyedLoad, handed_on
@@ -219,9 +220,15 @@ _LABELS: Mapping[str, str] = {
 
 
 _IS_KIND = re.compile(r"loads\.\d+\.kind")
+_IS_PHASE = re.compile(r"loads\.\d+\.phase")
 
 
 def _special(field: Field) -> Field:
     last = field.name.rpartition(".")[2]
     named = replace(field, label=_LABELS.get(last, field.label))
-    return replace(named, kind="choice", choices=("", *KINDS)) if _IS_KIND.fullmatch(field.name) else named
+    if _IS_KIND.fullmatch(field.name):
+        return replace(named, kind="choice", choices=("", *KINDS))
+    if _IS_PHASE.fullmatch(field.name):
+        # No load hangs between all conductors together and nothing, nor on the neutral alone.
+        return replace(named, choices=tuple(one for one in named.choices if one not in (Phase.TOTAL, Phase.NEUTRAL)))
+    return named
