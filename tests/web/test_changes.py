@@ -262,6 +262,24 @@ def test_job_file_as_text(ask: Asked) -> None:
     assert "changed in another tab" in late.text
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "x = abc", "x = [1, 2", "[[", "x = 01", "x = 1\nx = 2", '[site]\nzone = "UTC"', "x = 'a", "x = 2025-13-40", "\x00",
+        "x = {a = 1", 'x = "\\q"', "= 3", "[a]\n[a]", "a.b = 1\na = 2", "[files]\na = 1", f"a = {'[' * 150}{']' * 150}",
+        f"a = {'[' * 3000}{']' * 3000}",
+    ],
+)  # fmt: skip
+def test_job_file_that_is_no_toml(ask: Asked, line: str) -> None:
+    """A slip of the typist is told with its place, and the text stays as it was typed, to be put right."""
+    text = ask.store.head(ask.job).text
+    answer = ask.post("/do/text", {"text": f"{text}\n# typed for an hour\n{line}\n"})
+    assert answer.status_code == 422
+    assert "typed for an hour" in answer.text
+    assert "not of your making" not in plain(answer)
+    assert ask.store.head(ask.job).text == text
+
+
 def html_has(answer, words: str) -> bool:
     """Whether a page holds some words."""
     return words in answer.text

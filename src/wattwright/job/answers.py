@@ -9,6 +9,7 @@ import tomlkit
 from wattwright.core.errors import JobError, Place
 from wattwright.core.files import write_text
 from wattwright.core.specfile import parse_text, read_text
+from wattwright.job.document import document_of
 from wattwright.job.file import FILE_NAME, parsed
 from wattwright.job.questions import Choice
 from wattwright.record.spec import LayoutSpec
@@ -57,7 +58,7 @@ def write_answers(path: Path, file_id: str, entries: Mapping[str, Any], assumed:
     written when the result is a sound job file; raises FileError and JobError.
     """
     source = read_text(path, JobError)
-    document = tomlkit.parse(source.text)
+    document = document_of(source.text, str(path), JobError)
     files = document.get("files", [])
     entry = next((one for one in files if one.get("id") == file_id), None)
     if entry is None:

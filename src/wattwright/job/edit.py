@@ -7,8 +7,9 @@ import tomlkit
 from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Array, Table
 
-from wattwright.core.errors import JobError, Place
+from wattwright.core.errors import InputError, JobError, Place
 from wattwright.core.specfile import parse_text
+from wattwright.job.document import document_of
 from wattwright.job.file import FILE_NAME, parsed
 from wattwright.job.spec import JobSpec
 
@@ -19,9 +20,9 @@ _KEPT_EMPTY = ("site", "papers", "tariff", "repair")
 class Edit:
     """A job file under change; ``done`` checks it and gives the text."""
 
-    def __init__(self, text: str) -> None:
-        """Take the text of a job file."""
-        self._document: TOMLDocument = tomlkit.parse(text)
+    def __init__(self, text: str, name: str = FILE_NAME, error: type[InputError] = JobError) -> None:
+        """Take the text of a job file, or of another by its name. Raises ``error`` where it is no TOML."""
+        self._document: TOMLDocument = document_of(text, name, error)
 
     @property
     def text(self) -> str:

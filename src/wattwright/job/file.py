@@ -15,6 +15,7 @@ from wattwright.core.errors import FileError, JobError, Place
 from wattwright.core.files import write_text
 from wattwright.core.specfile import SpecText, dotted, in_order, parse_text, read_text, validated
 from wattwright.job import cross
+from wattwright.job.document import document_of
 from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
 
@@ -79,7 +80,7 @@ def changed(text: str, name: str, changes: Mapping[str, Any]) -> str:
     ``changes`` maps a dotted field ("site.zone", "files.0.path") to its new value as TOML writes it. The result is checked:
     raises JobError when the changed file would be wrong or the field's table does not exist.
     """
-    document = tomlkit.parse(text)
+    document = document_of(text, name, JobError)
     for entry, value in changes.items():
         *tables, last = entry.split(".")
         at: Any = document

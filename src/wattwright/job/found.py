@@ -11,6 +11,7 @@ from wattwright.core.files import write_text
 from wattwright.core.specfile import parse_text, read_text
 from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day, switched_json
+from wattwright.job.document import document_of
 from wattwright.job.file import parsed
 from wattwright.job.loads import LoadSpec
 
@@ -67,7 +68,7 @@ def accept_load(path: Path, load: SwitchedLoad) -> None:
     FileError and JobError.
     """
     source = read_text(path, JobError)
-    document = tomlkit.parse(source.text)
+    document = document_of(source.text, str(path), JobError)
     entry = proposed(load)
     survey = document.setdefault("loads", tomlkit.aot())
     if not isinstance(survey, tomlkit.items.AoT):

@@ -7,6 +7,7 @@ from tomlkit import TOMLDocument
 
 from wattwright.core.errors import JobError
 from wattwright.core.specfile import parse_text
+from wattwright.job.document import document_of
 from wattwright.job.spec import VERSION
 
 Upgrade = Callable[[TOMLDocument], None]
@@ -32,9 +33,9 @@ UPGRADES: Mapping[int, Upgrade] = {1: _rules_into_control}
 def brought_up(text: str, name: str, upgrades: Mapping[int, Upgrade] = UPGRADES, newest: int = VERSION) -> str:
     """Return the TOML ``text`` of a job file at version ``newest``; the same text if it is already there.
 
-    Raises JobError for a version newer than this code knows, or one it has no way up from.
+    Raises JobError for what is no TOML, for a version newer than this code knows, or one it has no way up from.
     """
-    document = tomlkit.parse(text)
+    document = document_of(text, name, JobError)
     # A file that does not say is of today unless it holds what only version 1 had.
     version = document.get("version", 1 if "rules" in document else newest)
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:

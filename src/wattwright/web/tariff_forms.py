@@ -8,7 +8,6 @@ from pydantic import Field as Described
 from wattwright.core.errors import InputError
 from wattwright.core.fields import Spec
 from wattwright.core.files import read_bytes
-from wattwright.core.specfile import parse_text
 from wattwright.job.edit import Edit
 from wattwright.tariff.schema import (
     BillingSpec,
@@ -66,8 +65,7 @@ def tariff_file(job: HeldJob, file: int) -> TariffFile:
 
     path = job.spec.tariff.files[file]
     text = read_bytes(job.job.inside(path)).decode("utf-8-sig", errors="replace")
-    parse_text(text, path, TariffError)
-    return TariffFile(path, Edit(text))
+    return TariffFile(path, Edit(text, path, TariffError))
 
 
 def tariffs_of(job: HeldJob) -> Iterator[tuple[Place, str]]:
