@@ -38,8 +38,10 @@ class QuickSpec(Spec):
     voltage_v: VoltageV | None = Field(
         None, alias="voltage", ge=100, le=480, description="between its conductors; 230, 240 or 400 V by its system if left out"
     )
-    power_factor: Share | None = Field(None, gt=0, le=1, description="from the plate; the usual of its kind if left out")
-    efficiency: Share | None = Field(None, gt=0, le=1, description="of a motor, from the plate; usual: 60 to 90 %")
+    power_factor: float | None = Field(
+        None, ge=0.1, le=1, allow_inf_nan=False, description="from the plate, such as 0.85; the usual of its kind if left out"
+    )
+    efficiency: Share | None = Field(None, ge=0.1, le=1, description="of a motor, from the plate; usual: 60 to 90 %")
     rules: Literal["iec", "nec"] | None = Field(None, description="rule set; nec for two lines, else iec, if left out")
     place: Place = Field("indoors", description="where it is")
     ambient_c: TemperatureC = Field(30.0, alias="ambient", ge=-40, le=80, description="warmest air; usual: 30 °C")
