@@ -354,3 +354,10 @@ def test_stopped_work_is_told() -> None:
     """Work that was stopped is no fault of ours; an error that was never raised has no place to name."""
     assert failing(Cancelled("Stopped while reading.")).faults[0].found == "Stopped while reading."
     assert failing(ValueError("x")).faults[0].place.field == "wattwright"
+
+
+def test_a_day_of_one_hour_is_no_whole_day(tmp_path: Path) -> None:
+    """Four days and one hour more are four whole days; the hour lies in no gap either."""
+    (tmp_path / "job.toml").write_text(PLAIN)
+    (tmp_path / "readings.csv").write_text(hours([2.0] * 97))
+    assert "Every one of the 4 days of readings.csv is whole" in plain(Asked(tmp_path)("/meter-files"))

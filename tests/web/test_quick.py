@@ -50,12 +50,20 @@ def test_without_a_job(tmp_path: Path) -> None:
     [
         ({"load": "x"}, "Expected one of water heater"), ({"load": "other"}, "a power or a current"),
         ({"load": "other", "power": "much", "power.unit": "kW"}, "a number with its unit"),
+        ({"load": "pool pump", "power": "1.5", "power.unit": "kW", "power_factor": "85"}, "at most 1"),
+        ({"load": "pool pump", "power": "1.5", "power.unit": "kW", "efficiency": "0.8", "efficiency.unit": "%"}, "at least 10"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_answered(ask: Asked, told: dict, what: str) -> None:
     """Beside the field, with what was typed."""
     answer = ask("/quick", params=told)
     assert (answer.status_code, what in answer.text, 'class="field wrong"' in answer.text) == (422, True, True)
+
+
+def test_a_power_factor_is_typed_as_on_the_plate(ask: Asked) -> None:
+    """1.5 kW at the shaft, 80 %, 0.85 at 230 V: 1500 / 0.8 / 0.85 / 230 = 9.59 A; of 0.85 % it was told 96 kA."""
+    plate = {"load": "pool pump", "power": "1.5", "power.unit": "kW", "power_factor": "0.85", "efficiency": "80"}
+    assert "9.59 A" in ask("/quick", params={**plate, "efficiency.unit": "%"}).text.replace("\u202f", " ").replace("\u2009", " ")
 
 
 def test_kept_in_a_job(ask: Asked) -> None:

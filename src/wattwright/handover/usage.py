@@ -7,6 +7,7 @@ from wattwright.charts.months import monthly_energy_and_peak
 from wattwright.charts.picture import Picture
 from wattwright.charts.profile import DayPanel, day_profile
 from wattwright.charts.table import Cell, Marked, Table
+from wattwright.core.basis import Basis, collect, grounds
 from wattwright.core.calendar import DAY_TYPES, SEASONS
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import Context
@@ -103,10 +104,16 @@ def _day_table(context: Context) -> Table:
     return table(columns, rows, context.words("days.table"), context.source)
 
 
-def _energies(context: Context, energy_kwh: float, both: Exchange) -> list[Cell]:
-    """Return the energy of a month as one cell, or taken, given back and net where the site gives power back."""
+def _energies(context: Context, energy_kwh: float, both: Exchange, *, estimates: bool) -> list[Cell]:
+    """Return the energy of a month as one cell, or taken, given back and net where the site gives power back.
+
+    A month without ``estimates`` rests on readings, whatever was repaired in others.
+    """
+    ground = context.demand.grounds
+    read = [grounds(part, "") for part in ground.parts if part is not Basis.ESTIMATED]
+    basis = collect(read).basis if read and not estimates else ground.basis
     told = [both.imported_kwh, both.exported_kwh, both.net_kwh] if context.exchange.exports else [energy_kwh]
-    return [figure(context.show, one, 1, context.demand.grounds.basis) for one in told]
+    return [figure(context.show, one, 1, basis) for one in told]
 
 
 def months(context: Context) -> Section:
@@ -120,14 +127,16 @@ def months(context: Context) -> Section:
         lead = context.words("months.lead.one", month=context.dates.month(best.year, best.month))
     names = [f"{one.year}-{one.month:02d}{'' if one.whole else ' *'}" for one in given]
     edges = np.clip([one.start_s for one in given] + [given[-1].end_s], context.power.series.start_s, context.power.series.end_s)
+    series = context.power.series
+    repaired = np.histogram(series.times_s[series.estimated], edges)[0] > 0
     rows: list[tuple[Cell, ...]] = [
         (
             name,
-            *_energies(context, one.energy_kwh, both),
+            *_energies(context, one.energy_kwh, both, estimates=bool(some)),
             figure(show, one.maximum_w / 1000, 2),
             Marked(show.completeness(one.completeness), value=100 * one.completeness),
         )
-        for name, one, both in zip(names, given, by_windows(context.power.series, edges), strict=True)
+        for name, one, both, some in zip(names, given, by_windows(series, edges), repaired, strict=True)
     ]
     window = show.duration(given[0].window_s)
     columns = (

@@ -138,7 +138,9 @@ def _strip(assessment: Assessment, file: FileSpec, record: Record, channel: Chan
     days = days_between(assessment.job.clock, series.start_s, series.end_s)
     estimated, missing = daily_shares(series, days)
     part = [i for i in range(len(days)) if estimated[i] + missing[i] > _LEAST]
-    told = {"days": len(days), "name": record.source.name, "gaps": len(part)}
+    # The first day and the last may be there only in part: what lies before or after the record is no gap, and no whole day.
+    inside = (days.starts_s[:-1] >= series.start_s) & (days.starts_s[1:] <= series.end_s)
+    told = {"days": len(days) if part else int(inside.sum()), "name": record.source.name, "gaps": len(part)}
     title = words("files.strip.gaps" if part else "files.strip.whole", show, **told)
     counts = {"missing": int((missing > _LEAST).sum()), "estimated": int((estimated > _LEAST).sum())}
     alt = words("files.strip.alt", show, days=len(days), first=show.day(days.first), **counts)
