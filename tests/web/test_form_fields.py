@@ -9,8 +9,10 @@ from tests.handover.kit import PLAIN
 from tests.web.conftest import asked_of
 from wattwright.control.rules import Actuator, RepeatCycle, Shedding
 from wattwright.core.errors import Fault, Place
+from wattwright.core.findings import Finding, Severity
 from wattwright.simulate.supply import Generator
 from wattwright.web.forms import Field, fields_of, with_faults
+from wattwright.web.stages import to_look_at
 
 
 @pytest.mark.parametrize(
@@ -48,3 +50,10 @@ def test_what_cannot_be_left_open_is_told_without_words_of_a_file() -> None:
     (kind, rating), left = with_faults(fields, (lacks, wrong))
     assert (kind.fault, rating.fault) == ("This cannot be left open.", "Expected a number with its unit. Write it as 2 kW.")
     assert left == ()
+
+
+def test_what_stops_is_told_first() -> None:
+    """A stage with a finding that stops says so, beside how many others are to be looked at; notes are neither."""
+    stop, look, note = (Finding("x", one, "") for one in (Severity.STOP, Severity.LOOK, Severity.NOTE))
+    assert to_look_at([look, note, stop, look]) == "1 that stops, 2 to look at"
+    assert (to_look_at([stop]), to_look_at([look]), to_look_at([note])) == ("1 that stops", "1 to look at", "complete")

@@ -1,6 +1,6 @@
 """The contents line of a job: its stages, each with its state in words, told without working anything out."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from wattwright.core.errors import InputError
@@ -64,8 +64,17 @@ def _state(
         return words("state.missing")
     if State.STALE in states:
         return words("state.stale")
-    count = len([one for one in findings() if one.severity is not Severity.NOTE])
-    return words("state.look", count=count) if count else words("state.complete")
+    return to_look_at(findings())
+
+
+def to_look_at(findings: Iterable[Finding]) -> str:
+    """How much is to be looked at in words, what stops first, or that it is complete."""
+    graver = [one.severity for one in findings if one.severity is not Severity.NOTE]
+    if not graver:
+        return words("state.complete")
+    stops, others = graver.count(Severity.STOP), graver.count(Severity.LOOK)
+    parts = [words(key, count=count) for key, count in (("state.stop", stops), ("state.look", others)) if count]
+    return ", ".join(parts)
 
 
 def _of_property(job: OpenJob) -> str:
@@ -139,8 +148,7 @@ def _of_proof(job: OpenJob) -> str:
     proof = job.assessment.proof()
     if proof is None:
         return words("state.frozen")
-    count = len([one for one in proof.findings if one.severity is not Severity.NOTE])
-    return words("state.look", count=count) if count else words("state.complete")
+    return to_look_at(proof.findings)
 
 
 def _of_papers(job: OpenJob) -> str:
