@@ -195,7 +195,7 @@ def test_ended_by_a_signal(store: Store, sent: str, told: str) -> None:
 
 
 def test_control_c_is_for_the_desk(store: Store) -> None:
-    """The program is in a group of its own: what the terminal sends to the desk does not end it, so it goes on at the next start."""
+    """The program is in a group of its own: what the terminal sends to the desk does not end it, and it goes on later."""
     says = 'import json, os\nprint(json.dumps({"doing": str(os.getpgrp()), "done": 0, "total": 1}), flush=True)\n'
     errands, run = begun(store, says)
     assert int(until(store, run, RunState.DONE).doing) != os.getpgrp()
@@ -212,7 +212,7 @@ def test_a_job_removed_while_its_work_is_under_way(folder: Path, tmp_path: Path)
     ended = []
     stopped = ask.store.ended
     ask.store.ended = lambda id_, state, told="": (ended.append((id_, state)), stopped(id_, state, told))
-    late = ask("/do/remove", "POST", headers={"origin": "http://127.0.0.1:4711"}, data={"token": ask.desk.token, "base": "7"})
+    late = ask.post("/do/remove", {"base": "7"})
     assert (late.status_code, ask.store.run(run.id).state) == (409, RunState.RUNNING)
     assert ask.post("/do/remove").headers["location"] == "/"
     assert ended == [(run.id, RunState.STOPPED)]
