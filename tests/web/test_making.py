@@ -230,4 +230,5 @@ def test_no_drawing_or_paper_of_another_revision(ask: Asked, path: str) -> None:
     """Drawings of the equipment and the paper for the visit come of the revision of their address or not at all."""
     answer = ask(f"/jobs/{ask.job}/{path}?revision=99")
     assert answer.status_code == 410
+    assert f'href="/jobs/{ask.job}/gear"' in answer.text
     assert f"revision {ask.store.head(ask.job).number}, which holds" in plain(answer)

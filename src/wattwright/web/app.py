@@ -84,14 +84,16 @@ def application(desk: Desk, port: int) -> Application:
 
 
 def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
-    """The answer, or the page that says why there is none."""
+    """The answer, or the page that says why there is none; with the way back to the job where that has changed meanwhile."""
 
     @wraps(answer)
     def safe(self: "Answers", *given: Any, **named: Any) -> Response:
         try:
             return answer(self, *given, **named)
         except Exception as error:
-            return self.fail(_status(failing(error)))
+            what = _status(failing(error))
+            changed = what.status in (409, 410) and "job" in named
+            return self.fail(what, self._desk.job(named["job"]) if changed else None)
 
     return safe
 
