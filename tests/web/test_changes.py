@@ -285,6 +285,18 @@ def html_has(answer, words: str) -> bool:
     return words in answer.text
 
 
+def test_one_word_of_a_change_that_was_not_saved(ask: Asked) -> None:
+    """Beside a change not saved nothing is said of the one before it, and the first wrong field has the focus, and no other."""
+    ask("/demand")
+    set_(ask, "job", name="Bakery (invented)", place="Vienna", client="")
+    assert "Your change is saved." in plain(ask("/property"))
+    answer = set_(ask, "supply", supply__system="single-phase", supply__voltage="x", supply__main_protection="y")
+    assert (answer.status_code, "Not saved yet" in answer.text, "Your change is saved." in plain(answer)) == (422, True, False)
+    assert answer.text.count('aria-invalid="true"') == 2
+    assert re.findall(r'<[^>]* name="([^"]+)"[^>]* autofocus', answer.text) == ["supply.voltage"]
+    assert " autofocus" not in ask("/property").text
+
+
 def test_late_changes(ask: Asked) -> None:
     """What was made on another revision is never saved unseen: entries keep what was typed, the rest is as it is now."""
     set_(ask, "job", name="Bakery (invented)", place="Vienna", client="")
@@ -300,6 +312,7 @@ def test_late_changes(ask: Asked) -> None:
         answer = ask.post(f"/do/{action}", {"base": "1"})
         assert answer.status_code == 409
         assert "That change stands" in answer.text
+        assert f'href="/jobs/{ask.job}/property"' in answer.text
     assert spec_of(ask).client == ""
 
 

@@ -82,7 +82,11 @@ def in_a_thread(function, *given):
         return thread.submit(anyio.run, function, *given).result()
 
 
-async def bodied(application, messages) -> tuple[int, str]:
+GONE = b"gone"
+"""Stands for a sender that has left."""
+
+
+async def bodied(application, messages, apart_s: float = 0.0) -> tuple[int, str]:
     """Status and text of the answer to a body that comes in parts; None stands for a part that never comes."""
     headers = {"host": f"127.0.0.1:{PORT}", "origin": OWN, "content-type": "multipart/form-data; boundary=b"}
     scope = {
@@ -96,6 +100,9 @@ async def bodied(application, messages) -> tuple[int, str]:
         part = next(parts, None)
         if part is None:
             await asyncio.sleep(60)
+        if part == GONE:
+            return {"type": "http.disconnect"}
+        await asyncio.sleep(apart_s)
         return {"type": "http.request", "body": part, "more_body": True}
 
     async def send(message):
@@ -118,6 +125,20 @@ def test_too_slow(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(guard, "SLOWEST_S", 0.05)
     status, text = in_a_thread(bodied, application(ask.desk, PORT), [b"--b\r\n"])
     assert (status, "did not arrive" in text) == (408, True)
+
+
+def test_too_slow_on_the_whole(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A body of which a little comes again and again is given up too: the whole has its bound."""
+    monkeypatch.setattr(guard, "WHOLE_S", 0.2)
+    status, text = in_a_thread(bodied, application(ask.desk, PORT), [b"--b\r\n", *([b"x"] * 500)], 0.02)
+    assert (status, "not the whole of it in 0.2 s" in text) == (408, True)
+
+
+def test_a_sender_that_leaves(ask: Asked) -> None:
+    """Whoever leaves in the middle of an upload leaves no trace of calls on the terminal, and changes nothing."""
+    begins = b'--b\r\nContent-Disposition: form-data; name="files"; filename="a.csv"\r\n\r\n'
+    in_a_thread(bodied, application(ask.desk, PORT), [begins, b"1,2", GONE])
+    assert len(ask.store.jobs()) == 1
 
 
 def test_cut_off_when_the_answer_has_begun() -> None:

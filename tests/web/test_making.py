@@ -134,7 +134,7 @@ def test_after_a_change_the_page_before_is_out_of_date(ask: Asked) -> None:
     assert "Out of date: something changed since this was worked out." in words
     assert "The busiest hour drew" in words
     assert "not known yet" in words
-    assert ask("/demand/drawings/year-heat.wide.json").status_code == 200
+    assert ask("/demand/drawings/year-heat.wide.json?revision=1").status_code == 200
     let(ask)
     assert "Out of date" not in plain(ask("/demand"))
 
@@ -193,3 +193,42 @@ def test_weight_without_drawings(ask: Asked) -> None:
     ask.bench.may.release(10)
     for address in (*stills[:2], *re.findall(r'srcset="([^"]+)"', text)[:2]):
         assert ask(address).content.startswith(b"\x89PNG")
+
+
+FILES = ("figures/year-heat.csv", "figures/year-heat", "drawings/year-heat.svg", "drawings/year-heat.png")
+
+
+def test_no_file_of_a_past_revision(ask: Asked) -> None:
+    """After a change no file is given of what was there before: of the revision that holds when it is made, or none at all."""
+    ask("/demand")
+    let(ask)
+    first = ask.store.head(ask.job).number
+    at = re.findall(r'href="([^"]*/(?:figures|drawings)/year-heat[^"]*)"', ask("/demand").text)
+    assert len(at) == len(FILES)
+    assert all(one.endswith(f"?revision={first}") and ask(one).status_code == 200 for one in at)
+    before = ask("/demand/figures/year-heat.csv").content
+    text = ask.opened.revision.text + '[files.layout]\nstamps = "end"\n'
+    assert ask.post("/do/text", {"text": text}).status_code == 303
+    page = ask("/demand").text
+    assert "Out of date" in page
+    assert not re.findall(r'href="[^"]*/(?:figures|drawings)/', page)
+    bare = re.search(r'data-drawing="([^"]+)"', page)[1].replace("&amp;", "&")
+    assert (bare.endswith(f"?revision={first}"), ask(bare).status_code) == (True, 200)
+    for one in at:
+        old, now = ask(one), ask(one.partition("?")[0])
+        assert (old.status_code, now.status_code, now.headers["retry-after"]) == (410, 503, "5")
+        assert "another revision of the job" in plain(old)
+    assert ask("/demand/drawings/year-heat.wide.json").status_code == 503
+    let(ask)
+    after = ask("/demand/figures/year-heat.csv")
+    assert (after.status_code, after.content == before) == (200, False)
+    assert ask("/demand/drawings/year-heat.wide.json").status_code == 200
+
+
+@pytest.mark.parametrize("path", ["wiring/sheet-01.svg", "visit/survey.pdf"])
+def test_no_drawing_or_paper_of_another_revision(ask: Asked, path: str) -> None:
+    """Drawings of the equipment and the paper for the visit come of the revision of their address or not at all."""
+    answer = ask(f"/jobs/{ask.job}/{path}?revision=99")
+    assert answer.status_code == 410
+    assert f'href="/jobs/{ask.job}/gear"' in answer.text
+    assert f"revision {ask.store.head(ask.job).number}, which holds" in plain(answer)

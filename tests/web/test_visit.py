@@ -30,7 +30,7 @@ def test_paper_of_an_early_job(ask: Asked) -> None:
     assert "All papers as one zip file" not in sheet
     page = ask("/preview/visit")
     assert (page.status_code, "not known yet" in page.text) == (200, True)
-    assert f'href="/jobs/{ask.job}/visit/survey.pdf" download="survey.pdf"' in page.text
+    assert f'href="/jobs/{ask.job}/visit/survey.pdf?revision=1" download="survey.pdf"' in page.text
     given = ask(f"/jobs/{ask.job}/visit/survey.pdf")
     assert given.headers["content-type"] == "application/pdf"
     assert "Logging plan" in PdfReader(io.BytesIO(given.content)).pages[0].extract_text()

@@ -107,8 +107,9 @@ def test_wiring(ask: Asked) -> None:
     assert addresses
     answer = ask(addresses[-1])
     assert (answer.status_code, answer.headers["content-type"]) == (200, "image/svg+xml")
-    stem = addresses[-1].removesuffix(".svg")
-    assert all(f'href="{stem}{form}"' in page for form in (".svg", ".png", ".csv", ""))
+    stem, _, of = addresses[-1].partition(".svg")
+    assert of == f"?revision={ask.store.head(ask.job).number}"
+    assert all(f'href="{stem}{form}{of}"' in page for form in (".svg", ".png", ".csv", ""))
     width, height = Image.open(io.BytesIO(ask(f"{stem}.png").content)).size
     assert width / height == pytest.approx(297 / 210, abs=0.002)  # A4
     told = plain(ask(stem))
@@ -116,7 +117,7 @@ def test_wiring(ask: Asked) -> None:
     assert "Devices and their terminals" in told
     rows = list(csv.DictReader(io.StringIO(ask(f"{stem}.csv").content.decode("utf-8-sig"))))
     assert sorted((row["Terminal"], row["Goes to"]) for row in rows) == sorted((row["Goes to"], row["Terminal"]) for row in rows)
-    for name in (f"{stem}.pdf", addresses[-1].replace("sheet-", "other-"), f"{stem}.svg.png"):
+    for name in (f"{stem}.pdf", f"{stem.replace('sheet-', 'other-')}.svg{of}", f"{stem}.svg.png"):
         assert ask(name).status_code == 404
 
 

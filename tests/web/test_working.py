@@ -1,6 +1,7 @@
 """Work beside the server: readings on a bench with bounds, long work in programs of its own, that stops and goes on."""
 
 import json
+import os
 import subprocess
 import sys
 import threading
@@ -11,11 +12,12 @@ from pathlib import Path
 import pytest
 
 from tests.handover.kit import PLAIN, hours
+from tests.web.conftest import Asked
 from wattwright.core.errors import WorkError
 from wattwright.store.jobs import Revision
 from wattwright.store.runs import Run, RunState
 from wattwright.store.store import Store
-from wattwright.web import bench as bench_module, errand as errand_module
+from wattwright.web import bench as bench_module, errand as errand_module, errands as errands_module
 from wattwright.web.bench import Bench
 from wattwright.web.errand import BUILD, PLAN, Errand, as_arguments, do, main
 from wattwright.web.errands import Errands
@@ -177,6 +179,109 @@ def test_failed(store: Store, text: str, told: str) -> None:
     """Work that cannot be done says why, in its own words or as a fault of ours."""
     errands, run = begun(store, text)
     assert told in until(store, run, RunState.FAILED).told
+    errands.close()
+
+
+@pytest.mark.parametrize(
+    ("sent", "told"), [("KILL", "ended from outside"), ("TERM", "ended from outside"), ("ABRT", "fault of wattwright")]
+)
+def test_ended_by_a_signal(store: Store, sent: str, told: str) -> None:
+    """A program that somebody ended is told as such; one that broke so badly that it was cut off is a fault of ours."""
+    errands, run = begun(store, f"import os, signal; os.kill(os.getpid(), signal.SIG{sent})")
+    words = until(store, run, RunState.FAILED).told
+    assert told in words
+    assert ("fault of wattwright" in words) == (sent == "ABRT")
+    errands.close()
+
+
+def test_control_c_is_for_the_desk(store: Store) -> None:
+    """The program is in a group of its own: what the terminal sends to the desk does not end it, and it goes on later."""
+    says = 'import json, os\nprint(json.dumps({"doing": str(os.getpgrp()), "done": 0, "total": 1}), flush=True)\n'
+    errands, run = begun(store, says)
+    assert int(until(store, run, RunState.DONE).doing) != os.getpgrp()
+    errands.close()
+
+
+def test_a_job_removed_while_its_work_is_under_way(folder: Path, tmp_path: Path) -> None:
+    """Its work is stopped first, program and all, and the work of other jobs goes on."""
+    ask = Asked(folder, tmp_path / "kept", WAITS)
+    other = ask.store.add(PLAIN, {}, "made")
+    assert ask.post(f"/do/begin-{BUILD}").status_code == 303
+    run = until(ask.store, ask.store.open_runs()[0], RunState.RUNNING)
+    waiting = ask.desk.begin(other, 1, BUILD, "{}")
+    ended = []
+    stopped = ask.store.ended
+    ask.store.ended = lambda id_, state, told="": (ended.append((id_, state)), stopped(id_, state, told))
+    late = ask.post("/do/remove", {"base": "7"})
+    assert (late.status_code, ask.store.run(run.id).state) == (409, RunState.RUNNING)
+    assert ask.post("/do/remove").headers["location"] == "/"
+    assert ended == [(run.id, RunState.STOPPED)]
+    assert ask.store.find_run(run.id) is None
+    until(ask.store, waiting, RunState.RUNNING)
+    ask.desk.close()
+
+
+def test_a_run_that_is_gone(store: Store) -> None:
+    """Where a run is taken away under its program, the program is ended and the next run is done."""
+    errands, run = begun(store, WAITS)
+    until(store, run, RunState.RUNNING)
+    other = store.add(PLAIN, {}, "made")
+    store.remove(run.job, 1)
+    errands._command = program(SAYS)
+    until(store, store.begin(other, 1, PLAN, "{}"), RunState.DONE)
+    errands.close()
+
+
+def test_removal_does_not_wait_for_ever(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Work that does not end when it is asked to keeps nobody waiting for long, and is asked once."""
+    monkeypatch.setattr(errands_module, "_FAREWELL_S", 0.1)
+    errands = Errands(store, program(WAITS))
+    monkeypatch.setattr(errands, "wake", lambda: None)
+    run = store.begin(store.jobs()[0].id, 1, PLAN, "{}")
+    store.progress(run.id, "", 0, 0)
+    errands.stop("another")
+    assert store.run(run.id).state is RunState.RUNNING
+    for _ in range(2):
+        errands.stop(run.job)
+        assert store.run(run.id).state is RunState.STOPPING
+
+
+def test_a_fault_in_an_errand(store: Store) -> None:
+    """A fault of ours in doing one is told of that one, and the next is done."""
+    errands = Errands(store, lambda errand: [sys.executable, "-c", SAYS] if errand.kind == BUILD else 1 / 0)
+    job = store.jobs()[0].id
+    broken, next_ = store.begin(job, 1, PLAN, "{}"), store.begin(job, 1, BUILD, "{}")
+    errands.wake()
+    told = until(store, broken, RunState.FAILED).told
+    assert "This is a fault of wattwright" in told
+    assert "ZeroDivisionError" in told
+    until(store, next_, RunState.DONE)
+    errands.close()
+
+
+# The thread is to die here: that is what the next work finds.
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
+@pytest.mark.parametrize("error", [OSError, SystemExit])
+def test_work_goes_on_after_the_store_was_away(store: Store, monkeypatch: pytest.MonkeyPatch, error: type) -> None:
+    """Where the store cannot be asked for once it is asked again; a thread that has ended is begun anew by the next work."""
+    monkeypatch.setattr(errands_module, "_AGAIN_S", 0.01)
+    asked, errands = store.open_runs, Errands(store, program(SAYS))
+    away = threading.Event()
+
+    def once():
+        if not away.is_set():
+            away.set()
+            raise error
+        return asked()
+
+    monkeypatch.setattr(store, "open_runs", once)
+    run = store.begin(store.jobs()[0].id, 1, PLAN, "{}")
+    errands.wake()
+    assert away.wait(10)
+    if error is SystemExit:
+        errands._thread.join(10)
+        errands.wake()
+    until(store, run, RunState.DONE)
     errands.close()
 
 

@@ -138,7 +138,7 @@ class Actions:
         return self._to(id_, given.values.get("sheet", ""))
 
     def _remove(self, id_: str, given: Posted) -> Done:
-        self._desk.store.remove(id_, given.base)
+        self._desk.remove(id_, given.base)
         return Went(self._links.start)
 
     def _add_files(self, id_: str, given: Posted) -> Done:

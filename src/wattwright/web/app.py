@@ -25,11 +25,11 @@ from wattwright.store.exchange import as_zip
 from wattwright.web.actions import Actions, Refused
 from wattwright.web.assets import asset
 from wattwright.web.desk import Desk, is_conflict, slug
-from wattwright.web.failing import Failing, failing, failing_of, missing, not_yet
+from wattwright.web.failing import Failing, failing, failing_of, missing, not_yet, of_another
 from wattwright.web.figures import as_csv
 from wattwright.web.forms import typed, with_faults
 from wattwright.web.guard import Application, Guard, TooMuch
-from wattwright.web.held import HeldJob
+from wattwright.web.held import PAST, HeldJob
 from wattwright.web.links import PREVIEWS, SHEETS, links
 from wattwright.web.page_forms import with_fields
 from wattwright.web.posted import Posted, foreign, posted
@@ -84,14 +84,16 @@ def application(desk: Desk, port: int) -> Application:
 
 
 def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
-    """The answer, or the page that says why there is none."""
+    """The answer, or the page that says why there is none; with the way back to the job where that has changed meanwhile."""
 
     @wraps(answer)
     def safe(self: "Answers", *given: Any, **named: Any) -> Response:
         try:
             return answer(self, *given, **named)
         except Exception as error:
-            return self.fail(_status(failing(error)))
+            what = _status(failing(error))
+            changed = what.status in (409, 410) and "job" in named
+            return self.fail(what, self._desk.job(named["job"]) if changed else None)
 
     return safe
 
@@ -293,14 +295,14 @@ class Answers:
         return _page(self._show.preview(opened, name, made))
 
     @_told
-    def visit(self, job: str, name: str) -> Response:
+    def visit(self, request: Request, job: str, name: str) -> Response:
         """What is taken along on the visit."""
         opened, address = self._desk.job(job), f"/jobs/{job}/visit/{name}"
         if name == PHONE:
             return _file(phone(opened.spec).encode(), _MEDIA[PAGE], name)
         if name != SURVEY:
             return self._missing(address)
-        made = self._kept(opened, "visit")
+        made = self._kept(opened, "visit", request)
         if made is None:
             return self._not_yet(address)
         if made.faults:
@@ -318,11 +320,11 @@ class Answers:
         return Response(content, media_type="image/jpeg", headers=_FRESH)
 
     @_told
-    def wiring(self, job: str, name: str) -> Response:
+    def wiring(self, request: Request, job: str, name: str) -> Response:
         """A drawing of the equipment as a picture (.svg, .png), or what it shows: a page, or what is joined as a file (.csv)."""
         stem, _, form = name.partition(".")
         opened, address = self._desk.job(job), f"/jobs/{job}/wiring/{name}"
-        made = self._kept(opened, "gear")
+        made = self._kept(opened, "gear", request)
         if made is None:
             return self._not_yet(address)
         one = made.wirings.get(stem)
@@ -340,7 +342,7 @@ class Answers:
         address, opened = f"/jobs/{job}/{sheet}/figures/{name}", self._desk.job(job)
         if sheet not in SHEETS or form not in ("", "csv"):
             return self._missing(address)
-        made = self._kept(opened, sheet)
+        made = self._kept(opened, sheet, request)
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
@@ -360,7 +362,7 @@ class Answers:
         address, opened = f"/jobs/{job}/{sheet}/drawings/{name}", self._desk.job(job)
         if sheet not in (*SHEETS, *PREVIEWS) or form not in _PICTURES:
             return self._missing(address)
-        made = self._kept(opened, sheet)
+        made = self._kept(opened, sheet, request, bare=form not in ("svg", "png"))
         if made is None:
             return self._not_yet(address)
         whole = made.picture(id_)
@@ -422,9 +424,19 @@ class Answers:
             return self._missing(f"/assets/{print_}/{name}")
         return Response(found.content, media_type=found.media_type, headers=_LASTING)
 
-    def _kept(self, job: HeldJob, sheet: str) -> Whole | None:
-        """A page as it was made last, else as it is made now; None where that takes too long for one request."""
-        return job.pages.get((sheet, "")) or self._desk.making.page(job, sheet)
+    def _kept(self, job: HeldJob, sheet: str, request: Request, *, bare: bool = False) -> Whole | None:
+        """The page that a file belongs to, of the revision that its address names, or of the one that holds.
+
+        None where it is not made in time. A `bare` picture is part of a page, and may be what a page that says it is out of date
+        shows. Raises StoreError where the address names another revision than holds.
+        """
+        asked, look = request.query_params.get("revision", ""), request.query_params.get("look", "")
+        page = job.pages.get((sheet, look))
+        if bare and page is not None and (str(page.revision) == asked or (not asked and page.mark != PAST)):
+            return page
+        if asked not in ("", str(job.revision.number)):
+            raise of_another(asked, job.revision.number)
+        return self._desk.making.page(job, sheet, look)
 
     def _not_yet(self, address: str) -> HTMLResponse:
         answer = self.fail(not_yet(address, words("making.later")))
@@ -462,6 +474,8 @@ def _file(content: bytes, media_type: str, name: str) -> Response:
 def _status(what: Failing) -> Failing:
     """The failure with the status that its fault asks for: 404 for what is not in the store, 409 for a change that came late."""
     codes = {fault.code for fault in what.faults}
+    if "desk.other-revision" in codes:
+        return failing_of(410, *what.faults)
     if "store.not-there" in codes:
         return failing_of(404, *what.faults)
     return failing_of(409, *what.faults) if "store.changed-meanwhile" in codes else what

@@ -128,6 +128,12 @@ class Desk:
         self.errands.wake()
         return run
 
+    def remove(self, job: str, number: int) -> None:
+        """Remove a job for good, its work under way stopped first. Raises StoreError where another revision holds by now."""
+        if self.store.head(job).number == number:
+            self.errands.stop(job)
+        self.store.remove(job, number)
+
     def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...]) -> None:
         with self._lock:
             self._before[now.job, now.number] = (number, before)

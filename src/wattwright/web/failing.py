@@ -3,7 +3,7 @@
 import traceback
 from dataclasses import dataclass
 
-from wattwright.core.errors import Fault, InputError, Place, WattwrightError, quoted
+from wattwright.core.errors import Fault, InputError, Place, StoreError, WattwrightError, quoted
 
 _TITLES = {
     400: "This address is not answered",
@@ -12,6 +12,7 @@ _TITLES = {
     405: "This cannot be asked of the desk",
     408: "What was sent did not arrive",
     409: "The job was changed meanwhile",
+    410: "The job was changed meanwhile",
     413: "This is too much",
     422: "This cannot be shown as the job stands",
     500: "This is a fault of wattwright",
@@ -42,6 +43,7 @@ _SENTENCES = {
     405: "The desk shows pages and takes changes from its own forms, and does nothing else.",
     408: "It stopped coming before it was whole, so nothing was kept of it.",
     409: "Another tab or window saved a change after you opened this page. That change stands; yours is not saved.",
+    410: "This address is of another revision of the job than holds now, so nothing is given that may be out of date.",
     413: "The desk takes no more than this at once, so that one file cannot fill the machine.",
     422: "Something in the job or its files keeps this page from being made. Nothing was changed.",
     503: "The sheet it belongs to is worked out first.",
@@ -59,6 +61,17 @@ def missing(address: str, wanted: str) -> Failing:
         next_step="Go on from the stages above, or from the first page.",
     )
     return failing_of(404, fault)
+
+
+def of_another(asked: str, number: int) -> StoreError:
+    """What is told where a file is asked for of another revision than the one that holds."""
+    return StoreError.one(
+        "desk.other-revision",
+        Place(field="the address"),
+        found=f"revision {quoted(asked)}",
+        wanted=f"revision {number}, which holds",
+        next_step="Load the sheet again, and take it from there.",
+    )
 
 
 def not_yet(address: str, wanted: str) -> Failing:

@@ -4,6 +4,8 @@ import asyncio
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from typing import Any
 
+from starlette.requests import ClientDisconnect
+
 from wattwright.core.errors import Fault, Place, quoted
 from wattwright.web.failing import Failing, failing_of
 
@@ -16,6 +18,8 @@ MOST_BYTES = 256 * 1024 * 1024
 """Most that a request may bring: a year of seconds of a meter, packed, is below it."""
 SLOWEST_S = 20.0
 """How long the next part of a request may stay away."""
+WHOLE_S = 600.0
+"""How long a whole request may take to arrive: on one machine the most it may bring takes seconds."""
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -81,6 +85,8 @@ class Guard:
         bounded = receive if scope["method"] == "GET" else _bounded(receive)
         try:
             await self._application(scope, bounded, sending)
+        except ClientDisconnect:
+            return  # whoever sent it has gone: nobody is there to be answered, and nothing was changed
         except TooMuch as error:
             if began:
                 raise
@@ -103,18 +109,22 @@ class Guard:
 
 
 def _bounded(receive: Receive) -> Receive:
-    """What is received, counted as it comes and not as it says of itself, and never waited for too long."""
+    """What is received, counted as it comes and not as it says of itself; neither a part nor the whole is waited for too long."""
     size = 0
+    last = asyncio.get_running_loop().time() + WHOLE_S
     whole = False
 
     async def receiving() -> Message:
         nonlocal size, whole
         if whole:
             return await receive()
+        left = last - asyncio.get_running_loop().time()
         try:
-            message = await asyncio.wait_for(receive(), SLOWEST_S)
+            message = await asyncio.wait_for(receive(), min(SLOWEST_S, left))
         except TimeoutError as error:
-            raise TooMuch(_too_slow()) from error
+            raise TooMuch(
+                _too_slow(f"nothing for {SLOWEST_S:g} s" if left > SLOWEST_S else f"not the whole of it in {WHOLE_S:g} s")
+            ) from error
         size += len(message.get("body", b""))
         whole = not message.get("more_body", False)
         if size > MOST_BYTES:
@@ -176,11 +186,11 @@ def _too_large() -> Failing:
     return failing_of(413, fault)
 
 
-def _too_slow() -> Failing:
+def _too_slow(found: str) -> Failing:
     fault = Fault(
         "desk.too-slow",
         Place(field="what was sent"),
-        found=f"nothing for {SLOWEST_S:g} s",
+        found=found,
         wanted="the whole of it",
         next_step="Send it again. Nothing was changed.",
     )

@@ -71,25 +71,29 @@ class Links:
         """Whether a page is made, told when it is."""
         return f"/jobs/{job}/{sheet}/ready" + (f"?look={looked_at}" if looked_at else "")
 
-    def figures(self, job: str, sheet: str, id_: str) -> str:
-        """The figures of a picture as a table on a page of its own."""
-        return f"/jobs/{job}/{sheet}/figures/{id_}"
+    def made_of(self, revision: int, looked_at: str = "") -> str:
+        """The end of the address of what belongs to a page: the revision it was made of, and the meter file looked at."""
+        return f"?revision={revision}" + (f"&look={looked_at}" if looked_at else "")
 
-    def figures_file(self, job: str, sheet: str, id_: str) -> str:
+    def figures(self, job: str, sheet: str, id_: str, of: str = "") -> str:
+        """The figures of a picture as a table on a page of its own; `of` as made_of says."""
+        return f"/jobs/{job}/{sheet}/figures/{id_}{of}"
+
+    def figures_file(self, job: str, sheet: str, id_: str, of: str = "") -> str:
         """The same figures as comma-separated text."""
-        return f"/jobs/{job}/{sheet}/figures/{id_}.csv"
+        return f"/jobs/{job}/{sheet}/figures/{id_}.csv{of}"
 
-    def drawing(self, job: str, sheet: str, id_: str, form: str = "wide") -> str:
+    def drawing(self, job: str, sheet: str, id_: str, form: str = "wide", of: str = "") -> str:
         """What the page's script draws: the `wide` or the `narrow` form of a picture."""
-        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json"
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}.json{of}"
 
-    def reading(self, job: str, sheet: str, id_: str) -> str:
+    def reading(self, job: str, sheet: str, id_: str, of: str = "") -> str:
         """What the page's script reads out of a picture, place by place."""
-        return f"/jobs/{job}/{sheet}/drawings/{id_}.reading.json"
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.reading.json{of}"
 
-    def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg") -> str:
+    def picture_file(self, job: str, sheet: str, id_: str, form: str = "svg", of: str = "") -> str:
         """A picture with its title and source as a file, `svg` or `png`; bare, for a page, as `light.png` or `dark.png`."""
-        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}"
+        return f"/jobs/{job}/{sheet}/drawings/{id_}.{form}{of}"
 
     def act(self, job: str, action: str) -> str:
         """Where a change of a job is asked for, by the name of the action."""
@@ -115,13 +119,13 @@ class Links:
         """The page of the survey with what was entered on a visit, to be taken or left."""
         return f"/jobs/{job}/survey?look=visit-{print_}"
 
-    def visit(self, job: str, name: str) -> str:
+    def visit(self, job: str, name: str, of: str = "") -> str:
         """What is taken along on the visit, as a file: the paper, or the survey for the phone."""
-        return f"/jobs/{job}/visit/{name}"
+        return f"/jobs/{job}/visit/{name}{of}"
 
-    def wiring(self, job: str, name: str, form: str = "svg") -> str:
+    def wiring(self, job: str, name: str, form: str = "svg", of: str = "") -> str:
         """A drawing of the equipment: as a picture (svg, png), what it shows as a page (no form) or as a file (csv)."""
-        return f"/jobs/{job}/wiring/{name}{'.' if form else ''}{form}"
+        return f"/jobs/{job}/wiring/{name}{'.' if form else ''}{form}{of}"
 
     def paper(self, job: str, name: str) -> str:
         """A paper as a file."""

@@ -21,7 +21,7 @@ from wattwright.web.desk import Desk
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.failing import Failing
 from wattwright.web.forms import Field, Form
-from wattwright.web.held import HeldJob
+from wattwright.web.held import PAST, HeldJob
 from wattwright.web.links import PREVIEWS, Links
 from wattwright.web.page_forms import READINGS, forms_of
 from wattwright.web.pages import (
@@ -91,11 +91,13 @@ class Showing:
         papers = shown.papers.items()
         built = tuple(self._taken(job, one, state) for one, state in papers if state != "not built")
         taken = self._for_the_visit(job) if name == "survey" else built
+        # Beside a change that was not saved nothing is said of the one before it.
+        compared = before if made is not None and not tried.note else ()
         return SheetPage(
             frame=self.frame(job, name), revised=_revised(self.desk, job), paper=shown.data,
             pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
-            faults=(*tried.faults, *shown.faults), changes=differing(before, made.key_figures) if made and before else (),
-            changed_from=from_ if made is not None and before else 0, missing=shown.missing, next=shown.next,
+            faults=(*tried.faults, *shown.faults), changes=differing(compared, made.key_figures) if made and compared else (),
+            changed_from=from_ if compared else 0, missing=shown.missing, next=shown.next,
             cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
             all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
             stale=bool(making) and bool(shown.mark),
@@ -134,7 +136,11 @@ class Showing:
         back = self.links.sheet(job.id, from_)
         drawings = {one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}
         making = "" if made is not None else self.links.ready(job.id, name)
-        takes = (Take(self.links.visit(job.id, SURVEY), SURVEY, SURVEY),) if name == "visit" and made is not None else ()
+        takes = (
+            (Take(self.links.visit(job.id, SURVEY, self.links.made_of(made.revision)), SURVEY, SURVEY),)
+            if name == "visit" and made is not None
+            else ()
+        )
         return PaperPage(self.frame(job, from_), shown.data, drawings, back, words(f"stage.{from_}"), making, takes)
 
     def start(self, jobs: tuple[Listed, ...], tried: Tried = _NOTHING_TRIED) -> StartPage:
@@ -169,30 +175,32 @@ class Showing:
 
     def _picture(self, job: HeldJob, sheet: str, whole: Whole, picture: Picture) -> Drawn:
         id_, links = picture.id, self.links
+        of = links.made_of(whole.revision, whole.looked_at)
         narrow = picture.narrow is not None
         still = {
-            form: links.picture_file(job.id, sheet, id_, f"{form}.png")
+            form: links.picture_file(job.id, sheet, id_, f"{form}.png", of)
             for form in ("light", "dark", *(("narrow-light", "narrow-dark") if narrow else ()))
         }
         return Drawn(
-            "", "", live=links.drawing(job.id, sheet, id_), alt=picture.alt, still=still,
-            reading="" if picture.reading is None else links.reading(job.id, sheet, id_),
+            "", "", live=links.drawing(job.id, sheet, id_, of=of), alt=picture.alt, still=still,
+            reading="" if picture.reading is None else links.reading(job.id, sheet, id_, of),
             zooms=picture.reading is not None and picture.reading.zoom is not None,
-            links=self._takes(job, sheet, whole, id_), live_narrow=links.drawing(job.id, sheet, id_, "narrow") if narrow else "",
+            links=self._takes(job, sheet, whole, id_),
+            live_narrow=links.drawing(job.id, sheet, id_, "narrow", of) if narrow else "",
         )  # fmt: skip
 
     def _takes(self, job: HeldJob, sheet: str, whole: Whole, id_: str) -> tuple[Take, ...]:
-        if sheet in PREVIEWS:
+        if sheet in PREVIEWS or whole.mark == PAST:
             return ()
-        links = self.links
+        links, of = self.links, self.links.made_of(whole.revision, whole.looked_at)
         takes = [
-            Take(links.picture_file(job.id, sheet, id_), words("take.svg"), f"{id_}.svg"),
-            Take(links.picture_file(job.id, sheet, id_, "png"), words("take.png"), f"{id_}.png"),
+            Take(links.picture_file(job.id, sheet, id_, "svg", of), words("take.svg"), f"{id_}.svg"),
+            Take(links.picture_file(job.id, sheet, id_, "png", of), words("take.png"), f"{id_}.png"),
         ]
         if id_ in whole.figures:
             takes[:0] = [
-                Take(links.figures(job.id, sheet, id_), words("take.table")),
-                Take(links.figures_file(job.id, sheet, id_), words("take.csv"), f"{id_}.csv"),
+                Take(links.figures(job.id, sheet, id_, of), words("take.table")),
+                Take(links.figures_file(job.id, sheet, id_, of), words("take.csv"), f"{id_}.csv"),
             ]
         return tuple(takes)
 
@@ -214,11 +222,15 @@ class Showing:
         return Taken(name, title, shown, self.links.paper(job.id, name))
 
     def _drawings(self, job: HeldJob, whole: Whole) -> tuple[DrawingView, ...]:
+        """The drawings of the equipment; none of what is out of date, for they are taken along to be built by."""
+        if whole.mark == PAST:
+            return ()
         return tuple(DrawingView(one.title, *self._of_drawing(job, name)) for name, one in whole.wirings.items())
 
     def _of_drawing(self, job: HeldJob, name: str) -> tuple[str, tuple[Take, ...]]:
         """Where a drawing of the equipment is, and what of it can be looked at and taken along."""
-        at, tables, joined, bare = (self.links.wiring(job.id, name, form) for form in ("svg", "", "csv", "png"))
+        of = self.links.made_of(job.revision.number)
+        at, tables, joined, bare = (self.links.wiring(job.id, name, form, of) for form in ("svg", "", "csv", "png"))
         takes = (
             Take(at, words("take.large")), Take(tables, words("take.shown")), Take(joined, words("take.joined"), f"{name}.csv"),
             Take(at, words("take.svg"), f"{name}.svg"), Take(bare, words("take.png"), f"{name}.png"),

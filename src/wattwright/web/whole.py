@@ -68,7 +68,7 @@ class Whole:
     page's script draws, by name and form. `stages`, `missing` and `next` say how the job stands, `papers` how each of its papers
     does, `key_figures` what answers first. `questions` are forms for what a meter file leaves open, from `looks` at them.
     `wirings` are drawings of the equipment by name; `faults` is what keeps the paper from being made, `pdf` the paper for the
-    visit as a file.
+    visit as a file. `revision` is the number of what it was made of, `looked_at` the meter file whose answers were tried.
     """
 
     paper: Paper
@@ -87,6 +87,8 @@ class Whole:
     wirings: Mapping[str, gear.WiringDrawing] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
     pdf: bytes = b""
+    revision: int = 0
+    looked_at: str = ""
 
     def picture(self, id_: str) -> Picture | None:
         """The picture of that id, or None."""
@@ -111,7 +113,7 @@ def past_page(page: Whole) -> Whole:
 def unmade(job: HeldJob, name: str, faults: tuple[Fault, ...]) -> Whole:
     """The page whose paper cannot be made: its title block, and that it cannot."""
     paper = _unmade_paper(job, name)
-    return Whole(paper, paper_data(paper), mark_of(job.results), time.monotonic(), faults=faults)
+    return Whole(paper, paper_data(paper), mark_of(job.results), time.monotonic(), faults=faults, revision=job.revision.number)
 
 
 def bare_paper(job: HeldJob, name: str, title: str, lead: str) -> Paper:
@@ -137,7 +139,8 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
         papers=handover.papers_of(job) if name == "handover" else {},
         pdf=pdf(sheet.paper, sheet_of(job.spec)) if name == "visit" and not faults else b"",
         # Last: how the stages stand, and what lies there now, is known when all else was made.
-        stages=stages_of(job), mark=mark_of(job.results), at_s=time.monotonic(),
+        stages=stages_of(job), mark=mark_of(job.results), at_s=time.monotonic(), revision=wanted.revision.number,
+        looked_at=wanted.looked_at,
     )  # fmt: skip
 
 

@@ -16,6 +16,8 @@
       .map((one) => one.firstElementChild);
   }
 
+  const joined = (address, query) => (query ? `${address}${address.includes("?") ? "&" : "?"}${query}` : address);
+
   function begin(figure) {
     const places = [...figure.querySelectorAll("[data-reading]")];
     const [output, title, step] = [".read output", "figcaption", ".step"].map((one) => figure.querySelector(one));
@@ -41,7 +43,7 @@
     async function ask(query) {
       const mine = ++asked;
       const given_ = async (address) => {
-        const answer = await fetch(address + query);
+        const answer = await fetch(joined(address, query));
         if (!answer.ok) throw new Error(answer.status);
         return answer.json();
       };
@@ -54,7 +56,7 @@
       for (const one of places) {
         one.dataset.title = given.title;
         one.dataset.alt = given.alt;
-        one.dataset.drawing = own.get(one).drawing + query;
+        one.dataset.drawing = joined(own.get(one).drawing, query);
       }
       if (told) {
         for (const [i, one] of drawn.entries()) await window.wattwrightSet(one, specs[i]);
@@ -62,7 +64,7 @@
         step.textContent = given.step;
         output.textContent = "";
         at = null;
-        for (const one of figure.querySelectorAll("[data-stretch]")) one.href = one.dataset.stretch + query;
+        for (const one of figure.querySelectorAll("[data-stretch]")) one.href = joined(one.dataset.stretch, query);
       }
       told = given;
       reserve();
@@ -189,7 +191,7 @@
     function show(from, until) {
       const { first, last } = told.zoom;
       const all = from === undefined || (from <= first && until >= last);
-      return ask(all ? "" : `?from=${from}&until=${until}`).catch(() => { output.textContent = output.parentElement.dataset.failed; });
+      return ask(all ? "" : `from=${from}&until=${until}`).catch(() => { output.textContent = output.parentElement.dataset.failed; });
     }
 
     function zoom(by) {
