@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from wattwright.store import jobs, runs
 from wattwright.store.database import open_engine, reading, sqlite_url, writing
 from wattwright.store.jobs import Listed, Revision
+from wattwright.store.named import require_own_files
 from wattwright.store.paths import safe_path
 from wattwright.store.runs import Run, RunState
 from wattwright.store.working import lay_out
@@ -53,7 +54,8 @@ class Store:
         return self._read(lambda own: jobs.content_of(own, sha256))
 
     def add(self, text: str, files: Files, cause: str, origin: str = "") -> str:
-        """Add a job and return its id. Raises StoreError for a path that cannot be kept."""
+        """Add a job and return its id. Raises StoreError for a path that cannot be kept, JobError for a file named elsewhere."""
+        require_own_files(text)
         job, safe = secrets.token_hex(6), {safe_path(path): content for path, content in files.items()}
         with writing(self._engine) as own:
             kept = {path: jobs.keep_file(own, content) for path, content in safe.items()}
@@ -63,8 +65,10 @@ class Store:
     def change(self, base: Revision, text: str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()) -> Revision:
         """Add a revision made on ``base``: another text, files added or replaced, paths taken out.
 
-        Raises StoreError (jobs.CHANGED_MEANWHILE) where another revision holds by now; nothing is changed or lost then.
+        Raises StoreError (jobs.CHANGED_MEANWHILE) where another revision holds by now, and JobError for a file named elsewhere;
+        nothing is changed or lost then.
         """
+        require_own_files(text)
         safe = {safe_path(path): content for path, content in add.items()}
         with writing(self._engine) as own:
             kept = {path: sha256 for path, sha256 in base.files.items() if path not in take_out}

@@ -16,6 +16,7 @@ from wattwright.job.edit import Edit
 from wattwright.job.file import load_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
+from wattwright.store.named import require_short
 from wattwright.store.paths import name_of
 from wattwright.store.runs import Run
 from wattwright.store.store import NO_FILES, Files, Store
@@ -72,6 +73,8 @@ class Desk:
 
         Raises JobError with every wrong entry, and StoreError where another change was saved meanwhile.
         """
+        if isinstance(edit, str):
+            require_short(len(edit.encode()))
         made = Edit(edit if isinstance(edit, str) else job.revision.text)
         if not isinstance(edit, str):
             edit(made)
@@ -135,7 +138,7 @@ class Desk:
 
 def _opened(before: HeldJob | None, head: Revision, store: Store) -> HeldJob:
     """A revision as it holds now; until its pages are made those of the one before are shown, and said to be out of date."""
-    opened = HeldJob(head, load_job(store.laid_out(head)), store.results(head.job))
+    opened = HeldJob(head, load_job(store.laid_out(head), confined=True), store.results(head.job))
     if before is not None:
         before.is_past = True
         opened.pages.update({name: past_page(page) for name, page in before.pages.items()})
