@@ -1,7 +1,9 @@
 """The desk: the jobs of a store, each open at the revision that holds, and everything that a person changes."""
 
 import datetime as dt
+import os
 import secrets
+import tempfile
 from collections.abc import Callable, Mapping
 from importlib.resources import files as resources
 from pathlib import Path
@@ -28,6 +30,8 @@ from wattwright.web.whole import past_page
 from wattwright.web.words import words
 
 _TOKEN = "desk.key"
+_TOKEN_LETTERS = 43
+"""Of 32 bytes; one that is shorter was cut off while it was written."""
 _MOST_OPEN = 8
 """Jobs held open at once; each may hold a year of readings."""
 
@@ -206,9 +210,17 @@ def is_conflict(error: InputError) -> bool:
 def _token(path: Path) -> str:
     """The secret that every form of this desk carries: kept, so that a page outlives a restart of the server."""
     try:
-        return path.read_text(encoding="ascii")
-    except OSError:
-        made = secrets.token_urlsafe(32)
-        path.touch(mode=0o600)
-        path.write_text(made, encoding="ascii")
-        return made
+        kept = path.read_text(encoding="ascii")
+    except (OSError, UnicodeDecodeError):
+        kept = ""
+    if len(kept) >= _TOKEN_LETTERS:
+        return kept
+    made = secrets.token_urlsafe(32)
+    # Written whole or not at all, and from its first moment for nobody else to read.
+    handle, part = tempfile.mkstemp(prefix=f".{_TOKEN}.", dir=path.parent)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(made)
+        file.flush()
+        os.fsync(file.fileno())
+    Path(part).replace(path)
+    return made
