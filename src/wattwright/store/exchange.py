@@ -142,14 +142,16 @@ def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[PurePosixPath, bytes]]
         # The job file itself may not be named as one of the files beside it.
         path = PurePosixPath(entry.filename)
         safe_path(entry.filename if path.name != FILE_NAME else f"{path.parent}/job" if path.parent.parts else "job")
-        if entry.filename.casefold() in seen:
+        if str(path).casefold() in seen:
             raise _refused(f"{quoted(entry.filename)} twice", "each file once")
-        seen.add(entry.filename.casefold())
+        seen.add(str(path).casefold())
         with archive.open(entry) as packed:
             content = packed.read(MOST_BYTES - size + 1)
         size += len(content)
         _require_room(number, size)
         yield path, content
+    if any(str(one).casefold() in seen for path in map(PurePosixPath, seen) for one in path.parents):
+        raise _refused("a file and a folder of one name", "each name once")
 
 
 def _require_room(count: int, size_bytes: int) -> None:
