@@ -31,9 +31,15 @@ def require_short(size_bytes: int, name: str = FILE_NAME) -> None:
 
 
 def require_own_files(text: str) -> None:
-    """Raise JobError with every entry of a job file that names a file outside its folder, and StoreError where it is too long."""
+    """Raise JobError with every entry of a job file that names a file outside its folder, and StoreError where it is too long.
+
+    A text that is no TOML names none: nothing is ever opened by it.
+    """
     require_short(len(text.encode()))
-    source = parse_text(text, FILE_NAME, JobError)
+    try:
+        source = parse_text(text, FILE_NAME, JobError)
+    except JobError:
+        return
     faults = [_outside(source, path, name) for steps in _NAMES for path, name in _named(source.data, steps) if _leads_out(name)]
     if faults:
         raise JobError(faults)
