@@ -14,12 +14,13 @@ from wattwright.store.jobs import Listed, Revision
 from wattwright.store.named import require_own_files
 from wattwright.store.paths import safe_path
 from wattwright.store.runs import Run, RunState
-from wattwright.store.working import lay_out
+from wattwright.store.working import clear_away, lay_out
 
 Found = TypeVar("Found")
 Files = Mapping[str, bytes]
 """Contents by path."""
 NO_FILES: Files = MappingProxyType({})
+WORK = "work"
 RESULTS = "results"
 """Folder of a job's results, shared by its revisions: a result is known by what it was made from."""
 
@@ -88,14 +89,20 @@ class Store:
         """Remove a job for good. Raises StoreError where another revision than ``base`` holds by now."""
         with writing(self._engine) as own:
             jobs.remove_job(own, job, base)
+        self.tidy()
+
+    def tidy(self) -> None:
+        """Take from the disk what lies there of jobs and contents that are kept no more; what resists goes the next time."""
+        ids, contents = self._read(jobs.kept)
+        clear_away(self.folder / WORK, ids, contents)
 
     def laid_out(self, revision: Revision) -> Path:
         """Return the folder of a revision, made where it is not there yet. Raises FileError."""
-        return lay_out(revision, self.folder / "work", self.content)
+        return lay_out(revision, self.folder / WORK, self.content)
 
     def results(self, job: str) -> Path:
         """Return the folder in which results of a job lie."""
-        return self.folder / "work" / job / RESULTS
+        return self.folder / WORK / job / RESULTS
 
     def begin(self, job: str, number: int, kind: str, asked: str) -> Run:
         """Add long work for a revision; it waits for its turn. One of the same kind that has not ended is returned instead."""

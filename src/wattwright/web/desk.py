@@ -43,6 +43,7 @@ class Desk:
         self, store: Store, errands: Errands | None = None, bench: Bench | None = None, patience_s: float = PATIENCE_S
     ) -> None:
         self.store, self.errands = store, errands or Errands(store)
+        store.tidy()
         self.making = Making(bench or Bench(), patience_s)
         self.token = _token(store.folder / _TOKEN)
         self.ending = Event()
