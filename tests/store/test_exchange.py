@@ -135,6 +135,32 @@ def test_hostile_zip(content: bytes, told: str) -> None:
     assert told in str(refused.value)
 
 
+@pytest.mark.parametrize("names", [("a", "a/b.csv"), ("A/b.csv", "a"), ("a.csv", "./a.csv"), ("b/a.csv", "b//A.csv")])
+def test_names_that_cannot_lie_beside_each_other(names: tuple[str, str]) -> None:
+    """A file in the place of a folder, and one name written in two ways, are refused: one of them would be lost."""
+    with pytest.raises(StoreError, match=r"each (file|name) once"):
+        read_zip(zipped(("job.toml", JOB.encode()), *((name, b"1") for name in names)))
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_LZMA])
+def test_damaged_or_locked(method: int) -> None:
+    """A stream that breaks off its own rules, and one locked by a password, are told in a sentence of ours."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", method) as archive:
+        archive.writestr("job.toml", JOB)
+    whole = bytearray(out.getvalue())
+    begin = 30 + len("job.toml")  # APPNOTE of the zip format: a local header of 30 bytes, then the name
+    bent = whole[:begin] + b"\xff" * 40 + whole[begin + 40 :]
+    locked = bytearray(whole)
+    for mark, at in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        locked[whole.index(mark) + at] |= 1  # the bit that says it is locked
+    for content in (bent, locked):
+        with pytest.raises(StoreError) as refused:
+            read_zip(bytes(content))
+        assert "a damaged or locked file" in str(refused.value)
+        assert "ZipInfo" not in str(refused.value)
+
+
 def test_zip_bomb(monkeypatch: pytest.MonkeyPatch) -> None:
     """What unpacks to more than a job may hold is refused while it is unpacked, whatever it says of its size."""
     monkeypatch.setattr(exchange, "MOST_BYTES", 2**20)

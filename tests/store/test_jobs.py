@@ -123,6 +123,24 @@ def test_remove(store: Store) -> None:
         assert code_of(refused) == "store.not-there"
 
 
+def test_a_removed_job_leaves_the_disk(store: Store) -> None:
+    """Its readings and results go with it; what another job has stays; what was left over goes when it is tidied."""
+    one = store.add(JOB, {"a.csv": b"both", "b.csv": b"private"}, "made")
+    other = store.head(store.add(JOB, {"a.csv": b"both"}, "made"))
+    store.laid_out(store.head(one))
+    kept = store.laid_out(other)
+    store.results(one).mkdir()
+    (store.results(one) / "demand.zip").write_bytes(b"private")
+    store.remove(one, 1)
+    work = store.folder / "work"
+    assert [path for path in work.rglob("*") if path.is_file() and path.read_bytes() == b"private"] == []
+    assert {path.name for path in work.iterdir()} == {other.job, "contents"}
+    assert (kept / "a.csv").read_bytes() == b"both"
+    (work / one / "results").mkdir(parents=True)
+    store.tidy()
+    assert {path.name for path in work.iterdir()} == {other.job, "contents"}
+
+
 @pytest.mark.parametrize(
     "path", ["", ".", "../a", "/a", "a/../b", "job.toml", "Job.TOML", ".hidden", "a\\b", "a\x00", "con", "a.", "x" * 201]
 )

@@ -245,6 +245,17 @@ def test_broken_job_is_told(tmp_path: Path) -> None:
         assert "Traceback" not in answer.text
 
 
+def test_broken_job_is_removed(tmp_path: Path) -> None:
+    """A job of which no page can be made is removed from the page that says so."""
+    ask = Asked(None, tmp_path)
+    ask.job = ask.store.add(JOB.replace("Europe/Athens", "Europe/Atlantis"), {}, "kept by another version")
+    page = ask("/property").text
+    assert f'action="/jobs/{ask.job}/do/remove"' in page
+    assert 'name="base" value="1"' in page
+    assert ask.post("/do/remove").status_code == 303
+    assert ask.store.jobs() == ()
+
+
 def test_many_faults_are_counted(tmp_path: Path) -> None:
     """Each of several faults stands apart, and the sentence says how many there are."""
     ask = Asked(None, tmp_path)

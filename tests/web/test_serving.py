@@ -128,6 +128,17 @@ def test_a_page_outlives_a_restart(tmp_path: Path) -> None:
     assert (tmp_path / "desk.key").stat().st_mode & 0o077 == 0
 
 
+@pytest.mark.parametrize("kept", [b"", b"short", b"\xff" * 50])
+def test_a_secret_cut_off_is_made_anew(tmp_path: Path, kept: bytes) -> None:
+    """A secret that was not written whole is never one that a form may carry."""
+    (tmp_path / "desk.key").write_bytes(kept)
+    made = Desk(Store(tmp_path)).token
+    assert len(made) == 43  # 32 bytes in base 64 (RFC 4648), without padding
+    assert (tmp_path / "desk.key").read_text() == made
+    assert (tmp_path / "desk.key").stat().st_mode & 0o077 == 0
+    assert list(tmp_path.glob(".desk.key.*")) == []
+
+
 def test_one_desk_a_folder(served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A second desk on the same jobs is refused in a sentence; where the system has no locks nobody is."""
     with desking._alone(tmp_path), pytest.raises(FileError, match="another desk has open"):

@@ -138,7 +138,7 @@ class Assessment(Kept):
 
     def _outdoors(self, weather: Path | None) -> Outdoors | None:
         spec = self.job.spec
-        named = weather or (self.job.folder / spec.weather.file if spec.weather.file else None)
+        named = weather or (self.job.inside(spec.weather.file) if spec.weather.file else None)
         return outdoors(self.record(), named, spec.site.zone)
 
     def annualised(self, weather: Path | None = None, bills: Path | None = None) -> Annualised:

@@ -77,7 +77,7 @@ def boundary_of(assessment: Assessment, meter: str = "", after: Path | None = No
             "files": (file.model_copy(update={"finer": False}),), "loads": (), "pv": (), "bills": (),
         }
     )  # fmt: skip
-    job = Job(alone, job.folder, job.path, job.zone_given)
+    job = Job(alone, job.folder, job.path, job.zone_given, job.confined)
     return Boundary(Assessment(job, keep=False, progress=assessment.progress), file, name, is_whole)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import tomlkit
 
 from wattwright.core.clock import SiteClock
-from wattwright.core.errors import FileError, JobError, Place
+from wattwright.core.errors import FileError, JobError, Place, quoted
 from wattwright.core.files import write_text
 from wattwright.core.specfile import SpecText, dotted, in_order, parse_text, read_text, validated
 from wattwright.job import cross
@@ -26,13 +26,15 @@ FILE_NAME = "job.toml"
 class Job:
     """A job: what the person wrote, the folder its paths start from, and the file it stands in.
 
-    ``zone_given`` is false only for a bare meter file whose zone nobody named.
+    ``zone_given`` is false only for a bare meter file whose zone nobody named. Where it is ``confined`` no path leads out of the
+    folder, whoever named it: what is kept in a store may come from anybody.
     """
 
     spec: JobSpec
     folder: Path
     path: Path
     zone_given: bool = True
+    confined: bool = False
 
     @property
     def clock(self) -> SiteClock:
@@ -46,12 +48,16 @@ class Job:
         return read_text(self.path, JobError).place(path)
 
     def inside(self, relative: str) -> Path:
-        """Return a path the job file names, from its own folder."""
-        return self.folder / relative
+        """Return a path the job file names, from its own folder. Raises JobError where that leads out of a confined job."""
+        path = self.folder / relative
+        if self.confined and not path.resolve().is_relative_to(self.folder.resolve()):
+            found, wanted = quoted(relative), "the name of a file in the job's own folder"
+            raise JobError.one("job.outside", Place(FILE_NAME), found=found, wanted=wanted, next_step="Name a file of the job.")
+        return path
 
 
-def load_job(path: Path) -> Job:
-    """Return the job at ``path``, a job.toml or the folder that holds one.
+def load_job(path: Path, *, confined: bool = False) -> Job:
+    """Return the job at ``path``, a job.toml or the folder that holds one; ``confined`` as a job of a store is.
 
     Raises FileError when there is none and JobError with every wrong entry, its line and a suggestion.
     """
@@ -59,7 +65,7 @@ def load_job(path: Path) -> Job:
     first = read_text(file, JobError)
     text = brought_up(first.text, str(file))
     source = first if text == first.text else parse_text(text, str(file), JobError)
-    return Job(parsed(source), file.parent, file)
+    return Job(parsed(source), file.parent, file, confined=confined)
 
 
 def parsed(source: SpecText) -> JobSpec:

@@ -2,8 +2,10 @@
 
 import hashlib
 import io
+import lzma
 import stat
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path, PurePosixPath
 
@@ -15,6 +17,7 @@ from wattwright.job.spec import JobSpec
 from wattwright.job.upgrade import brought_up
 from wattwright.proof.seal import AFTER_RECORD, AFTER_WEATHER, FROZEN_FILES
 from wattwright.store.jobs import Revision
+from wattwright.store.named import require_short
 from wattwright.store.paths import safe_path
 from wattwright.store.store import Files, Store
 
@@ -30,6 +33,8 @@ def read_folder(path: Path) -> tuple[str, Files]:
 
     Raises FileError, JobError, StoreError for a file outside.
     """
+    file = path / FILE_NAME if path.is_dir() else path
+    require_short(len(read_bytes(file)))
     job = load_job(path)
     text = read_bytes(job.path).decode("utf-8")
     files: dict[str, bytes] = {}
@@ -60,12 +65,14 @@ def read_zip(content: bytes) -> tuple[str, Files]:
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
         files = dict(_unpacked(archive))
-    except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError) as error:
-        raise _refused(str(error)[:120] or "a damaged file", "a zip file with a job in it") from error
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, EOFError, ValueError, OSError) as error:
+        # What its library says is about its own parts, and names them as a program does.
+        raise _refused("a damaged or locked file", "a zip file with a job in it") from error
     tops = sorted((path for path in files if path.name == FILE_NAME), key=lambda path: len(path.parts))
     if not tops:
         raise _refused("no job.toml", "a zip file with a job in it")
     top = tops[0].parent
+    require_short(len(files[tops[0]]))
     try:
         text = files.pop(tops[0]).decode("utf-8")
     except UnicodeDecodeError as error:
@@ -135,14 +142,16 @@ def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[PurePosixPath, bytes]]
         # The job file itself may not be named as one of the files beside it.
         path = PurePosixPath(entry.filename)
         safe_path(entry.filename if path.name != FILE_NAME else f"{path.parent}/job" if path.parent.parts else "job")
-        if entry.filename.casefold() in seen:
+        if str(path).casefold() in seen:
             raise _refused(f"{quoted(entry.filename)} twice", "each file once")
-        seen.add(entry.filename.casefold())
+        seen.add(str(path).casefold())
         with archive.open(entry) as packed:
             content = packed.read(MOST_BYTES - size + 1)
         size += len(content)
         _require_room(number, size)
         yield path, content
+    if any(str(one).casefold() in seen for path in map(PurePosixPath, seen) for one in path.parents):
+        raise _refused("a file and a folder of one name", "each name once")
 
 
 def _require_room(count: int, size_bytes: int) -> None:

@@ -127,6 +127,12 @@ def remove_job(connection: Connection, job: str, base: int) -> None:
     connection.execute(delete(FILES).where(FILES.c.sha256.not_in(select(REVISION_FILES.c.sha256))))
 
 
+def kept(connection: Connection) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the ids of all jobs, and the SHA-256 of all contents."""
+    ids = connection.execute(select(JOBS.c.id)).scalars()
+    return frozenset(ids), frozenset(connection.execute(select(FILES.c.sha256)).scalars())
+
+
 def _add_revision(
     connection: Connection, job: str, number: int, parent: int | None, content: tuple[str, Mapping[str, str]], cause: str
 ) -> None:

@@ -11,14 +11,16 @@ from sqlalchemy import Connection
 from wattwright.store import jobs, runs
 from wattwright.store.database import open_engine, reading, sqlite_url, writing
 from wattwright.store.jobs import Listed, Revision
+from wattwright.store.named import require_own_files
 from wattwright.store.paths import safe_path
 from wattwright.store.runs import Run, RunState
-from wattwright.store.working import lay_out
+from wattwright.store.working import clear_away, lay_out
 
 Found = TypeVar("Found")
 Files = Mapping[str, bytes]
 """Contents by path."""
 NO_FILES: Files = MappingProxyType({})
+WORK = "work"
 RESULTS = "results"
 """Folder of a job's results, shared by its revisions: a result is known by what it was made from."""
 
@@ -53,7 +55,8 @@ class Store:
         return self._read(lambda own: jobs.content_of(own, sha256))
 
     def add(self, text: str, files: Files, cause: str, origin: str = "") -> str:
-        """Add a job and return its id. Raises StoreError for a path that cannot be kept."""
+        """Add a job and return its id. Raises StoreError for a path that cannot be kept, JobError for a file named elsewhere."""
+        require_own_files(text)
         job, safe = secrets.token_hex(6), {safe_path(path): content for path, content in files.items()}
         with writing(self._engine) as own:
             kept = {path: jobs.keep_file(own, content) for path, content in safe.items()}
@@ -63,8 +66,10 @@ class Store:
     def change(self, base: Revision, text: str, cause: str, add: Files = NO_FILES, take_out: tuple[str, ...] = ()) -> Revision:
         """Add a revision made on ``base``: another text, files added or replaced, paths taken out.
 
-        Raises StoreError (jobs.CHANGED_MEANWHILE) where another revision holds by now; nothing is changed or lost then.
+        Raises StoreError (jobs.CHANGED_MEANWHILE) where another revision holds by now, and JobError for a file named elsewhere;
+        nothing is changed or lost then.
         """
+        require_own_files(text)
         safe = {safe_path(path): content for path, content in add.items()}
         with writing(self._engine) as own:
             kept = {path: sha256 for path, sha256 in base.files.items() if path not in take_out}
@@ -84,14 +89,20 @@ class Store:
         """Remove a job for good. Raises StoreError where another revision than ``base`` holds by now."""
         with writing(self._engine) as own:
             jobs.remove_job(own, job, base)
+        self.tidy()
+
+    def tidy(self) -> None:
+        """Take from the disk what lies there of jobs and contents that are kept no more; what resists goes the next time."""
+        ids, contents = self._read(jobs.kept)
+        clear_away(self.folder / WORK, ids, contents)
 
     def laid_out(self, revision: Revision) -> Path:
         """Return the folder of a revision, made where it is not there yet. Raises FileError."""
-        return lay_out(revision, self.folder / "work", self.content)
+        return lay_out(revision, self.folder / WORK, self.content)
 
     def results(self, job: str) -> Path:
         """Return the folder in which results of a job lie."""
-        return self.folder / "work" / job / RESULTS
+        return self.folder / WORK / job / RESULTS
 
     def begin(self, job: str, number: int, kind: str, asked: str) -> Run:
         """Add long work for a revision; it waits for its turn. One of the same kind that has not ended is returned instead."""

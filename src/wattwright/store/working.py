@@ -10,6 +10,18 @@ from wattwright.core.files import unwritable, write_bytes
 from wattwright.job.file import FILE_NAME
 from wattwright.store.jobs import Revision
 
+CONTENTS = "contents"
+
+
+def clear_away(folder: Path, jobs: frozenset[str], contents: frozenset[str]) -> None:
+    """Remove what lies in the folder of working copies of other jobs and other contents than those given."""
+    for one in folder.glob("*"):
+        if one.name not in jobs and one.name != CONTENTS:
+            shutil.rmtree(one, ignore_errors=True)
+    for content in (folder / CONTENTS).glob("*"):
+        if content.name not in contents:
+            content.unlink(missing_ok=True)
+
 
 def lay_out(revision: Revision, into: Path, content_of: Callable[[str], bytes]) -> Path:
     """Return the folder of a revision below ``into``, made where it is not there yet. Raises FileError.
@@ -28,7 +40,7 @@ def lay_out(revision: Revision, into: Path, content_of: Callable[[str], bytes]) 
             if not target.resolve().is_relative_to(part.resolve()):
                 raise OwnFault(f"a kept path leads out of its folder: {path}")
             target.parent.mkdir(parents=True, exist_ok=True)
-            _link(_content(into / "contents" / sha256, sha256, content_of), target)
+            _link(_content(into / CONTENTS / sha256, sha256, content_of), target)
     except OSError as error:
         raise unwritable(folder, error) from error
     try:

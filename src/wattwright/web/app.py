@@ -18,7 +18,7 @@ from starlette.exceptions import HTTPException
 from wattwright.charts.picture import Picture
 from wattwright.charts.reading import reading_json
 from wattwright.charts.render import drawing_png, live_drawing, picture_file, png, titled
-from wattwright.core.errors import Fault, InputError, JobError, Place
+from wattwright.core.errors import Fault, FileError, InputError, JobError, Place
 from wattwright.handover.papers import CABLES, DRAWINGS, PAGE, PDF, SHEETS as OF_MOUNTING, SURVEY, TERMINALS, WORKBOOK
 from wattwright.handover.phone import PHONE, phone
 from wattwright.store.exchange import as_zip
@@ -224,7 +224,12 @@ class Answers:
         """A page of a job."""
         if sheet not in SHEETS:
             return self._missing(f"/jobs/{job}/{sheet}")
-        return HTMLResponse(self._show.sheet_text(self._desk.job(job), sheet, look), 200, _FRESH)
+        try:
+            opened = self._desk.job(job)
+        except (FileError, JobError) as error:
+            what = _status(failing(error))
+            return _page(self._show.unopened(what, self._desk.store.head(job)), what.status)
+        return HTMLResponse(self._show.sheet_text(opened, sheet, look), 200, _FRESH)
 
     @_told
     def act(self, job: str, action: str, given: Given) -> Response:

@@ -1,7 +1,9 @@
 """The desk: the jobs of a store, each open at the revision that holds, and everything that a person changes."""
 
 import datetime as dt
+import os
 import secrets
+import tempfile
 from collections.abc import Callable, Mapping
 from importlib.resources import files as resources
 from pathlib import Path
@@ -16,6 +18,7 @@ from wattwright.job.edit import Edit
 from wattwright.job.file import load_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
+from wattwright.store.named import require_short
 from wattwright.store.paths import name_of
 from wattwright.store.runs import Run
 from wattwright.store.store import NO_FILES, Files, Store
@@ -27,6 +30,8 @@ from wattwright.web.whole import past_page
 from wattwright.web.words import words
 
 _TOKEN = "desk.key"
+_TOKEN_LETTERS = 43
+"""Of 32 bytes; one that is shorter was cut off while it was written."""
 _MOST_OPEN = 8
 """Jobs held open at once; each may hold a year of readings."""
 
@@ -38,6 +43,7 @@ class Desk:
         self, store: Store, errands: Errands | None = None, bench: Bench | None = None, patience_s: float = PATIENCE_S
     ) -> None:
         self.store, self.errands = store, errands or Errands(store)
+        store.tidy()
         self.making = Making(bench or Bench(), patience_s)
         self.token = _token(store.folder / _TOKEN)
         self.ending = Event()
@@ -72,6 +78,8 @@ class Desk:
 
         Raises JobError with every wrong entry, and StoreError where another change was saved meanwhile.
         """
+        if isinstance(edit, str):
+            require_short(len(edit.encode()))
         made = Edit(edit if isinstance(edit, str) else job.revision.text)
         if not isinstance(edit, str):
             edit(made)
@@ -141,7 +149,7 @@ class Desk:
 
 def _opened(before: HeldJob | None, head: Revision, store: Store) -> HeldJob:
     """A revision as it holds now; until its pages are made those of the one before are shown, and said to be out of date."""
-    opened = HeldJob(head, load_job(store.laid_out(head)), store.results(head.job))
+    opened = HeldJob(head, load_job(store.laid_out(head), confined=True), store.results(head.job))
     if before is not None:
         before.is_past = True
         opened.pages.update({name: past_page(page) for name, page in before.pages.items()})
@@ -209,9 +217,17 @@ def is_conflict(error: InputError) -> bool:
 def _token(path: Path) -> str:
     """The secret that every form of this desk carries: kept, so that a page outlives a restart of the server."""
     try:
-        return path.read_text(encoding="ascii")
-    except OSError:
-        made = secrets.token_urlsafe(32)
-        path.touch(mode=0o600)
-        path.write_text(made, encoding="ascii")
-        return made
+        kept = path.read_text(encoding="ascii")
+    except (OSError, UnicodeDecodeError):
+        kept = ""
+    if len(kept) >= _TOKEN_LETTERS:
+        return kept
+    made = secrets.token_urlsafe(32)
+    # Written whole or not at all, and from its first moment for nobody else to read.
+    handle, part = tempfile.mkstemp(prefix=f".{_TOKEN}.", dir=path.parent)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(made)
+        file.flush()
+        os.fsync(file.fileno())
+    Path(part).replace(path)
+    return made

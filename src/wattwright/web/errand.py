@@ -53,7 +53,7 @@ def as_arguments(errand: Errand) -> list[str]:
 
 def do(errand: Errand, progress: Progress) -> None:
     """Do an errand. Raises what it raises."""
-    assessment = Assessment(load_job(errand.folder), shelf=errand.shelf, progress=progress)
+    assessment = Assessment(load_job(errand.folder, confined=True), shelf=errand.shelf, progress=progress)
     if errand.kind == BUILD:
         write_papers(assessment, errand.shelf / PAPERS, progress)
         return

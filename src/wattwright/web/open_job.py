@@ -120,4 +120,4 @@ class OpenJob(HeldJob):
 
 def open_job(revision: Revision, folder: Path, results: Path) -> OpenJob:
     """Open a revision that is laid out in a folder. Raises FileError, and JobError where the job file cannot be read."""
-    return OpenJob(revision, load_job(folder), results)
+    return OpenJob(revision, load_job(folder, confined=True), results)

@@ -95,8 +95,13 @@ def new_load_form(job: HeldJob, links: Links) -> Form:
 def _of_property(job: HeldJob, links: Links) -> Iterator[Form]:
     for one in groups_of("property"):
         yield group_form(job, one, links)
-    yield Form(
-        "remove", words("property.remove"), links.act(job.id, "remove"), (), words("do.remove-job"),
+    yield removal(job.id, links)
+
+
+def removal(job: str, links: Links) -> Form:
+    """The form that removes a job for good."""
+    return Form(
+        "remove", words("property.remove"), links.act(job, "remove"), (), words("do.remove-job"),
         note=words("property.remove.note"), closed=True,
     )  # fmt: skip
 

@@ -180,7 +180,9 @@ class QuickPage:
 
 @dataclass(frozen=True, slots=True)
 class FailingPage:
-    """What is wrong, and what to do."""
+    """What is wrong, and what to do; `removal` removes a job that cannot be opened, at its revision `base`."""
 
     frame: Frame
     failing: Failing
+    removal: Form | None = None
+    base: int = 0

@@ -14,7 +14,7 @@ from wattwright.handover.page import Drawn, Take
 from wattwright.handover.paper import KeyFigure, Paper, Section, TableBlock
 from wattwright.handover.papers import SURVEY
 from wattwright.handover.phone import PHONE
-from wattwright.store.jobs import Listed
+from wattwright.store.jobs import Listed, Revision
 from wattwright.store.runs import Run, RunState
 from wattwright.web.cures import cures_for
 from wattwright.web.desk import Desk
@@ -23,7 +23,7 @@ from wattwright.web.failing import Failing
 from wattwright.web.forms import Field, Form
 from wattwright.web.held import PAST, HeldJob
 from wattwright.web.links import PREVIEWS, Links
-from wattwright.web.page_forms import READINGS, forms_of
+from wattwright.web.page_forms import READINGS, forms_of, removal
 from wattwright.web.pages import (
     Change,
     DrawingView,
@@ -161,6 +161,10 @@ class Showing:
     def failing(self, what: Failing, job: HeldJob | None = None) -> FailingPage:
         """The page of a failure, with the contents line of the job where there is one."""
         return FailingPage(self.frame(job), what)
+
+    def unopened(self, what: Failing, head: Revision) -> FailingPage:
+        """The page of a job that cannot be opened, from which it can be removed."""
+        return FailingPage(self.frame(), what, removal(head.job, self.links), head.number)
 
     def _line(self, one: Listed) -> JobLine:
         import tomllib
