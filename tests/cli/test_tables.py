@@ -2,8 +2,8 @@
 
 import pytest
 
-from wattwright.cli.quoting import _without_noughts
 from wattwright.cli.tables import new_console, rows
+from wattwright.supply.sizing.table import without_noughts
 
 HEAD = ("Option", "inverter", "battery", "PV", "unserved", "to buy\nEUR", "over the\nyears\nEUR", "beside\nas it is\nEUR")
 ROW = ("Battery alone (the least that carries it)", "15 kVA", "25 kWh", "none", "0 %", "13,900", "175,101", "118,619 more")
@@ -51,7 +51,7 @@ def test_a_reason_may_wrap(capsys, monkeypatch):
 @pytest.mark.parametrize(("cells", "width"), [(("0", "0"), 2), (("0", "3"), 3)])
 def test_a_column_of_noughts_is_left_out(cells, width):
     """Trips of nobody are no news; one that trips keeps the column for all."""
-    made = _without_noughts([("Option", "trips", "PV"), ("a", cells[0], "x"), ("b", cells[1], "y")], "trips")
+    made = without_noughts([("Option", "trips", "PV"), ("a", cells[0], "x"), ("b", cells[1], "y")], "trips")
     assert {len(one) for one in made} == {width}
     assert [one[-1] for one in made] == ["PV", "x", "y"]
-    assert _without_noughts([("Option", "PV")], "trips") == [("Option", "PV")]
+    assert without_noughts([("Option", "PV")], "trips") == [("Option", "PV")]
