@@ -432,3 +432,18 @@ def test_text_that_is_not_toml_gets_a_next_step(text, wanted, step):
     assert wanted in fault.wanted
     assert step in fault.next_step
     assert "Invalid" not in str(told.value)
+
+
+@pytest.mark.parametrize("key", [".".join(["a"] * 40), ' . "x" . '.join(["b"] * 20), ".".join(["'a'"] * 40)])
+@pytest.mark.parametrize("written", ["{} = 1\n", "[{}]\n", "t = {{ {} = 1 }}\n"])
+def test_a_key_through_more_tables_than_are_meant(key: str, written: str) -> None:
+    """To read one takes memory as the square of its parts: refused with its line, before it is read."""
+    with pytest.raises(InputError, match=r"dotted through more tables than are meant") as told:
+        parse_text(f"x = 1\n{written.format(key)}", "a.toml", InputError)
+    assert told.value.faults[0].place.line == 2
+
+
+def test_what_people_write_with_points_is_no_long_key() -> None:
+    """Twenty parts, a list of decimals, an address, a row of points and a long word are read as they are."""
+    text = f'{".".join("abcdefghijklmnopqrst")} = 1\nn = "{"." * 400} {"w" * 5000} a. b. c."\nl = [{"1.5, " * 200}]\n'
+    assert parse_text(text, "a.toml", InputError).data["l"] == [1.5] * 200

@@ -252,6 +252,8 @@ def test_broken_job_is_removed(tmp_path: Path) -> None:
     page = ask("/property").text
     assert f'action="/jobs/{ask.job}/do/remove"' in page
     assert 'name="base" value="1"' in page
+    # Made from a page of another revision: told, although the job has no contents line to go back to.
+    assert ask.post("/do/remove", {"base": "7"}).status_code == 409
     assert ask.post("/do/remove").status_code == 303
     assert ask.store.jobs() == ()
 

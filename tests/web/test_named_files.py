@@ -73,3 +73,18 @@ def test_a_long_job_file(ask: Asked) -> None:
     for answer in (taken(ask, ("job.toml", text)), ask.post("/do/text", {"text": text})):
         assert answer.status_code == 422
         assert "256 kB at most" in plain(answer)
+
+
+def test_a_key_of_thousands_of_parts_is_refused_by_every_way_in(ask: Asked) -> None:
+    """One of 120,000 in a small zip file took 24 GB and the desk with it."""
+    text = f"{EARLY}{'.'.join('a' * 5000)} = 1\n"
+    for answer in (taken(ask, ("job.toml", text)), ask.post("/do/text", {"text": text}),
+                   ask.post("/do/add-tariff", {}, {"files": ("t.toml", text.encode())})):  # fmt: skip
+        assert answer.status_code == 422
+        assert "more tables than are meant" in plain(answer)
+
+
+def test_a_long_tariff_file(ask: Asked) -> None:
+    """A tariff is no longer than a job file may be."""
+    answer = ask.post("/do/add-tariff", {}, {"files": ("t.toml", b"#" * 300_000)})
+    assert (answer.status_code, "a text of 256 kB at most" in plain(answer)) == (422, True)

@@ -4,6 +4,7 @@ All faults of a file are reported together, each with file, line, field, what wa
 """
 
 import difflib
+import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -20,6 +21,9 @@ from wattwright.core.units import bound_like
 
 Model = TypeVar("Model", bound=BaseModel)
 Path_ = tuple[str | int, ...]
+_MOST_PARTS = 32
+_LONG_KEY = re.compile(rf"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{_MOST_PARTS},}}""")
+"""More parts of a dotted key than any entry of ours has: five is the most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +74,7 @@ def read_text(path: Path, error: type[InputError]) -> SpecText:
 
 def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
     """Return the TOML in ``text``, called ``name`` in messages, with its lines; raises ``error`` when it is not TOML."""
+    require_short_keys(text, name, error)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:
@@ -78,6 +83,14 @@ def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
         # Thousands of brackets within one another, or a number of thousands of digits: no person writes either.
         raise _not_toml(text, name, error, "Lists nested too deep or a number too long to be meant") from wrong
     return SpecText(name, text, data, _lines(text))
+
+
+def require_short_keys(text: str, name: str, error: type[InputError]) -> None:
+    """Raise ``error`` where a key has more parts than a person writes: to read one takes memory as their square."""
+    found = _LONG_KEY.search(text)
+    if found is not None:
+        line = text.count("\n", 0, found.start()) + 1
+        raise _not_toml(text, name, error, f"A key of more parts than are meant (at line {line}, column 1)")
 
 
 def _not_toml(text: str, name: str, error: type[InputError], message: str) -> InputError:

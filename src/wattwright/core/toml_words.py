@@ -24,6 +24,8 @@ _TOLD: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (("Illegal character", "invalid character"), "letters, digits and signs that can be seen",
      "Take the invisible sign out: write that line again by hand."),
     (("date or datetime",), "a date such as 2025-03-31 or a time such as 07:30", "Correct the date."),
+    (("more parts than",), "an entry as a person writes it",
+     "A key is dotted through more tables than are meant: look whether this is the right file."),
     (("nested too deep",), "text that a person wrote",
      "Lists are nested too deep or a number too long to be meant: look whether this is the right file."),
 )  # fmt: skip

@@ -5,11 +5,12 @@ from tomlkit import TOMLDocument
 from tomlkit.exceptions import TOMLKitError
 
 from wattwright.core.errors import InputError, Place
-from wattwright.core.specfile import parse_text
+from wattwright.core.specfile import parse_text, require_short_keys
 
 
 def document_of(text: str, name: str, error: type[InputError]) -> TOMLDocument:
     """Return the document in ``text``, called ``name`` in messages; raises ``error`` where it is no TOML."""
+    require_short_keys(text, name, error)
     try:
         return tomlkit.parse(text)
     except (TOMLKitError, ValueError, RecursionError) as wrong:

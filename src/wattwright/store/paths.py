@@ -7,6 +7,7 @@ from wattwright.core.errors import Place, StoreError, quoted
 from wattwright.job.file import FILE_NAME
 
 MOST_LETTERS = 200
+"""In a path, and bytes in each of its names: file systems take 255 (POSIX NAME_MAX)."""
 _REFUSED = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 
@@ -18,6 +19,7 @@ def safe_path(text: str) -> str:
     wrong = (
         not parts
         or len(text) > MOST_LETTERS
+        or any(_size(part) > MOST_LETTERS for part in parts)
         or _REFUSED.search(text) is not None
         or path.is_absolute()
         or any(
@@ -36,8 +38,15 @@ def safe_path(text: str) -> str:
     return str(path)
 
 
+def _size(name: str) -> int:
+    """The bytes of a name in a file system."""
+    return len(name.encode(errors="surrogatepass"))
+
+
 def name_of(given: str) -> str:
     """Return a plain name made of what a browser calls an uploaded file: its last part, odd letters replaced."""
     last = re.split(r"[/\\]", given)[-1]
     plain = _REFUSED.sub("-", last).strip(" .")[-80:].lstrip(" .")
+    while _size(plain) > MOST_LETTERS:
+        plain = plain[1:].lstrip(" .")
     return plain if plain and not _DEVICES.fullmatch(plain) and plain.casefold() != FILE_NAME else "readings.csv"

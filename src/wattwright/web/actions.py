@@ -4,9 +4,10 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from wattwright.core.errors import Fault, InputError, JobError, TariffError
+from wattwright.core.errors import Fault, InputError, JobError, StoreError, TariffError
 from wattwright.core.specfile import parse_text
 from wattwright.job.edit import Edit, no_entry
+from wattwright.store.named import require_short
 from wattwright.store.paths import name_of
 from wattwright.store.runs import RunState
 from wattwright.store.store import Files
@@ -421,6 +422,10 @@ def _wrong_tariff(name: str, content: bytes) -> tuple[Fault, ...]:
     """What is wrong with a tariff file, with its lines."""
     from wattwright.core.specfile import validated
 
+    try:
+        require_short(len(content), name)
+    except StoreError as error:
+        return error.faults
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:

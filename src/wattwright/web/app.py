@@ -93,7 +93,7 @@ def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
         except Exception as error:
             what = _status(failing(error))
             changed = what.status in (409, 410) and "job" in named
-            return self.fail(what, self._desk.job(named["job"]) if changed else None)
+            return self.fail(what, self._opened(named["job"]) if changed else None)
 
     return safe
 
@@ -132,6 +132,13 @@ class Answers:
             ("GET", "/runs/{run}/events", self.events),
             ("GET", "/assets/{print_}/{name}", self.asset),
         )
+
+    def _opened(self, job: str) -> HeldJob | None:
+        """The job, for its contents line; nothing where it cannot be opened."""
+        try:
+            return self._desk.job(job)
+        except InputError:
+            return None
 
     def fail(self, what: Failing, job: HeldJob | None = None) -> HTMLResponse:
         """The page of a failure."""
