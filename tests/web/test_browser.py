@@ -132,7 +132,8 @@ def test_every_picture_is_told(open_page, path: str) -> None:
     for one in told:
         assert len(one["words"]) == 1  # the form for the other width is drawn when it comes into sight
         assert all(words.startswith(f"img: {one['title']} / ") and len(words) > len(one["title"]) + 20 for words in one["words"])
-        assert [link.rpartition(".")[2] for link in one["links"]][1:] == ["csv", "svg", "png"]
+        assert [link.partition("?")[0].rpartition(".")[2] for link in one["links"]][1:] == ["csv", "svg", "png"]
+        assert all("revision=" in link for link in one["links"][1:])
 
 
 def test_pictures_without_script(open_page) -> None:
