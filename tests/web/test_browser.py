@@ -151,7 +151,7 @@ def test_pictures_without_script(open_page) -> None:
 def test_pictures_that_cannot_be_drawn(open_page) -> None:
     """Where a picture cannot be drawn in the page, the one that stands still takes its place."""
     page = open_page("/demand").page
-    page.route("**/*.wide.json", lambda route: route.abort())
+    page.route("**/*.wide.json*", lambda route: route.abort())
     page.reload()
     page.locator("[data-drawn=still] img").first.wait_for()
     page.wait_for_function("document.querySelector('[data-drawn=still] img').naturalWidth > 100")
