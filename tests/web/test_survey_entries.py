@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -53,7 +54,8 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
         "Supply",
     ):
         assert told in page
-    assert 'name="take.load-1" value="yes" aria' in page  # what cannot be taken is not ticked
+    ticks = dict(re.findall(r'name="take\.([^"]+)" value="yes"( checked)?', page))
+    assert ticks == {"load-0": " checked", "load-1": "", "supply": " checked"}  # what cannot be taken is not ticked
     print_ = went.headers["location"].rpartition("visit-")[2]
     wrong = ask.post("/do/take-survey", {"entries": print_, "take.load-1": "yes"})
     assert (wrong.status_code, "much" in wrong.text) == (422, True)
