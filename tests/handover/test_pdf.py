@@ -82,6 +82,16 @@ def test_a_long_row_of_notes_leaves_no_sheet_blank_beside_it() -> None:
     assert (len(few.pages), len(many.pages)) == (1, 1)
 
 
+def test_two_long_notes_beside_few_words_begin_no_sheet() -> None:
+    """At the foot of a sheet two long notes stand below the words they belong to, not alone on the next sheet."""
+    told = "What was found here takes some sentences to tell. " * 5
+    note = MarginNote(Severity.LOOK, told, "Do what this says, in a sentence of its own.", "a source of it, clause 7", "a.b")
+    words_ = [Text("A thought that takes a line or two of the sheet, and then some more of it, as they do.") for _ in range(13)]
+    reader = PdfReader(io.BytesIO(pdf(Paper(almond_terrace.TITLE, (Section("S", "Lead.", (*words_, note, note)),)))))
+    assert len(reader.pages) == 1
+    assert words(reader.pages[0].extract_text()).count("What was found here") == 2 * 5
+
+
 def test_words_are_never_read_as_markup(reader: PdfReader) -> None:
     """Typst, HTML and template markup in a person's words is printed as written."""
     text = words(" ".join(sheet.extract_text() for sheet in reader.pages)).replace("’", "'")
