@@ -169,10 +169,19 @@ class Assessment(Kept):
         return in_doubt(self.record(), self.paid_bills())
 
     def switched(self) -> "Switched":
-        """Return the loads that switch behind the main meter's readings. Raises FileError, RecordError, JobError."""
-        from wattwright.demand.switched.analyse import what_switches
+        """Return the loads that switch behind the main meter's readings, kept beside the job for as long as those are the same.
 
-        return what_switches(self.power(), self.record(), self.job.clock, self.progress)
+        Raises FileError, RecordError, JobError.
+        """
+        from wattwright.demand.switched.analyse import Switched, what_switches
+
+        power = self.power()
+        mark = fingerprint(self.graph.fingerprint_of("power"), self.job.spec.site.zone)
+        found = self._shelf.find("switched", mark, Switched)
+        if found is None:
+            found = what_switches(power, self.record(), self.job.clock, self.progress)
+            self._shelf.keep("switched", mark, found)
+        return found
 
     def reconciled(self) -> Reconciled:
         """Return the survey held against the record, hour by hour. Raises FileError, RecordError, JobError without a survey."""

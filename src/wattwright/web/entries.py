@@ -9,6 +9,7 @@ from wattwright.demand.year.bills import Bill
 from wattwright.generation.array import Array, Losses
 from wattwright.generation.string import Module, Tracker
 from wattwright.job.edit import Edit
+from wattwright.job.refused import NotLoad
 from wattwright.job.spec import PvSpec
 from wattwright.job.strings_spec import StringsSpec
 from wattwright.proof.measurement import AdjustmentSpec
@@ -107,6 +108,7 @@ _ALL = (
         "interlock", "control.interlock", "plan", "Loads that are not fed together, or not alone",
         lambda at: (whole(Interlock, at),),
     ),
+    Many("not-load", "not_loads", "survey", "A load found in the readings that is none", lambda at: (whole(NotLoad, at),)),
     Many("bill", "bills", "tariff", "A paid bill", lambda at: (whole(Bill, at),)),
     Many("adjustment", "adjustments", "proof", "An adjustment both sides agreed on", lambda at: (whole(AdjustmentSpec, at),)),
     Many("pv", "pv", "supply", "A PV array that is there", _array(PvSpec)),

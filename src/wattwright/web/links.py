@@ -9,6 +9,13 @@ SHEETS = ("property", "meter-files", "demand", "survey", "tariff", "plan", "gear
 """The pages of a job, in the order of the work."""
 PREVIEWS = ("report", "sheets", "visit")
 """Papers that are shown as pages."""
+FOUND = "found"
+"""How the page of the survey is asked to show what switches in the readings."""
+
+
+def made_for(sheet: str, looked_at: str) -> str:
+    """What a page is made anew for of what it is asked to look at: a meter file, or the loads found; nothing of a form alone."""
+    return looked_at if sheet == "meter-files" or (sheet == "survey" and looked_at == FOUND) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +125,10 @@ class Links:
     def entries(self, job: str, print_: str) -> str:
         """The page of the survey with what was entered on a visit, to be taken or left."""
         return f"/jobs/{job}/survey?look=visit-{print_}"
+
+    def found(self, job: str) -> str:
+        """The page of the survey with the loads found in the readings, to be taken or refused."""
+        return f"/jobs/{job}/survey?look={FOUND}"
 
     def visit(self, job: str, name: str, of: str = "") -> str:
         """What is taken along on the visit, as a file: the paper, or the survey for the phone."""

@@ -11,7 +11,7 @@ from wattwright.web.estimates import estimate_forms
 from wattwright.web.forms import Field, Form
 from wattwright.web.groups import Group, details_of, group, groups_of
 from wattwright.web.held import HeldJob
-from wattwright.web.links import Links
+from wattwright.web.links import FOUND, Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.proof_forms import proof_forms
 from wattwright.web.simple_tariff import tariff_fields
@@ -30,6 +30,8 @@ def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tup
     """The forms of a page that rest on the job file alone; of the survey all of one load where ``looked_at`` is its place."""
     if sheet == "tariff" and (place := tariff_place(job, looked_at)) is not None:
         return tuple(tariff_forms(job, place, links))
+    if sheet == "survey" and looked_at == FOUND:
+        return tuple(entry_forms(job, "survey", links))
     if sheet == "survey" and looked_at.startswith(VISIT):
         return entries_forms(job, looked_at.removeprefix(VISIT), links)
     if sheet == "survey" and (at := _place(looked_at, len(job.spec.loads))) is not None:
@@ -89,7 +91,8 @@ def new_load_form(job: HeldJob, links: Links) -> Form:
     made = group(f"load-{len(job.spec.loads)}")
     assert made is not None  # a name that is always known
     fields = (*made.fields(job.text), model_field(made, None))
-    return Form("new-load", words("survey.new"), links.act(job.id, "add-load"), fields, words("do.add"))
+    more = ((links.found(job.id), words("survey.found")),) if job.spec.main_file() is not None else ()
+    return Form("new-load", words("survey.new"), links.act(job.id, "add-load"), fields, words("do.add"), more=more)
 
 
 def _of_property(job: HeldJob, links: Links) -> Iterator[Form]:

@@ -22,7 +22,7 @@ from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.failing import Failing
 from wattwright.web.forms import Field, Form
 from wattwright.web.held import PAST, HeldJob
-from wattwright.web.links import PREVIEWS, Links
+from wattwright.web.links import PREVIEWS, Links, made_for
 from wattwright.web.page_forms import READINGS, forms_of, removal
 from wattwright.web.pages import (
     Change,
@@ -70,7 +70,7 @@ class Showing:
     def sheet_text(self, job: HeldJob, name: str, looked_at: str = "") -> str:
         """A page of a job as text, set once for as long as nothing that stands on it changes."""
         from_, before = self.desk.before(job.id, job.revision.number)
-        file = looked_at if name == "meter-files" else ""
+        file = made_for(name, looked_at)
         made = self.desk.making.page(job, name, file, figures=bool(before))
         latest = job.latest()
         now = (made and made.at_s, latest and latest.at_s, job.revision, from_, self._run(job, name))
@@ -83,7 +83,7 @@ class Showing:
     def sheet(self, job: HeldJob, name: str, tried: Tried = _NOTHING_TRIED, looked_at: str = "") -> SheetPage:
         """A page of a job, with what is known of it where it is still being made."""
         from_, before = self.desk.before(job.id, job.revision.number)
-        file = looked_at if name == "meter-files" else ""
+        file = made_for(name, looked_at)
         made = self.desk.making.page(job, name, file, figures=bool(before))
         making = "" if made is not None else self.links.ready(job.id, name, file)
         shown = made or job.pages.get((name, file)) or _in_making(job, name)

@@ -23,8 +23,9 @@ from wattwright.handover.visit import visit
 from wattwright.job.look import Look
 from wattwright.store.jobs import Revision
 from wattwright.web.forms import Form
+from wattwright.web.found_forms import found_forms, found_sheet
 from wattwright.web.held import PAST, HeldJob, Mark, mark_of
-from wattwright.web.links import PREVIEWS, links
+from wattwright.web.links import FOUND, PREVIEWS, links
 from wattwright.web.next_steps import Step, missing_on, next_step
 from wattwright.web.open_job import Maker, OpenJob, Sheet
 from wattwright.web.page_forms import questions_of
@@ -48,8 +49,8 @@ _MOST_TRIES = 3
 class Wanted:
     """A page that is wanted: the revision, where it is laid out and its results lie, and the page's name.
 
-    Of the meter file with the id `looked_at` each open answer is tried; `figures` says that the key figures are wanted too,
-    though they have to be worked out.
+    Of the meter file with the id `looked_at` each open answer is tried, or the survey shows the loads found; `figures` says
+    that the key figures are wanted too, though they have to be worked out.
     """
 
     revision: Revision
@@ -127,9 +128,11 @@ def _unmade_paper(job: HeldJob, name: str) -> Paper:
 
 def _made(job: OpenJob, wanted: Wanted) -> Whole:
     name, own = wanted.name, links()
-    sheet, faults = _sheet(job, name)
+    sheet, faults = _sheet(job, wanted)
     is_page = name not in PREVIEWS
     questions = questions_of(job, own, wanted.looked_at) if name == "meter-files" else ()
+    if wanted.looked_at == FOUND and not faults:
+        questions = tuple(found_forms(job, own))
     return Whole(
         sheet.paper, paper_data(sheet.paper), figures=sheet.figures, drawings=_drawings(sheet.paper), faults=faults,
         wirings=gear.wirings(job) if name == "gear" else {}, questions=questions,
@@ -144,9 +147,12 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
     )  # fmt: skip
 
 
-def _sheet(job: OpenJob, name: str) -> tuple[Sheet, tuple[Fault, ...]]:
+def _sheet(job: OpenJob, wanted: Wanted) -> tuple[Sheet, tuple[Fault, ...]]:
     """A page of the job or the preview of a paper, and what kept it from being made."""
+    name = wanted.name
     try:
+        if wanted.looked_at == FOUND:
+            return job.sheet(FOUND, found_sheet), ()
         return job.sheet(name, _previewed(name) if name in PREVIEWS else MAKERS[name]), ()
     except InputError as error:
         # What keeps the page from being made is told on it, above the forms that may cure it.

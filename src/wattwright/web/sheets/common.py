@@ -1,8 +1,10 @@
 """What the pages of a job share: title block, context, and the section of a page that has nothing to show yet."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from wattwright.charts.table import Table
+from wattwright.core.errors import InputError
 from wattwright.handover.context import LANGUAGE, Context
 from wattwright.handover.paper import Block, Paper, PictureBlock, Section, Steps, TitleBlock
 from wattwright.handover.report import readings_of
@@ -58,6 +60,14 @@ def context_of(job: OpenJob, *, costs: bool = False) -> Context:
     assessment = job.assessment
     made = replace(readings_of(assessment), plan=assessment.plan(), quote=assessment.quote())
     return replace(made, costs=assessment.costs()) if costs and assessment.has_tariff else made
+
+
+def or_why(context: Context, title: str, make: Callable[[], Section | None]) -> Section | None:
+    """A part of a page, or why it cannot be made, such as a weather file that is not there: the rest stands all the same."""
+    try:
+        return make()
+    except InputError as error:
+        return Section(context.words(title), words("part.none", why=error.faults[0].sentence()))
 
 
 def nothing_yet(name: str, step: str = "step") -> Section:

@@ -12,17 +12,20 @@ from wattwright.core.calendar import SEASONS
 from wattwright.core.series import Floats
 from wattwright.demand.profiles import TypicalDay
 from wattwright.handover.context import LANGUAGE, Context
+from wattwright.handover.habits import days_alike
 from wattwright.handover.heights import heights
 from wattwright.handover.hidden import hidden
 from wattwright.handover.opening import opening, with_doubt
 from wattwright.handover.paper import Block, KeyFigures, MarginNote, Paper, PictureBlock, Section, TableBlock
+from wattwright.handover.quality import quality
 from wattwright.handover.report import readings_of, title_block
 from wattwright.handover.usage import months, when
+from wattwright.handover.whole_year import whole_year
 from wattwright.handover.wide import clock_text, figure, number_column, table, text_column
 from wattwright.record.faults.doubt import peak_doubts
 from wattwright.web.course import READINGS, readings
 from wattwright.web.open_job import OpenJob
-from wattwright.web.sheets.common import Made, nothing_yet, paper, sheet_name
+from wattwright.web.sheets.common import Made, nothing_yet, or_why, paper, sheet_name
 from wattwright.web.words import words
 
 
@@ -35,6 +38,7 @@ def sheet(job: OpenJob) -> Made:
     told = [*([when(context)] if context.within_day else []), heights(context), months(context)]
     behind = hidden(context)
     told += [behind] if behind is not None else []
+    told += [one for one in (make(job, context) for make in (_days, _year, _quality)) if one is not None]
     made = [_answers(context), *(with_doubt(context, one) for one in told)]
     sections = tuple(replace(one, blocks=tuple(_block(context, one, block, figures) for block in one.blocks)) for one in made)
     course = readings(job.assessment)
@@ -42,6 +46,18 @@ def sheet(job: OpenJob) -> Made:
     sections = (*sections, Section(words("course.head"), words("course.lead"), (PictureBlock(replace(course, table=None)),)))
     mark = context.chart_words.decimal_mark
     return Paper(title_block(context, sheet_name("demand")), sections, language=LANGUAGE, decimal_mark=mark), figures
+
+
+def _days(job: OpenJob, context: Context) -> Section | None:
+    return or_why(context, "alike.title", lambda: days_alike(context, job.assessment.habits()))
+
+
+def _year(job: OpenJob, context: Context) -> Section | None:
+    return or_why(context, "year.title", lambda: whole_year(context, job.assessment.annualised()))
+
+
+def _quality(job: OpenJob, context: Context) -> Section | None:
+    return quality(context, job.assessment.supply_quality())
 
 
 def _answers(context: Context) -> Section:
