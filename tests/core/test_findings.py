@@ -41,7 +41,7 @@ def kinds_in(node, called):
 
 @dataclass(frozen=True)
 class Source:
-    """What one file of the package says that may bear on findings: its imports, its assignments to a name, its calls of ``at``."""
+    """What one file says that may bear on findings: its imports, its assignments to a name, its calls of ``at``."""
 
     imports: list[ast.ImportFrom]
     assigned: list[ast.Assign]
