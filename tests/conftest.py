@@ -1,39 +1,17 @@
 """What all tests share: the folder of real meter files, and no skipped test in CI."""
 
 import os
-import sys
-from collections.abc import Callable, Generator
-from functools import wraps
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from numba.core.dispatcher import Dispatcher
 
 # The first example of a test pays for what later ones find cached, and machines differ: time is no part of what must hold.
 # The same examples each time, so that what is green here is green elsewhere; `--hypothesis-profile=fresh` draws new ones.
 settings.register_profile("house", deadline=None, derandomize=True)
 settings.register_profile("fresh", deadline=None)
 settings.load_profile("house")
-
-
-def untraced(function: Callable[..., object]) -> Callable[..., object]:
-    """The function, called without the tracer of coverage; the tracer goes on as soon as it returns, however it ends."""
-
-    @wraps(function)
-    def call(*given: object, **more: object) -> object:
-        tracer = sys.gettrace()
-        sys.settrace(None)
-        try:
-            return function(*given, **more)
-        finally:
-            sys.settrace(tracer)
-
-    return call
-
-
-# The compiler is a long Python program of others. It runs no line of ours, and takes several times as long when traced.
-Dispatcher.compile = untraced(Dispatcher.compile)
 
 ROOT = Path(__file__).resolve().parents[1]
 SHARED_DATA = ROOT.parent / "shared" / "data"
