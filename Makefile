@@ -4,10 +4,11 @@ DEMO ?= demo-job
 BIN := .venv/bin
 INSTALL := PIP_DISABLE_PIP_VERSION_CHECK=1 ./tools/environment
 
-# The jobs share caches in this folder, and pytest's last line should come last: keep their order under "make -j" too.
+# Jobs share caches in this folder, and pytest's last line should come last: keep their order under "make -j" too. The four of
+# "checks" share none.
 .NOTPARALLEL:
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint types contract unit fresh docs generated studies studies-stale bench format pin clean
+.PHONY: help demo test checks lint types contract unit fresh docs generated studies studies-stale bench format pin clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -21,7 +22,10 @@ help:  ## list the targets
 demo: .venv-demo/.made  ## run the whole job on the invented property (into DEMO=demo-job)
 	.venv-demo/bin/wattwright demo --into '$(DEMO)'
 
-test: lint types contract docs unit  ## everything that must hold before a merge
+test: checks unit  ## everything that must hold before a merge
+
+checks: .venv/.made  ## lint, types, contract and docs, two at a time
+	printf '%s\n' types docs contract lint | xargs -P 2 -I '{}' $(MAKE) --no-print-directory '{}'
 
 lint: .venv/.made  ## style, and no unfinished or unused code
 	$(BIN)/ruff check .
@@ -32,6 +36,11 @@ types: .venv/.made  ## mypy --strict on the package
 
 contract: .venv/.made  ## a room imports only from rooms below it
 	$(BIN)/lint-imports
+
+# Two workers share two cores: threads of the algebra within each only wait for one another. The tests start some hundred
+# processes: without compiled files beside the sources each would compile all that it loads anew.
+unit fresh: export OPENBLAS_NUM_THREADS = 1
+unit fresh: export PYTHONDONTWRITEBYTECODE =
 
 # Compiled lines cannot be measured, so tests of kernels run as plain Python, too; everything runs as people run it, compiled.
 unit: .venv/.made  ## all tests, lines and branches covered

@@ -17,6 +17,7 @@ import vl_convert
 from PIL import Image
 
 from tests.charts import gallery
+from wattwright.charts import render
 from wattwright.charts.fonts import FURTHER_RANGE, LATIN_RANGE, font_directory, web_faces
 from wattwright.charts.palette import GROUND, css_variables, dark_of
 from wattwright.charts.picture import COLUMN_PX, FULL_PX, NARROW_PX
@@ -203,3 +204,25 @@ def test_one_thread_draws_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
         drawn = list(pool.map(live_drawing, [{"mark": "bar"}] * 8))
     assert most == [1] * 8
     assert all(one["colours"][GROUND["ink"].light] == "var(--ink)" for one in drawn)
+
+
+def test_a_picture_is_drawn_once(pictures, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Drawn again with other names inside, the renderer is not asked; for dark paper, or another picture, it is."""
+    asked, drawn = [], vl_convert.vegalite_to_svg
+
+    def counted(spec: str, vl_version: str) -> str:
+        asked.append(spec)
+        return drawn(spec, vl_version=vl_version)
+
+    monkeypatch.setattr(vl_convert, "vegalite_to_svg", counted)
+    render._drawn.cache_clear()
+    one, other = [picture.spec for picture in pictures.values()][:2]
+    first = svg(one, prefix="a")
+    assert svg(one, prefix="b").replace('id="b-', 'id="a-').replace("url(#b-", "url(#a-") == first
+    assert len(asked) == 1
+    assert svg(one, "dark", "a") != first
+    assert svg(other, prefix="a") != first
+    assert len(asked) == 3
+    render._drawn.cache_clear()
+    assert svg(one, prefix="a") == first
+    assert len(asked) == 4

@@ -3,7 +3,9 @@
 import ast
 import importlib
 import pkgutil
+from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from string import Formatter
 
 import pytest
@@ -37,30 +39,49 @@ def kinds_in(node, called):
     return {one.attr for one in inner if one.value.id in called}
 
 
-def given_by_code(root, module):
-    """For each kind of a room: the sets of value names its code passes, read from the source without running it."""
+@dataclass(frozen=True)
+class Source:
+    """What one file says that may bear on findings: its imports, its assignments to a name, its calls of ``at``."""
+
+    imports: list[ast.ImportFrom]
+    assigned: list[ast.Assign]
+    calls: list[ast.Call]
+
+
+@cache
+def sources(root):
+    """Every file of the package, read and parsed once for all rooms: that takes longer than all that is asked of it."""
+    return [source_of(ast.parse(path.read_text(encoding="utf-8"))) for path in (root / "src").rglob("*.py")]
+
+
+def source_of(tree):
+    """Imports, assignments and calls of a syntax tree."""
+    nodes = list(ast.walk(tree))
+    calls = [one for one in nodes if isinstance(one, ast.Call) and isinstance(one.func, ast.Attribute) and one.func.attr == "at"]
+    assigned = [one for one in nodes if isinstance(one, ast.Assign) and is_name(one.targets[0])]
+    return Source([one for one in nodes if isinstance(one, ast.ImportFrom)], assigned, calls)
+
+
+def given_by_code(files, module):
+    """For each kind of a room: the sets of value names that files pass, read from the source without running it."""
     found = {}
-    for path in (root / "src").rglob("*.py"):
-        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
-        called = names_of(module, nodes)
-        held = {
-            one.targets[0].id: kinds_in(one.value, called)
-            for one in nodes
-            if isinstance(one, ast.Assign) and is_name(one.targets[0])
-        }
-        for node in nodes:
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "at":
-                owner = node.func.value
-                for name in held.get(owner.id, ()) if is_name(owner) else kinds_in(owner, called):
-                    found.setdefault(name, []).append({keyword.arg for keyword in node.keywords})
+    for file in files:
+        called = names_of(module, file.imports)
+        if not called:
+            continue
+        held = {one.targets[0].id: kinds_in(one.value, called) for one in file.assigned}
+        for call in file.calls:
+            owner = call.func.value
+            for name in held.get(owner.id, ()) if is_name(owner) else kinds_in(owner, called):
+                found.setdefault(name, []).append({keyword.arg for keyword in call.keywords})
     return found
 
 
-def names_of(module, nodes):
+def names_of(module, imports):
     """The names by which a file calls the module of kinds."""
     place, _, name = module.rpartition(".")
-    imports = [one for one in nodes if isinstance(one, ast.ImportFrom) and one.module == place]
-    return {alias.asname or alias.name for one in imports for alias in one.names if alias.name == name}
+    aliases = [alias for one in imports if one.module == place for alias in one.names if alias.name == name]
+    return {alias.asname or alias.name for alias in aliases}
 
 
 def is_name(node):
@@ -76,7 +97,7 @@ def test_there_are_rooms_with_kinds():
 def test_every_kind_is_used_and_can_be_said(root, module):
     """Each kind of a room is given somewhere, with every value its three texts name, and each text can be formatted."""
     room = importlib.import_module(module)
-    used = given_by_code(root, module)
+    used = given_by_code(sources(root), module)
     constants = {name: kind for name, kind in vars(room).items() if isinstance(kind, FindingKind)}
     assert set(used) == set(constants)
     for name, kind in constants.items():

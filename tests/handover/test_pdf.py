@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from tests.charts.test_render import environment
 from tests.handover import almond_terrace
+from wattwright.charts import render
 from wattwright.core.errors import OwnFault
 from wattwright.core.findings import Severity
 from wattwright.handover.paper import MarginNote, Paper, Section, Text
@@ -43,6 +44,7 @@ def words(text: str) -> str:
 
 def test_bytes_are_the_same_twice_and_in_another_process(made: bytes, root) -> None:
     """The same paper gives the same bytes, here again and in a second process."""
+    render._drawn.cache_clear()
     assert pdf(almond_terrace.paper()) == made
     done = subprocess.run([sys.executable, "-c", HASH], capture_output=True, text=True, check=True, env=environment(root))
     assert done.stdout.strip() == hashlib.sha256(made).hexdigest()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from functools import cache
+from functools import cache, lru_cache
 from threading import Lock
 from typing import Any, Literal
 
@@ -31,6 +32,8 @@ __all__ = [
 VEGA_LITE = "5.20"
 """The version of the drawing language that specifications are read as; pinned, so that pictures do not move."""
 
+_KEPT = 64
+"""How many drawings are kept, some 0.2 MB each: page and printed report show the same pictures, the next state most of them."""
 _ONE_AT_A_TIME = Lock()
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\b")
 _ID = re.compile(r'id="([^"]+)"')
@@ -60,9 +63,14 @@ def svg(spec: Mapping[str, Any], mode: Literal["light", "dark"] = "light", prefi
     The same specification gives the same text in any process: the renderer numbers its clip paths through a whole process, so
     they are numbered anew here, and coordinates are cut to hundredths of a pixel.
     """
+    return _renumbered(_drawn(json.dumps(themed(spec, mode))), prefix)
+
+
+@lru_cache(maxsize=_KEPT)
+def _drawn(spec: str) -> str:
     with _renderer() as renderer:
-        drawn = renderer.vegalite_to_svg(themed(spec, mode), vl_version=VEGA_LITE)
-    return _LONG.sub(lambda found: f"{float(found[0]):.2f}".rstrip("0").rstrip("."), _renumbered(drawn, prefix))
+        drawn = renderer.vegalite_to_svg(spec, vl_version=VEGA_LITE)
+    return _LONG.sub(lambda found: f"{float(found[0]):.2f}".rstrip("0").rstrip("."), drawn)
 
 
 def png(spec: Mapping[str, Any], scale: float = 2.0, mode: Literal["light", "dark"] = "light") -> bytes:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from wattwright.core.seeds import Streams
 from wattwright.demo.place import LATITUDE_DEG, LONGITUDE_DEG
@@ -30,6 +29,8 @@ class DemoWeather:
 def wander(generator: np.random.Generator, size: int, memory: float, spread: float) -> NDArray[np.float64]:
     """Return a first-order autoregressive series (size,) with the given one-step memory and standard deviation."""
     shocks = generator.standard_normal(size) * spread * np.sqrt(1.0 - memory**2)
+    from scipy.signal import lfilter  # a second to load, and the desk loads this module to offer the demo
+
     return np.asarray(lfilter([1.0], [1.0, -memory], shocks))
 
 
