@@ -1,11 +1,12 @@
 """A quote in rows of words, for terminal and paper alike: sizes, cases, front, money. The first row of each is its head."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.loads.kinds import SCALD
+from wattwright.record.faults.doubt import doubts
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
@@ -36,6 +37,15 @@ def quote_stops(made: Quote) -> tuple[Finding, ...]:
     Water that scalds is to be mended whatever is bought, and is told with the rest: no size depends on it.
     """
     return tuple(one for one in made.findings if one.severity is Severity.STOP and one.code != SCALD.code)
+
+
+def withheld(made: Quote, readings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return what keeps a quote from being given: its own gravest findings, then the doubts in the ``readings`` it rests on.
+
+    ``readings`` are the findings of the record, with what paid bills bring into doubt. It is the one rule for terminal, JSON and
+    paper.
+    """
+    return (*quote_stops(made), *doubts(readings))
 
 
 def worth_line(made: Quote, show: Show, *, doubted: bool = False) -> str:
