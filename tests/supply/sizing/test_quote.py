@@ -356,3 +356,11 @@ def test_ratings_on_offer_are_in_order():
     """Anything else is refused with a sentence."""
     with pytest.raises(ValueError, match="smallest first"):
         QuoteSpec.model_validate({"inverters": ["5 kVA", "3 kVA"]})
+
+
+@pytest.mark.parametrize(("given", "bound"), [("1000000000 kVA", "less than or equal to 1000000"), ("0 kVA", "greater than 0")])
+def test_a_rating_that_no_property_has_is_refused(given, bound):
+    """A unit in the wrong place, or none of it, is told; 1 MVA is taken."""
+    with pytest.raises(ValueError, match=bound):
+        QuoteSpec.model_validate({"inverters": [given]})
+    assert QuoteSpec.model_validate({"inverters": ["1 MVA"]}).ratings_va == (1e6,)

@@ -1,7 +1,7 @@
 """What a person says of what is to be quoted: its purpose, what must be reached, the sizes on offer, and what they cost."""
 
 from decimal import Decimal
-from typing import Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
@@ -22,6 +22,8 @@ USUAL_RATINGS_VA = (
 )  # fmt: skip
 """Continuous ratings of inverters as they are sold: common practice, no source."""
 _MOST = Decimal(10) ** 9
+MOST_RATING_VA: Final = 1e6
+"""No inverter of a property is larger: that of ``[inverter]`` is held to the same bound."""
 MOST_OUTAGE_S = 30 * 86_400.0
 
 
@@ -117,9 +119,10 @@ class QuoteSpec(Spec):
     peak_w: PowerW | None = Field(
         None, alias="peak", gt=0, le=1e6, description="highest import wanted; the battery then gives what goes beyond"
     )
-    ratings_va: tuple[ApparentPowerVA, ...] = Field(
-        USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40, description="ratings of inverters on offer"
-    )
+    ratings_va: tuple[Annotated[ApparentPowerVA, Field(gt=0, le=MOST_RATING_VA)], ...] = Field(
+        USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40,
+        description="ratings of inverters on offer, each 1 MVA at most, as that of [inverter]",
+    )  # fmt: skip
     keeps: bool = Field(
         False,
         description="true: the battery and inverter of the job are there and stay; only what comes beside them is bought",
@@ -147,6 +150,6 @@ class QuoteSpec(Spec):
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
-        if list(self.ratings_va) != sorted(set(self.ratings_va)) or self.ratings_va[0] <= 0:
-            raise ValueError("inverters on offer above nought, each rating once, the smallest first|Put them in order.")
+        if list(self.ratings_va) != sorted(set(self.ratings_va)):
+            raise ValueError("inverters on offer, each rating once, the smallest first|Put them in order.")
         return self
