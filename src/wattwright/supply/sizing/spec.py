@@ -8,7 +8,7 @@ from pydantic import Field, field_validator, model_validator
 from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
 from wattwright.core.money import is_currency
 from wattwright.generation.array import Array
-from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax
+from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax, within_years
 from wattwright.supply.money.spread import Spread
 from wattwright.supply.money.terms import Terms
 from wattwright.supply.wear.spec import Wear
@@ -91,7 +91,8 @@ class MoneySpec(Spec):
     spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
 
     @model_validator(mode="after")
-    def _told_apart(self) -> Self:
+    def _fits(self) -> Self:
+        within_years(self.years, self.loan, self.incentives)
         if len({one.name for one in self.scenarios}) < len(self.scenarios):
             raise ValueError("scenarios that each have a name of their own|Name them apart.")
         return self
