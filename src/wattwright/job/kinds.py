@@ -255,6 +255,14 @@ SUN_SHIFT = define(
     do="{mend:text}, or take another file. A whole hour may also be stamps that mark the other end.",
     source="clear sky of Ineichen and Perez 2002; shift of 45 min and more: common practice, no source",
 )
+OUTAGES_OUTSIDE = define(
+    "job.outages-outside",
+    Severity.LOOK,
+    says="Outages under [[outages]] that lie outside the days sized on, and are not tried: {count:count} of {of:count}.",
+    why="Nothing was read then, so what the site would have wanted is not known.",
+    do="Move them into the days of the record, or take them out.",
+    source="",
+)
 SUMMER_TIME = define(
     "job.weather-summer-time",
     Severity.LOOK,

@@ -14,6 +14,7 @@ from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import (
     QUOTED,
+    chosen_of,
     marked_lines,
     money_line,
     more_told,
@@ -336,3 +337,17 @@ def test_an_inverter_that_is_there_and_too_small_is_told_with_leaving_it():
         one = replace(made, as_is=replace(made.as_is, found=found, least=0.0))
         words = option_lines(one, made.today, SHOW)[0][1]
         assert (f"is less than the {SHOW.rating(needed_va, 'VA')} that peaks" in words) == told
+
+
+def test_of_two_ratings_with_the_same_battery_and_pv_the_one_quoted_is_marked():
+    """A larger inverter on the front beside it is another option: it keeps its own size, and no row stands twice."""
+    made = quote(asking(prices={"pv_kw": "9", "inverter_kw": "2", "battery_kwh": "3"}), way(), None)
+    place = chosen_of(made, made.today)
+    point = made.today.front[place]
+    larger = replace(point, found=replace(point.found, size=replace(made.size, inverter_va=made.size.inverter_va + 500.0)))
+    front = (*made.today.front[: place + 1], larger, *made.today.front[place + 1 :])
+    sized = replace(made.today, front=front)
+    assert chosen_of(replace(made, today=sized), sized) == place
+    # Where only another rating stands there, it is the one whose inverter was made larger.
+    bare = replace(made.today, front=(larger,))
+    assert chosen_of(replace(made, today=bare), bare) == 0
