@@ -324,6 +324,8 @@ def test_sizes_and_shares_have_no_digit_too_many():
     ]
     for share, text in shares:
         assert share_told(share, SHOW) == f"{text}\u202f%"
+    # A column has signs in place of words: with eight columns a terminal of 80 letters has no room for them.
+    assert [share_told(one, SHOW, brief=True) for one in (4.78e-4, 0.9951, 0.447)] == ["< 0.1\u202f%", "> 99\u202f%", "45\u202f%"]
     assert [energy_told(one, SHOW) for one in (0.0, 0.004, 3.617)] == ["none", "under 0.01\u202fkWh", "3.62\u202fkWh"]
     assert Show("de_DE", "SI", "UTC").rating(3600.0, "VA") == "3,6\u202fkVA"
 

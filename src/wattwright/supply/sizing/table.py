@@ -249,14 +249,18 @@ def pv_told(size: Size, show: Show) -> str:
     return show.rating(size.pv_w, "Wp") if size.pv_w else _NONE
 
 
-def share_told(share: float, show: Show) -> str:
-    """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it."""
+def share_told(share: float, show: Show, *, brief: bool = False) -> str:
+    """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it.
+
+    ``brief`` has signs in place of words, for a narrow column.
+    """
+    less, more = ("<", ">") if brief else ("less than", "more than")
     if share <= 0.0 or share >= 1.0 - _NOISE:
         return f"{show.fixed(100.0 * max(share, 0.0), 0)}{THIN}%"
     if share < _LEAST_SHARE:
-        return f"less than {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
+        return f"{less} {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
     if share > _MOST_SHARE:
-        return f"more than {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
+        return f"{more} {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
     return f"{show.nominal(100.0 * share, 2)}{THIN}%"
 
 
@@ -349,8 +353,8 @@ def with_least(sized: Sized) -> tuple[Point, ...]:
 
 
 def least_told(made: Quote, one: Point, show: Show) -> str:
-    """Return what a front sets against cost, as it is shown."""
-    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show)
+    """Return what a front sets against cost, as it is shown in a column."""
+    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show, brief=True)
 
 
 def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
