@@ -39,7 +39,7 @@ def test_sizes_are_shown_with_what_the_plan_is_worth(wattwright, small):
     assert done.code == 0, done.err
     told = " ".join(done.out.split())
     # Three days stop the quote: that is read first, then what was worked out so far with its price, what can be chosen, sums.
-    assert told.startswith("Nothing may be quoted before this is cured: stop")
+    assert told.startswith("Nothing may be quoted before this is settled: stop")
     assert "Worked out so far: an inverter of" in told.partition("Option")[0]
     assert "EUR. The plan" in told.partition("Option")[0]
     assert "Quote an inverter" not in told
@@ -66,6 +66,22 @@ def test_what_nothing_stops_is_told_to_be_quoted_at_once(wattwright, small):
     assert "EUR" in told.partition("Option")[0]
     assert "may be quoted before" not in told
     assert "so far" not in told
+
+
+def test_readings_in_doubt_withhold_the_quote_from_people_and_programs(wattwright, small):
+    """A unit that the program guessed is a doubt in the readings, not in the sizes: on paper it withholds the quote too."""
+    text = (small / "job.toml").read_text().replace("controllable = true\n", "").replace("steps = 12", "steps = 4")
+    roof = text[text.index("[[quote.pv]]") : text.index("[quote.prices]")]
+    (small / "job.toml").write_text(text.replace(roof, ""))
+    (small / "readings.csv").write_text(hourly(days=28, column="power"))
+    done = wattwright("supply", "small", "--backup", "1h", "--processes", "1")
+    assert done.code == 0, done.err
+    told = " ".join(done.out.split())
+    assert told.startswith("Nothing may be quoted before this is settled:")
+    assert "Worked out so far: an inverter of" in told
+    assert "Quote an inverter" not in told
+    made = json.loads(wattwright("supply", "small", "--backup", "1h", "--processes", "1", "--json").out)
+    assert made["stopped_by"] == ["record.unit-guessed"]
 
 
 def test_programs_get_plain_data(wattwright, small):

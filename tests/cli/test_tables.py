@@ -3,7 +3,8 @@
 import pytest
 
 from wattwright.cli.tables import new_console, rows
-from wattwright.supply.sizing.table import without_noughts
+from wattwright.core.show import Show
+from wattwright.supply.sizing.table import share_told, without_noughts
 
 HEAD = ("Option", "inverter", "battery", "PV", "unserved", "to buy\nEUR", "over the\nyears\nEUR", "beside\nas it is\nEUR")
 ROW = ("Battery alone (the least that carries it)", "15 kVA", "25 kWh", "none", "0 %", "13,900", "175,101", "118,619 more")
@@ -55,3 +56,11 @@ def test_a_column_of_noughts_is_left_out(cells, width):
     assert {len(one) for one in made} == {width}
     assert [one[-1] for one in made] == ["PV", "x", "y"]
     assert without_noughts([("Option", "PV")], "trips") == [("Option", "PV")]
+
+
+def test_a_share_too_small_to_show_does_not_stack_the_options(capsys, monkeypatch):
+    """In words it took so many letters that at 80 columns every option stood as a list."""
+    cell = share_told(4e-4, Show("en_GB", "SI", "UTC"), brief=True)
+    row = ("Battery and PV, 24 kWh", "15 kVA", "24 kWh", "8 kWp", cell, "17,610", "73,249", "17,742 more")
+    made = lines(capsys, monkeypatch, 80, HEAD, row)
+    assert any("15 kVA" in one and "17,742 more" in one for one in made)

@@ -48,6 +48,16 @@ def test_purposes_and_outages(tmp_path):
     assert int(told.gone.sum()) == 180
 
 
+def test_an_outage_on_other_days_than_the_record_is_told(tmp_path):
+    """One of two years later is not tried, and nobody would know it; one within the days is."""
+    own = '[inverter]\nrating = "3 kVA"\nrole = "carries the site in outages"\n'
+    within, beyond = (f"[[outages]]\nbegins = {year}-01-07T10:00:00\nends = {year}-01-07T13:00:00\n" for year in (2025, 2027))
+    (told,) = [one for one in case(tmp_path, *PARTS, own, within, beyond).findings if one.code == "job.outages-outside"]
+    assert (told.data["count"], told.data["of"]) == (1, 2)
+    inside = case(tmp_path, *PARTS, own, within).findings
+    assert "job.outages-outside" not in {one.code for one in inside}
+
+
 def test_who_may_go_and_in_which_order(tmp_path):
     """Only where the inverter carries the site, the largest first; without a plan nobody goes."""
     assert case(tmp_path, *PARTS, outage_s=7200.0).plan.order == ("heater", "pump")

@@ -170,6 +170,26 @@ def test_what_cannot_be_simulated_is_said(tmp_path, parts, readings, days, code)
     assert fault.next_step or code == "job.days"
 
 
+ALONE = """[inverter]
+rating = "8 kVA"
+role = "stand-alone"
+[battery]
+capacity = "10 kWh"
+charge_power = "5 kW"
+discharge_power = "5 kW"
+"""
+
+
+@pytest.mark.parametrize("parts", [(ALONE,), ('[quote]\npurpose = "stand-alone"\n',)])
+def test_a_site_without_a_grid_is_not_asked_for_one(tmp_path, parts):
+    """What kind of conductors its own source feeds is wanted all the same, and no main protection of a grid."""
+    with pytest.raises(InputError) as refused:
+        question(tmp_path, PUMP, TIMES, *parts).simulate(DAY, DAY)
+    (fault,) = refused.value.faults
+    assert (fault.code, fault.wanted) == ("job.no-supply", "the conductors that the inverter or generator feeds")
+    assert fault.next_step == "Add a [supply] table with system and voltage; no main_protection where there is no grid."
+
+
 @pytest.mark.parametrize(
     ("days", "field", "found"),
     [

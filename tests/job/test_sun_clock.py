@@ -116,3 +116,77 @@ def test_what_comes_too_early_is_to_be_read_with_less(tmp_path):
     times_s = START_S + 60 * np.arange(1440 * 7)
     told = [codes(climate(WeatherSpec(file="own.csv"), tmp_path, SITE, times_s, (), one, seed=1)) for one in ((SOUTH,), ())]
     assert ["job.sun-shift" in one for one in told] == [True, False]
+
+
+def summer_moved(weather, hours, first, last):
+    """The weather with its light so many hours later between two days of the year, counted from 0."""
+    value = weather.values[Element.GHI].copy()
+    part = slice(24 * first, 24 * last)
+    value[part] = np.roll(value[part], hours)
+    return replace(weather, values={**weather.values, Element.GHI: value})
+
+
+@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize(("hours", "side", "back"), [(1, "later", "earlier"), (-1, "earlier", "later")])
+def test_a_file_that_keeps_summer_time_is_told_with_what_to_move(name, hours, side, back):
+    """Moved by hand from the last Sunday of March 2025 to that of October (the IANA database): 30 March and 26 October."""
+    weather = read_weather(DATA / name, 2025)
+    (told,) = sun_shift(summer_moved(weather, hours, 88, 298), weather.place)
+    assert told.code == "job.weather-summer-time"
+    assert told.says(Show()).endswith(f"lies an hour {side} in the months of summer time.")
+    assert told.do(Show()).startswith(f"Move its hours of summer time one hour {back}")
+
+
+@pytest.mark.parametrize("hours", [2, 12])
+def test_what_lies_more_than_an_hour_apart_is_no_summer_time(hours):
+    """No clock goes forward by two hours in spring, and half a day is another fault."""
+    weather = read_weather(DATA / "12839.tm2", 2025)
+    found = sun_shift(summer_moved(weather, hours, 88, 298), weather.place)
+    assert "job.weather-summer-time" not in [one.code for one in found]
+
+
+def test_summer_time_on_a_wrong_zone_is_told_beside_it():
+    """Five hours late all year and one more in summer: the zone to set is that of the months of standard time."""
+    weather = read_weather(DATA / "723170TYA.CSV", 2025)
+    whole, told = sun_shift(summer_moved(moved(weather, 5), 1, 88, 298), weather.place)
+    assert (whole.code, told.code) == ("job.sun-shift", "job.weather-summer-time")
+    assert "by its light the clock is UTC+0: mend the time zone there" in whole.do(Show())
+
+
+def test_south_of_the_equator_summer_time_lies_over_new_year():
+    """The same light half a year and the equator away, an hour late but from April to September: a clock of the south."""
+    weather = read_weather(DATA / "12839.tm2", 2025)
+    south = replace(weather.place, latitude_deg=-weather.place.latitude_deg)
+    first = replace(weather, values={Element.GHI: np.roll(weather.values[Element.GHI], 24 * 182)})
+    assert sun_shift(first, south) == ()
+    (told,) = sun_shift(summer_moved(moved(first, 1), -1, 95, 275), south)
+    assert (told.code, told.data["side"]) == ("job.weather-summer-time", "later")
+    # The other way round the months of standard time are late, and those of summer time are not.
+    whole, told = sun_shift(summer_moved(first, 1, 95, 275), south)
+    assert (whole.data["side"], told.data["side"]) == ("later", "earlier")
+
+
+def test_a_season_alone_cannot_tell_summer_time():
+    """From the start of April to the end of August nothing of standard time is there to hold it against: a shift, no more."""
+    weather = read_weather(DATA / "12839.tm2", 2025)
+    late = summer_moved(weather, 1, 88, 298)
+    part = {one: values[24 * 92 : 24 * 240] for one, values in late.values.items()}
+    found = sun_shift(replace(late, start_s=late.start_s + 92 * 86400, values=part), late.place)
+    assert [one.code for one in found] == ["job.sun-shift"]
+
+
+def test_stamps_of_standard_time_read_with_summer_time_are_told(tmp_path):
+    """Text without offsets keeps standard time all year, and the site's zone does not: in summer the light comes early."""
+    weather = read_weather(DATA / "723170TYA.CSV", 2025)
+    rows = ["start,global irradiance [W/m2]"]
+    begins = np.datetime64(weather.start_s + weather.place.offset_s, "s")
+    for k, light in enumerate(weather.values[Element.GHI]):
+        stamp = begins + np.timedelta64(k, "h")
+        # The hour that the clock of the zone leaves out in spring cannot be read, and is left out here too.
+        if str(stamp) != "2025-03-09T02:00:00":
+            rows.append(f"{stamp},{light:g}")
+    (tmp_path / "own.csv").write_text("\n".join(rows) + "\n")
+    found = read_weather(tmp_path / "own.csv", 2025, "America/New_York")
+    (told,) = sun_shift(found, weather.place)
+    assert told.says(Show()).endswith("lies an hour earlier in the months of summer time.")
+    assert told.do(Show()).startswith("Write its stamps with their offset from UTC")

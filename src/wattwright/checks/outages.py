@@ -98,6 +98,23 @@ def _trips_a(curve: str, rated: str, what: str) -> float | str:
     return short.ends if what == "ends" else short.tripping_a if what == "trips" else (short.given_a or 0.0)
 
 
+def _warmed(feeds: dict[str, object]) -> str:
+    """Return what ends a short circuit on 1.5 mm2 behind D 16 A where 8 kVA give five times their rating for 3.5 s."""
+    appliance = {"power": "500 W", "voltage": "230 V"}
+    spec = CircuitSpec.model_validate({"appliance": appliance, "length": "5 m", "method": "C", "rated": "16 A", "curve": "D"})
+    supply = Supply(
+        connection=Connection(system="three-phase"),
+        inverter=Inverter(rating_va=Held(8000.0), role="carries the site in outages"),
+        battery=Battery(capacity_wh=Held(10_000.0), charge_w=Held(5000.0), discharge_w=Held(8000.0)),
+    )
+    told = {
+        "inverter": {"fault_ratio": 5.0, "fault_lasts": "0.05 s", "off_after": "3.5 s"},
+        "protection": [{"source": "inverter", "conductors": 2, **feeds}],
+    }
+    site = IslandSite(supply, "iec", False, None, (IslandCircuit("a", "a", design(spec)),))
+    return next(one for one in island(IslandSpec.model_validate(told), site).faults if one.kind == "short").ends
+
+
 for _watts in (500.0, 1000.0, 2000.0, 4000.0):
     register(
         f"backup.lasts-{_watts:g}",
@@ -196,4 +213,18 @@ for _curve, _rated, _ends in (
         confidence=Confidence.PUBLISHED,
         published=_ends,
         ours=partial(_trips_a, _curve, _rated, "ends"),
+    )
+for _id, _feeds, _flows, _ended in (
+    ("lines", {"between": "lines"}, "S / (sqrt(3) U) = 100.4 A, 35 300 A2s", "nothing"),
+    ("neutral", {"between": "line and neutral"}, "S / (2 U) = 87.0 A, 26 500 A2s", "source"),
+    ("either", {}, "of 87.0 or 100.4 A the higher, since it burns the cable", "not known"),
+):
+    register(
+        f"island.warms-{_id}",
+        f"what ends a short circuit on 1.5 mm2 after 3.5 s, two conductors of three fed: {_flows}",
+        unit="",
+        source="IEC 60364-4-43, 434.5.2: I2t no more than k2S2 = (115 x 1.5)2 = 29 756 A2s, from memory",
+        confidence=Confidence.FROM_MEMORY,
+        published=_ended,
+        ours=partial(_warmed, dict[str, object](_feeds)),
     )

@@ -15,6 +15,7 @@ from wattwright.cli.watching import watching
 from wattwright.core.basis import WORDS, Basis
 from wattwright.core.envelope import to_json
 from wattwright.core.errors import UsageError
+from wattwright.core.findings import Finding
 from wattwright.core.show import Show
 from wattwright.core.units import parse
 from wattwright.job.quoting import QuoteCase
@@ -37,10 +38,10 @@ from wattwright.supply.sizing.table import (
     carrier_rows,
     case_rows,
     front_rows,
-    quote_stops,
     size_rows,
     sun_rows,
     tornado_rows,
+    withheld,
     without_noughts,
     working_rows,
     worth_line,
@@ -73,20 +74,19 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
         with ExitStack() as stack:
             case, made = seek_quote(assessment, question, outage_s, wish.effort, wish.labour_in(stack), progress, chosen)
     if json:
-        say(to_json(SCHEMA, quote_json(made, assessment.show)))
+        say(to_json(SCHEMA, quote_json(made, assessment.show, assessment.judged_record().findings)))
         return
-    _shown(case, made, assessment.show)
+    _shown(case, made, withheld(made, assessment.judged_record().findings), assessment.show)
 
 
-def _shown(case: QuoteCase, made: Quote, show: Show) -> None:
+def _shown(case: QuoteCase, made: Quote, stops: tuple[Finding, ...], show: Show) -> None:
     console = tables.new_console()
     offered = made.plan or made.today
     # What forbids to rely on it is read before any size.
-    stops = quote_stops(made)
     if stops:
-        console.print(Text("Nothing may be quoted before this is cured:", style="bold"))
+        console.print(Text("Nothing may be quoted before this is settled:", style="bold"))
         tables.findings(stops, show, console, placed=True)
-    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
+    console.print(Text.assemble((worth_line(made, show, doubted=bool(stops)), "bold"), f"{tables.RAISED['s']}"))
     tables.rows(console, without_noughts(option_rows(made, offered, show), "trips"))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))

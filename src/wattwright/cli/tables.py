@@ -1,7 +1,6 @@
 """Results as text on the terminal: a sentence, figures with unit and basis mark, then the findings."""
 
 from collections.abc import Iterable, Sequence
-from decimal import Decimal
 from typing import Literal, NoReturn
 
 from rich.console import Console
@@ -21,6 +20,7 @@ from wattwright.record.record import Record
 from wattwright.record.words import shown
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
+from wattwright.tariff.lines import decimals_of
 
 RAISED = {"m": "ᵐ", "e": "ᵉ", "s": "ˢ", "c": "ᶜ", "a": "ᵃ", "p": "ᵖ"}
 """The basis marks as raised letters."""
@@ -168,16 +168,18 @@ def bill(costs: Comparison, rests_on: Grounds, source: Record, show: Show) -> No
     told += " Do not rely on that before this is settled:" if doubting else ""
     console.print(Text.assemble("Under ", (one.tariff, "bold"), told))
     findings(doubting, show, console)
-    table = new_table("Line", "Quantity", "Unit", "Rate", f"Amount {one.currency}")
+    table = new_table("Line", "Quantity", "Unit", f"Rate {one.currency}", f"Amount {one.currency}")
+    cents = decimals_of(one.currency)
     for line in summed(one.lines):
-        cells = (show.plain(line.quantity), line.unit, show.plain(line.rate), _amount(line.amount, show))
+        quantity, amount = show.fixed(line.quantity, line.quantity_decimals), show.fixed(line.amount, cents)
+        cells = (quantity, line.unit, show.plain(line.rate), amount)
         table.add_row(line.label(show) + RAISED[line.basis], *cells)
-    table.add_row(f"Total{doubt}", "", "", "", show.fixed(one.total, 2), style="bold")
+    table.add_row(f"Total{doubt}", "", "", "", show.fixed(one.total, cents), style="bold")
     print_table(table, console)
     months = new_table("Month", "Energy kWh", f"Amount {one.currency}", "")
     for month in one.by_month:
         part = "" if month.whole else "part of the month"
-        months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, 2), part)
+        months.add_row(month.month, show.fixed(month.energy_kwh, 1), show.fixed(month.amount, cents), part)
     print_table(months, console)
     if len(costs.tariffs) > 1:
         beside = new_table("Tariff", f"Total {costs.currency}", "Difference")
@@ -186,11 +188,6 @@ def bill(costs: Comparison, rests_on: Grounds, source: Record, show: Show) -> No
         print_table(beside, console)
     findings(one.findings, show, console)
     console.print(Text("  ".join(f"{RAISED[b]} {WORDS[b]}" for b in Basis if b in {rests_on.basis, *_bases(one)}), style="dim"))
-
-
-def _amount(amount: Decimal, show: Show) -> str:
-    """Return an amount to the cent, or in full where it is not whole cents: a tariff may round the bill and not its lines."""
-    return show.fixed(amount, 2) if amount == amount.quantize(Decimal("0.01")) else show.plain(amount)
 
 
 def _bases(one: Bill) -> set[Basis]:

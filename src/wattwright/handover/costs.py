@@ -13,7 +13,7 @@ from wattwright.handover.paper import Block, PictureBlock, Section, TableBlock, 
 from wattwright.handover.wide import figure, margin_notes, number_column, short_months, table, text_column
 from wattwright.tariff.bill import Bill, summed
 from wattwright.tariff.compare import Comparison, average_price
-from wattwright.tariff.lines import plain
+from wattwright.tariff.lines import decimals_of, plain
 
 
 def costs(context: Context) -> Section:
@@ -71,26 +71,26 @@ def _lines(context: Context, bill: Bill) -> Table:
     rows: list[list[Cell]] = [
         [
             line.label(show),
-            _written(context, line.quantity),
+            figure(show, line.quantity, line.quantity_decimals),
             line.unit,
             _written(context, line.rate, line.basis),
-            figure(show, line.amount, 2),
+            figure(show, line.amount, decimals_of(bill.currency)),
         ]
         for line in summed(bill.lines)
     ]
-    rows.append([context.words("cost.total"), "", "", "", figure(show, bill.total, 2)])
+    rows.append([context.words("cost.total"), "", "", "", figure(show, bill.total, decimals_of(bill.currency))])
     columns = (
         text_column("Line"),
         number_column("Quantity", ""),
         text_column("Unit"),
-        number_column("Rate", ""),
+        number_column("Rate", bill.currency),
         number_column("Amount", bill.currency, context.cost_basis),
     )
     return table(columns, rows, context.words("cost.table"), context.source, totals=1)
 
 
-def _written(context: Context, number: Decimal, basis: Basis | None = None) -> Marked:
-    """Return a quantity or rate with just the digits it has."""
+def _written(context: Context, number: Decimal, basis: Basis) -> Marked:
+    """Return a rate with just the digits it has."""
     text = plain(number)
     return figure(context.show, number, len(text.partition(".")[2]), basis)
 

@@ -19,7 +19,7 @@ from wattwright.handover.wide import clock_text, margin_notes
 from wattwright.job.spec import SupplySpec
 from wattwright.record.faults.doubt import doubts, peak_doubts
 from wattwright.record.record import Channel
-from wattwright.supply.sizing.table import quote_stops, worth_line
+from wattwright.supply.sizing.table import quote_stops, withheld, worth_line
 
 
 def opening(context: Context) -> Section:
@@ -104,7 +104,7 @@ def _to_quote(context: Context) -> list[Block]:
         return []
     if stops := quote_stops(made):
         return [Text(context.words("answer.quote.stop", stops=" ".join(one.says(context.show) for one in stops)))]
-    if doubts(context.record.findings):
+    if withheld(made, context.record.findings):
         return [Text(context.words("answer.quote.doubt"))]
     return [Text((context.words("answer.quote", line=worth_line(made, context.show)), Raised(Basis.SIMULATED)))]
 

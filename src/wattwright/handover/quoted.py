@@ -11,7 +11,6 @@ from wattwright.core.show import MISSING, Show
 from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Caution, Emphasis, PaperWords, PictureBlock, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, short, table, text_column
-from wattwright.record.faults.doubt import doubts
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
@@ -36,6 +35,7 @@ from wattwright.supply.sizing.table import (
     size_rows,
     sun_rows,
     tornado_rows,
+    withheld,
     working_rows,
     worth_line,
     worth_rows,
@@ -109,9 +109,9 @@ def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[Tab
 
 def _lead(context: Context, made: Quote) -> str:
     first, last = made.days
-    doubted = bool(doubts(context.record.findings))
-    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if doubted else ""
-    line = f"{worth_line(made, context.show, doubted=doubted)} {context.words('quote.days', first=first, last=last)}"
+    is_held = bool(withheld(made, context.record.findings))
+    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if is_held else ""
+    line = f"{worth_line(made, context.show, doubted=is_held)} {context.words('quote.days', first=first, last=last)}"
     told = {"line": f"{context.words(stops)} {line}" if stops else line}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)

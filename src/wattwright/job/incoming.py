@@ -30,7 +30,7 @@ class _Sources:
 
     def __init__(self, made: SiteGear, spec: JobSpec, supply: SupplySpec) -> None:
         self.made, self.spec, self.supply = made, spec, supply
-        self.alone = spec.inverter is not None and spec.inverter.role == "stand-alone"
+        self.alone = spec.stands_alone
         self.carries = spec.inverter is not None and spec.inverter.role == "carries the site in outages"
         self.failing = {one.where for one in failing_guards(spec)}
         self.places: dict[str, str] = {one.source: one.where for one in spec.island.isolation}

@@ -252,8 +252,24 @@ SUN_SHIFT = define(
     Severity.LOOK,
     says="By {days:count} clear days the light of the weather file lies {shift:duration} {side:text} than the sun.",
     why="PV then gives its power at the wrong hours: what is used on site, stored and billed is not what will be.",
-    do="{mend:text}, or take another file. A whole hour may also be summer time, or stamps that mark the other end.",
+    do="{mend:text}, or take another file. A whole hour may also be stamps that mark the other end.",
     source="clear sky of Ineichen and Perez 2002; shift of 45 min and more: common practice, no source",
+)
+OUTAGES_OUTSIDE = define(
+    "job.outages-outside",
+    Severity.LOOK,
+    says="Outages under [[outages]] that lie outside the days sized on, and are not tried: {count:count} of {of:count}.",
+    why="Nothing was read then, so what the site would have wanted is not known.",
+    do="Move them into the days of the record, or take them out.",
+    source="",
+)
+SUMMER_TIME = define(
+    "job.weather-summer-time",
+    Severity.LOOK,
+    says="By {days:count} clear days the light of the weather file lies an hour {side:text} in the months of summer time.",
+    why="In half of the year PV then gives its power at the wrong hours: what is used on site, stored and billed moves with it.",
+    do="{mend:text}, or take another file.",
+    source="clear sky of Ineichen and Perez 2002; the dates of summer time: the IANA time zone database",
 )
 STRINGS_APART = define(
     "job.strings-apart",

@@ -103,18 +103,13 @@ def _require_means(question: Question, weights: Weights, has_tariff: bool) -> No
         (weights.cost > 0.0 and not has_tariff, "tariff", "a tariff for the least cost", 'Write files = ["tariff.toml"] there.'),
         (weights.pv > 0.0 and not spec.pv, "pv", "a PV array for the most PV used", "Add a [[pv]] table."),
         (
-            weights.unserved > 0.0 and not spec.outages and not _alone(question), "outages", "outages to be carried through",
+            weights.unserved > 0.0 and not spec.outages and not spec.stands_alone, "outages", "outages to be carried through",
             "Add [[outages]].",
         ),
     ]  # fmt: skip
     for lacking, field, wanted, step in lacks:
         if lacking:
             raise JobError.one("job.plan-means", Place(place, field=field), found="none", wanted=wanted, next_step=step)
-
-
-def _alone(question: Question) -> bool:
-    inverter = question.job.spec.inverter
-    return inverter is not None and inverter.role == "stand-alone"
 
 
 def _days(start_s: int, end_s: int, question: Question) -> NDArray[np.int64]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from wattwright.control.programmes import Span
 from wattwright.control.rules import Control
 from wattwright.core.errors import JobError, Place, TariffError
 from wattwright.core.findings import Finding
@@ -19,7 +20,7 @@ from wattwright.generation.yields import Yield
 from wattwright.job import kinds
 from wattwright.job.array_wiring import of_strings
 from wattwright.job.climate import climate, yields
-from wattwright.job.days import times
+from wattwright.job.days import times, within
 from wattwright.job.file import Job
 from wattwright.job.quotable import require_quotable
 from wattwright.job.simulation import Question
@@ -107,10 +108,22 @@ def quote_case(
         if control is None
         else Way(free, control, _order(question, free) if asking.carries else (), alone=purpose == "stand-alone")
     )
-    more = [*told, *of_strings(job.spec), *(_left_out(question, begins, ends) if days is None else ())]
+    more = [
+        *told,
+        *_outside(job, made.scenario.span),
+        *of_strings(job.spec),
+        *(_left_out(question, begins, ends) if days is None else ()),
+    ]
     found = (*(one for one in more if one not in made.findings), *made.findings)
     recorded = None if purpose == "stand-alone" else asking.price(question.recorded(made.scenario.span))
     return QuoteCase(asking, today, plan, made.names, found, yielded, recorded)
+
+
+def _outside(job: Job, span: Span) -> tuple[Finding, ...]:
+    """Return how many of the job's outages lie outside the days of ``span``, at most one finding."""
+    of = job.spec.outages
+    count = sum(not within((one,), job.clock, times(span)).any() for one in of)
+    return (kinds.OUTAGES_OUTSIDE.at("outages", count=count, of=len(of)),) if count else ()
 
 
 def _left_out(question: Question, begins: dt.date, ends: dt.date) -> tuple[Finding, ...]:

@@ -51,12 +51,15 @@ class SimulatedSite:
         """Return the connection as written; raises JobError where the job has none."""
         spec = self.job.spec.supply
         if spec is None:
+            is_alone = self.job.spec.quote.purpose == "stand-alone" or self.job.spec.stands_alone
             raise JobError.one(
                 "job.no-supply",
                 Place(str(self.job.path), field="supply"),
                 found="none",
-                wanted="the connection to the grid",
-                next_step="Add a [supply] table with system, voltage and main_protection.",
+                wanted="the conductors that the inverter or generator feeds" if is_alone else "the connection to the grid",
+                next_step="Add a [supply] table with system and voltage; no main_protection where there is no grid."
+                if is_alone
+                else "Add a [supply] table with system, voltage and main_protection.",
             )
         return spec
 

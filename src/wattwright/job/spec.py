@@ -312,12 +312,16 @@ class JobSpec(Spec):
 
     @model_validator(mode="after")
     def _sources_are_whole(self) -> Self:
-        alone = self.inverter is not None and self.inverter.role == "stand-alone"
         if self.battery is not None and self.inverter is None:
             raise ValueError("an inverter with the battery|Add an [inverter] table with its rating and role.")
-        if alone and self.battery is None and self.generator is None:
+        if self.stands_alone and self.battery is None and self.generator is None:
             raise ValueError("a battery or a generator for a site without a grid|Add a [battery] or a [generator] table.")
         return self
+
+    @property
+    def stands_alone(self) -> bool:
+        """Return whether the site has no grid, by its inverter."""
+        return self.inverter is not None and self.inverter.role == "stand-alone"
 
     def main_file(self) -> FileSpec | None:
         """Return the file of the main meter (the one behind no other), or None while there is none."""

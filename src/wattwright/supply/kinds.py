@@ -5,7 +5,8 @@ from wattwright.core.findings import Severity, define
 LOSES = define(
     "supply.loses",
     Severity.LOOK,
-    says="At a {terms:text} rate of {rate:percent} a year the investment loses {lost:number} {currency:text} of today's money.",
+    says="At a {terms:text} rate of {rate:plain}\u202f% a year the investment loses {lost:number} {currency:text} "
+    "of today's money.",
     why="The same money would earn more elsewhere.",
     do="Do not quote it as a saving. It may still be worth it for other reasons, such as power in an outage: say which.",
     source="ASTM E1074, from memory",
@@ -29,7 +30,7 @@ NO_RATE = define(
 SEVERAL_RATES = define(
     "supply.several-rates",
     Severity.LOOK,
-    says="There are {count:count} internal rates of return, {low:percent} to {high:percent}: none of them says what it earns.",
+    says="There are {count:count} internal rates of return, {low:plain} to {high:plain}\u202f%: none of them says what it earns.",
     why="The flows change their sign more than once, for example by a replacement.",
     do="Decide by the net present value, and quote no internal rate of return.",
     source="",

@@ -6,7 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from wattwright.core.basis import Basis
-from wattwright.core.money import ROUNDING, minor_unit
+from wattwright.core.money import ROUNDING, is_currency, minor_unit
 from wattwright.core.show import Show
 from wattwright.core.wording import register, say
 from wattwright.tariff.parts import Part
@@ -25,6 +25,7 @@ register(
 )
 _PERCENT = Decimal("0.01")
 _SHARE = Decimal("1e-9")
+_QUANTITY_DECIMALS = 3
 Rows = Sequence[tuple[Part, Quantities]]
 """The parts of one bill in the order of time, each with its quantities."""
 
@@ -69,12 +70,23 @@ class Line:
         data = {"name": self.name, "period": self.period, "low": plain(self.low_kwh), "high": plain(self.high_kwh)}
         return say(f"tariff.line.{self._form()}", data, show)
 
+    @property
+    def quantity_decimals(self) -> int:
+        """Return how many decimals of the quantity a person reads: of a part of a month as of kWh three, of money its own."""
+        most = decimals_of(self.unit) if is_currency(self.unit) else _QUANTITY_DECIMALS
+        return min(len(plain(self.quantity).partition(".")[2]), most)
+
     def _form(self) -> str:
         if self.group is Group.ROUNDING:
             return "rounding"
         if self.low_kwh is not None:
             return "block" if self.high_kwh is not None else "block-above"
         return "period" if self.period else "plain"
+
+
+def decimals_of(currency: str) -> int:
+    """Return how many decimals amounts of a currency have, by the CLDR table: 2 for most, 0 for JPY."""
+    return len(plain(minor_unit(currency) % 1).partition(".")[2])
 
 
 def plain(number: Decimal | None) -> str:

@@ -346,6 +346,37 @@ def test_two_units_on_two_conductors_each_give_their_part(between, rated_a):
     assert feed.rated_a == pytest.approx(rated_a, abs=0.01)
 
 
+@pytest.mark.parametrize(
+    ("told", "short", "earth"),
+    [
+        ({"conductors": 2, "between": "lines"}, "nothing", "nothing"),
+        ({"conductors": 2, "between": "line and neutral"}, "source", "source"),
+        ({"conductors": 2}, "not known", "not known"),
+        ({"conductors": 1}, "nothing", "nothing"),
+        ({}, "not known", "not known"),
+    ],
+)
+def test_a_cable_is_held_against_the_most_that_a_source_may_give(told, short, earth):
+    """Where nobody said over which conductors it feeds the higher current warms the cable, and the lower trips the breaker.
+
+    By hand: 5 x 8000 / (sqrt(3) x 230) = 100.4 A between lines, 5 x 8000 / (2 x 230) = 87.0 A to neutral, 57.97 A over all three
+    and 173.9 A on one. For 3.5 s 1.5 mm2 bears 92.2 A, (115 x 1.5)2 = 29 756 A2s (IEC 60364-4-43, 434.5.2). D 16 A needs 320 A.
+    Through 2.3 ohm and the cable, 0.145 ohm, flow 94.1 A: the source shuts off only where that is all it gives.
+    """
+    guard = [{"source": "inverter", **told}] if told else []
+    lamp = {"name": "lamp", "power": "500 W", "voltage": "230 V"}
+    one = circuit(rated="16 A", curve="D", length="5 m", appliance=lamp)
+    given = {**KNOWN, "fault_ratio": 5.0, "fault_lasts": "0.05 s", "loop_impedance": "2.3 ohm"}
+
+    def made(off_after):
+        return island(asked(inverter={**given, "off_after": off_after}, protection=guard), site(one, connection=THREE))
+
+    assert ends(made("3.5 s"))[("heater", "short")] == short
+    assert ends(made("0.3 s"))[("heater", "earth")] == earth
+    lacking = [one.data["lacks"] for one in made("3.5 s").findings if one.code == "supply.island-faults-open"]
+    assert lacking == (["over which conductors it feeds"] if short == "not known" else [])
+
+
 def test_conductors_may_be_told_before_the_device_is_known():
     """Without a rating the device is asked for, and the least it must bear follows from the conductors."""
     made = island(asked(inverter=KNOWN, protection=[{"source": "inverter", "conductors": 1}]), site(connection=THREE))

@@ -10,7 +10,7 @@ from wattwright.control.rules import Control
 from wattwright.core.show import Show
 from wattwright.supply.sizing.cases import Short, shorts
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.quote import _of_control, _of_nearest, quote
 from wattwright.supply.sizing.table import case_rows
 from wattwright.supply.sizing.way import Way
 
@@ -86,3 +86,40 @@ def test_a_contact_welded_in_a_battery_too_small_leaves_others_short(opened):
     assert shorts(welded, working) == (Short("tank", 30.0, "litre"),)
     assert shorts(working, welded) == ()
     assert case_rows(replace(opened, cases=()), NAMES, SHOW) == [("What is quoted, with",)]
+
+
+def told_of(made):
+    """What findings say of control that fails, the loads left aside."""
+    codes = ("supply.control-fails", "supply.control-trips")
+    return [
+        one.says(SHOW).replace("\u202f", " ") for one in _of_control(asking(BACKUP, outage_s=3600.0), made) if one.code in codes
+    ]
+
+
+@pytest.mark.parametrize(
+    ("trips", "unserved_kwh", "told"),
+    [
+        (0, 1.3391, ["With link lost 1.34 kWh are not served."]),
+        (25, 0.0, ["With link lost the supply trips (25 × in the record)."]),
+        (0, 1e-5, ["With link lost 0.001 kWh are not served."]),
+        (1, 0.2, ["With link lost the supply trips (1 × in the record).", "With link lost 0.2 kWh are not served."]),
+        (0, 0.0, []),
+    ],
+)
+def test_what_fails_is_told_without_noughts(opened, trips, unserved_kwh, told):
+    """Neither no energy nor no trips are told, and no digits that nobody needs."""
+    working, lost, _ = opened.cases
+    lost = replace(lost, found=replace(lost.found, trips=trips, unserved_kwh=unserved_kwh))
+    assert told_of(replace(opened, quoted=replace(opened.quoted, unserved_kwh=0.0), cases=(working, lost))) == told
+
+
+def test_the_nearest_of_what_cannot_be_reached_is_told_without_noughts(opened):
+    """What trips is told by its trips, and beside them by what it leaves, where it leaves anything."""
+    for trips, lpsp, codes in (
+        (3, 0.0, ["supply.not-reached-trips"]),
+        (3, 0.25, ["supply.not-reached-trips", "supply.not-reached"]),
+        (0, 0.25, ["supply.not-reached"]),
+        (0, 0.0, ["supply.not-reached"]),
+    ):
+        told = list(_of_nearest("the plan", replace(opened.quoted, trips=trips, lpsp=lpsp)))
+        assert [one.code for one in told] == codes

@@ -14,6 +14,7 @@ from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import (
     QUOTED,
+    chosen_of,
     marked_lines,
     money_line,
     more_told,
@@ -323,6 +324,8 @@ def test_sizes_and_shares_have_no_digit_too_many():
     ]
     for share, text in shares:
         assert share_told(share, SHOW) == f"{text}\u202f%"
+    # A column has signs in place of words: with eight columns a terminal of 80 letters has no room for them.
+    assert [share_told(one, SHOW, brief=True) for one in (4.78e-4, 0.9951, 0.447)] == ["< 0.1\u202f%", "> 99\u202f%", "45\u202f%"]
     assert [energy_told(one, SHOW) for one in (0.0, 0.004, 3.617)] == ["none", "under 0.01\u202fkWh", "3.62\u202fkWh"]
     assert Show("de_DE", "SI", "UTC").rating(3600.0, "VA") == "3,6\u202fkVA"
 
@@ -336,3 +339,17 @@ def test_an_inverter_that_is_there_and_too_small_is_told_with_leaving_it():
         one = replace(made, as_is=replace(made.as_is, found=found, least=0.0))
         words = option_lines(one, made.today, SHOW)[0][1]
         assert (f"is less than the {SHOW.rating(needed_va, 'VA')} that peaks" in words) == told
+
+
+def test_of_two_ratings_with_the_same_battery_and_pv_the_one_quoted_is_marked():
+    """A larger inverter on the front beside it is another option: it keeps its own size, and no row stands twice."""
+    made = quote(asking(prices={"pv_kw": "9", "inverter_kw": "2", "battery_kwh": "3"}), way(), None)
+    place = chosen_of(made, made.today)
+    point = made.today.front[place]
+    larger = replace(point, found=replace(point.found, size=replace(made.size, inverter_va=made.size.inverter_va + 500.0)))
+    front = (*made.today.front[: place + 1], larger, *made.today.front[place + 1 :])
+    sized = replace(made.today, front=front)
+    assert chosen_of(replace(made, today=sized), sized) == place
+    # Where only another rating stands there, it is the one whose inverter was made larger.
+    bare = replace(made.today, front=(larger,))
+    assert chosen_of(replace(made, today=bare), bare) == 0

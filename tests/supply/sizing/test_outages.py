@@ -74,7 +74,7 @@ def test_a_worst_outage_that_was_not_tried_is_told():
     assert missed_share(made, 2 * 3600.0, np.zeros(28 * A_DAY)) == 0.0
 
 
-@pytest.mark.parametrize(("missed", "told"), [(0.3, [0.3]), (0.005, [])])
+@pytest.mark.parametrize(("missed", "told"), [(0.3, [30.0]), (0.005, [])])
 def test_the_quote_says_how_much_was_not_tried(monkeypatch, missed, told):
     """A finding tells it where it is more than a hundredth."""
     ask = asking(BACKUP, outage_s=2 * 3600.0, steps=4)

@@ -356,3 +356,28 @@ def test_ratings_on_offer_are_in_order():
     """Anything else is refused with a sentence."""
     with pytest.raises(ValueError, match="smallest first"):
         QuoteSpec.model_validate({"inverters": ["5 kVA", "3 kVA"]})
+
+
+@pytest.mark.parametrize(("given", "bound"), [("1000000000 kVA", "less than or equal to 1000000"), ("0 kVA", "greater than 0")])
+def test_a_rating_that_no_property_has_is_refused(given, bound):
+    """A unit in the wrong place, or none of it, is told; 1 MVA is taken."""
+    with pytest.raises(ValueError, match=bound):
+        QuoteSpec.model_validate({"inverters": [given]})
+    assert QuoteSpec.model_validate({"inverters": ["1 MVA"]}).ratings_va == (1e6,)
+
+
+@pytest.mark.parametrize(
+    ("told", "words"),
+    [
+        ({"loan": {"amount": "1000", "rate": "5 %", "years": 6}}, "a loan paid back within the years looked at"),
+        (
+            {"incentives": [{"name": "grant", "amount": "500", "year": 6, "taxed": False}]},
+            "incentives within the years",
+        ),
+    ],
+)
+def test_money_that_reaches_beyond_the_years_is_refused_in_the_job(told, words):
+    """Where nobody refused it the quote ended in a fault of its own; the last year itself is within."""
+    with pytest.raises(ValueError, match=words):
+        QuoteSpec.model_validate({"money": {"years": 5, **told}})
+    assert QuoteSpec.model_validate({"money": {"years": 6, **told}}).money.years == 6

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from wattwright.core.findings import Finding, Severity
 from wattwright.loads.kinds import SCALD
-from wattwright.supply.sizing.table import quote_stops
+from wattwright.record.faults.kinds import STUCK
+from wattwright.supply.sizing.table import quote_stops, withheld
 
 
 @dataclass(frozen=True)
@@ -20,3 +21,12 @@ def test_sizes_stand_beside_water_that_scalds():
     stop, look = (Finding("supply.any", severity, "quote") for severity in (Severity.STOP, Severity.LOOK))
     assert scald.severity is Severity.STOP
     assert quote_stops(OfFindings((scald, stop, look))) == (stop,)
+
+
+def test_doubts_in_the_readings_withhold_a_quote_as_its_own_stops_do():
+    """The quote's own come first; what is only to be looked at in a record does not withhold it."""
+    stop, look = (Finding("supply.any", severity, "quote") for severity in (Severity.STOP, Severity.LOOK))
+    stuck, gap = STUCK.at("main.csv"), Finding("record.gap", Severity.LOOK, "main.csv")
+    assert stuck.severity is not Severity.STOP
+    assert withheld(OfFindings((look, stop)), (gap, stuck)) == (stop, stuck)
+    assert withheld(OfFindings((look,)), (gap,)) == ()

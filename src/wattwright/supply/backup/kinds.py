@@ -13,7 +13,8 @@ NOTHING_CARRIES = define(
 TRIPS = define(
     "supply.backup-trips",
     Severity.LOOK,
-    says="Under the rules of {name:text} the supply trips in {share:percent} of the outages tried, most often by: {cause:text}.",
+    says="Under the rules of {name:text} the supply trips in {share:plain}\u202f% of the outages tried, "
+    "most often by: {cause:text}.",
     why="A trip in an outage leaves the site dark though there is energy left.",
     do="Shed what is heavy before the inverter's rating is reached, or quote a larger inverter.",
     source="",
@@ -21,7 +22,8 @@ TRIPS = define(
 SHORT = define(
     "supply.backup-short",
     Severity.LOOK,
-    says="Under the rules of {name:text} {share:percent} of the outages tried are carried {target:duration} from the reserve.",
+    says="Under the rules of {name:text} {share:plain}\u202f% of the outages tried are carried {target:duration} "
+    "from the reserve.",
     why="The others end dark before that.",
     do="Set the reserve higher, let less run in an outage, or quote more.",
     source="",
@@ -29,7 +31,7 @@ SHORT = define(
 RESERVE = define(
     "supply.backup-reserve",
     Severity.NOTE,
-    says="A reserve of {needed:percent} carries every outage tried for {target:duration} under the rules of {name:text}.",
+    says="A reserve of {needed:plain}\u202f% carries every outage tried for {target:duration} under the rules of {name:text}.",
     why="It is the deepest fall of the battery, its floor counted in, from full.",
     do="Set it where outages matter more than own use; look at it again after a year.",
     source="",

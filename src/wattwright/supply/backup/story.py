@@ -20,6 +20,7 @@ from wattwright.supply.backup.probe import HOURS, Probed, at_reserve, probed
 from wattwright.supply.backup.results import BackupStory, Hour, LoadStory, Reserve, Told, UnderRules
 from wattwright.supply.backup.settings import settings
 from wattwright.supply.backup.spec import MOST_S, OutageRate
+from wattwright.supply.per_cent import per_cent
 
 FOLLOWED_S = 86400.0
 """An outage is followed for a day, and longer where longer ones are stated."""
@@ -121,16 +122,16 @@ def _of_rules(one: Told, supply: Supply) -> Iterator[Finding]:
         return
     name, target_s = _NAMES.get(one.name, one.name), one.reserve.target_s
     if one.tripped_share >= _OFTEN:
-        yield kinds.TRIPS.at(one.name, name=name, share=one.tripped_share, cause=one.trips_by)
+        yield kinds.TRIPS.at(one.name, name=name, share=per_cent(one.tripped_share), cause=one.trips_by)
     if one.reserve.held_share < _SURE:
-        yield kinds.SHORT.at(one.name, name=name, target=target_s, share=one.reserve.held_share)
+        yield kinds.SHORT.at(one.name, name=name, target=target_s, share=per_cent(one.reserve.held_share))
     if supply.battery is None:
         return
     needed = one.reserve.needed_share
     if needed is None:
         yield kinds.NOT_EVEN_FULL.at(one.name, name=name, target=target_s)
     else:
-        yield kinds.RESERVE.at(one.name, name=name, target=target_s, needed=needed)
+        yield kinds.RESERVE.at(one.name, name=name, target=target_s, needed=per_cent(needed))
 
 
 def _of_site(supply: Supply, rate: OutageRate | None) -> Iterator[Finding]:

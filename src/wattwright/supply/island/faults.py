@@ -26,7 +26,8 @@ SHORT_S = 5.0
 def feeds(asked: IslandSpec, supply: Supply) -> tuple[Feed, ...]:
     """Return the sources that carry the site without the grid, with their currents in each conductor.
 
-    Where nobody said over how many conductors one feeds, over all of them: a fault current is then not taken for more than it is.
+    Where nobody said over how many conductors one feeds, the least it gives into a fault is that over all of them, and the most
+    that on one.
     """
     powers_va = list[tuple[CarrierName, float, Carrier]]()
     if supply.inverter is not None and supply.inverter.role != "beside the grid":
@@ -35,7 +36,12 @@ def feeds(asked: IslandSpec, supply: Supply) -> tuple[Feed, ...]:
         powers_va.append(("generator", supply.generator.apparent_va, asked.generator))
     every = len(supply.connection.phases)
     return tuple(
-        _feed(name, fed_a(va, asked.conductors_of(name) or every, supply, asked.between_of(name)), one)
+        _feed(
+            name,
+            fed_a(va, asked.conductors_of(name) or every, supply, asked.between_of(name)),
+            fed_a(va, asked.conductors_of(name) or 1, supply, asked.between_of(name) or "lines"),
+            one,
+        )
         for name, va, one in powers_va
     )
 
@@ -51,9 +57,9 @@ def fed_a(power_va: float, conductors: int, supply: Supply, between: Between | N
     return power_va / (volts * supply.connection.voltage_v)
 
 
-def _feed(name: CarrierName, rated_a: float, one: Carrier) -> Feed:
-    fault_a = None if one.fault_ratio is None else one.fault_ratio * rated_a
-    return Feed(name, rated_a, fault_a, one.fault_lasts_s, one.off_after_s)
+def _feed(name: CarrierName, rated_a: float, most_a: float, one: Carrier) -> Feed:
+    fault_a, most_fault_a = (None if one.fault_ratio is None else one.fault_ratio * each for each in (rated_a, most_a))
+    return Feed(name, rated_a, fault_a, most_fault_a, one.fault_lasts_s, one.off_after_s)
 
 
 def fault_ends(feed: Feed, asked: Carrier, one: IslandCircuit, bond: BondState) -> Iterator[FaultEnd]:
@@ -69,10 +75,8 @@ def _short(feed: Feed, one: IslandCircuit, design: CircuitDesign) -> FaultEnd:
     reach_a = spec.appliance.to_earth_v / (2.0 * ohm)
     given_a = None if feed.fault_a is None else min(feed.fault_a, reach_a)
     trips_a, breaker = _breaker(feed, design, given_a, SHORT_S)
-    source = _source(feed, reach_a, SHORT_S)
     stands = withstand(spec, cable.area_mm2).energy_a2s
-    if source and given_a is not None and feed.off_after_s is not None and given_a**2 * feed.off_after_s > stands:
-        source = False
+    source = _source(feed, reach_a, SHORT_S) and _bears(feed, reach_a, stands)
     ends = _first(breaker, False, source)
     working = f"{_given(given_a)} of {figure(trips_a, 'A')} to trip at once; cable stands {figure(stands, 'A²s')}"
     return FaultEnd(one.id, one.name, feed.name, "short", ends, given_a, trips_a, SHORT_S, working)
@@ -150,13 +154,25 @@ def _residual(feed: Feed, design: CircuitDesign, reach_a: float | None) -> bool 
     return min(reach_a, feed.fault_a or feed.rated_a) >= needed_a
 
 
+def _bears(feed: Feed, reach_a: float, stands_a2s: float) -> bool | None:
+    """Return whether a cable bears what a source gives until it is off; None where it bears the least and not the most of it."""
+    if feed.fault_a is None or feed.most_fault_a is None or feed.off_after_s is None:
+        return None
+    least, most = (min(each, reach_a) ** 2 * feed.off_after_s <= stands_a2s for each in (feed.fault_a, feed.most_fault_a))
+    return True if most else None if least else False
+
+
 def _source(feed: Feed, reach_a: float, within_s: float | None) -> bool | None:
-    """Return whether the source shuts itself off in time: it does so only where the fault takes all that it gives."""
+    """Return whether the source shuts itself off in time: it does so only where the fault takes all that it gives.
+
+    None where that is not known, or the fault takes the least and not the most that it may give.
+    """
     if feed.off_after_s is not None and within_s is not None and feed.off_after_s > within_s:
         return False
     if feed.fault_a is not None and reach_a < feed.fault_a:
         return False
-    return None if feed.fault_a is None or feed.off_after_s is None else True
+    known = feed.most_fault_a is not None and reach_a >= feed.most_fault_a and feed.off_after_s is not None
+    return True if known else None
 
 
 def _first(breaker: bool | None, rcd: bool | None, source: bool | None) -> Ends:

@@ -74,6 +74,7 @@ def _of_faults(
             carrier = of_carrier(asked, feed.name)
             lacks = [words for name, words in _LACKS.items() if getattr(carrier, name) is None]
             lacks += ["where the neutral is bonded"] if state[feed.name].lacks else []
+            lacks += ["over which conductors it feeds"] if feed.fault_a != feed.most_fault_a else []
             yield kinds.FAULTS_OPEN.at(feed.name, feed=feed.name, count=len(open_), lacks=", ".join(lacks))
 
 

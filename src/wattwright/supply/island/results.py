@@ -43,11 +43,16 @@ class IslandSite:
 
 @dataclass(frozen=True, slots=True)
 class Feed:
-    """A source that carries the site: rated current of each conductor, A, and its current into a fault, A (None: not known)."""
+    """A source that carries the site: rated current of each conductor, A, and its current into a fault, A (None: not known).
+
+    ``fault_a`` is no more than it gives, by which breakers trip, and ``most_fault_a`` no less, by which cables warm: they differ
+    where nobody said over which conductors it feeds.
+    """
 
     name: CarrierName
     rated_a: float
     fault_a: float | None
+    most_fault_a: float | None
     lasts_s: float | None
     off_after_s: float | None
 

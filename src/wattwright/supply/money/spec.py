@@ -89,6 +89,14 @@ class Incentive(Spec):
     taxed: bool = Field(description="whether it counts as income")
 
 
+def within_years(years: int, loan: Loan | None, incentives: tuple[Incentive, ...]) -> None:
+    """Raise ValueError, for pydantic, where a loan or an incentive reaches beyond the years looked at."""
+    if loan is not None and loan.years > years:
+        raise ValueError("a loan paid back within the years looked at|Look at more years, or shorten the loan.")
+    if any(one.year > years for one in incentives):
+        raise ValueError("incentives within the years looked at|Look at more years, or leave them out.")
+
+
 class Investment(Spec):
     """An investment, held over a number of years. What happens within a year counts at its end; the purchase is at year 0."""
 
@@ -120,8 +128,5 @@ class Investment(Spec):
             raise ValueError(f"{self.years} yearly savings, one for each year|Add the missing years, or change years.")
         if self.loan is not None and self.loan.amount > sum(part.cost for part in self.parts):
             raise ValueError("a loan of at most what is bought|Lower the loan.")
-        if self.loan is not None and self.loan.years > self.years:
-            raise ValueError("a loan paid back within the years looked at|Look at more years, or shorten the loan.")
-        if any(one.year > self.years for one in self.incentives):
-            raise ValueError("incentives within the years looked at|Look at more years, or leave them out.")
+        within_years(self.years, self.loan, self.incentives)
         return self

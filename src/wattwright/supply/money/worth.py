@@ -86,11 +86,17 @@ def worth(spec: Investment) -> Worth:
 def _told(name: str, found: Worth) -> tuple[Finding, ...]:
     told = []
     if found.npv < 0:
-        told.append(kinds.LOSES.at(name, lost=-found.npv, currency=found.currency, rate=found.rate, terms=found.terms))
+        told.append(
+            kinds.LOSES.at(name, lost=-found.npv, currency=found.currency, rate=round(100.0 * found.rate, 2), terms=found.terms)
+        )
     if found.payback_years is None:
         told.append(kinds.NEVER_BACK.at(name, years=len(found.total) - 1))
     if not found.irrs:
         told.append(kinds.NO_RATE.at(name))
     if len(found.irrs) > 1:
-        told.append(kinds.SEVERAL_RATES.at(name, count=len(found.irrs), low=found.irrs[0], high=found.irrs[-1]))
+        told.append(
+            kinds.SEVERAL_RATES.at(
+                name, count=len(found.irrs), low=round(100.0 * found.irrs[0], 1), high=round(100.0 * found.irrs[-1], 1)
+            )
+        )
     return tuple(told)

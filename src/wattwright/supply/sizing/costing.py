@@ -122,7 +122,7 @@ class Costing:
         )
         fixed = Bought("planning, board and permission", 1.0, "pcs", prices.fixed, self.money.years)
         made = tuple(one for one in each if one.amount > 0.0)
-        return (fixed, *made) if new != NOTHING else made
+        return (fixed, *made) if new != NOTHING and prices.fixed else made
 
     def is_loan_too_large(self, bought: Decimal) -> bool:
         """Return whether more is lent than is bought."""

@@ -1,9 +1,11 @@
 """A quote as plain data for programs: powers in kW, energies in kWh, money of the tariff's currency."""
 
+from collections.abc import Iterable
 from math import isinf
 from typing import Any
 
 from wattwright.core.bounds import as_least
+from wattwright.core.findings import Finding
 from wattwright.core.show import Show
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
@@ -13,13 +15,13 @@ from wattwright.supply.sizing.cases import shorts
 from wattwright.supply.sizing.confirm import Confirmed
 from wattwright.supply.sizing.rating import Rating
 from wattwright.supply.sizing.sizes import Size
-from wattwright.supply.sizing.table import quote_stops
+from wattwright.supply.sizing.table import withheld
 
 SCHEMA = "wattwright.supply/1"
 
 
-def quote_json(made: Quote, show: Show) -> dict[str, Any]:
-    """Return a quote as plain data; ``show`` gives the language of the findings' sentences."""
+def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dict[str, Any]:
+    """Return a quote as plain data; ``show`` gives the language of the sentences, ``readings`` are the findings of the record."""
     fronts = (("today", made.today), ("plan", made.plan))
     return {
         "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
@@ -66,7 +68,7 @@ def quote_json(made: Quote, show: Show) -> dict[str, Any]:
         "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
-        "stopped_by": [one.code for one in quote_stops(made)],
+        "stopped_by": list(dict.fromkeys(one.code for one in withheld(made, readings))),
         "findings": [one.as_json(show) for one in made.findings],
     }  # fmt: skip
 

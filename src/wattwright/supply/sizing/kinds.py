@@ -54,7 +54,15 @@ HIDDEN_ONE = define(
 NOT_REACHED = define(
     "supply.not-reached",
     Severity.LOOK,
-    says="Under {rules:text} no size does what was asked: the nearest leaves {lpsp:percent} unserved, with {trips:count} trips.",
+    says="Under {rules:text} no size does what was asked: the nearest leaves {lpsp:plain}\u202f% unserved.",
+    why="The sizes on offer are too small, or what was asked is too much for them.",
+    do="Offer larger sizes under [quote], or ask for less.",
+    source="",
+)
+NOT_REACHED_TRIPS = define(
+    "supply.not-reached-trips",
+    Severity.LOOK,
+    says="Under {rules:text} no size does what was asked: the nearest trips ({trips:count} × in the record).",
     why="The sizes on offer are too small, or what was asked is too much for them.",
     do="Offer larger sizes under [quote], or ask for less.",
     source="",
@@ -86,8 +94,16 @@ NOT_RELIED = define(
 FAILS = define(
     "supply.control-fails",
     Severity.LOOK,
-    says="With {case:text} the supply has {trips:count} trips, and {unserved:energy} are not served.",
+    says="With {case:text} {unserved:size} are not served.",
     why="The sizes hold while the plan works.",
+    do="Say so to the client, and decide whether that may happen.",
+    source="",
+)
+FAILS_TRIPS = define(
+    "supply.control-trips",
+    Severity.LOOK,
+    says="With {case:text} the supply trips ({trips:count} × in the record).",
+    why="The sizes hold while the plan works. What trips carries nothing until somebody has closed it again.",
     do="Say so to the client, and decide whether that may happen.",
     source="",
 )
@@ -168,7 +184,7 @@ WORST_MISSED = define(
     "supply.worst-outage-missed",
     Severity.LOOK,
     says="The worst outage of a way that is compared was not tried, since it lies within a day of another's: those that were "
-    "take {share:percent} less at most.",
+    "take {share:plain}\u202f% less at most.",
     why="Outages are tried a day apart, today's worst first, so that each is met with a full battery. The plan may look better "
     "than it is, by as much.",
     do="Allow so much more battery than the least, or name that outage under [[outages]] and ask again.",
@@ -250,7 +266,8 @@ OWN_LEFT_OUT = define(
 MISSED = define(
     "supply.wish-missed",
     Severity.LOOK,
-    says="Under {rules:text} no size does what was asked: the nearest imports {peak:power}, and has {own:percent} of its own.",
+    says="Under {rules:text} no size does what was asked: the nearest imports {peak:power}, "
+    "and has {own:plain}\u202f% of its own.",
     why="The sizes on offer are too small, or what was asked is too much for them.",
     do="Offer larger sizes under [quote], or ask for less.",
     source="",
@@ -292,16 +309,18 @@ BEYOND_SUPPLY = define(
 WORN = define(
     "supply.at-limit-when-worn",
     Severity.LOOK,
-    says="With its battery worn to {left:percent} of what it holds, {lpsp:percent} of what is wanted without the grid is not "
-    "there; {asked:percent} was asked.",
+    says="With its battery worn to {left:plain}\u202f% of what it holds, "
+    "{lpsp:plain}\u202f% of what is wanted without the grid is not there; "
+    "{asked:plain}\u202f% was asked.",
     why="It does what was asked on its first day, and has nothing to spare for the years until it is worn.",
-    do="Tell the client, or quote a battery larger by {more:percent}.",
+    do="Tell the client, or quote a battery larger by {more:plain}\u202f%.",
     source="worn out at a share of its capacity: common practice, no source",
 )
 NEEDS_SUN = define(
     "supply.outage-needs-sun",
     Severity.LOOK,
-    says="On dark days of the season outages leave {dark:percent} of what is wanted unserved, on usual ones {usual:percent}.",
+    says="On dark days of the season outages leave {dark:plain}\u202f% of what is wanted unserved, "
+    "on usual ones {usual:plain}\u202f%.",
     why="The sizes were chosen with another sun than that of dark days.",
     do='Write outage_sun = "dark days" under [quote] where it must hold then; without any sun it takes {wanted:energy}.',
     source="common practice, no source",

@@ -234,7 +234,8 @@ def chosen_of(made: Quote, sized: Sized) -> int | None:
         return None
     wanted = (made.size.pv_w, made.size.battery_wh)
     places = [place for place, one in enumerate(sized.front) if (one.found.size.pv_w, one.found.size.battery_wh) == wanted]
-    return places[-1] if places else None
+    same = [place for place in places if sized.front[place].found.size == made.size]
+    return (same or places)[-1] if places else None
 
 
 def _what(made: Quote, one: Choice, show: Show) -> str:

@@ -12,6 +12,7 @@ from wattwright.supply.money.life import LifeCost, life_cost, of_costs
 from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS, Investment
 from wattwright.supply.money.worth import Worth, worth
+from wattwright.supply.per_cent import per_cent
 from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
@@ -30,6 +31,8 @@ _YEAR_DAYS, _NEAR_DAYS, _FEW_DAYS = 365.0, 14.0, 28.0
 _MOST_DC = 1.5
 """Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
 _LITTLE = 1e-9
+_LEAST_KWH = 0.001
+"""Less than that is told as that."""
 _MISSED = 0.01
 """Outages that take less than the worst by no more than this are as good as it: common practice, no source."""
 GENERATOR_ALONE = "generator alone"
@@ -289,7 +292,7 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
         yield kinds.MUCH_PV.at("quote", pv=size.pv_w, rating=size.inverter_va)
     if made.suns and made.suns[0].found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
         dark, usual, wanted = made.suns[0].found, made.suns[1].found, (made.plan or made.today).outage_kwh
-        yield kinds.NEEDS_SUN.at("quote", dark=dark.lpsp, usual=usual.lpsp, wanted=wanted)
+        yield kinds.NEEDS_SUN.at("quote", dark=per_cent(dark.lpsp), usual=per_cent(usual.lpsp), wanted=wanted)
     yield from of_worn(made)
     if made.ageing is not None:
         yield from made.ageing.findings
@@ -306,7 +309,8 @@ def of_worn(made: Quote) -> Iterator[Finding]:
     """Yield that what is quoted does what was asked on its first day, and no more once its battery is worn."""
     worn = made.worn
     if worn is not None and worn.lpsp > made.asked + _LITTLE and made.quoted.lpsp <= made.asked + _LITTLE:
-        yield kinds.WORN.at("quote", left=made.worn_share, lpsp=worn.lpsp, asked=made.asked, more=1.0 / made.worn_share - 1.0)
+        left, more = per_cent(made.worn_share), per_cent(1.0 / made.worn_share - 1.0)
+        yield kinds.WORN.at("quote", left=left, lpsp=per_cent(worn.lpsp), asked=per_cent(made.asked), more=more)
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
@@ -316,13 +320,21 @@ def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
     # Where no rating bears the site, but nothing fails in the outages tried, the rating alone is what fails.
     fails = found.trips > 0 or found.lpsp > asking.unserved + _LITTLE or not overloaded
     if not sized.reached and asking.carries and fails:
-        yield kinds.NOT_REACHED.at(name, rules=name, lpsp=found.lpsp, trips=found.trips)
+        yield from _of_nearest(name, found)
     elif not sized.reached and not asking.carries:
-        yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=found.own_share)
+        yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=per_cent(found.own_share))
     if overloaded:
         yield kinds.NO_RATING.at(name, rules=name, largest=asking.ratings_va[-1])
     if found.size.battery_wh >= sized.battery_most_wh > 0.0:
         yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)
+
+
+def _of_nearest(name: str, found: Confirmed) -> Iterator[Finding]:
+    """Yield what the nearest size leaves undone, where none does what was asked."""
+    if found.trips > 0:
+        yield kinds.NOT_REACHED_TRIPS.at(name, rules=name, trips=found.trips)
+    if found.lpsp > 0.0 or found.trips == 0:
+        yield kinds.NOT_REACHED.at(name, rules=name, lpsp=per_cent(found.lpsp))
 
 
 def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
@@ -348,7 +360,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     yield from _of_inverter(asking)
     yield from _of_draw(asking, made.size.inverter_va)
     if asking.missed > _MISSED:
-        yield kinds.WORST_MISSED.at("quote.outage", share=asking.missed)
+        yield kinds.WORST_MISSED.at("quote.outage", share=per_cent(asking.missed))
 
 
 def _of_inverter(asking: Asking) -> Iterator[Finding]:
@@ -415,10 +427,11 @@ def _of_control(asking: Asking, made: Quote) -> Iterator[Finding]:
     elif asking.carries and smaller_va > 0.0:
         yield kinds.NOT_RELIED.at("accepted_control", rating=made.size.inverter_va, smaller=made.plan.size.inverter_va)
     for case in made.cases[1:]:
-        failing = case.found.trips > 0 or case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE
         name = case.called(asking.names)
-        if asking.carries and failing:
-            yield kinds.FAILS.at(case.name, case=name, trips=case.found.trips, unserved=case.found.unserved_kwh)
+        if asking.carries and case.found.trips > 0:
+            yield kinds.FAILS_TRIPS.at(case.name, case=name, trips=case.found.trips)
+        if asking.carries and case.found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
+            yield kinds.FAILS.at(case.name, case=name, unserved=max(case.found.unserved_kwh, _LEAST_KWH))
         yield from _of_loads(asking, made, case.name, name, case.found)
 
 

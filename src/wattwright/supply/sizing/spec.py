@@ -1,14 +1,14 @@
 """What a person says of what is to be quoted: its purpose, what must be reached, the sizes on offer, and what they cost."""
 
 from decimal import Decimal
-from typing import Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
 from wattwright.core.fields import ApparentPowerVA, DurationS, EnergyWh, PowerW, Share, Spec
 from wattwright.core.money import is_currency
 from wattwright.generation.array import Array
-from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax
+from wattwright.supply.money.spec import LONGEST_YEARS, Incentive, Loan, Residual, Tax, within_years
 from wattwright.supply.money.spread import Spread
 from wattwright.supply.money.terms import Terms
 from wattwright.supply.wear.spec import Wear
@@ -22,6 +22,8 @@ USUAL_RATINGS_VA = (
 )  # fmt: skip
 """Continuous ratings of inverters as they are sold: common practice, no source."""
 _MOST = Decimal(10) ** 9
+MOST_RATING_VA: Final = 1e6
+"""No inverter of a property is larger: that of ``[inverter]`` is held to the same bound."""
 MOST_OUTAGE_S = 30 * 86_400.0
 
 
@@ -89,7 +91,8 @@ class MoneySpec(Spec):
     spread: Spread | None = Field(None, description="what is unsure, for the band of what it is worth")
 
     @model_validator(mode="after")
-    def _told_apart(self) -> Self:
+    def _fits(self) -> Self:
+        within_years(self.years, self.loan, self.incentives)
         if len({one.name for one in self.scenarios}) < len(self.scenarios):
             raise ValueError("scenarios that each have a name of their own|Name them apart.")
         return self
@@ -117,9 +120,10 @@ class QuoteSpec(Spec):
     peak_w: PowerW | None = Field(
         None, alias="peak", gt=0, le=1e6, description="highest import wanted; the battery then gives what goes beyond"
     )
-    ratings_va: tuple[ApparentPowerVA, ...] = Field(
-        USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40, description="ratings of inverters on offer"
-    )
+    ratings_va: tuple[Annotated[ApparentPowerVA, Field(gt=0, le=MOST_RATING_VA)], ...] = Field(
+        USUAL_RATINGS_VA, alias="inverters", min_length=1, max_length=40,
+        description="ratings of inverters on offer, each 1 MVA at most, as that of [inverter]",
+    )  # fmt: skip
     keeps: bool = Field(
         False,
         description="true: the battery and inverter of the job are there and stay; only what comes beside them is bought",
@@ -147,6 +151,6 @@ class QuoteSpec(Spec):
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
-        if list(self.ratings_va) != sorted(set(self.ratings_va)) or self.ratings_va[0] <= 0:
-            raise ValueError("inverters on offer above nought, each rating once, the smallest first|Put them in order.")
+        if list(self.ratings_va) != sorted(set(self.ratings_va)):
+            raise ValueError("inverters on offer, each rating once, the smallest first|Put them in order.")
         return self

@@ -1,11 +1,12 @@
 """A quote in rows of words, for terminal and paper alike: sizes, cases, front, money. The first row of each is its head."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
 from wattwright.core.show import MISSING, THIN, Show
 from wattwright.loads.kinds import SCALD
+from wattwright.record.faults.doubt import doubts
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
@@ -36,6 +37,15 @@ def quote_stops(made: Quote) -> tuple[Finding, ...]:
     Water that scalds is to be mended whatever is bought, and is told with the rest: no size depends on it.
     """
     return tuple(one for one in made.findings if one.severity is Severity.STOP and one.code != SCALD.code)
+
+
+def withheld(made: Quote, readings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return what keeps a quote from being given: its own gravest findings, then the doubts in the ``readings`` it rests on.
+
+    ``readings`` are the findings of the record, with what paid bills bring into doubt. It is the one rule for terminal, JSON and
+    paper.
+    """
+    return (*quote_stops(made), *doubts(readings))
 
 
 def worth_line(made: Quote, show: Show, *, doubted: bool = False) -> str:
@@ -239,14 +249,18 @@ def pv_told(size: Size, show: Show) -> str:
     return show.rating(size.pv_w, "Wp") if size.pv_w else _NONE
 
 
-def share_told(share: float, show: Show) -> str:
-    """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it."""
+def share_told(share: float, show: Show, *, brief: bool = False) -> str:
+    """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it.
+
+    ``brief`` has signs in place of words, for a narrow column.
+    """
+    less, more = ("<", ">") if brief else ("less than", "more than")
     if share <= 0.0 or share >= 1.0 - _NOISE:
         return f"{show.fixed(100.0 * max(share, 0.0), 0)}{THIN}%"
     if share < _LEAST_SHARE:
-        return f"less than {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
+        return f"{less} {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
     if share > _MOST_SHARE:
-        return f"more than {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
+        return f"{more} {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
     return f"{show.nominal(100.0 * share, 2)}{THIN}%"
 
 
@@ -339,8 +353,8 @@ def with_least(sized: Sized) -> tuple[Point, ...]:
 
 
 def least_told(made: Quote, one: Point, show: Show) -> str:
-    """Return what a front sets against cost, as it is shown."""
-    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show)
+    """Return what a front sets against cost, as it is shown in a column."""
+    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show, brief=True)
 
 
 def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:

@@ -81,7 +81,7 @@ def _told(spec: Wear, course: Course, decides: Decides, lives: tuple[float, floa
     elif spec.left_out:
         found.append(kinds.USUAL.at("battery", chemistry=spec.chemistry, what=", ".join(spec.left_out)))
     if course.years < _WHOLE_YEAR:
-        found.append(kinds.SHORT.at("battery", days=course.years * _DAYS))
+        found.append(kinds.SHORT.at("battery", days=round(course.years * _DAYS, 1)))
     if life < _SOON:
         found.append(kinds.SOON.at("battery", life=life))
     if decides == "time" and cycle_years < _NEVER_YEARS:

@@ -13,7 +13,7 @@ USUAL = define(
 SHORT = define(
     "supply.wear-short-course",
     Severity.LOOK,
-    says="The course of charge is {days:number} days long, and was taken for every day of the year.",
+    says="The course of charge is {days:plain} days long, and was taken for every day of the year.",
     why="Where there is PV a battery works otherwise in summer than in winter.",
     do="Take the course of a simulated year.",
     source="",
