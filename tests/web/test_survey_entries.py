@@ -10,7 +10,7 @@ import pytest
 
 from tests.job.test_visited import HEATER, JOB, file, photo
 from tests.web.conftest import Asked
-from wattwright.core.errors import InputError, WorkError
+from wattwright.core.errors import InputError, Place, WorkError
 from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
 from wattwright.web.bench import Bench
@@ -53,7 +53,8 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
         "Supply",
     ):
         assert told in page
-    assert 'name="take.load-1" value="yes" aria' in page  # what cannot be taken is not ticked
+    assert 'name="take.load-1" value="yes" checked' in page
+    assert 'name="mend.load-1.rating" value="much"' in page  # what cannot be taken is a field to mend it in
     print_ = went.headers["location"].rpartition("visit-")[2]
     wrong = ask.post("/do/take-survey", {"entries": print_, "take.load-1": "yes"})
     assert (wrong.status_code, "much" in wrong.text) == (422, True)
@@ -68,6 +69,68 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
     undo(ask)
     assert len(ask.opened.spec.loads) == 1
     assert ask(f"/jobs/{ask.job}/photos/water-heater-1.jpg").status_code == 404
+
+
+WRONG = {
+    "supply": {"system": "single-phase", "voltage": "230 V", "main_protection": "abc A"},
+    "loads": [{"id": "", "entries": {"name": "Fan", "rating": "much kW", "length": "2000 m"}, "photos": []}],
+}
+"""A main fuse that is no number; a load without a kind, with a rating that is none and a way that is too long."""
+
+
+def test_what_cannot_be_taken_is_mended_in_place(ask: Asked) -> None:
+    """Each has its field with its sentence; refused, all stands there as it was typed; mended or emptied, the rest is taken."""
+    location = read(ask, file(**WRONG)).headers["location"]
+    page, print_ = ask(location).text, location.rpartition("visit-")[2]
+    fuse = "mend.supply.main_protection"
+    assert f'name="{fuse}" value="abc" inputmode="decimal"' in page
+    assert 'name="mend.load-0.rating" value="much"' in page
+    assert 'name="mend.load-0.length" value="2000"' in page
+    assert '<select id="mend.load-0.kind"' in page
+    assert "Expected a value of at most 1000 m." in page
+    assert "This cannot be left open." in page
+    ticks = {"entries": print_, "take.supply": "yes", "take.load-0": "yes"}
+    typed = {
+        fuse: "25",
+        f"{fuse}.unit": "A",
+        "mend.load-0.rating": "60",
+        "mend.load-0.rating.unit": "W",
+        "mend.load-0.length": "",
+    }
+    refused = ask.post("/do/take-survey", {**ticks, **typed})
+    assert (refused.status_code, "Not saved yet" in refused.text) == (422, True)
+    for told in ('value="25"', 'value="60"', "<option selected>W</option>", "This cannot be left open.", 'id="entries"'):
+        assert told in refused.text
+    assert 'class="fault"' not in refused.text  # each stands at its field
+    assert ask.store.head(ask.job).number == 1
+    assert ask.post("/do/take-survey", {**ticks, **typed, "mend.load-0.kind": "other"}).status_code == 303
+    spec = ask.opened.spec
+    assert (spec.supply.main_protection_a, spec.loads[1].rating_w, spec.loads[1].wiring.length_m) == (25.0, 60.0, None)
+
+
+def test_what_was_not_ticked_does_not_hinder(ask: Asked) -> None:
+    """The supply is taken while the load beside it is still wrong, and nothing of the load is."""
+    print_ = read(ask, file(**WRONG)).headers["location"].rpartition("visit-")[2]
+    done = ask.post("/do/take-survey", {"entries": print_, "take.supply": "yes", "mend.supply.main_protection": ""})
+    assert done.status_code == 303
+    assert (ask.opened.spec.supply.main_protection_a, len(ask.opened.spec.loads)) == (None, 1)
+
+
+def test_wrong_only_with_the_rest_of_what_is_ticked(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each may stand alone and not beside the other: told above the form, which keeps its ticks."""
+    one = {"id": "oven", "entries": {"name": "Oven of the kitchen", "duty": ""}, "photos": []}
+    print_ = read(ask, file(loads=[one])).headers["location"].rpartition("visit-")[2]
+
+    def refuse(*_: object) -> None:
+        raise InputError.one("spec.x", Place(field="loads"), found="both", wanted="one of them", next_step="Leave one.")
+
+    monkeypatch.setattr(ask.desk, "change", refuse)
+    told = ask.post("/do/take-survey", {"entries": print_, "take.load-0": "yes"})
+    assert (told.status_code, "Leave one." in told.text, 'name="take.load-0" value="yes" checked' in told.text) == (
+        422,
+        True,
+        True,
+    )
 
 
 def test_taken_without_a_tick_or_too_late(ask: Asked) -> None:
