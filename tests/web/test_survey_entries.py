@@ -10,10 +10,10 @@ import pytest
 
 from tests.job.test_visited import HEATER, JOB, file, photo
 from tests.web.conftest import Asked
-from wattwright.core.errors import InputError, Place, WorkError
+from wattwright.core.errors import Fault, InputError, Place, WorkError
 from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
-from wattwright.web.bench import Bench
+from wattwright.web.bench import Bench, Outcome
 from wattwright.web.taking_in import opened
 
 
@@ -271,6 +271,36 @@ def test_phone_is_given(ask: Asked) -> None:
     given = ask(f"/jobs/{ask.job}/visit/survey.html")
     assert "attachment" in given.headers["content-disposition"]
     assert "default-src &#39;none&#39;" in given.text
+
+
+def test_jobs_and_texts_are_read_beside_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A zip file, a job file as text and a tariff: in the same process, with its bounds; their faults come back."""
+    bench = Bench()
+    try:
+        made = bench.job("job.zip", zipped(x=photo(comment=b"secret")))
+        assert (made.content.decode().count("[[loads]]"), b"secret" in made.files["photos/x.jpg"]) == (1, False)
+        assert bench.job("job.zip", b"no zip").faults[0].code == "store.refused"
+        assert bench.text(JOB.encode(), "text", "job.toml") == ()
+        assert bench.text(b"x = [", "text", "job.toml")[0].code == "spec.toml"
+        assert bench.text(b"x = 1", "tariff", "t.toml")[0].place.file == "t.toml"
+        monkeypatch.setattr(bench_module, "_MOST_TEXT_S", -1.0)
+        assert bench.text(JOB.encode(), "text", "job.toml")[0].code == "desk.beyond-bounds"
+    finally:
+        bench.close()
+
+
+def test_the_server_parses_nothing_that_was_given(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the process beside it refuses, nothing of it is read in the server, and nothing is kept."""
+    fault = Fault("desk.beyond-bounds", Place(field="what was given"), "too much", "less")
+    monkeypatch.setattr(ask.desk.making.bench, "_given", lambda given: Outcome(faults=(fault,)))
+    head, jobs = ask.store.head(ask.job), ask.store.jobs()
+    archive = ask.post("/jobs/import", files={"files": ("job.zip", zipped(x=photo()))})
+    text = ask.post("/do/text", {"text": JOB + "# more\n"})
+    tariff = ask.post("/do/add-tariff", files={"files": ("t.toml", b"x = 1")})
+    assert [(one.status_code, "desk.beyond-bounds" in one.text or "too much" in one.text) for one in (archive, text, tariff)] == [
+        (422, True)
+    ] * 3
+    assert (ask.store.head(ask.job), ask.store.jobs()) == (head, jobs)
 
 
 def test_read_beside_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
