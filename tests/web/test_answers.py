@@ -312,6 +312,15 @@ def test_a_file_of_another_kind_leads_to_how_it_is_read(tmp_path: Path) -> None:
     assert f'href="/jobs/{ask.job}/meter-files#file-0">Readings that can be read. readings.csv' in page.text
 
 
+@pytest.mark.parametrize("sheet", ["property", "meter-files", "survey", "tariff", "demand"])
+def test_what_is_not_there_to_be_looked_at_is_passed_over(ask: Asked, sheet: str) -> None:
+    """An address of what the job has no more gives the page as it is, and nothing is made or kept for it."""
+    plain_page = ask(f"/{sheet}").text
+    for look in ("no-such", "999", "0-99", "visit", "%2e%2e"):
+        assert ask(f"/{sheet}?look={look}").text == plain_page
+    assert {look for _, look in ask.opened.pages} | {look for _, look in ask.opened.shown} == {""}
+
+
 def test_readings_stand_one_below_another(tmp_path: Path) -> None:
     """First and last readings carry the decimals of the one that has most: 0.56 beside 0.557 is 0.560."""
     (tmp_path / "readings.csv").write_text(hours([0.557, 0.56] * 48))
