@@ -284,7 +284,8 @@ def test_jobs_and_texts_are_read_beside_the_server(monkeypatch: pytest.MonkeyPat
         assert bench.text(b"x = [", "text", "job.toml")[0].code == "spec.toml"
         assert bench.text(b"x = 1", "tariff", "t.toml")[0].place.file == "t.toml"
         monkeypatch.setattr(bench_module, "_MOST_TEXT_S", -1.0)
-        assert bench.text(JOB.encode(), "text", "job.toml")[0].code == "desk.beyond-bounds"
+        (told,) = bench.text(JOB.encode(), "text", "job.toml")
+        assert (told.code, told.next_step) == ("desk.beyond-bounds", "Give a plainer or a shorter file. Nothing was kept.")
     finally:
         bench.close()
 

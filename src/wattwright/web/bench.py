@@ -113,9 +113,9 @@ class Bench:
             try:
                 return by.processes.map(work, [task], _Until(time.monotonic() + most_s))[0]
             except _TakesTooLong:
-                return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work"),))
+                return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work", _step_of(task)),))
             except WorkError:
-                return Outcome(faults=(_beyond(name, "work that ended the process it was done in"),))
+                return Outcome(faults=(_beyond(name, "work that ended the process it was done in", _step_of(task)),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,13 +130,21 @@ class _Until:
             raise _TakesTooLong
 
 
-def _beyond(name: str, found: str) -> Fault:
+_SHORTER = "Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds."
+
+
+def _step_of(task: object) -> str:
+    """What to do where a task goes beyond the bounds: what was given is another file than readings, and was not kept."""
+    return "Give a plainer or a shorter file. Nothing was kept." if isinstance(task, Given) else _SHORTER
+
+
+def _beyond(name: str, found: str, next_step: str = _SHORTER) -> Fault:
     return Fault(
         "desk.beyond-bounds",
         Place(field=name),
         found=found,
         wanted="what can be worked out within the bounds of the desk",
-        next_step="Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds.",
+        next_step=next_step,
     )
 
 
@@ -189,7 +197,7 @@ def take_given(most_bytes: int, given: Given) -> Outcome:
     except InputError as error:
         return Outcome(faults=error.faults)
     except MemoryError:
-        return Outcome(faults=(_beyond(given.name, f"more than {most_bytes / 2**30:g} GB of memory"),))
+        return Outcome(faults=(_beyond(given.name, f"more than {most_bytes / 2**30:g} GB of memory", _step_of(given)),))
 
 
 def do(most_bytes: int, wanted: Wanted) -> Outcome:
