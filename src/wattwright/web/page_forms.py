@@ -46,12 +46,12 @@ def known_look(job: HeldJob, sheet: str, asked: str) -> str:
 
     So nothing is made or kept for what anybody may write into an address.
     """
-    known = {
-        "meter-files": lambda: asked in {one.id for one in job.spec.files},
-        "survey": lambda: asked.startswith(VISIT) or _place(asked, len(job.spec.loads)) is not None,
-        "tariff": lambda: tariff_place(job, asked) is not None,
-    }.get(sheet, lambda: False)
-    return asked if known() else ""
+    known = (
+        (sheet == "meter-files" and asked in {one.id for one in job.spec.files})
+        or (sheet == "survey" and (asked.startswith(VISIT) or _place(asked, len(job.spec.loads)) is not None))
+        or (sheet == "tariff" and tariff_place(job, asked) is not None)
+    )
+    return asked if known else ""
 
 
 def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]:
