@@ -34,7 +34,7 @@ def own(folder, changed):
 
 def week(folder, arrays=(SOUTH,), depending=(), days=DAYS):
     """The climate of the first days of that week."""
-    return climate(FILE, folder, SITE, START_S + 60 * np.arange(1440 * days), depending, arrays, seed=1)
+    return climate(FILE, folder.joinpath, SITE, START_S + 60 * np.arange(1440 * days), depending, arrays, seed=1)
 
 
 def codes(made):
@@ -46,7 +46,7 @@ def test_a_whole_week_says_nothing(tmp_path):
     """Nothing lacks, nothing is told, and it can be asked for its yield."""
     own(tmp_path, {})
     assert codes(week(tmp_path)) == []
-    assert yields(FILE, tmp_path, SITE, START_S, (SOUTH,), 1)[0][0] == pytest.approx(7.0)
+    assert yields(FILE, tmp_path.joinpath, SITE, START_S, (SOUTH,), 1)[0][0] == pytest.approx(7.0)
 
 
 def test_what_the_reader_of_the_file_found_is_told(tmp_path):
@@ -67,7 +67,7 @@ def test_an_hour_by_day_is_taken_as_dark_and_told(tmp_path):
     with pytest.raises(WeatherError, match=r"2 of 6. intervals by day lack"):
         week(tmp_path)
     with pytest.raises(WeatherError, match=r"2 of 6. intervals by day lack"):
-        yields(FILE, tmp_path, SITE, START_S, (SOUTH,), 1)
+        yields(FILE, tmp_path.joinpath, SITE, START_S, (SOUTH,), 1)
 
 
 def test_only_the_days_asked_for_count(tmp_path):
@@ -110,7 +110,7 @@ def year(folder, factor, arrays=(SOUTH,)):
     (folder / "year.csv").write_text("\n".join(made) + "\n")
     site = SiteSpec.model_validate({"zone": "Etc/GMT+5", "latitude": 36.1, "longitude": -79.95})
     times_s = START_S + 60 * np.arange(1440 * 3)
-    return climate(WeatherSpec.model_validate({"file": "year.csv"}), folder, site, times_s, (), arrays, seed=1)
+    return climate(WeatherSpec.model_validate({"file": "year.csv"}), folder.joinpath, site, times_s, (), arrays, seed=1)
 
 
 def test_a_year_of_light_above_a_clear_sky_or_far_under_it_is_doubted(tmp_path):

@@ -94,7 +94,13 @@ def delimited(folder, zone, site=True):
     where = {"zone": zone, "latitude": 36.1, **({"longitude": -79.95} if site else {})}
     times_s = START_S + 60 * np.arange(1440 * 3)
     return climate(
-        WeatherSpec.model_validate({"file": "own.csv"}), folder, SiteSpec.model_validate(where), times_s, (), (SOUTH,), seed=1
+        WeatherSpec.model_validate({"file": "own.csv"}),
+        folder.joinpath,
+        SiteSpec.model_validate(where),
+        times_s,
+        (),
+        (SOUTH,),
+        seed=1,
     )
 
 
@@ -114,7 +120,9 @@ def test_what_comes_too_early_is_to_be_read_with_less(tmp_path):
     assert "3 h less than" in told.do(Show())
     own(tmp_path, {hour: "900,1000,300" for hour in range(24 * 7) if hour % 24 < 5})
     times_s = START_S + 60 * np.arange(1440 * 7)
-    told = [codes(climate(WeatherSpec(file="own.csv"), tmp_path, SITE, times_s, (), one, seed=1)) for one in ((SOUTH,), ())]
+    told = [
+        codes(climate(WeatherSpec(file="own.csv"), tmp_path.joinpath, SITE, times_s, (), one, seed=1)) for one in ((SOUTH,), ())
+    ]
     assert ["job.sun-shift" in one for one in told] == [True, False]
 
 

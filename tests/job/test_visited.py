@@ -57,7 +57,7 @@ def test_taken_part_by_part() -> None:
     entered = read_entered(file(supply={"system": "three-phase", "voltage": "230 V"}, loads=loads), "f.json")
     supply, heater, oven = proposed(entered, JOB)
     assert [(one.key, one.name, one.is_new, one.photos, one.wrong) for one in (supply, heater, oven)] == [
-        ("supply", "", False, 0, ""), ("load-0", "Water heater", True, 2, ""), ("load-1", "Oven", False, 0, ""),
+        ("supply", "", False, 0, ()), ("load-0", "Water heater", True, 2, ()), ("load-1", "Oven", False, 0, ()),
     ]  # fmt: skip
     assert [(line.entry, line.before, line.after) for line in oven.lines] == [("rating", "2 kW", "2.5 kW")]
     hours = next(line.after for line in heater.lines if line.entry == "hours")
@@ -106,6 +106,59 @@ def test_what_cannot_stand_is_told_and_can_be_left() -> None:
     edit = Edit(JOB)
     take(read_entered(file(loads=loads), "f.json"), edit, frozenset({"load-3"}), frozenset())
     assert [one.id for one in edit.done()[1].loads] == ["oven", "oven-2"]
+
+
+def test_each_slip_says_which_entry_it_is_of() -> None:
+    """A number, hours of several days, a share that is none or of no hours, a kind that is missing beside more that is wrong."""
+
+    def slips(part: dict) -> list[tuple[tuple[str, ...], str]]:
+        """The entries of each slip, and the code of its fault."""
+        (one,) = proposed(read_entered(file(**part), "f.json"), JOB)
+        return [(slip.entries, slip.fault.code) for slip in one.wrong]
+
+    def of_oven(**entries: str) -> dict:
+        return {"loads": [{"id": "oven", "entries": entries, "photos": []}]}
+
+    assert slips({"supply": {"system": "single-phase", "voltage": "230 V", "main_protection": "abc A"}}) == [
+        (("main_protection",), "spec.value_error")
+    ]
+    assert slips({"supply": {"main_protection": "25 A"}}) == [(("system",), "spec.missing"), (("voltage",), "spec.missing")]
+    assert slips(of_oven(length="2 km")) == [(("length",), "spec.less_than_equal")]
+    assert (
+        slips(of_oven(hours_working="06:00-07:00", hours_saturday="late", hours_sunday="late"))
+        == [(("hours_saturday", "hours_sunday"), "spec.time_parsing")] * 2
+    )
+    assert slips(of_oven(hours_working="06:00-26:00"))[0][0] == ("hours_working",)
+    assert slips(of_oven(hours_working="06:00-07:00", duty="140")) == [(("duty",), "spec.less_than_equal")]
+    assert slips(of_oven(duty="40")) == [(("duty", "hours_working", "hours_saturday", "hours_sunday"), "job.entries-hours")]
+    new = {"id": "", "entries": {"name": "Fan", "rating": "much"}, "photos": []}
+    assert slips({"loads": [new]}) == [(("kind",), "spec.union_tag_not_found"), (("rating",), "spec.value_error")]
+
+
+def test_a_slip_of_the_whole_may_be_of_any_entry() -> None:
+    """Where the job file says only that the load is wrong, each entry that was given may be mended: of a modelled load, two."""
+    modelled = JOB.replace("cooking", "motor") + "[loads.model]\n"
+    given = {"id": "oven", "entries": {"quantity": "2", "note": "two of them"}, "photos": []}
+    (one,) = proposed(read_entered(file(loads=[given]), "f.json"), modelled)
+    assert [slip.entries for slip in one.wrong] == [("quantity", "note")]
+
+
+def test_mended_before_it_is_taken() -> None:
+    """Another text for an entry, or none, and the rest is taken; what the phone does not have is passed over."""
+    loads = [{"id": "", "entries": {"name": "Fan", "rating": "much", "length": "far"}, "photos": []}]
+    entered = read_entered(file(supply={"main_protection": "abc A", "earthing": "TT"}, loads=loads), "f.json")
+    better = module.mended(
+        entered,
+        {
+            "supply": {"main_protection": "", "name": "x"},
+            "load-0": {"rating": "60 W", "kind": "other", "length": "", "shell": "x"},
+        },
+    )
+    assert [one.wrong for one in proposed(better, JOB)] == [(), ()]
+    edit = Edit(JOB)
+    take(better, edit, frozenset({"supply", "load-0"}), frozenset())
+    spec = edit.done()[1]
+    assert (spec.gear.earthing, spec.supply, spec.loads[1].rating_w, spec.loads[1].wiring.length_m) == ("TT", None, 60.0, None)
 
 
 def test_what_is_left_empty_is_no_change() -> None:

@@ -176,3 +176,13 @@ def test_laid_out_without_links(store: Store, monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(Path, "hardlink_to", refuse)
     folder = store.laid_out(store.head(store.add(JOB, {"readings.csv": READINGS}, "made")))
     assert (folder / "readings.csv").read_bytes() == READINGS
+
+
+def test_a_file_beside_a_folder_of_its_name_is_refused(store: Store) -> None:
+    """In a new job and in a change, whatever way they came; a file taken out in the same change makes room."""
+    with pytest.raises(StoreError, match="each name once"):
+        store.add(JOB, {"a": b"1", "a/b.csv": b"2"}, "made")
+    job = store.add(JOB, {"a": b"1"}, "made")
+    with pytest.raises(StoreError, match="each name once"):
+        store.change(store.head(job), JOB, "more", {"a/b.csv": b"2"})
+    assert set(store.change(store.head(job), JOB, "more", {"a/b.csv": b"2"}, ("a",)).files) == {"a/b.csv"}

@@ -3,7 +3,7 @@
 import pytest
 
 from wattwright.core.errors import StoreError
-from wattwright.store.paths import name_of, safe_path
+from wattwright.store.paths import name_of, require_apart, safe_path
 
 
 @pytest.mark.parametrize("name", ["ä" * 190, "x/" + "日" * 90, "a" * 201])
@@ -19,3 +19,26 @@ def test_a_name_of_a_browser_is_cut_to_what_a_file_system_takes() -> None:
     assert made.endswith("日.csv")
     assert len(made.encode()) <= 200
     assert safe_path(made) == made
+
+
+@pytest.mark.parametrize("name", ["a:b.csv", "x\u202ecsv.exe", "a\u200bb.csv", "a\x85b.csv", "a\ufeff.csv"])
+def test_letters_that_no_name_may_have_are_told(name: str) -> None:
+    """A colon, and letters that turn the order or are not seen (U+202E, U+200B, U+0085, U+FEFF: Unicode categories Cf and Cc)."""
+    with pytest.raises(StoreError, match=r"without < > : .* and without letters that nobody sees"):
+        safe_path(name)
+    made = name_of(name)
+    assert safe_path(made) == made
+    assert made.isprintable()
+
+
+def test_two_names_that_look_alike_are_one() -> None:
+    """A letter with its mark beside it and the composed one (Unicode Standard Annex 15, NFC)."""
+    assert safe_path("u\u0308.csv") == "\u00fc.csv" == name_of("u\u0308.csv") == safe_path("\u00fc.csv")
+
+
+def test_a_file_and_a_folder_of_one_name() -> None:
+    """No file system holds both; names that only begin alike are well apart."""
+    require_apart(["a.csv", "a/b.csv", "a/bb/c.csv", "ab"])
+    for clash in (["a", "a/b.csv"], ["a/b/c.csv", "a/b"]):
+        with pytest.raises(StoreError, match="each name once"):
+            require_apart(clash)

@@ -280,6 +280,47 @@ def test_one_bad_file_leaves_the_others(tmp_path: Path) -> None:
     assert "1,340 rows" in words
 
 
+def test_every_page_says_why_readings_cannot_be_read(tmp_path: Path) -> None:
+    """Dates of day and month taken for month and day: each page gives a reason, and the way to the field that cures it."""
+    rows = re.sub(r"(\d+)-(\d+)-(\d+) ", r"\3/\2/\1 ", hours([0.5] * 480))
+    (tmp_path / "readings.csv").write_text(rows)
+    (tmp_path / "job.toml").write_text(PLAIN)
+    ask = Asked(tmp_path)
+    ask("/demand")
+    ask.post("/do/set", {"group": "file-0", "sheet": "meter-files", "files.0.layout.date_order": "month first"})
+    for sheet in ("property", "demand", "survey", "tariff", "plan", "gear", "supply", "handover", "proof"):
+        page = ask(f"/{sheet}")
+        field = f'href="/jobs/{ask.job}/meter-files#files.0.layout.date_order"'
+        assert page.text.count(field) == 1, sheet
+        assert "their dates are not month first, as was said. readings.csv, line" in plain(page), sheet
+        assert "Next: say how the meter file is to be read" in plain(page), sheet
+        assert page.text.count('class="fault"') == (sheet in ("demand", "plan", "supply", "proof")), sheet
+        assert "Meter files cannot be read Demand cannot be read" in plain(page), sheet
+    told = ask("/meter-files").text
+    assert 'id="files.0.layout.date_order"' in told
+    assert "Readings that can be read:" not in told  # there each row is told
+
+
+def test_a_file_of_another_kind_leads_to_how_it_is_read(tmp_path: Path) -> None:
+    """Where nothing is known of what is wrong with how it is read, to the whole form, with what to do."""
+    (tmp_path / "readings.csv").write_text("nothing in here\nlooks like readings\n")
+    (tmp_path / "job.toml").write_text(PLAIN)
+    ask = Asked(tmp_path)
+    assert "Readings that can be read" not in plain(ask("/property"))  # nobody has tried yet
+    ask("/demand")
+    page = ask("/property")
+    assert f'href="/jobs/{ask.job}/meter-files#file-0">Readings that can be read. readings.csv' in page.text
+
+
+@pytest.mark.parametrize("sheet", ["property", "meter-files", "survey", "tariff", "demand"])
+def test_what_is_not_there_to_be_looked_at_is_passed_over(ask: Asked, sheet: str) -> None:
+    """An address of what the job has no more gives the page as it is, and nothing is made or kept for it."""
+    plain_page = ask(f"/{sheet}").text
+    for look in ("no-such", "999", "0-99", "visit", "%2e%2e"):
+        assert ask(f"/{sheet}?look={look}").text == plain_page
+    assert {look for _, look in ask.opened.pages} | {look for _, look in ask.opened.shown} == {""}
+
+
 def test_readings_stand_one_below_another(tmp_path: Path) -> None:
     """First and last readings carry the decimals of the one that has most: 0.56 beside 0.557 is 0.560."""
     (tmp_path / "readings.csv").write_text(hours([0.557, 0.56] * 48))

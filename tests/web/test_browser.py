@@ -1,10 +1,12 @@
 """The desk as a person sees it: the real program, opened in Chromium at two widths, light and dark."""
 
+import io
 import re
 from itertools import pairwise
 from urllib.parse import urlsplit
 
 import pytest
+from PIL import Image
 
 from wattwright.charts.palette import GROUND
 from wattwright.web.links import SHEETS
@@ -209,3 +211,37 @@ def test_no_motion(open_page) -> None:
     """Nothing on the page moves by itself."""
     page = open_page("/demand", reduced_motion="reduce").page
     assert page.evaluate("document.getAnimations().length") == 0
+
+
+def edges(page, reach) -> tuple[bool, bool]:
+    """Whether a bar of the accent colour stands along the left and the right edge of a box."""
+    seen = Image.open(io.BytesIO(reach.screenshot())).convert("RGB")
+    accent = tuple(int(page.evaluate("getComputedStyle(document.body).getPropertyValue('--accent')").strip()[i : i + 2], 16)
+                   for i in (1, 3, 5))  # fmt: skip
+    return tuple(
+        sum(seen.getpixel((x, y)) == accent for y in range(seen.height)) > seen.height * 0.8 for x in (1, seen.width - 2)
+    )
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_wide_table_on_a_telephone(open_page, scheme: str) -> None:
+    """Rows are low, and what reaches out of sight is told at that edge alone; the page itself does not move sideways."""
+    page = open_page("/survey", 390, scheme).page
+    reach = page.locator(".reach").first
+    reach.evaluate("(one) => one.scrollIntoView({ block: 'start' })")
+    assert reach.evaluate("(one) => one.scrollWidth > one.clientWidth")
+    heights = reach.locator("tbody tr").evaluate_all("(rows) => rows.map((one) => one.getBoundingClientRect().height)")
+    assert max(heights) < 80  # three lines; they were 200 px before
+    assert edges(page, reach) == (False, True)
+    reach.evaluate("(one) => { one.scrollLeft = 120 }")
+    assert edges(page, reach) == (True, True)
+    reach.evaluate("(one) => { one.scrollLeft = one.scrollWidth }")
+    assert edges(page, reach) == (True, False)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_narrow_table_has_no_bar(open_page) -> None:
+    """Where all is in sight nothing is told."""
+    page = open_page("/survey", 1440).page
+    for reach in page.locator(".reach").all():
+        assert edges(page, reach) == (False, False)

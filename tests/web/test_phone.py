@@ -10,6 +10,8 @@ from playwright.sync_api import expect
 from tests.stored import held
 from tests.web.conftest import EARLY, Running, settled
 from tests.web.test_axe import AXE, GRAVE
+from wattwright.core.errors import UnitError
+from wattwright.core.units import parse
 from wattwright.handover.phone import phone
 from wattwright.job.file import load_job
 from wattwright.job.visited import read_entered
@@ -102,6 +104,81 @@ def test_entered_kept_and_saved(on_phone, plate: Path, tmp_path: Path) -> None:
     assert len(heater.photos) == 1
     assert path.stat().st_size < 2_000_000
     assert page.told == []
+
+
+NUMBERS = (
+    "25",
+    "2,5",
+    " 25",
+    "1 500",
+    "1.500,5",
+    "1'500",
+    "1,500",
+    "1,2,3",
+    "abc",
+    "25a",
+    "1 5",
+    "-3",
+    "0",
+    "1e2",
+    ".5",
+    "5.",
+    "1e9999",
+)
+"""What a thumb may type for a number: read the same on the phone as at the desk."""
+
+
+def test_what_the_desk_would_refuse_is_told_at_once(on_phone, tmp_path: Path) -> None:
+    """By the rules of the job file, in the unit beside the field; it is kept and saved all the same, and told once more then."""
+    page = on_phone()
+
+    def told(label: str, text: str, within=page) -> str:
+        """Type into a field; return what stands at it, which its mark for those who do not see agrees with."""
+        field = within.get_by_label(label, exact=True)
+        field.fill(text)
+        said = page.locator(f"#{field.get_attribute('id')}-wrong").inner_text()
+        assert field.get_attribute("aria-invalid") == ("true" if said else "false")
+        return said
+
+    for text in NUMBERS:
+        try:
+            taken = parse(f"{text.strip()} A", "A") > 0
+        except UnitError:
+            taken = False
+        assert (told("Main fuse or breaker", text) == "") == taken, text
+    assert told("Main fuse or breaker", "abc") == "Expected: a number, such as 2.5."
+    assert told("Nominal voltage, line to neutral", "1001") == "Expected: a value of at most 1000 V."
+    page.get_by_role("button", name="Add a load").tap()
+    load = page.locator("details[open]")
+    assert load.locator(".wrong:not(:empty)").count() == 0  # nothing is asked of what nobody has begun
+    assert told("Name", "Fan", load) == ""
+    assert load.locator(".wrong", has_text="The desk needs this beside the rest.").count() == 2  # kind and rating
+    for label, text, expected in (
+        ("Rating of each", "-1", "Expected: a value of at least 0 kW."), ("Rating of each", "3", ""),
+        ("How many", "2.5", "Expected: a whole number, such as 2."), ("How many", "0", "Expected: a value of at least 1."),
+        ("Hours on a working day", "all day", "Expected: hours such as 06:00-08:30, 18:00-20:00."),
+        ("Hours on a working day", "6:00-08:30, 22:00-26:00", "Expected: hours such as 06:00-08:30, 18:00-20:00."),
+        ("Hours on a working day", "6:00-08:30, 22:00-24:00", ""), ("Hours on a working day", "", ""),
+    ):  # fmt: skip
+        assert told(label, text, load) == expected
+    share = "Share of its hours in which it draws its rating"
+    assert told(share, "40", load) == "This is a share of hours: enter them below."
+    told("Hours on a Saturday", "08:00-09:00", load)
+    assert told(share, "140", load) == "Expected: a value of at most 100 %."
+    assert load.locator("summary").inner_text() == "Fan: 3 to mend"
+    told("Main fuse or breaker", "abc")
+    path = saved(page, tmp_path)
+    expect(page.get_by_role("status")).to_contain_text("5 of its entries cannot be taken as they stand")
+    made = json.loads(path.read_text())
+    assert (made["supply"]["main_protection"], made["loads"][0]["entries"]["quantity"]) == ("abc A", "0")
+    assert page.told == []
+
+
+def test_an_empty_load_is_not_saved(on_phone, tmp_path: Path) -> None:
+    """A load that was added by a slip of the thumb says nothing."""
+    page = on_phone()
+    page.get_by_role("button", name="Add a load").tap()
+    assert json.loads(saved(page, tmp_path).read_text())["loads"] == []
 
 
 def test_taken_back_on_the_phone(on_phone, plate: Path, tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 import io
 import json
-import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,10 +10,10 @@ import pytest
 
 from tests.job.test_visited import HEATER, JOB, file, photo
 from tests.web.conftest import Asked
-from wattwright.core.errors import InputError, WorkError
+from wattwright.core.errors import Fault, InputError, Place, WorkError
 from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
-from wattwright.web.bench import Bench
+from wattwright.web.bench import Bench, Outcome
 from wattwright.web.taking_in import opened
 
 
@@ -54,8 +53,8 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
         "Supply",
     ):
         assert told in page
-    ticks = dict(re.findall(r'name="take\.([^"]+)" value="yes"( checked)?', page))
-    assert ticks == {"load-0": " checked", "load-1": "", "supply": " checked"}  # what cannot be taken is not ticked
+    assert 'name="take.load-1" value="yes" checked' in page
+    assert 'name="mend.load-1.rating" value="much"' in page  # what cannot be taken is a field to mend it in
     print_ = went.headers["location"].rpartition("visit-")[2]
     wrong = ask.post("/do/take-survey", {"entries": print_, "take.load-1": "yes"})
     assert (wrong.status_code, "much" in wrong.text) == (422, True)
@@ -70,6 +69,68 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
     undo(ask)
     assert len(ask.opened.spec.loads) == 1
     assert ask(f"/jobs/{ask.job}/photos/water-heater-1.jpg").status_code == 404
+
+
+WRONG = {
+    "supply": {"system": "single-phase", "voltage": "230 V", "main_protection": "abc A"},
+    "loads": [{"id": "", "entries": {"name": "Fan", "rating": "much kW", "length": "2000 m"}, "photos": []}],
+}
+"""A main fuse that is no number; a load without a kind, with a rating that is none and a way that is too long."""
+
+
+def test_what_cannot_be_taken_is_mended_in_place(ask: Asked) -> None:
+    """Each has its field with its sentence; refused, all stands there as it was typed; mended or emptied, the rest is taken."""
+    location = read(ask, file(**WRONG)).headers["location"]
+    page, print_ = ask(location).text, location.rpartition("visit-")[2]
+    fuse = "mend.supply.main_protection"
+    assert f'name="{fuse}" value="abc" inputmode="decimal"' in page
+    assert 'name="mend.load-0.rating" value="much"' in page
+    assert 'name="mend.load-0.length" value="2000"' in page
+    assert '<select id="mend.load-0.kind"' in page
+    assert "Expected a value of at most 1000 m." in page
+    assert "This cannot be left open." in page
+    ticks = {"entries": print_, "take.supply": "yes", "take.load-0": "yes"}
+    typed = {
+        fuse: "25",
+        f"{fuse}.unit": "A",
+        "mend.load-0.rating": "60",
+        "mend.load-0.rating.unit": "W",
+        "mend.load-0.length": "",
+    }
+    refused = ask.post("/do/take-survey", {**ticks, **typed})
+    assert (refused.status_code, "Not saved yet" in refused.text) == (422, True)
+    for told in ('value="25"', 'value="60"', "<option selected>W</option>", "This cannot be left open.", 'id="entries"'):
+        assert told in refused.text
+    assert 'class="fault"' not in refused.text  # each stands at its field
+    assert ask.store.head(ask.job).number == 1
+    assert ask.post("/do/take-survey", {**ticks, **typed, "mend.load-0.kind": "other"}).status_code == 303
+    spec = ask.opened.spec
+    assert (spec.supply.main_protection_a, spec.loads[1].rating_w, spec.loads[1].wiring.length_m) == (25.0, 60.0, None)
+
+
+def test_what_was_not_ticked_does_not_hinder(ask: Asked) -> None:
+    """The supply is taken while the load beside it is still wrong, and nothing of the load is."""
+    print_ = read(ask, file(**WRONG)).headers["location"].rpartition("visit-")[2]
+    done = ask.post("/do/take-survey", {"entries": print_, "take.supply": "yes", "mend.supply.main_protection": ""})
+    assert done.status_code == 303
+    assert (ask.opened.spec.supply.main_protection_a, len(ask.opened.spec.loads)) == (None, 1)
+
+
+def test_wrong_only_with_the_rest_of_what_is_ticked(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each may stand alone and not beside the other: told above the form, which keeps its ticks."""
+    one = {"id": "oven", "entries": {"name": "Oven of the kitchen", "duty": ""}, "photos": []}
+    print_ = read(ask, file(loads=[one])).headers["location"].rpartition("visit-")[2]
+
+    def refuse(*_: object) -> None:
+        raise InputError.one("spec.x", Place(field="loads"), found="both", wanted="one of them", next_step="Leave one.")
+
+    monkeypatch.setattr(ask.desk, "change", refuse)
+    told = ask.post("/do/take-survey", {"entries": print_, "take.load-0": "yes"})
+    assert (told.status_code, "Leave one." in told.text, 'name="take.load-0" value="yes" checked' in told.text) == (
+        422,
+        True,
+        True,
+    )
 
 
 def test_taken_without_a_tick_or_too_late(ask: Asked) -> None:
@@ -210,6 +271,37 @@ def test_phone_is_given(ask: Asked) -> None:
     given = ask(f"/jobs/{ask.job}/visit/survey.html")
     assert "attachment" in given.headers["content-disposition"]
     assert "default-src &#39;none&#39;" in given.text
+
+
+def test_jobs_and_texts_are_read_beside_the_server(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A zip file, a job file as text and a tariff: in the same process, with its bounds; their faults come back."""
+    bench = Bench()
+    try:
+        made = bench.job("job.zip", zipped(x=photo(comment=b"secret")))
+        assert (made.content.decode().count("[[loads]]"), b"secret" in made.files["photos/x.jpg"]) == (1, False)
+        assert bench.job("job.zip", b"no zip").faults[0].code == "store.refused"
+        assert bench.text(JOB.encode(), "text", "job.toml") == ()
+        assert bench.text(b"x = [", "text", "job.toml")[0].code == "spec.toml"
+        assert bench.text(b"x = 1", "tariff", "t.toml")[0].place.file == "t.toml"
+        monkeypatch.setattr(bench_module, "_MOST_TEXT_S", -1.0)
+        (told,) = bench.text(JOB.encode(), "text", "job.toml")
+        assert (told.code, told.next_step) == ("desk.beyond-bounds", "Give a plainer or a shorter file. Nothing was kept.")
+    finally:
+        bench.close()
+
+
+def test_the_server_parses_nothing_that_was_given(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the process beside it refuses, nothing of it is read in the server, and nothing is kept."""
+    fault = Fault("desk.beyond-bounds", Place(field="what was given"), "too much", "less")
+    monkeypatch.setattr(ask.desk.making.bench, "_given", lambda given: Outcome(faults=(fault,)))
+    head, jobs = ask.store.head(ask.job), ask.store.jobs()
+    archive = ask.post("/jobs/import", files={"files": ("job.zip", zipped(x=photo()))})
+    text = ask.post("/do/text", {"text": JOB + "# more\n"})
+    tariff = ask.post("/do/add-tariff", files={"files": ("t.toml", b"x = 1")})
+    assert [(one.status_code, "desk.beyond-bounds" in one.text or "too much" in one.text) for one in (archive, text, tariff)] == [
+        (422, True)
+    ] * 3
+    assert (ask.store.head(ask.job), ask.store.jobs()) == (head, jobs)
 
 
 def test_read_beside_the_server(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,6 +8,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -249,7 +250,7 @@ def _known_fields(model: type[BaseModel], path: Path_, data: Any) -> list[str]:
 
     Of several kinds of table only those are meant whose entry that says which agrees with what is written.
     """
-    schema = model.model_json_schema(by_alias=True)
+    schema = _schema(model)
     definitions = schema.get("$defs", {})
     nodes = [schema]
     for step in path:
@@ -258,6 +259,12 @@ def _known_fields(model: type[BaseModel], path: Path_, data: Any) -> list[str]:
         nodes = [node for node in nodes if _is_meant(node, data)] or nodes
     names = [name for node in nodes for name in _resolve(node, definitions).get("properties", {})]
     return list(dict.fromkeys(names))
+
+
+@lru_cache(maxsize=16)
+def _schema(model: type[BaseModel]) -> dict[str, Any]:
+    """Return the schema of a model, made once: a file of a few hundred unknown entries asks for it at each of them."""
+    return model.model_json_schema(by_alias=True)
 
 
 def _is_meant(node: dict[str, Any], data: Any) -> bool:

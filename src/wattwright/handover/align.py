@@ -36,6 +36,8 @@ def _tail(part: str, longest: str) -> str:
 
 
 _STANDS_WHOLE = 26
+_LONG = 100
+"""Letters from which on a narrow screen gives its column more than its own breadth, so that rows stay low."""
 _MOST_WEIGHT = 90
 _BY_HAND = 24
 """Letters that somebody is given room for where a column stands empty."""
@@ -162,11 +164,16 @@ def _table(table: Table, mark: str, by_hand: Sequence[int] = ()) -> dict[str, An
         "totals": table.totals,
         "by_hand": bool(by_hand),
         "columns": [
-            {**column["head"], "weight": weight, "words": "s" if longest <= _STANDS_WHOLE else "w"}
+            {**column["head"], "weight": weight, "words": _kind_of_words(longest)}
             for column, weight, longest in zip(columns, by_hand or _weights(table), _longest(table), strict=True)
         ],
         "rows": [[column["cells"][r] for column in columns] for r in range(len(table.rows))],
     }
+
+
+def _kind_of_words(longest: int) -> str:
+    """Return how a column of words is set on a page by its longest cell: whole, wrapped, or long enough to want room for it."""
+    return "s" if longest <= _STANDS_WHOLE else "w" if longest <= _LONG else "w long"
 
 
 def _weights(table: Table) -> list[int]:

@@ -1,6 +1,6 @@
 """The weather of a simulation: from the job's weather file, or constant where there is none."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import cos, hypot, radians
 from pathlib import Path
@@ -53,7 +53,7 @@ class Climate:
 
 def climate(
     spec: WeatherSpec,
-    folder: Path,
+    inside: Callable[[str], Path],
     site: SiteSpec,
     times_s: NDArray[np.int64],
     depending: Sequence[str],
@@ -63,7 +63,8 @@ def climate(
 ) -> Climate:
     """Return the weather at the start of each step of ``times_s`` (n,), UTC seconds, and what PV ``arrays`` could give.
 
-    ``depending`` are the names of loads that the weather moves. Without a file the air stays as the job says, loads are without
+    ``inside`` gives the path of a file that the job names, as `Job.inside` does; ``depending`` are the names of loads that the
+    weather moves. Without a file the air stays as the job says, loads are without
     sun, and PV is given one made of monthly values, its days drawn with ``seed``. Raises FileError, and WeatherError for a file
     that does not reach over the times, lacks what PV needs or has a negative sun, and for PV at an unknown place.
     """
@@ -75,7 +76,7 @@ def climate(
         made = _made_sun(spec, site, clock.day_of(int(times_s[0])).year, seed) if arrays else None
         sun = () if made is None else made.findings
         return Climate(rows, np.zeros(len(times_s)) if made is None else _sunlit(arrays, made, site, times_s), (*told, *sun))
-    weather = read_weather(folder / spec.file, clock.day_of(int(times_s[0])).year, site.zone)
+    weather = read_weather(inside(spec.file), clock.day_of(int(times_s[0])).year, site.zone)
     places, used = _places(weather, times_s), bool(depending or arrays)
     gaps = _sound(weather, site, np.unique(places), bool(arrays)) if used else ()
     gaps += odd_light(weather, _place_of(weather, site), arrays) if all(one in weather.values for one in NEEDS) else ()
@@ -144,14 +145,14 @@ def _place_of(weather: Weather, site: SiteSpec) -> WeatherPlace:
 
 
 def yields(
-    spec: WeatherSpec, folder: Path, site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int
+    spec: WeatherSpec, inside: Callable[[str], Path], site: SiteSpec, start_s: int, arrays: Sequence[Array], seed: int
 ) -> tuple[tuple[float, Yield], ...]:  # fmt: skip
     """Return over how many days of weather each array yields what, loss by loss; the weather is that of :func:`climate`.
 
     Raises FileError, and WeatherError as that does.
     """
     year = SiteClock(site.zone).day_of(start_s).year
-    weather = read_weather(folder / spec.file, year, site.zone) if spec.file else _made_sun(spec, site, year, seed)
+    weather = read_weather(inside(spec.file), year, site.zone) if spec.file else _made_sun(spec, site, year, seed)
     if spec.file:
         _sound(weather, site, np.arange(len(weather)), lit=True)
     days, place = len(weather) * weather.step_s / DAY_S, _place_of(weather, site)

@@ -20,8 +20,11 @@ def given(job: Job, *after: Path | None) -> tuple[Given, ...]:
 
 
 def is_changed(job: Job, one: Given) -> bool:
-    """Return whether a file says something else than it did; one that is gone or cannot be read says nothing else."""
-    return _sha256(job.folder / one.path) not in ("", one.sha256)
+    """Return whether a file says something else than it did; one that is gone or cannot be read says nothing else.
+
+    Raises JobError for one outside the folder of a confined job.
+    """
+    return _sha256(job.inside(one.path)) not in ("", one.sha256)
 
 
 def _sha256(path: Path) -> str:

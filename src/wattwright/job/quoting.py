@@ -165,7 +165,7 @@ def _simulated_pv_w(job: Job, scenario: Scenario) -> Floats:
     times_s = times(scenario.span)
     if not (supposed and job.spec.quote.keeps):
         return np.zeros(len(times_s))
-    return climate(job.spec.weather, job.folder, job.spec.site, times_s, (), supposed, seed=job.spec.seed).pv_w
+    return climate(job.spec.weather, job.inside, job.spec.site, times_s, (), supposed, seed=job.spec.seed).pv_w
 
 
 def _currency(job: Job, tariff: Tariff | None) -> str:
@@ -206,9 +206,9 @@ def _roofs(
     if not arrays:
         return (no_pv(len(times_s)),), (), {}
     names = _roof_names(arrays)
-    made = [climate(job.spec.weather, job.folder, job.spec.site, times_s, (), (one,), seed=job.spec.seed) for one in arrays]
+    made = [climate(job.spec.weather, job.inside, job.spec.site, times_s, (), (one,), seed=job.spec.seed) for one in arrays]
     roofs = tuple(Roof(name, each.pv_w, one.peak_w) for name, one, each in zip(names, arrays, made, strict=True))
-    found = yields(job.spec.weather, job.folder, job.spec.site, scenario.span.start_s, arrays, job.spec.seed)
+    found = yields(job.spec.weather, job.inside, job.spec.site, scenario.span.start_s, arrays, job.spec.seed)
     told = {name: (one.peak_w, *each) for name, one, each in zip(names, arrays, found, strict=True)}
     return layouts_of(roofs), made[0].findings, told
 

@@ -106,7 +106,7 @@ class SimulatedSite:
         spec, times_s, clock = self.job.spec, times(span), SiteClock(self.job.spec.site.zone)
         depending = [one.name for one, made in zip(self.specs, self.made, strict=True) if _in_the_open(made)]
         modelled = [one for one in spec.pv if not one.meter]
-        weather = climate(spec.weather, self.job.folder, spec.site, times_s, depending, modelled, seed=spec.seed)
+        weather = climate(spec.weather, self.job.inside, spec.site, times_s, depending, modelled, seed=spec.seed)
         shown, cold_c = steps(clock, span.start_s, len(times_s), STEP_S), float(np.mean(weather.rows[:, W_COLD_WATER_C]))
         uses = np.zeros((len(self.made), len(times_s), USES))
         for k, (one, made) in enumerate(zip(self.specs, self.made, strict=True)):

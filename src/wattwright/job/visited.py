@@ -12,10 +12,11 @@ from typing import Any, Final
 import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from wattwright.core.errors import InputError, Place, quoted
+from wattwright.core.errors import Fault, InputError, Place, quoted
 from wattwright.core.fingerprint import fingerprint
 from wattwright.job.edit import Edit
-from wattwright.job.loads import MOST_PHOTOS
+from wattwright.job.file import FILE_NAME
+from wattwright.job.loads import KINDS, MOST_PHOTOS
 from wattwright.job.photos import cleaned
 from wattwright.job.spec import JobSpec
 
@@ -70,11 +71,19 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Slip:
+    """Why a change cannot be taken as it stands: the fault, and the entries of the phone that stand in its place, or may."""
+
+    entries: tuple[str, ...]
+    fault: Fault
+
+
+@dataclass(frozen=True, slots=True)
 class Proposed:
     """A change that can be taken or left: the supply, or one load.
 
     `key` is its place in the file ("supply", "load-3"), `name` what it is about, `is_new` says that the load is not in the job
-    yet, `photos` how many come with it; `wrong` says why it cannot be taken as it stands, empty where it can.
+    yet, `photos` how many come with it; `wrong` says why it cannot be taken as it stands, nothing where it can.
     """
 
     key: str
@@ -82,7 +91,7 @@ class Proposed:
     is_new: bool
     lines: tuple[Line, ...]
     photos: int
-    wrong: str = ""
+    wrong: tuple[Slip, ...] = ()
 
 
 def survey_print(spec: JobSpec) -> str:
@@ -121,7 +130,7 @@ def as_text(entered: Entered) -> str:
 
 def proposed(entered: Entered, text: str) -> tuple[Proposed, ...]:
     """Return what each part of the file would change in a job file of this text, but for parts that change nothing."""
-    return tuple(one for one in _proposed(entered, Edit(text)) if one.lines or one.photos)
+    return tuple(one for one in _proposed(entered, Edit(text)) if one.lines or one.photos or one.wrong)
 
 
 def take(entered: Entered, edit: Edit, keys: frozenset[str], taken: frozenset[str]) -> dict[str, bytes]:
@@ -178,15 +187,53 @@ def _changed(edit: Edit, wanted: list[tuple[str, Any]]) -> Iterator[Line]:
             yield Line(entry, _shown(edit.value(entry)), _shown(value))
 
 
-def _wrong(entered: Entered, edit: Edit, key: str) -> str:
-    """Return why a change cannot be taken by itself, empty where it can."""
-    trial = Edit(edit.text)
+def mended(entered: Entered, entries: Mapping[str, Mapping[str, str]]) -> Entered:
+    """Return the file with other texts for some entries, by the key of the change and the entry; an empty one is as if left out.
+
+    What the phone does not have is passed over.
+    """
+    known = {"supply": set(SUPPLY)}
+    new = {key: {name: text for name, text in one.items() if name in known.get(key, _known())} for key, one in entries.items()}
+    loads = [
+        one.model_copy(update={"entries": {**one.entries, **new.get(f"load-{number}", {})}})
+        for number, one in enumerate(entered.loads)
+    ]
+    return entered.model_copy(update={"supply": {**entered.supply, **new.get("supply", {})}, "loads": loads})
+
+
+def entries_of(entered: Entered, key: str) -> Mapping[str, str]:
+    """Return the entries of a change by its key, as they were entered."""
+    return entered.supply if key == "supply" else entered.loads[int(key.removeprefix("load-"))].entries
+
+
+def _wrong(entered: Entered, edit: Edit, key: str) -> tuple[Slip, ...]:
+    """Return why a change cannot be taken by itself, nothing where it can."""
+    trial, given = Edit(edit.text), entries_of(entered, key)
     try:
         take(entered, trial, frozenset([key]), frozenset())
         trial.done()
     except InputError as error:
-        return error.faults[0].sentence()
-    return ""
+        slips = tuple(Slip(_at(fault.place.field, key, given) or tuple(given), fault) for fault in error.faults)
+        # Of a load without a kind nothing else is checked: what the rest lacks is told in the same breath.
+        bare = key != "supply" and given.get("kind") not in KINDS and ("kind",) in [one.entries for one in slips]
+        return (*slips, *_wrong(mended(entered, {key: {"kind": KINDS[-1]}}), edit, key)) if bare else slips
+    if given.get("duty", "").strip() and not _days(given):
+        place = Place(FILE_NAME, field="hours")
+        fault = Fault("job.entries-hours", place, quoted(given["duty"].strip()[:20]), "the hours that it is a share of", "")
+        return (Slip(("duty", *(f"hours_{one}" for one in DAYS)), fault),)
+    return ()
+
+
+def _at(place: str, key: str, given: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the entries of the phone that stand at a place of the job file, such as "loads[2].hours[1].from"."""
+    own = place if key == "supply" else re.sub(r"^loads\[\d+\]\.", "", place)
+    hours = re.match(r"hours\[(\d+)\]\.(\w+)", own)
+    if hours is None:
+        return tuple(name for name, entry in (SUPPLY if key == "supply" else LOAD).items() if entry == own)
+    if hours[2] == "duty":
+        return ("duty",)
+    days = list(_days(given).values())[int(hours[1]) - 1]
+    return tuple(f"hours_{name}" for name in days)
 
 
 def _supply(entered: Entered) -> Iterator[tuple[str, Any]]:
@@ -224,20 +271,25 @@ def _typed(key: str, text: str) -> Any:
 
 
 def _hours(entries: Mapping[str, str]) -> list[dict[str, Any]]:
-    found: dict[str, list[str]] = {}
-    for key, day in DAYS.items():
-        for span in filter(None, (one.strip() for one in entries.get(f"hours_{key}", "")[:_MOST].split(","))):
-            found.setdefault(span, []).append(day)
     duty = entries.get("duty", "").strip()[:20]
     more = {"duty": duty if duty.endswith("%") else f"{duty} %"} if duty else {}
-    return [{**_span(span), "days": days, **more} for span, days in found.items()]
+    return [{**_span(span), "days": [DAYS[key] for key in keys], **more} for span, keys in _days(entries).items()]
+
+
+def _days(entries: Mapping[str, str]) -> dict[str, list[str]]:
+    """Return the types of day of each span of hours, in the order in which the job file has them."""
+    found: dict[str, list[str]] = {}
+    for key in DAYS:
+        for span in filter(None, (one.strip() for one in entries.get(f"hours_{key}", "")[:_MOST].split(","))):
+            found.setdefault(span, []).append(key)
+    return found
 
 
 def _span(text: str) -> dict[str, Any]:
     match = _SPAN.fullmatch(text)
     try:
         numbers = [int(one) for one in match.groups()] if match else []
-        begins, ends = dt.time(numbers[0], numbers[1]), dt.time(numbers[2] % 24, numbers[3])
+        begins, ends = dt.time(numbers[0], numbers[1]), dt.time(*((0, 0) if numbers[2:] == [24, 0] else numbers[2:]))
     except (ValueError, IndexError):
         return {"from": text, "until": text}  # the job's own check says what was expected
     return {"from": begins, "until": ends}

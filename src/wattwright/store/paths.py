@@ -1,6 +1,8 @@
 """Which paths a file of a job may have: below the job's folder, on every system, and never in the place of the job file."""
 
 import re
+import unicodedata
+from collections.abc import Iterable
 from pathlib import PurePosixPath
 
 from wattwright.core.errors import Place, StoreError, quoted
@@ -9,18 +11,24 @@ from wattwright.job.file import FILE_NAME
 MOST_LETTERS = 200
 """In a path, and bytes in each of its names: file systems take 255 (POSIX NAME_MAX)."""
 _REFUSED = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
+_UNSEEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
+"""Kinds of letters that nobody sees, or that turn the order of those beside them (Unicode general categories)."""
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 
 
 def safe_path(text: str) -> str:
-    """Return a path as it is kept, with forward slashes. Raises StoreError where it leads out of the folder or is no name."""
+    """Return a path as it is kept: forward slashes, letters composed (Unicode NFC), so that two that look alike are one.
+
+    Raises StoreError where it leads out of the folder or is no name.
+    """
+    text = unicodedata.normalize("NFC", text)
     path = PurePosixPath(text)
     parts = path.parts
     wrong = (
         not parts
         or len(text) > MOST_LETTERS
         or any(_size(part) > MOST_LETTERS for part in parts)
-        or _REFUSED.search(text) is not None
+        or _strange(text)
         or path.is_absolute()
         or any(
             part in (".", "..") or part.startswith(".") or part.endswith((" ", ".")) or _DEVICES.fullmatch(part) for part in parts
@@ -32,10 +40,33 @@ def safe_path(text: str) -> str:
             "store.path",
             Place(field="the name of a file"),
             found=quoted(text),
-            wanted="a name below the job's folder",
+            wanted="a name below the job's folder" + (_WITHOUT if _strange(text) else ""),
             next_step="Give the file a plain name, such as readings.csv.",
         )
     return str(path)
+
+
+def require_apart(paths: Iterable[str]) -> None:
+    """Raise StoreError where a path would have to be a file and a folder at once: such a job could not be laid out."""
+    every = set(paths)
+    for path in sorted(every):
+        above = next((str(one) for one in PurePosixPath(path).parents if str(one) in every), "")
+        if above:
+            raise StoreError.one(
+                "store.path",
+                Place(field="the name of a file"),
+                found=f"{quoted(above)} beside {quoted(path)}",
+                wanted="each name once, for a file or for a folder",
+                next_step="Give one of them another name.",
+            )
+
+
+_WITHOUT = ', without < > : " | ? * \\ and without letters that nobody sees'
+
+
+def _strange(text: str) -> str:
+    """The letters of a text that no name may have, none where there are none."""
+    return "".join(one for one in text if _REFUSED.match(one) or unicodedata.category(one) in _UNSEEN)
 
 
 def _size(name: str) -> int:
@@ -45,8 +76,9 @@ def _size(name: str) -> int:
 
 def name_of(given: str) -> str:
     """Return a plain name made of what a browser calls an uploaded file: its last part, odd letters replaced."""
-    last = re.split(r"[/\\]", given)[-1]
-    plain = _REFUSED.sub("-", last).strip(" .")[-80:].lstrip(" .")
+    last = unicodedata.normalize("NFC", re.split(r"[/\\]", given)[-1])
+    seen = "".join(one for one in last if _REFUSED.match(one) or unicodedata.category(one) not in _UNSEEN)
+    plain = _REFUSED.sub("-", seen).strip(" .")[-80:].lstrip(" .")
     while _size(plain) > MOST_LETTERS:
         plain = plain[1:].lstrip(" .")
     return plain if plain and not _DEVICES.fullmatch(plain) and plain.casefold() != FILE_NAME else "readings.csv"

@@ -12,7 +12,7 @@ from wattwright.store import jobs, runs
 from wattwright.store.database import open_engine, reading, sqlite_url, writing
 from wattwright.store.jobs import Listed, Revision
 from wattwright.store.named import require_own_files
-from wattwright.store.paths import safe_path
+from wattwright.store.paths import require_apart, safe_path
 from wattwright.store.runs import Run, RunState
 from wattwright.store.working import clear_away, lay_out
 
@@ -58,6 +58,7 @@ class Store:
         """Add a job and return its id. Raises StoreError for a path that cannot be kept, JobError for a file named elsewhere."""
         require_own_files(text)
         job, safe = secrets.token_hex(6), {safe_path(path): content for path, content in files.items()}
+        require_apart(safe)
         with writing(self._engine) as own:
             kept = {path: jobs.keep_file(own, content) for path, content in safe.items()}
             jobs.add_job(own, job, (text, kept), cause, origin)
@@ -71,6 +72,7 @@ class Store:
         """
         require_own_files(text)
         safe = {safe_path(path): content for path, content in add.items()}
+        require_apart([*(path for path in base.files if path not in take_out), *safe])
         with writing(self._engine) as own:
             kept = {path: sha256 for path, sha256 in base.files.items() if path not in take_out}
             kept |= {path: jobs.keep_file(own, content) for path, content in safe.items()}

@@ -4,14 +4,12 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from wattwright.core.errors import Fault, InputError, JobError, StoreError, TariffError
-from wattwright.core.specfile import parse_text
+from wattwright.core.errors import Fault, InputError, JobError, StoreError
 from wattwright.job.edit import Edit, no_entry
 from wattwright.store.named import require_short
 from wattwright.store.paths import name_of
 from wattwright.store.runs import RunState
 from wattwright.store.store import Files
-from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.desk import Desk, add_files, empty_table, free, is_conflict, slug
 from wattwright.web.entries import MANY, Many, entry_group
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
@@ -271,7 +269,7 @@ class Actions:
         if not given.files:
             return self._nothing_chosen(id_, "tariff", "upload")
         for name, content in given.files.items():
-            faults = _wrong_tariff(name, content)
+            faults = _wrong_tariff(self._desk, name, content)
             if faults:
                 return Refused("tariff", Tried(None, words("tariff.wrong", name=name), faults))
         return self._keep_tariff(id_, given.files)
@@ -418,20 +416,14 @@ def _write_answer(edit: Edit, index: int, entries: Mapping[str, object]) -> None
         edit.set(entry if entry.startswith("site.") else f"files.{index}.{entry}", value)
 
 
-def _wrong_tariff(name: str, content: bytes) -> tuple[Fault, ...]:
-    """What is wrong with a tariff file, with its lines."""
-    from wattwright.core.specfile import validated
-
+def _wrong_tariff(desk: Desk, name: str, content: bytes) -> tuple[Fault, ...]:
+    """What is wrong with a tariff file, with its lines; it is read beside the server."""
     try:
         require_short(len(content), name)
     except StoreError as error:
         return error.faults
     try:
-        text = content.decode("utf-8-sig")
+        content.decode("utf-8-sig")
     except UnicodeDecodeError:
         return (Fault("desk.tariff-text", no_entry("tariff", 0).faults[0].place, found=name, wanted=words("wanted.text")),)
-    try:
-        validated(parse_text(text, name, TariffError), TariffFileSpec, TariffError)
-    except TariffError as error:
-        return error.faults
-    return ()
+    return desk.making.bench.text(content, "tariff", name)

@@ -31,7 +31,7 @@ from wattwright.web.forms import typed, with_faults
 from wattwright.web.guard import Application, Guard, TooMuch
 from wattwright.web.held import PAST, HeldJob
 from wattwright.web.links import PREVIEWS, SHEETS, links
-from wattwright.web.page_forms import with_fields
+from wattwright.web.page_forms import known_look, with_fields
 from wattwright.web.posted import Posted, foreign, posted
 from wattwright.web.quick import keep_load, quick_page
 from wattwright.web.render import Page, rendered
@@ -236,7 +236,7 @@ class Answers:
         except (FileError, JobError) as error:
             what = _status(failing(error))
             return _page(self._show.unopened(what, self._desk.store.head(job)), what.status)
-        return HTMLResponse(self._show.sheet_text(opened, sheet, look), 200, _FRESH)
+        return HTMLResponse(self._show.sheet_text(opened, sheet, known_look(opened, sheet, look)), 200, _FRESH)
 
     @_told
     def act(self, job: str, action: str, given: Given) -> Response:
@@ -442,7 +442,7 @@ class Answers:
         None where it is not made in time. A `bare` picture is part of a page, and may be what a page that says it is out of date
         shows. Raises StoreError where the address names another revision than holds.
         """
-        asked, look = request.query_params.get("revision", ""), request.query_params.get("look", "")
+        asked, look = request.query_params.get("revision", ""), known_look(job, sheet, request.query_params.get("look", ""))
         page = job.pages.get((sheet, look))
         if bare and page is not None and (str(page.revision) == asked or (not asked and page.mark != PAST)):
             return page

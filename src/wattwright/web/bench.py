@@ -5,15 +5,21 @@ long or too much ends the process and not the desk.
 """
 
 import time
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
 from typing import Any, Literal, TypeVar
 
-from wattwright.core.errors import Fault, InputError, Place, WorkError
+from wattwright.core.errors import Fault, InputError, Place, TariffError, WorkError
 from wattwright.core.labour import Work
+from wattwright.core.specfile import parse_text, validated
+from wattwright.job.edit import Edit
 from wattwright.job.photos import cleaned
 from wattwright.job.visited import as_text, read_entered
+from wattwright.store.exchange import read_zip
+from wattwright.store.store import Files
+from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
@@ -25,24 +31,29 @@ MOST_BYTES = 6 * 2**30
 """Memory that the process may write to. Address space has no bound: what draws the pictures reserves much and touches little."""
 _MOST_GIVEN_S = 60.0
 """A photo takes a second; a file of a visit may hold many."""
+_MOST_TEXT_S = 15.0
+"""A job file of the greatest length that is taken needs two on this machine."""
+_PHOTOS = "photos/"
+"""Where photos lie: what is there and not named yet may be named later, by a change of the job file."""
 _MOST_OPEN = 4
 """Revisions held open in the process at once; each may hold a year of readings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a task: a page or a content to keep, or the faults for which there is none."""
+    """What came of a task: a page, a content or files to keep, or the faults for which there is none."""
 
     page: Whole | None = None
     faults: tuple[Fault, ...] = ()
     content: bytes = b""
+    files: Mapping[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What a person gave, to be read with care: a photo, or a file with the entries of a visit; and its name."""
+    """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text."""
 
-    kind: Literal["photo", "entries"]
+    kind: Literal["photo", "entries", "zip", "text", "tariff"]
     name: str
     content: bytes
 
@@ -80,8 +91,17 @@ class Bench:
         """Have a file read that the survey on the phone saved."""
         return self._given(Given("entries", name, content))
 
+    def job(self, name: str, content: bytes) -> Outcome:
+        """Have the job of a zip file read: its text and the files beside it, each photo written anew."""
+        return self._given(Given("zip", name, content))
+
+    def text(self, content: bytes, kind: Literal["text", "tariff"], name: str) -> tuple[Fault, ...]:
+        """Have a text tried that is to be a job file or a tariff, and return its faults."""
+        return self._given(Given(kind, name, content)).faults
+
     def _given(self, given: "Given") -> Outcome:
-        return self._bounded(self._takers, self._taking, given, (given.name, _MOST_GIVEN_S))
+        most_s = _MOST_TEXT_S if given.kind in ("text", "tariff") else _MOST_GIVEN_S
+        return self._bounded(self._takers, self._taking, given, (given.name, most_s))
 
     def make(self, wanted: Wanted) -> Outcome:
         """Have a page made, whatever its stages need put on the job's shelf."""
@@ -93,9 +113,9 @@ class Bench:
             try:
                 return by.processes.map(work, [task], _Until(time.monotonic() + most_s))[0]
             except _TakesTooLong:
-                return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work"),))
+                return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work", _step_of(task)),))
             except WorkError:
-                return Outcome(faults=(_beyond(name, "work that ended the process it was done in"),))
+                return Outcome(faults=(_beyond(name, "work that ended the process it was done in", _step_of(task)),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,27 +130,74 @@ class _Until:
             raise _TakesTooLong
 
 
-def _beyond(name: str, found: str) -> Fault:
+_SHORTER = "Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds."
+
+
+def _step_of(task: object) -> str:
+    """What to do where a task goes beyond the bounds: what was given is another file than readings, and was not kept."""
+    return "Give a plainer or a shorter file. Nothing was kept." if isinstance(task, Given) else _SHORTER
+
+
+def _beyond(name: str, found: str, next_step: str = _SHORTER) -> Fault:
     return Fault(
         "desk.beyond-bounds",
         Place(field=name),
         found=found,
         wanted="what can be worked out within the bounds of the desk",
-        next_step="Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds.",
+        next_step=next_step,
     )
+
+
+def _cleaned(path: str, content: bytes) -> bytes:
+    return cleaned(content, path)
+
+
+def redrawn(text: str, files: Files, drawn: Callable[[str, bytes], bytes] = _cleaned) -> Files:
+    """Return the files of a job, its photos written anew by ``drawn``. Raises InputError with every photo that is none."""
+    named = {path for load in Edit(text).done()[1].loads for path in load.photos}
+    made, refused = dict(files), list[Fault]()
+    for path in (one for one in files if one in named or one.startswith(_PHOTOS)):
+        try:
+            made[path] = drawn(path, files[path])
+        except InputError as error:
+            refused += error.faults
+    if refused:
+        raise InputError(refused)
+    return made
+
+
+def _job(given: Given) -> Outcome:
+    text, files = read_zip(given.content)
+    return Outcome(content=text.encode(), files=redrawn(text, files))
+
+
+def _text(given: Given) -> Outcome:
+    Edit(given.content.decode("utf-8")).done()
+    return Outcome()
+
+
+def _tariff(given: Given) -> Outcome:
+    text = given.content.decode("utf-8-sig")
+    validated(parse_text(text, given.name, TariffError), TariffFileSpec, TariffError)
+    return Outcome()
+
+
+_READERS: Mapping[str, Callable[[Given], Outcome]] = {
+    "photo": lambda given: Outcome(content=cleaned(given.content, given.name)),
+    "entries": lambda given: Outcome(content=as_text(read_entered(given.content, given.name)).encode()),
+    "zip": _job, "text": _text, "tariff": _tariff,
+}  # fmt: skip
 
 
 def take_given(most_bytes: int, given: Given) -> Outcome:
     """Read what a person gave within the bound of memory, and return it as it is kept."""
     _bound_memory(most_bytes)
     try:
-        if given.kind == "photo":
-            return Outcome(content=cleaned(given.content, given.name))
-        return Outcome(content=as_text(read_entered(given.content, given.name)).encode())
+        return _READERS[given.kind](given)
     except InputError as error:
         return Outcome(faults=error.faults)
     except MemoryError:
-        return Outcome(faults=(_beyond(given.name, f"more than {most_bytes / 2**30:g} GB of memory"),))
+        return Outcome(faults=(_beyond(given.name, f"more than {most_bytes / 2**30:g} GB of memory", _step_of(given)),))
 
 
 def do(most_bytes: int, wanted: Wanted) -> Outcome:

@@ -11,11 +11,11 @@ from threading import Event, RLock
 
 import tomlkit
 
-from wattwright.core.errors import InputError, StoreError
+from wattwright.core.errors import InputError, JobError, StoreError
 from wattwright.demo.job import demo_job
 from wattwright.handover.paper import KeyFigure
 from wattwright.job.edit import Edit
-from wattwright.job.file import load_job
+from wattwright.job.file import FILE_NAME, load_job
 from wattwright.store.exchange import take_folder
 from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
 from wattwright.store.named import require_short
@@ -80,6 +80,10 @@ class Desk:
         """
         if isinstance(edit, str):
             require_short(len(edit.encode()))
+            # Whatever may be typed is tried beside the server first: what takes too long to read is never read here.
+            faults = self.making.bench.text(edit.encode(), "text", FILE_NAME)
+            if faults:
+                raise JobError(faults)
         made = Edit(edit if isinstance(edit, str) else job.revision.text)
         if not isinstance(edit, str):
             edit(made)

@@ -157,15 +157,14 @@ def with_faults(
     for one in fields:
         own = [fault for fault in left if _is_at(name_of(entry_of(fault.place.field), fields), one)]
         left = [fault for fault in left if fault not in own]
-        told = " ".join(_told(fault) for fault in own)
-        made.append(replace(one, fault=told))
+        made.append(replace(one, fault=" ".join(told(fault) for fault in own)))
     return tuple(made), tuple(left)
 
 
 _LACKS = ("spec.missing", "spec.union_tag_not_found")
 
 
-def _told(fault: Fault) -> str:
+def told(fault: Fault) -> str:
     """What is wrong with a field: of one that was left empty not how a file would say it."""
     return words("field.needed") if fault.code in _LACKS else f"Expected {fault.wanted}. {_step(fault)}".strip()
 

@@ -67,8 +67,11 @@ class Making:
 
     def ready(self, job: HeldJob, name: str, looked_at: str = "") -> Whole | None:
         """A page as things stand now, None where it is not made yet or not any more right."""
-        found = job.pages.get((name, looked_at))
-        return found if found is not None and found.mark == mark_of(job.results) else None
+        found, latest = job.pages.get((name, looked_at)), job.latest()
+        if found is None or latest is None or found.mark != mark_of(job.results):
+            return None
+        # A meter file that cannot be read leaves nothing on the shelf: the page made last knows of it, and those before do not.
+        return found if found.unread >= latest.unread else None
 
     def is_made(self, job: HeldJob, name: str, looked_at: str = "") -> bool:
         """Whether nobody works at a page any more."""

@@ -1,9 +1,9 @@
 """What is missing on each page of a job, and the next useful step; each with the place where it is done."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from wattwright.core.errors import InputError
+from wattwright.core.errors import Fault, InputError
 from wattwright.job.gearing import may_switch
 from wattwright.job.questions import of_record
 from wattwright.web.links import Links
@@ -23,9 +23,20 @@ def missing_on(job: OpenJob, sheet: str, links: Links) -> tuple[Step, ...]:
     """What a page still lacks, in the order of its use."""
     if sheet == "meter-files":
         return tuple(_open_questions(job, links))
+    unread = (_unread(job, index, faults[0], links) for index, faults in job.unread())
     asks = {"property": _property, "survey": _survey, "plan": _plan, "gear": _gear, "supply": _supply}
     found = asks[sheet](job) if sheet in asks else iter(())
-    return tuple(Step(words(f"missing.{key}"), links.sheet(job.id, page, field)) for key, page, field in found)
+    return (*unread, *(Step(words(f"missing.{key}"), links.sheet(job.id, page, field)) for key, page, field in found))
+
+
+def _unread(job: OpenJob, index: int, fault: Fault, links: Links) -> Step:
+    """Why a meter file cannot be read, and where is said how it is; at once the order of its dates, where that does not fit."""
+    order = job.spec.files[index].layout.date_order
+    if fault.code == "record.stamp" and order:
+        why = replace(fault, next_step="").sentence()
+        field = f"files.{index}.layout.date_order"
+        return Step(words("missing.reading.order", order=order, why=why), links.sheet(job.id, "meter-files", field))
+    return Step(words("missing.reading", why=fault.sentence()), links.sheet(job.id, "meter-files", f"file-{index}"))
 
 
 def _open_questions(job: OpenJob, links: Links) -> Iterator[Step]:
@@ -50,6 +61,8 @@ def next_step(job: OpenJob, sheet: str, links: Links) -> Step:
 def _way(job: OpenJob) -> Iterator[tuple[str, str, str, bool]]:
     spec = job.spec
     yield "file", "meter-files", "upload", not spec.files
+    unread = job.unread()
+    yield "reading", "meter-files", f"file-{unread[0][0] if unread else 0}", bool(unread)
     yield "supply", "property", "supply.system", spec.supply is None
     yield "tariff", "tariff", "simple", not spec.tariff.files
     yield "loads", "survey", "new-load", not spec.loads

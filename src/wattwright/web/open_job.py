@@ -1,6 +1,6 @@
 """One revision of a job where it is worked out: beside the server, each result and each paper made once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -55,6 +55,17 @@ class OpenJob(HeldJob):
     def was_tried(self, name: str) -> bool:
         """Whether a page was made already."""
         return name in self._sheets
+
+    def unread(self) -> tuple[tuple[int, tuple[Fault, ...]], ...]:
+        """The meter files that cannot be read, by place, and why; none as long as nothing was tried that rests on them."""
+        return tuple(self._unread()) if self._refused else ()
+
+    def _unread(self) -> Iterator[tuple[int, tuple[Fault, ...]]]:
+        for index, file in enumerate(self.spec.files):
+            try:
+                self.assessment.record(file.id)
+            except InputError as error:
+                yield index, error.faults
 
     def look(self, file: FileSpec) -> Look | None:
         """A look at a meter file with each open answer tried, None where nothing is open or the file is damaged."""

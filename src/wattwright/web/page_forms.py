@@ -43,6 +43,19 @@ def forms_of(job: HeldJob, sheet: str, links: Links, looked_at: str = "") -> tup
     return tuple(makers[sheet](job, links)) if sheet in makers else ()
 
 
+def known_look(job: HeldJob, sheet: str, asked: str) -> str:
+    """What a page is asked to look at, nothing where the job does not have it: an address may be older than the job is now.
+
+    So nothing is made or kept for what anybody may write into an address.
+    """
+    known = (
+        (sheet == "meter-files" and asked in {one.id for one in job.spec.files})
+        or (sheet == "survey" and (asked == FOUND or asked.startswith(VISIT) or _place(asked, len(job.spec.loads)) is not None))
+        or (sheet == "tariff" and tariff_place(job, asked) is not None)
+    )
+    return asked if known else ""
+
+
 def questions_of(job: OpenJob, links: Links, looked_at: str) -> tuple[Form, ...]:
     """What the file with the id ``looked_at`` and files that cannot be read leave open, each answer tried."""
     open_ = [(index, file) for index, file in enumerate(job.spec.files) if file.id == looked_at or not _reads(job, file)]

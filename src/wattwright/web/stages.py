@@ -89,14 +89,15 @@ def _of_files(job: OpenJob) -> str:
         return words("state.needs-file")
     names = tuple(f"record-{id_}" for id_ in files)
     assessment = job.assessment
-    tried = job.was_tried("meter-files")
+    tried = job.was_tried("meter-files") or bool(job.unread())
     return _state(assessment, names, lambda: tuple(one for id_ in files for one in assessment.record(id_).findings), tried=tried)
 
 
 def _of_demand(job: OpenJob) -> str:
     if "demand" not in job.assessment.graph.names():
         return words("state.needs-file")
-    return _state(job.assessment, ("demand",), lambda: tuple(notes_beside(readings_of(job.assessment))))
+    tried = bool(job.unread())
+    return _state(job.assessment, ("demand",), lambda: tuple(notes_beside(readings_of(job.assessment))), tried=tried)
 
 
 def _of_survey(job: OpenJob) -> str:

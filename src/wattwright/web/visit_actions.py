@@ -1,6 +1,7 @@
 """What a visit brings into a job: photos of plates, and what was entered on the phone; each read beside the server, in bounds."""
 
 import hashlib
+from dataclasses import replace
 
 from wattwright.core.errors import InputError
 from wattwright.core.files import write_bytes
@@ -11,7 +12,7 @@ from wattwright.web.desk import Desk
 from wattwright.web.links import Links
 from wattwright.web.posted import Posted
 from wattwright.web.showing import Tried
-from wattwright.web.visit_forms import entered_of, kept_at, photo_form, read_form
+from wattwright.web.visit_forms import entered_of, entries_fields, entries_forms, kept_at, photo_form, read_form, typed_in
 from wattwright.web.words import words
 
 
@@ -80,13 +81,24 @@ def entries_taken(desk: Desk, id_: str, given: Posted, links: Links) -> Tried | 
     if given.base != job.revision.number:
         return Tried(None, words("conflict.remove"))
     entered = entered_of(job, print_)
+    if entered is None:
+        return Tried(None, words("visit.gone"))
+    form = entries_forms(job, print_, links)[0]
+    now = typed_in(entered, given.values, form.fields)
     ticked = {name.removeprefix("take.") for name, value in given.values.items() if name.startswith("take.") and value == "yes"}
-    if entered is None or not ticked:
-        return Tried(None, words("visit.gone" if entered is None else "nothing-ticked"))
+    # Whatever is refused stands there again as it was ticked and typed.
+    fields = tuple(
+        replace(one, value="yes" if one.name.removeprefix("take.") in ticked else "") if one.kind == "flag" else one
+        for one in entries_fields(job, entered, now)
+    )
+    again = replace(form, fields=fields)
+    if not ticked:
+        return Tried(again, words("nothing-ticked"))
     edit = Edit(job.revision.text)
-    files = take(entered, edit, frozenset(ticked), frozenset(job.revision.files))
+    files = take(now, edit, frozenset(ticked), frozenset(job.revision.files))
     try:
         desk.change(job, edit.text, words("cause.visit"), files)
     except InputError as error:
-        return Tried(None, words("not-saved"), error.faults)
+        beside = any(one.fault and one.name.split(".")[1] in ticked for one in fields)
+        return Tried(again, words("not-saved"), () if beside else error.faults)
     return links.sheet(id_, "survey")

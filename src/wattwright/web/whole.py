@@ -69,7 +69,8 @@ class Whole:
     page's script draws, by name and form. `stages`, `missing` and `next` say how the job stands, `papers` how each of its papers
     does, `key_figures` what answers first. `questions` are forms for what a meter file leaves open, from `looks` at them.
     `wirings` are drawings of the equipment by name; `faults` is what keeps the paper from being made, `pdf` the paper for the
-    visit as a file. `revision` is the number of what it was made of, `looked_at` the meter file whose answers were tried.
+    visit as a file. `revision` is the number of what it was made of, `looked_at` the meter file whose answers were tried,
+    `unread` how many meter files were known by then that cannot be read.
     """
 
     paper: Paper
@@ -90,6 +91,7 @@ class Whole:
     pdf: bytes = b""
     revision: int = 0
     looked_at: str = ""
+    unread: int = 0
 
     def picture(self, id_: str) -> Picture | None:
         """The picture of that id, or None."""
@@ -130,6 +132,8 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
     name, own = wanted.name, links()
     sheet, faults = _sheet(job, wanted)
     is_page = name not in PREVIEWS
+    if is_page and name != "meter-files" and job.unread():
+        faults = faults[:1]  # the meter files' own page tells them all, and how the file is read
     questions = questions_of(job, own, wanted.looked_at) if name == "meter-files" else ()
     if wanted.looked_at == FOUND and not faults:
         questions = tuple(found_forms(job, own))
@@ -143,7 +147,7 @@ def _made(job: OpenJob, wanted: Wanted) -> Whole:
         pdf=pdf(sheet.paper, sheet_of(job.spec)) if name == "visit" and not faults else b"",
         # Last: how the stages stand, and what lies there now, is known when all else was made.
         stages=stages_of(job), mark=mark_of(job.results), at_s=time.monotonic(), revision=wanted.revision.number,
-        looked_at=wanted.looked_at,
+        looked_at=wanted.looked_at, unread=len(job.unread()),
     )  # fmt: skip
 
 

@@ -38,14 +38,54 @@
     return made;
   }
 
+  // What the desk would not take is told at once, by the bounds of the job file. It is kept and saved all the same: to be mended
+  // here, or there.
+  const PLAIN = /^[+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?$/;
+  const GROUPED = /^[+-]?\d{1,3}(?:(?<sign>[\s' ,.])\d{3})(?:\k<sign>\d{3})*(?<rest>[.,]\d*)?(?:[eE][+-]?\d+)?$/;
+  const UNSURE = /^[+-]?[1-9]\d{0,2},\d{3}$/;
+  const SPAN = /^([01]?\d|2[0-3]):[0-5]\d\s*-\s*(?:(?:[01]?\d|2[0-3]):[0-5]\d|24:00)$/;
+  const HOLDS = { gt: (a, b) => a > b, ge: (a, b) => a >= b, lt: (a, b) => a < b, le: (a, b) => a <= b };
+  function number(text) {
+    if (UNSURE.test(text)) return NaN;
+    if (PLAIN.test(text)) return Number(text.replace(",", "."));
+    const grouped = GROUPED.exec(text)?.groups;
+    return grouped && grouped.rest?.[0] !== grouped.sign ? Number(text.replaceAll(grouped.sign, "").replace(",", ".")) : NaN;
+  }
+  const unitsOf = (field) => field.units ?? (field.unit ? [field.unit] : []);
+  function parted(field, value) {
+    const units = unitsOf(field);
+    const unit = units.find((one) => value.endsWith(` ${one}`)) ?? units[0] ?? "";
+    return [unit && value.endsWith(` ${unit}`) ? value.slice(0, -unit.length - 1) : value, unit];
+  }
+  function problem(field, holder, isNew) {
+    const value = holder[field.name];
+    if (!value) return isNew && field.beside?.some((name) => holder[name]) ? words.needed : "";
+    if (field.spans) return value.split(",").every((one) => !one.trim() || SPAN.test(one.trim())) ? "" : words.no_span;
+    if (field.of_hours && isNew && !field.of_hours.some((name) => holder[name])) return words.no_hours;
+    if (!field.bounds) return "";
+    const [text, unit] = parted(field, value);
+    if (field.whole && !/^\d+$/.test(text)) return words.no_whole;
+    const read = number(text);
+    if (!Number.isFinite(read)) return words.no_number;
+    const broken = field.bounds[unit].find(([kind, bound]) => !HOLDS[kind](read, bound));
+    return broken ? words.expected.replace("{what}", broken[2]) : "";
+  }
+  const marks = new Map();
+  function mark(holder) {
+    for (const one of marks.get(holder) ?? []) one();
+  }
+  const isFresh = (load) => (load ? !load.id : !given.supply.system);
+  const slips = (load) => {
+    const [fields, holder] = load ? [given.load_fields, load.entries] : [given.supply_fields, entered.supply];
+    return fields.filter((one) => problem(one, holder, isFresh(load))).length;
+  };
+
   let count = 0;
-  function control(field, holder) {
+  function control(field, holder, load) {
     const id = `f${++count}`;
     const value = holder[field.name] ?? "";
-    const units = field.units ?? (field.unit ? [field.unit] : []);
-    const match = /^(.*?)\s*([^\d\s.,]*)$/.exec(value);
-    const unit = units.includes(match?.[2]) ? match[2] : units[0];
-    const shown = units.length && match ? match[1] : value;
+    const units = unitsOf(field);
+    const [shown, unit] = parted(field, value);
     const told = units.length > 1
       ? element("select", { className: "unit", ariaLabel: `${field.label}, unit` }, ...units.map((one) => new Option(one, one, false, one === unit)))
       : element("span", { className: "unit", textContent: units[0] ?? "" });
@@ -54,16 +94,17 @@
       const options = ["", ...field.choices].map((one) => new Option(one || words.open, one, false, one === value));
       input = element("select", { id }, ...options);
     } else if (field.name === "note") {
-      input = element("textarea", { id, value, maxLength: 300 });
+      input = element("textarea", { id, value, maxLength: field.longest });
     } else {
       const mode = field.whole ? "numeric" : units.length ? "decimal" : "text";
-      input = element("input", { id, value: shown, inputMode: mode, autocomplete: "off", maxLength: 120 });
+      input = element("input", { id, value: shown, inputMode: mode, autocomplete: "off", maxLength: field.longest ?? 120 });
     }
     function change() {
       const text = input.value.trim();
       const chosen = told instanceof HTMLSelectElement ? told.value : units[0];
       if (text) holder[field.name] = chosen ? `${text} ${chosen}` : text;
       else delete holder[field.name];
+      mark(holder);
       keep();
     }
     input.addEventListener("input", change);
@@ -71,10 +112,16 @@
     const row = element("div", { className: "control" }, input);
     if (units.length) row.append(told);
     const made = element("div", { className: "field" }, element("label", { htmlFor: id, textContent: field.label }), row);
-    if (field.help) {
-      made.append(element("p", { className: "source", id: `${id}-help`, textContent: field.help }));
-      input.setAttribute("aria-describedby", `${id}-help`);
-    }
+    if (field.help) made.append(element("p", { className: "source", id: `${id}-help`, textContent: field.help }));
+    const wrong = element("p", { className: "wrong", id: `${id}-wrong` });
+    made.append(wrong);
+    input.setAttribute("aria-describedby", field.help ? `${id}-help ${id}-wrong` : `${id}-wrong`);
+    const show = () => {
+      wrong.textContent = problem(field, holder, isFresh(load));
+      input.setAttribute("aria-invalid", Boolean(wrong.textContent));
+    };
+    marks.set(holder, [...(marks.get(holder) ?? []), show]);
+    show();
     return made;
   }
 
@@ -117,9 +164,16 @@
   }
 
   function shownLoad(load, isOpen) {
-    const title = element("summary", { textContent: load.entries.name || words.unnamed });
-    const made = element("details", { open: isOpen }, title, ...given.load_fields.map((one) => control(one, load.entries)), ...photos(load));
-    made.addEventListener("input", () => { title.textContent = load.entries.name || words.unnamed; });
+    const title = element("summary");
+    const name = () => {
+      const wrong = slips(load);
+      const plain = load.entries.name || words.unnamed;
+      title.textContent = wrong ? words.to_mend.replace("{name}", plain).replace("{count}", wrong) : plain;
+    };
+    const fields = given.load_fields.map((one) => control(one, load.entries, load));
+    const made = element("details", { open: isOpen }, title, ...fields, ...photos(load));
+    marks.get(load.entries).push(name);
+    name();
     if (!load.id) {
       const away = element("button", { type: "button", className: "quiet", textContent: words.remove });
       away.addEventListener("click", () => {
@@ -143,7 +197,7 @@
     const known = new Map(given.loads.map((one) => [one.id, one.entries]));
     const loads = entered.loads
       .map((one) => ({ id: one.id, entries: differing(one.entries, known.get(one.id)), photos: one.photos }))
-      .filter((one) => !one.id || Object.keys(one.entries).length || one.photos.length);
+      .filter((one) => Object.keys(one.entries).length || one.photos.length);
     const supply = differing(entered.supply, given.supply);
     return { schema: given.schema, job: given.job, made_from: given.made_from, supply, loads };
   }
@@ -162,7 +216,8 @@
     link.href = URL.createObjectURL(new Blob([JSON.stringify(file())], { type: "application/json" }));
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-    say(words.saved);
+    const wrong = [null, ...entered.loads].reduce((sum, load) => sum + slips(load), 0);
+    say(wrong ? words.saved_wrong.replace("{count}", wrong) : words.saved);
   });
   let sure = false;
   const clear = document.getElementById("clear");
