@@ -125,3 +125,11 @@ def test_only_what_is_looked_at_makes_a_page_of_its_own(sheet: str) -> None:
     """A meter file on the sheet of meter files, found loads on the survey; a look that is none of these makes nothing."""
     assert made_for(sheet, FOUND) == (FOUND if sheet in ("survey", "meter-files") else "")
     assert made_for(sheet, "3") == ("3" if sheet == "meter-files" else "")
+
+
+def test_texts_of_pages_are_kept_in_bounds(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An address may name any visit; of the pages made for such only the last few are kept."""
+    monkeypatch.setattr("wattwright.web.showing._MOST_SHOWN", 3)
+    for number in range(5):
+        assert ask(f"/survey?look=visit-{number:064x}").status_code == 200
+    assert len(ask.opened.shown) == 3

@@ -58,6 +58,8 @@ class Tried:
 
 
 _NOTHING_TRIED = Tried()
+_MOST_SHOWN = 200
+"""Texts of pages kept for a job: as many as a large survey has loads, and not one for every address that can be written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,8 @@ class Showing:
         if made is None or known != now:
             text = rendered(self.sheet(job, name, looked_at=looked_at))
             job.shown[name, looked_at] = (now if made is not None else None, text)
+            while len(job.shown) > _MOST_SHOWN:
+                del job.shown[next(iter(job.shown))]
         return text
 
     def sheet(self, job: HeldJob, name: str, tried: Tried = _NOTHING_TRIED, looked_at: str = "") -> SheetPage:
