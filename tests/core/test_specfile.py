@@ -235,7 +235,7 @@ def faults(text):
         ("even = true", 2, "even", "true", "", ""),
         ('code = "a1"', 2, "code", '"a1"', "text of the form ^[A-Z]*$", ""),
         ('day = "soon"', 2, "day", '"soon"', "a date such as 2025-03-31", ""),
-        ('price = "x"', 2, "price", '"x"', 'a number, best in quotes, such as "0.1642"', ""),
+        ('price = "x"', 2, "price", '"x"', 'a number with a decimal point, best in quotes, such as "0.1642"', ""),
         ("parts = 3", 2, "parts", "3", "a list in square brackets", ""),
         ("parts = [1]", 2, "parts[1]", "1", "a table", ""),
         ("parts = [{n = 1}, {n = 1}, {n = 1}, {n = 1}]", 2, "parts", "a list of 4", "at most 3 of them", ""),

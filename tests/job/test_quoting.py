@@ -274,12 +274,12 @@ def test_a_weather_file_of_any_form_gives_the_sun(tmp_path):
         assert len(share) == len(plain)
         assert 0.0 < share.max() <= 1.2
         assert not np.array_equal(share, plain)
-        told = [one.says(SHOW) for one in made.findings if one.code != "job.odd-light"]
+        told = [one.says(SHOW) for one in made.findings if one.code != "job.no-sky"]
         assert not any("made of monthly means" in one or "clear sky" in one for one in told)
         # What the reader of the file has to say goes with the quote: typical years are made of months of several.
         codes = {one.code for one in made.findings}
         # The invented EPW counts its light through from hour to hour, by night as well: more than any sky gives.
-        assert ("job.odd-light" in codes) == (name == "site.epw")
+        assert ("job.no-sky" in codes) == (name == "site.epw")
         assert ("sky.typical-year" in codes) == (name in ("tmy3.csv", "miami.tm2"))
         most_w, days, given = made.yields[next(iter(made.yields))]
         assert most_w == 3000.0

@@ -8,6 +8,7 @@ import pvlib
 import pytest
 
 from wattwright.core.errors import WeatherError
+from wattwright.core.findings import Severity
 from wattwright.core.show import Show
 from wattwright.generation.array import Array
 from wattwright.job.climate import climate, yields
@@ -136,6 +137,10 @@ def test_a_year_of_light_above_a_clear_sky_or_far_under_it_is_doubted(tmp_path):
     north = Array.model_validate({"peak": "2 kW", "tilt_deg": 90.0, "azimuth_deg": 0.0})
     assert "job.odd-light" not in codes(year(tmp_path, 1.0, arrays=(north,)))
     assert "job.odd-light" in codes(year(tmp_path, 2.0, arrays=(north,)))
+    # In kJ/m2 an hour (3.6 times) and in kW/m2 (a thousandth) it is no sky at all: that stops what would be quoted.
+    for factor in (3.6, 0.001):
+        (told,) = [one for one in year(tmp_path, factor).findings if "light" in one.data]
+        assert (told.code, told.severity) == ("job.no-sky", Severity.STOP)
     # A week that is as bright says nothing: only of a year is it known what it may hold.
     own(tmp_path, {hour: "900,1000,300" for hour in range(24 * DAYS) if 8 <= hour % 24 < 17})
     assert codes(week(tmp_path)) == []

@@ -1,5 +1,7 @@
 """A sun made of monthly values: what each month must hold, and how it stands beside published years of weather."""
 
+import re
+import tomllib
 from functools import lru_cache
 from pathlib import Path
 
@@ -121,3 +123,13 @@ def test_it_says_that_it_is_no_measured_weather() -> None:
     unknown = clearness_weather(MonthlySun(), at(20.0), 2023, 15.0, 3).findings[0]
     assert (known.severity.value, unknown.severity.value) == ("look", "stop")
     assert all("no measured weather" in one.says(Show()) for one in (known, unknown))
+
+
+def test_the_job_of_the_documentation_has_a_sun_that_a_sky_can_give() -> None:
+    """What docs/pv.md writes as an example is taken, month by month, at the place it says."""
+    page = (Path(__file__).parents[2] / "docs" / "pv.md").read_text(encoding="utf-8")
+    jobs = map(tomllib.loads, re.findall(r"```toml\n(.*?)```", page, re.DOTALL))
+    (job,) = [one for one in jobs if "sun" in one.get("weather", {})]
+    sun, site = MonthlySun.model_validate(job["weather"]["sun"]), job["site"]
+    made = clearness_weather(sun, WeatherPlace("", site["latitude"], site["longitude"], 0.0, 3600), 2026, 15.0, 1)
+    assert np.bincount(MONTHS, days(made)) / np.bincount(MONTHS) == pytest.approx(sun.daily_kwh_m2)

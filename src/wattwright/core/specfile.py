@@ -203,7 +203,7 @@ _WANTED = {
     "time_type": "a time such as 07:30",
     "time_parsing": "a time such as 07:30",
     "decimal_type": 'a number, best in quotes, such as "0.1642"',
-    "decimal_parsing": 'a number, best in quotes, such as "0.1642"',
+    "decimal_parsing": 'a number with a decimal point, best in quotes, such as "0.1642"',
     "timezone_naive": "a time on the site's clock without an offset, such as 2025-07-12T18:00:00",
     "finite_number": "a finite number",
     "too_short": "at least {min_length} of them",

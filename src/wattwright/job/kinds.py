@@ -247,6 +247,14 @@ ODD_LIGHT = define(
     do="Look at the file's units (W/m2), columns, time zone and place, or take another, before anything is bought.",
     source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
 )
+NO_SKY = define(
+    "job.no-sky",
+    Severity.STOP,
+    says="The weather file puts {light:number} kWh/m2 a year on the level, {share:percent} of a clear sky's: no sky gives that.",
+    why="What is reckoned with it holds nowhere: units, columns or time zone are mistaken.",
+    do="Mend the file's units (W/m2), columns, time zone or place, or take another, before anything is quoted.",
+    source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
+)
 SUN_SHIFT = define(
     "job.sun-shift",
     Severity.LOOK,

@@ -21,6 +21,8 @@ _MISSING_SHARE: Final = 0.02
 _YEAR_S: Final = 8760 * 3600
 _MOST_LIGHT, _LEAST_LIGHT = 1.0, 0.25
 """Of a clear sky's light in a year: beyond these a file is doubted; common practice, no source."""
+_TOO_MUCH, _TOO_LITTLE = 1.5, 0.05
+"""Beyond these no turbidity, height or overcast year explains it: common practice, no source."""
 _J_KWH: Final = 3.6e6
 _LIGHT: Final = (Element.GHI, Element.DNI, Element.DHI)
 
@@ -61,7 +63,7 @@ def sun_gaps(weather: Weather, place: WeatherPlace, at: NDArray[np.int64]) -> tu
 
 
 def odd_light(weather: Weather, place: WeatherPlace, arrays: Sequence[Array]) -> tuple[Finding, ...]:
-    """Return where the light of a year of weather on the level cannot be that of a sky, at most one finding.
+    """Return where the light of a year of weather on the level is odd, or cannot be that of a sky, at most one finding.
 
     A slope says less: one to the north has little light under the best of skies. Nothing is said where no array needs it, or of
     less than a year, whose days may well be dull. Raises nothing.
@@ -74,4 +76,5 @@ def odd_light(weather: Weather, place: WeatherPlace, arrays: Sequence[Array]) ->
     if _LEAST_LIGHT <= share <= _MOST_LIGHT:
         return ()
     light = float(np.nansum(found)) * weather.step_s / _J_KWH / (len(weather) * weather.step_s / _YEAR_S)
-    return (kinds.ODD_LIGHT.at(str(weather.source.name), light=light, share=share),)
+    kind = kinds.ODD_LIGHT if _TOO_LITTLE <= share <= _TOO_MUCH else kinds.NO_SKY
+    return (kind.at(str(weather.source.name), light=light, share=share),)
