@@ -12,8 +12,10 @@ from wattwright.core.show import THIN
 from wattwright.demand.habits.change_points import Shape
 from wattwright.handover.adds_up import adds_up
 from wattwright.handover.context import Context
+from wattwright.handover.evidence import survey
 from wattwright.handover.found import found_loads
 from wattwright.handover.habits import days_alike
+from wattwright.handover.opening import notes_beside
 from wattwright.handover.paper import Caution, MarginNote, Section, Steps, TableBlock
 from wattwright.handover.quality import quality
 from wattwright.handover.report import readings_of
@@ -178,7 +180,7 @@ def test_a_found_load_is_told_or_was_refused(made: Assessment, context: Context)
     kept, refused = without_refused(given, context.spec.not_loads)
     section = found_loads(context, kept, refused)
     assert "the bakery next door, seen by its owner" in words(section)
-    assert not kept.loads or "Water heater" not in str(section)
+    assert not any(one.data.get("level") == given.loads[0].level_w for one in kept.findings)
     nothing = found_loads(context, replace(kept, loads=()), ())
     assert "No load can be told from the others" in words(nothing)
 
@@ -194,6 +196,38 @@ def test_runs_are_told_where_single_switchings_are_seen(made: Assessment, contex
     assert (coarse[4], fine[4] == str(of.times.starts)) == ("", True)
     assert "at any hour" in coarse[6]
     assert coarse[7] == "none of the survey: see on site"
+
+
+def test_a_sum_over_three_conductors_is_held_against_no_rating_of_one(tmp_path: Path) -> None:
+    """45 A in all over three conductors of 20 A each may well be 15 A in each: nothing is said to be above its rating."""
+    rows = [f"2025-03-03 {i // 6:02d}:{i % 6}0,9,45" for i in range(60)]
+    text = "\n".join(["time,P [kW],I [A]", *rows]) + "\n"
+    supply = '[supply]\nsystem = "{}"\nvoltage = "230 V"\nmain_protection = "20 A"\n'
+    for system, is_judged in (("three-phase", False), ("single-phase", True)):
+        folder = tmp_path / system
+        folder.mkdir()
+        made = assessment_of(folder, text, PLAIN + supply.format(system))
+        told = {one.code for one in made.supply_quality().findings}
+        assert ("demand.over-rating" in told) == is_judged
+        assert ("demand.current-of-no-conductor" in told) != is_judged
+        assert any(one.name == "over-current" for one in made.supply_quality().limits) == is_judged
+        assert ("handover.above-rating" in {one.code for one in notes_beside(readings_of(made))}) == is_judged
+
+
+def test_a_survey_smaller_than_the_readings_says_so(tmp_path: Path) -> None:
+    """A site of 3 kW with one load of 1 kW in its survey has no coincidence factor, and a share above all is no share."""
+    one = SITE[SITE.index("[[loads]]") : SITE.index("[[not_loads]]")].replace('"2 kW"', '"600 W"')
+    made = assessment_of(tmp_path, hours([1.0, 3.0] * 24), PLAIN + one)
+    of = readings_of(made)
+    told = words(adds_up(of, made.reconciled(), 5000.0))
+    assert "no coincidence factor can be told" in told
+    assert "coincidence factor is" not in told
+    assert "does not hold yet all that runs" in words(survey(of))
+    assert "all at once" not in words(survey(of))
+    assert "in no hour does it say too much" in told
+    # 3 kW in the busiest hour of 10 kW of ratings.
+    assert "The coincidence factor is 0.300." in words(adds_up(of, replace(made.reconciled(), installed_w=10_000.0), 5000.0))
+    assert "Only hours that were read" not in told
 
 
 def test_the_survey_adds_up_exactly(made: Assessment, context: Context) -> None:

@@ -38,11 +38,15 @@ def test_a_found_load_is_taken_into_the_survey_with_what_is_known(ask: Asked) ->
     held = shown(page.text, form)
     assert float(held["loads.2.rating"]) == pytest.approx(2.0, rel=0.05)
     assert "found in the record" in held["loads.2.note"]
-    done = ask.post("/do/add-load", {**held, "loads.2.name": "Laundry boiler"})
+    assert 'name="back" value="found"' in page.text
+    done = ask.post("/do/add-load", {"back": FOUND, **held, "loads.2.name": "Laundry boiler"})
     assert done.status_code == 303
+    assert done.headers["location"].endswith(f"?look={FOUND}")  # the next of them waits there
     load = spec(ask).loads[2]
     assert (load.id, load.name, load.kind, load.basis) == ("laundry-boiler", "Laundry boiler", "other", "assumed")
-    assert "Laundry boiler" in plain(ask(f"/survey?look={FOUND}"))  # by its level it may be that one now
+    page = ask(f"/survey?look={FOUND}")
+    assert "Laundry boiler" in plain(page)  # by its level it may be that one now
+    assert not re.findall(r'id="take-found-', page.text)  # and it is not offered again
 
 
 def test_a_found_load_is_refused_with_a_reason_and_comes_back(ask: Asked) -> None:

@@ -26,12 +26,19 @@ def show_survey(given: Reconciled, household_w: float, show: Show) -> None:
     lines = [
         f"ratings add up to {show.kilowatts(given.installed_w, 2)}, the survey's busiest hour to "
         f"{show.kilowatts(given.coincident_w, 2)}, the record's to {show.kilowatts(given.measured_w, 2)}",
-        f"coincidence factor {show.number(given.coincidence)}; a household with these loads is allowed "
+        f"{_coincidence(given, show)}; a household with these loads is allowed "
         f"{show.kilowatts(household_w, 2)} at once by the table of the Electrician's Guide",
     ]
     for line in lines:
         console.print(Text(f"  {line}"))
     findings(given.findings, show, console)
+
+
+def _coincidence(given: Reconciled, show: Show) -> str:
+    """Return the coincidence factor; above one the survey does not hold all that runs."""
+    if given.coincidence > 1.0:
+        return "the record's lies above all ratings, so the survey does not hold yet all that runs: no coincidence factor"
+    return f"coincidence factor {show.number(given.coincidence)}"
 
 
 def _row(one: Share, show: Show) -> tuple[str, str, str, str, str]:

@@ -7,17 +7,25 @@ from wattwright.handover.context import Context
 from wattwright.handover.paper import Block, Section, TableBlock, Text
 from wattwright.handover.wide import figure, margin_notes, number_column, table, text_column
 
+_LITTLE_KWH = 0.05
+"""Less is not told: figures here have one decimal."""
+
 
 def adds_up(context: Context, given: Reconciled, household_w: float) -> Section:
     """Return the section; ``household_w`` is what a table allows a household with these loads at once, W."""
-    whole = given.whole
-    lead = context.words("adds.lead", share=whole.explained_share, unexplained=whole.unexplained_kwh, over=whole.over_kwh)
+    whole, read_kwh = given.whole, context.demand.summary.energy_kwh
+    told = {"share": whole.explained_share, "unexplained": whole.unexplained_kwh, "over": whole.over_kwh}
+    lead = context.words("adds.lead" if whole.over_kwh >= _LITTLE_KWH else "adds.lead.under", **told)
     power = {"installed": given.installed_w, "coincident": given.coincident_w, "measured": given.measured_w}
-    blocks: list[Block] = [
-        TableBlock(_parts(context, given)),
+    is_whole = given.coincidence <= 1.0
+    blocks: list[Block] = [TableBlock(_parts(context, given))]
+    if read_kwh - whole.measured_kwh >= _LITTLE_KWH:
+        blocks.append(Text(context.words("adds.hours", measured=whole.measured_kwh, all=read_kwh)))
+    blocks += [
         TableBlock(_loads(context, given)),
         Text(context.words("adds.at-once", **power)),
-        Text(context.words("adds.coincidence", factor=given.coincidence, allowed=household_w)),
+        Text(context.words("adds.coincidence", factor=given.coincidence) if is_whole else context.words("adds.incomplete")),
+        Text(context.words("adds.allowed", allowed=household_w)),
     ]
     return Section(context.words("adds.title"), lead, (*blocks, *margin_notes(given.findings, context.show)))
 

@@ -52,7 +52,9 @@ def survey(context: Context) -> Section | None:
     if context.spec.supply is not None:
         blocks.append(Text(context.words("survey.amps")))
     if total > 0:
-        blocks.append(Text(context.words("survey.words", share=context.demand.summary.maximum.power_w / total)))
+        share = context.demand.summary.maximum.power_w / total
+        # A site that draws more than all that is listed has loads that are not.
+        blocks.append(Text(context.words("survey.words" if share <= 1.0 else "survey.incomplete", share=share)))
     if context.spec.control.rules or context.spec.control.shedding:
         blocks.append(TableBlock(_rules(context)))
     return Section(context.words("survey.title"), lead, tuple(blocks))

@@ -10,6 +10,7 @@ from wattwright.core.money import Money
 from wattwright.core.quantity import Quantity
 from wattwright.core.series import Floats
 from wattwright.core.show import THIN
+from wattwright.demand.quality.supply import Ratings
 from wattwright.demand.summary import Maximum
 from wattwright.handover import kinds
 from wattwright.handover.bills import paid_sentence
@@ -125,9 +126,12 @@ def _overrun(context: Context) -> list[Finding]:
 
 
 def _highest_current(context: Context) -> tuple[Channel, int] | None:
-    """Return the channel of current with the highest reading and its interval, or None where no current was read."""
+    """Return the channel of current with the highest reading and its interval, None where no conductor's current was read."""
     known = (*context.record.of(Quantity.CURRENT), *context.record.highest(Quantity.CURRENT))
-    read = [one for one in known if one.series.present.any()]
+    supply = context.spec.supply
+    of_each = Ratings() if supply is None else Ratings(None, supply.main_protection_a, supply.live_conductors)
+    # Where several conductors are rated, a sum over them is not one of their currents.
+    read = [one for one in known if one.series.present.any() and (supply is None or of_each.is_of_one(one))]
     if not read:
         return None
     channel = max(read, key=lambda one: float(np.nanmax(one.series.values)))

@@ -194,7 +194,7 @@ class Assessment(Kept):
     def supply_quality(self) -> SupplyQuality:
         """Return what the main meter's record says of the quality of the supply. Raises FileError, RecordError, JobError."""
         supply = self.job.spec.supply
-        ratings = Ratings() if supply is None else Ratings(supply.voltage_v, supply.main_protection_a)
+        ratings = Ratings() if supply is None else Ratings(supply.voltage_v, supply.main_protection_a, supply.live_conductors)
         return supply_quality(self.record(), self.job.clock, ratings)
 
     @property

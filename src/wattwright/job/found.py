@@ -28,6 +28,11 @@ def fitting(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> tuple[LoadSpec, .
     return tuple(survey[at] for apart, at in sorted(near) if apart <= _ALIKE * survey[at].rating_w)
 
 
+def taken_as(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> LoadSpec | None:
+    """Return the load of the survey that a found one was taken into it as: of its level, with the note it was proposed with."""
+    return next((one for one in fitting(load, survey) if one.note == _note(load)), None)
+
+
 def found_json(found: Switched, survey: Sequence[LoadSpec]) -> dict[str, Any]:
     """Return the found loads as plain data, each with its proposed entry and the ids of the surveyed loads it may be."""
     told = switched_json(found, ["\n".join(proposal_lines(one)) for one in found.loads])

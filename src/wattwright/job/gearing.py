@@ -36,7 +36,6 @@ _FUNCTIONS: Mapping[str, Function] = {
     "time programme": "time programme", "repeat-cycle timer": "repeat-cycle timer", "limit": "limit", "set point": "set point",
 }  # fmt: skip
 _SYSTEMS: Mapping[str, System] = {"line and neutral": "single-phase", "two lines": "split-phase", "three lines": "three-phase"}
-_CONDUCTORS = {"single-phase": 1, "split-phase": 2, "three-phase": 3}
 _MEASURED = ("upstream_drop", "loop_ohm", "earth_ohm", "prospective_a")
 """What was measured at the board, the same for every circuit that begins there."""
 _DAYS = 365.0
@@ -114,7 +113,7 @@ def site_gear(
     made = _Site(job, supply, rules, range_, gear, control, classes)
     loads = tuple(made.of(one, number, switchings.get(one.id)) for number, one in enumerate(wanted, start=1))
     measured = Measured(
-        peak_a, base_a, supply.main_protection_a, _CONDUCTORS[supply.system], asked.supply_mm, power_factor=supply.power_factor
+        peak_a, base_a, supply.main_protection_a, supply.live_conductors, asked.supply_mm, power_factor=supply.power_factor
     )
     measuring = choose_meter(measured, range_)
     inside = in_the_board(loads, range_)

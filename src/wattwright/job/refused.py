@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 _ALIKE = 0.1
 """A level found within this share of a refused one is the same: supplies lie up to a tenth off nominal."""
+_LEVELS = ("level", "first", "second")
+"""Under which names findings tell the levels of found loads."""
 _MOSTLY = 0.5
 """A load is one of these hours when it is on in them for this share of its time or more: common practice, no source."""
 
@@ -53,8 +55,10 @@ class Refused:
 def without_refused(found: "Switched", refused: Sequence[NotLoad]) -> tuple["Switched", tuple[Refused, ...]]:
     """Return what was found without the loads that are refused, and those."""
     pairs = [(one, next((entry for entry in refused if entry.fits(one)), None)) for one in found.loads]
-    kept = tuple(one for one, by in pairs if by is None)
-    return replace(found, loads=kept), tuple(Refused(one, by) for one, by in pairs if by is not None)
+    kept, gone = tuple(one for one, by in pairs if by is None), {one.level_w for one, by in pairs if by is not None}
+    # What is said of a refused load alone goes with it.
+    told = tuple(one for one in found.findings if not gone.intersection(one.data.get(name) for name in _LEVELS))
+    return replace(found, loads=kept, findings=told), tuple(Refused(one, by) for one, by in pairs if by is not None)
 
 
 def refused_json(refused: Sequence[Refused]) -> dict[str, Any]:

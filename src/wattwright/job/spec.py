@@ -122,23 +122,28 @@ class SupplySpec(Spec):
     system: Literal["single-phase", "split-phase", "three-phase"] = Field(description="conductors of the supply")
     voltage_v: VoltageV = Field(alias="voltage", gt=0, le=1000, description="nominal voltage, line to neutral")
     main_protection_a: CurrentA | None = Field(
-        None, alias="main_protection", gt=0, description="rating of the main fuse or breaker"
+        None, alias="main_protection", gt=0, le=10_000, description="rating of the main fuse or breaker"
     )
     closed_after_s: DurationS = Field(
         1800.0, alias="closed_after", ge=0, description="until it has been closed again after a trip; usual: half an hour"
     )
     closed: Closed = Field("by hand", description="who closes it again after a trip")
-    agreed_w: PowerW | None = Field(None, alias="agreed_power", gt=0, description="power agreed with the grid operator")
+    agreed_w: PowerW | None = Field(None, alias="agreed_power", gt=0, le=1e8, description="power agreed with the grid operator")
     agreed_va: ApparentPowerVA | None = Field(
-        None, alias="agreed_apparent_power", gt=0, description="apparent power agreed with the grid operator"
+        None, alias="agreed_apparent_power", gt=0, le=1e8, description="apparent power agreed with the grid operator"
     )
     power_factor: float = Field(
         0.95,
-        gt=0,
+        ge=0.1,
         le=1,
         description="of the rest of the site, where neither reactive power nor current was measured, and of what limits in A "
         "and VA carry in kW; usual: 0.9 to 1",
     )
+
+    @property
+    def live_conductors(self) -> int:
+        """Return how many live conductors it has: a rating in A is of each."""
+        return {"single-phase": 1, "split-phase": 2, "three-phase": 3}[self.system]
 
     def carries_w(self, current_a: float) -> float:
         """Return the power in W of so much current in each conductor, at nominal voltage and power factor.
@@ -238,8 +243,8 @@ class RepairSpec(Spec):
 class LimitSpec(Spec):
     """What the peaks are held against; the main protection or the agreed power of the supply if left out."""
 
-    power_w: PowerW | None = Field(None, alias="power", gt=0, description="a limit of power")
-    current_a: CurrentA | None = Field(None, alias="current", gt=0, description="a limit of current in each conductor")
+    power_w: PowerW | None = Field(None, alias="power", gt=0, le=1e8, description="a limit of power")
+    current_a: CurrentA | None = Field(None, alias="current", gt=0, le=10_000, description="a limit of current in each conductor")
 
     @model_validator(mode="after")
     def _is_one(self) -> Self:

@@ -17,7 +17,7 @@ from wattwright.web.estimates import judged
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
-from wattwright.web.links import Links
+from wattwright.web.links import FOUND, Links
 from wattwright.web.page_forms import (
     MODEL,
     WEATHER_OF,
@@ -209,7 +209,11 @@ class Actions:
             self._desk.add(id_, edit)
         except JobError as error:
             return _refused("survey", form, fields, error.faults)
-        return self._to(id_, "survey", "new-load")
+        return self._back(id_, given) or self._to(id_, "survey", "new-load")
+
+    def _back(self, id_: str, given: Posted) -> Went | None:
+        """The page of found loads, where what was said came from it: the next of them waits there."""
+        return Went(self._links.found(id_)) if given.values.get("back") == FOUND else None
 
     def _remove_load(self, id_: str, given: Posted) -> Done:
         job, index = self._desk.job(id_), given.number("index")
@@ -236,7 +240,7 @@ class Actions:
             self._desk.add(id_, edit)
         except JobError as error:
             return _refused(many.sheet, form, fields, error.faults)
-        return self._to(id_, many.sheet, form.id)
+        return self._back(id_, given) or self._to(id_, many.sheet, form.id)
 
     def _remove_entry(self, id_: str, given: Posted) -> Done:
         job, many, index = self._desk.job(id_), _many(given), given.number("index")

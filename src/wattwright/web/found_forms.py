@@ -6,12 +6,12 @@ from typing import Any
 
 from wattwright.demand.switched.analyse import SwitchedLoad
 from wattwright.handover.found import found_loads, may_be, when_on
-from wattwright.job.found import proposed
+from wattwright.job.found import proposed, taken_as
 from wattwright.job.refused import without_refused
 from wattwright.web.entries import MANY
 from wattwright.web.forms import Form, filled
 from wattwright.web.held import HeldJob
-from wattwright.web.links import Links
+from wattwright.web.links import FOUND, Links
 from wattwright.web.open_job import OpenJob
 from wattwright.web.page_forms import new_entry_form, new_load_form
 from wattwright.web.sheets.common import Made, context_of, nothing_yet, paper
@@ -33,6 +33,8 @@ def found_forms(job: OpenJob, links: Links) -> Iterator[Form]:
     kept, _ = without_refused(job.assessment.switched(), job.spec.not_loads)
     context = context_of(job)
     for one in kept.loads:
+        if taken_as(one, job.spec.loads) is not None:
+            continue
         told = {"power": one.level_w, "when": when_on(context, one), "fits": may_be(context, one)}
         note = words("found.note", job.assessment.show, **told)
         title = words("found.take", job.assessment.show, power=one.level_w)
@@ -56,4 +58,4 @@ def _filled(bare: Form, one: SwitchedLoad, place: str, values: Mapping[str, Any]
     known = {f"{place}.{name}": value for name, value in values.items()}
     fields = tuple(filled((field,), known)[0] if field.name in known else field for field in bare.fields)
     id_ = f"{what}-{one.id}"
-    return replace(bare, id=id_, fields=fields, closed=True, mark=f"{id_}.")
+    return replace(bare, id=id_, fields=fields, closed=True, mark=f"{id_}.", hidden=(*bare.hidden, ("back", FOUND)))

@@ -108,6 +108,15 @@ NO_RATING = define(
     do="Write main_protection under [supply] in the job file.",
     source="",
 )
+NO_CONDUCTOR = define(
+    "demand.current-of-no-conductor",
+    Severity.NOTE,
+    says="{column:text} is not held against the main protection: the supply has {count:count} live conductors, and it names "
+    "none of them.",
+    why="The rating is of each conductor; a sum, or a current of nobody knows which, says nothing of it.",
+    do="Say which conductor the column is of, or log the current of each.",
+    source="",
+)
 OVER_RATING = define(
     "demand.over-rating",
     Severity.LOOK,

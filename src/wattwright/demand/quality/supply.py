@@ -26,16 +26,25 @@ from wattwright.demand.quality.voltage import (
 from wattwright.record.record import Channel, Record
 
 _THREE = (Phase.L1, Phase.L2, Phase.L3)
+_SUMS = (Phase.TOTAL, Phase.UNKNOWN)
 _MOST_UNBALANCE = 0.02
 _POOR_FACTOR = 0.9
 
 
 @dataclass(frozen=True, slots=True)
 class Ratings:
-    """What a person wrote of the supply: voltage to neutral in V and rating of the main protection in A, None where unknown."""
+    """What a person wrote of the supply: voltage to neutral in V and rating of the main protection in A, None where unknown.
+
+    ``conductors`` is how many live ones it has: the rating is of each.
+    """
 
     voltage_v: float | None = None
     protection_a: float | None = None
+    conductors: int = 1
+
+    def is_of_one(self, channel: Channel) -> bool:
+        """Return whether a channel's current is that of one live conductor, and not a sum over several."""
+        return self.conductors == 1 or channel.meaning.phase not in _SUMS
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -171,7 +180,9 @@ def _limits(
     ]
     for one in currents:
         column = one.channel.column
-        if ratings.protection_a is not None:
+        if ratings.protection_a is not None and not ratings.is_of_one(one.channel):
+            notes.append(kinds.NO_CONDUCTOR.at(column, column=column, count=ratings.conductors))
+        elif ratings.protection_a is not None:
             over = over_current(one.channel, one.highest, ratings.protection_a)
             limits.append(over)
             if over.passed_s:
