@@ -17,7 +17,10 @@ def test_survey_as_text_and_json(wattwright, place):
     assert survey["loads"][0]["surveyed_kwh"] == 0.6
     words = " ".join(wattwright("demand", "job", "--survey").out.split())
     assert "The survey against the record: 2.50" in words
-    assert "coincidence factor" in words
+    assert "coincidence factor 0.167;" in words  # 24 kWh in 48 hours are 0.5 kW, of 3 kW
+    path.write_text(path.read_text().replace('rating = "3 kW"', 'rating = "400 W"'))
+    words = " ".join(wattwright("demand", "job", "--survey").out.split())
+    assert "does not hold yet all that runs: no coincidence factor;" in words
     done = wattwright("demand", *FILE, "--survey")
     assert done.code != 0
     assert "loads" in done.err

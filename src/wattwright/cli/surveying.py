@@ -36,7 +36,7 @@ def show_survey(given: Reconciled, household_w: float, show: Show) -> None:
 
 def _coincidence(given: Reconciled, show: Show) -> str:
     """Return the coincidence factor; above one the survey does not hold all that runs."""
-    if given.coincidence > 1.0:
+    if given.coincidence != given.coincidence:
         return "the record's lies above all ratings, so the survey does not hold yet all that runs: no coincidence factor"
     return f"coincidence factor {show.number(given.coincidence)}"
 

@@ -17,7 +17,7 @@ def adds_up(context: Context, given: Reconciled, household_w: float) -> Section:
     told = {"share": whole.explained_share, "unexplained": whole.unexplained_kwh, "over": whole.over_kwh}
     lead = context.words("adds.lead" if whole.over_kwh >= _LITTLE_KWH else "adds.lead.under", **told)
     power = {"installed": given.installed_w, "coincident": given.coincident_w, "measured": given.measured_w}
-    is_whole = given.coincidence <= 1.0
+    is_whole = given.coincidence == given.coincidence
     blocks: list[Block] = [TableBlock(_parts(context, given))]
     if read_kwh - whole.measured_kwh >= _LITTLE_KWH:
         blocks.append(Text(context.words("adds.hours", measured=whole.measured_kwh, all=read_kwh)))

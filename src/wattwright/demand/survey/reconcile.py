@@ -122,8 +122,11 @@ class Reconciled:
 
     @property
     def coincidence(self) -> float:
-        """Return the highest hour measured over the sum of all ratings: the site's own coincidence factor."""
-        return self.measured_w / self.installed_w if self.installed_w > 0 else float("nan")
+        """Return the highest hour measured over the sum of all ratings: the site's own coincidence factor.
+
+        NaN where that hour lies above all ratings together: the survey does not hold all that runs, and no factor is above one.
+        """
+        return self.measured_w / self.installed_w if self.installed_w >= self.measured_w > 0 else float("nan")
 
 
 def reconcile(power: Series, clock: SiteClock, days: Days, loads: Sequence[Expected]) -> Reconciled:
