@@ -12,7 +12,7 @@ from hypothesis import given, strategies as st
 from pydantic import AfterValidator, Field
 
 from wattwright.core.errors import FileError, InputError, JobError
-from wattwright.core.fields import DurationS, PowerW, Share, Spec, TemperatureC
+from wattwright.core.fields import DurationS, Held, PowerW, Share, Spec, TemperatureC
 from wattwright.core.specfile import dotted, in_order, parse_text, read_text, validated
 from wattwright.simulate.supply import Inverter
 
@@ -465,3 +465,37 @@ def test_many_unknown_entries_ask_for_the_schema_once() -> None:
     with pytest.raises(JobError) as told:
         validated(parse_text(text, "job.toml", JobError), Plain, JobError)
     assert (len(told.value.faults), len(made)) == (500, 1)
+
+
+class Sizes(Spec):
+    """Entries of every form that holds numbers."""
+
+    power_w: PowerW = Field(Held(0.0), alias="power", description="a quantity")
+    share: float = Field(0.0, description="a plain number")
+    price: Decimal = Field(Decimal(0), description="an exact one")
+    table: tuple[tuple[float, ...], ...] = Field((), description="rows of them")
+    count: int = Field(0, description="a whole number")
+    unbounded: float = Field(float("inf"), description="one whose usual value is none at all")
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "found"),
+    [
+        ('power = "1e308 W"', "power", '"1e308 W"'),
+        ('power = "1e10 kW"', "power", '"1e10 kW"'),
+        ('power = "1e-300 kW"', "power", '"1e-300 kW"'),
+        ("share = -1e13", "share", "-10000000000000.0"),
+        ('price = "1e30"', "price", '"1e30"'),
+        ("table = [[1.0], [2.0, 1e-13]]", "table[2][2]", "1e-13"),
+        ("unbounded = inf", "unbounded", "inf"),
+        (f"count = 1{'0' * 400}", "count", f"1{'0' * 400}"),
+    ],
+)
+def test_a_number_of_no_size_is_refused_where_it_stands(text, field, found):
+    """Beyond a million of millions, or below a billionth of a thousandth, of the unit we hold; nought stands."""
+    with pytest.raises(JobError) as refused:
+        validated(parse_text(text, "sizes.toml", JobError), Sizes, JobError)
+    (fault,) = refused.value.faults
+    assert (fault.code, str(fault.place.field), fault.found) == ("spec.size", field, found)
+    edge = 'power = "1e9 kW"\nshare = -1e-12\nprice = "0"\ntable = [[0.0], [1e12]]'
+    assert validated(parse_text(edge, "sizes.toml", JobError), Sizes, JobError).share == -1e-12

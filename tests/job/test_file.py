@@ -44,7 +44,7 @@ edits = st.fixed_dictionaries(
         "seed": st.integers(0, 2**31),
         "invented": st.booleans(),
         "site.zone": st.sampled_from(["Europe/Paris", "America/Toronto", "UTC"]),
-        "site.latitude": st.floats(-90, 90),
+        "site.latitude": st.floats(-90, 90).map(lambda one: round(one, 6)),
         "site.country": st.sampled_from(["", "GR", "FR"]),
         "papers.date": st.dates(date(2000, 1, 1), date(2100, 1, 1)),
         "papers.revision": st.sampled_from("ABC"),

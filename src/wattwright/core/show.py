@@ -7,7 +7,7 @@ no-break space between them.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal, localcontext
+from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Context, Decimal
 from math import floor, isfinite, log10
 from typing import Any
 from unicodedata import category
@@ -21,8 +21,6 @@ MISSING = "\N{EN DASH}"
 
 
 _LEAST_KWH = 0.001
-_WIDE = Context(prec=400)
-"""Wide enough for every digit of any float."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +53,7 @@ class Show:
         pattern = "#,##0" + ("." + "0" * decimals if decimals else "")
         # What rounds to nought has no sign.
         shown = _rounded(value, decimals) or Decimal(0)
-        with localcontext(_WIDE):  # babel rounds once more, in whatever context there is
-            return str(format_decimal(shown, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
+        return str(format_decimal(shown, format=pattern, locale=self.locale)).replace("-", "\N{MINUS SIGN}")
 
     def plain(self, value: float | Decimal) -> str:
         """Return a number with just the decimals it has, six at most: for ratings and rates as a person wrote them."""
@@ -112,8 +109,7 @@ class Show:
         """Return an amount in full with its currency."""
         from babel.numbers import format_currency
 
-        with localcontext(_WIDE):
-            shown = format_currency(money.amount, money.currency, locale=self.locale, format_type="standard")
+        shown = format_currency(money.amount, money.currency, locale=self.locale, format_type="standard")
         return str(shown).replace("-", "\N{MINUS SIGN}")
 
     def temperature(self, temperature_c: float) -> str:
@@ -184,8 +180,8 @@ def _decimals(value: float | Decimal, digits: int) -> int:
 
 def _rounded(value: float | Decimal, decimals: int, rule: str = ROUND_HALF_EVEN) -> Decimal:
     """Return the number as it is written out, in so many decimals."""
-    # A float is taken by its shortest digits, as a person would read it.
-    return Decimal(str(value)).quantize(Decimal(1).scaleb(-decimals), rule, _WIDE)
+    # A float is taken by its shortest digits, as a person would read it; wide enough for any float.
+    return Decimal(str(value)).quantize(Decimal(1).scaleb(-decimals), rule, Context(prec=400))
 
 
 def _without_controls(value: object) -> str:

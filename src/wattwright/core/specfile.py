@@ -8,6 +8,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -22,6 +23,8 @@ from wattwright.core.units import bound_like
 
 Model = TypeVar("Model", bound=BaseModel)
 Path_ = tuple[str | int, ...]
+_LEAST, _MOST = 1e-12, 1e12
+"""Numbers of a property lie between, in the units we hold: beyond them a unit or an exponent is a slip."""
 _MOST_PARTS = 32
 _LONG_KEY = re.compile(rf"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{_MOST_PARTS},}}""")
 """More parts of a dotted key than any entry of ours has: five is the most."""
@@ -109,11 +112,39 @@ def validated(source: SpecText, model: type[Model], error: type[InputError], *, 
     Entries are known by the names of the schema alone; data that we put together ``of_code`` by those of its fields too.
     """
     try:
-        return model.model_validate(source.data, by_alias=True, by_name=of_code)
+        made = model.model_validate(source.data, by_alias=True, by_name=of_code)
     except ValidationError as wrong:
         details = wrong.errors(include_url=False)
         faults = [_fault(source, model, detail) for detail in details if not _follows(detail, details)]
         raise error(in_order(faults)) from wrong
+    beyond = list(_beyond_reason(made, ()))
+    if beyond:
+        raise error(in_order([_of_no_size(source, path) for path in beyond]))
+    return made
+
+
+def _beyond_reason(value: Any, path: Path_) -> Iterator[Path_]:
+    """Yield where a number stands that no property has, in the units we hold."""
+    if isinstance(value, BaseModel):
+        fields = type(value).model_fields
+        for name in value.model_fields_set:
+            yield from _beyond_reason(getattr(value, name), (*path, fields[name].alias or name))
+    elif isinstance(value, Mapping):
+        for key, one in value.items():
+            yield from _beyond_reason(one, (*path, key))
+    elif isinstance(value, (tuple, list)):
+        for at, one in enumerate(value):
+            yield from _beyond_reason(one, (*path, at))
+    elif isinstance(value, (float, int, Decimal)) and value:
+        size: Any = abs(value)  # integers may be longer than any float
+        if not _LEAST <= size <= _MOST:
+            yield path
+
+
+def _of_no_size(source: SpecText, path: Path_) -> Fault:
+    found = _shown(_written(source.data, path))
+    wanted = "nought, or a number between a billionth of a thousandth and a million of millions of its unit"
+    return Fault("spec.size", source.place(path), found, wanted, "Write the number with the unit it is meant in.", {})
 
 
 def _follows(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
