@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEAD, HEATER, SUPPLY
 from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
@@ -36,11 +37,12 @@ def hourly(kw=1.0):
     return "\n".join(["time,P [kW]", *rows]) + "\n"
 
 
-def assessment(folder, *parts, keep=False):
-    """A job of these parts with its readings."""
+def assessment(folder, *parts, keep=False, readings=None, **more):
+    """A job of these parts with its readings; ``more`` are those of other meters, by the names of their files."""
     folder.mkdir(exist_ok=True)
     (folder / "job.toml").write_text("".join((HEAD, *parts)))
-    (folder / "readings.csv").write_text(hourly())
+    for name, text in {"readings": readings or hourly(), **more}.items():
+        (folder / f"{name}.csv").write_text(text)
     return Assessment(load_job(folder), keep=keep)
 
 
@@ -113,6 +115,20 @@ def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
     beside = quote_case(question, None, given.peaks()).answer()
     given.keep_quote(beside)
     assert kept_backup(given) is None
+
+
+def test_pv_that_is_measured_gives_nothing_without_the_grid(tmp_path):
+    """A house of 1.5 kW from ten to noon and else 0.5 behind an array of 2 kW: from ten 3.8 kWh last 2 h and 0.8 / 0.5 h more.
+
+    What it used is import and generation less export; were the array to go on, the battery would last into the night.
+    """
+    parts = (SUPPLY, PV_METER, PV + 'meter = "roof"\n', INVERTER, BATTERY)
+    made = job_backup(assessment(tmp_path, *parts, readings=meter_of_the_house(False), roof=sunny()))
+    holds_h = {one.hour: one.middle_s / 3600 for one in made.best.hours}
+    assert holds_h[10] == pytest.approx(3.6, rel=0.05)
+    assert holds_h[12] == pytest.approx(7.6, rel=0.05)
+    assert "job.backup-beside" in [one.code for one in made.findings]
+    assert "job.backup-beside" not in [one.code for one in job_backup(assessment(tmp_path, *parts[:1], *parts[3:])).findings]
 
 
 def test_too_short_a_record_is_refused_with_what_it_needs(tmp_path):

@@ -11,7 +11,7 @@ from wattwright.control.rules import Control
 from wattwright.core.calendar import SEASONS, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import InputError, JobError, Place
-from wattwright.core.findings import Finding
+from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.fingerprint import code_version
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
@@ -104,7 +104,9 @@ def job_backup(
             made[name].append(ProbeDay(season, day, one, _midnight(one, day)))
     rulings = [UnderRules(name, controls[name], tuple(made[name])) for name in controls]
     names = {one.id: one.name for one in spec.loads}
-    return backup_story(rulings, asked, names, spec.seed, progress)
+    story = backup_story(rulings, asked, names, spec.seed, progress)
+    beside = (kinds.BACKUP_BESIDE.at("pv"),) if any(one.meter for one in spec.pv) else ()
+    return replace(story, findings=gravest_first((*story.findings, *beside)))
 
 
 def as_quoted(job: Job, quote: Quote) -> Job:
