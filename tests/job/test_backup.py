@@ -22,6 +22,7 @@ from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
 from wattwright.job.spec import SiteSpec
 from wattwright.supply.backup.spec import OutageRate
+from wattwright.supply.sizing.answer import Laid
 
 ZONE = SiteSpec(zone="UTC")
 INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
@@ -108,6 +109,13 @@ def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
     assert job.spec.inverter.rating_va == made.size.inverter_va
     assert job.spec.battery.capacity_wh == made.size.battery_wh
     assert sum(one.peak_w for one in job.spec.pv) == pytest.approx(made.size.pv_w)
+    # Of three roofs it is quoted for two, each filled as far as the quote says.
+    west, east = (f'peak = "4 kW"\ntilt_deg = 25\nazimuth_deg = {way}\n' for way in (270, 90))
+    more = assessment(tmp_path / "roofs", SUPPLY, HEATER, sun, f"[[quote.pv]]\n{west}[[quote.pv]]\n{east}", PV).job
+    laid = (Laid("tilt 25°, heading 180°", 2000.0), Laid("tilt 25°, heading 90°", 3000.0))
+    on = {one.azimuth_deg: (one.peak_w, one.limit_w) for one in as_quoted(more, replace(made, laid=laid)).spec.pv}
+    assert on == {180.0: (2000.0, 1750.0), 90.0: (3000.0, None)}
+    assert as_quoted(more, replace(made, laid=())).spec.pv == ()
     story = kept_backup(given)
     assert [one.name for one in story.told] == ["today", "plan"]
     assert min(one.middle_s for one in story.told[1].hours) >= 2 * 3600.0

@@ -21,6 +21,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.days import STEP_S
 from wattwright.job.equipping import ruled_by
 from wattwright.job.file import Job
+from wattwright.job.quoting import quoted_roofs
 from wattwright.job.simulated_site import supply_of
 from wattwright.job.simulation import Question
 from wattwright.job.spec import PvSpec, SiteSpec
@@ -110,17 +111,18 @@ def job_backup(
 
 
 def as_quoted(job: Job, quote: Quote) -> Job:
-    """Return a job with the battery, inverter and PV that are quoted in place of its own."""
-    arrays = job.spec.quote.pv or job.spec.pv
-    share = quote.size.pv_w / sum(one.peak_w for one in arrays) if arrays else 0.0
-    fed = {"battery": quote.supply.battery, "inverter": quote.supply.inverter, "pv": tuple(_scaled(one, share) for one in arrays)}
-    return replace(job, spec=job.spec.model_copy(update=fed if share > 0.0 else {**fed, "pv": ()}))
+    """Return a job with the battery, inverter and PV that are quoted in place of its own, PV on the roofs it is quoted for."""
+    roofs = quoted_roofs(job)
+    pv = tuple(_filled(roofs[one.roof], one.pv_w) for one in quote.laid)
+    fed = {"battery": quote.supply.battery, "inverter": quote.supply.inverter, "pv": pv}
+    return replace(job, spec=job.spec.model_copy(update=fed))
 
 
-def _scaled(array: Array, share: float) -> PvSpec:
-    limit = None if array.limit_w is None else array.limit_w * share
-    told = {name: getattr(array, name) for name in Array.model_fields}
-    return PvSpec.model_construct(**{**told, "peak_w": array.peak_w * share, "limit_w": limit, "meter": ""})
+def _filled(roof: Array, peak_w: float) -> PvSpec:
+    """Return so much PV on a roof, its inverter smaller with it."""
+    limit = None if roof.limit_w is None else roof.limit_w * peak_w / roof.peak_w
+    told = {name: getattr(roof, name) for name in Array.model_fields}
+    return PvSpec.model_construct(**{**told, "peak_w": peak_w, "limit_w": limit, "meter": ""})
 
 
 def _scenarios(
