@@ -1,6 +1,7 @@
 """The backup story, held against what can be reckoned by hand: steady loads, closed forms, Poisson's law."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,6 +13,8 @@ from tests.supply.backup.kit import SHED, rate, ruled, supply
 from wattwright.core.errors import OwnFault
 from wattwright.core.findings import Severity
 from wattwright.core.show import Show
+from wattwright.simulate.outage import outages
+from wattwright.supply.backup import probe as probe_module
 from wattwright.supply.backup.json_form import backup_json
 from wattwright.supply.backup.lost import lost
 from wattwright.supply.backup.probe import Probed, probed
@@ -128,6 +131,21 @@ def test_a_supply_that_has_tripped_before_is_dark_from_the_start():
     (told,) = story(ruled(tripped, watts=(1000.0,))).told
     assert {one.middle_s for one in told.hours} == {0.0}
     assert told.tripped_share < 1.0
+
+
+def test_the_noise_of_floats_is_no_break(monkeypatch):
+    """A step that adds up to 1 - 7e-15 is a whole one, so an hour holds; one that lacks a tenth is dark from its start."""
+    first = {}
+
+    def noisy(*asked):
+        found = outages(*asked)
+        return tuple(replace(one, supplied=np.full(len(one.supplied), first["step"]), events=one.events[:0]) for one in found)
+
+    monkeypatch.setattr(probe_module, "outages", noisy)
+    (day,) = ruled(supply()).days
+    for step, holds_s in ((1.0 - 7e-15, 3600.0), (0.9, 0.0)):
+        first["step"] = step
+        assert {one.lasts_s for one in probed(day, 6, 0.5)} == {holds_s}
 
 
 def test_a_generator_carries_on_and_its_start_is_no_end():
