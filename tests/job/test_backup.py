@@ -118,6 +118,7 @@ def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
     assert as_quoted(more, replace(made, laid=())).spec.pv == ()
     story = kept_backup(given)
     assert [one.name for one in story.told] == ["today", "plan"]
+    assert {one.reserve.target_s for one in story.told} == {2 * 3600.0}  # nobody said how often the grid goes: as it was quoted
     assert min(one.middle_s for one in story.told[1].hours) >= 2 * 3600.0
     assert any("grid voltage" in one.value for _, settings in story.settings for one in settings)
     beside = quote_case(question, None, given.peaks()).answer()

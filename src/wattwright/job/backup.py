@@ -84,7 +84,8 @@ def job_backup(
     """
     spec = assessment.job.spec
     asked = spec.outage_rate if rate is None else rate
-    length_s, question = followed_s(asked), assessment.question()
+    quoted_s = None if quote is None else quote.outage_s
+    length_s, question = followed_s(asked, quoted_s), assessment.question()
     if quote is not None:
         question = question.of(as_quoted(assessment.job, quote))
     days = typical_days(assessment.power().series, spec.site, length_s)
@@ -105,7 +106,7 @@ def job_backup(
             made[name].append(ProbeDay(season, day, one, _midnight(one, day)))
     rulings = [UnderRules(name, controls[name], tuple(made[name])) for name in controls]
     names = {one.id: one.name for one in spec.loads}
-    story = backup_story(rulings, asked, names, spec.seed, progress)
+    story = backup_story(rulings, asked, names, spec.seed, progress, quoted_s=quoted_s)
     beside = (kinds.BACKUP_BESIDE.at("pv"),) if any(one.meter for one in spec.pv) else ()
     return replace(story, findings=gravest_first((*story.findings, *beside)))
 

@@ -18,7 +18,7 @@ from wattwright.supply.backup import probe as probe_module
 from wattwright.supply.backup.json_form import backup_json
 from wattwright.supply.backup.lost import lost
 from wattwright.supply.backup.probe import Probed, probed
-from wattwright.supply.backup.story import backup_story, carries, followed_s
+from wattwright.supply.backup.story import backup_story, carries, followed_s, target_s
 
 NAMES = {"first": "First heater", "second": "Second heater"}
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -89,6 +89,22 @@ def test_what_not_even_a_full_battery_carries_is_said():
     assert held.told[0].reserve.held_share == 1.0
     assert "supply.backup-reserve" in codes(held)
     assert "supply.backup-short" not in codes(held)
+
+
+def test_without_a_rate_the_outage_that_was_quoted_is_the_target():
+    """3.8 kWh carry a kilowatt for 3 h, and not for the half day that stands where nobody asked; a rate comes before a quote."""
+    of = ruled(supply())
+    made = backup_story([of], None, NAMES, 1, quoted_s=3 * 3600.0)
+    assert (made.told[0].reserve.target_s, made.told[0].reserve.held_share) == (3 * 3600.0, 1.0)
+    assert "supply.backup-short" not in codes(made)
+    # Three kilowatt-hours over 0.95 of 10, and the floor.
+    assert made.told[0].reserve.needed_share == pytest.approx(0.1 + 3 / 0.95 / 10, rel=1e-3)
+    unasked = story(of)
+    assert (unasked.told[0].reserve.target_s, unasked.told[0].reserve.held_share) == (12 * 3600.0, 0.0)
+    rated = backup_story([of], rate(1, ("6 h",)), NAMES, 1, quoted_s=3 * 3600.0)
+    assert rated.told[0].reserve.target_s == 6 * 3600.0
+    assert followed_s(None, 40 * 3600.0) == 40 * 3600.0
+    assert followed_s(None, 10 * 86400.0) == target_s(None, 10 * 86400.0) == 3 * 86400.0
 
 
 def test_an_inverter_that_is_overloaded_trips_and_shedding_keeps_it():
