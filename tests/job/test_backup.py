@@ -196,6 +196,7 @@ def test_the_section_of_the_report(tmp_path, monkeypatch):
     section = outages(context, story)
     (picture,) = (one for one in section.blocks if isinstance(one, PictureBlock))
     assert picture.with_table
+    assert picture.picture.title.startswith("On the middle day the supply holds from ")
     captions = [one.table.caption for one in section.blocks if isinstance(one, TableBlock)]
     assert captions == [
         "What runs until the end, in the order in which it is shed", "Hours without supply in a year", "Settings this rests on",
