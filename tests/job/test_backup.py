@@ -12,7 +12,7 @@ from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
 from wattwright.core.series import of_values
 from wattwright.handover.outages import outages
-from wattwright.handover.paper import PictureBlock, TableBlock
+from wattwright.handover.paper import MarginNote, PictureBlock, TableBlock
 from wattwright.handover.report import context_of
 from wattwright.job import backup as module
 from wattwright.job.assessment import Assessment
@@ -132,11 +132,14 @@ def test_pv_that_is_measured_gives_nothing_without_the_grid(tmp_path):
     What it used is import and generation less export; were the array to go on, the battery would last into the night.
     """
     parts = (SUPPLY, PV_METER, PV + 'meter = "roof"\n', INVERTER, BATTERY)
-    made = job_backup(assessment(tmp_path, *parts, readings=meter_of_the_house(False), roof=sunny()))
+    given = assessment(tmp_path, *parts, readings=meter_of_the_house(False), roof=sunny())
+    made = job_backup(given)
     holds_h = {one.hour: one.middle_s / 3600 for one in made.best.hours}
     assert holds_h[10] == pytest.approx(3.6, rel=0.05)
     assert holds_h[12] == pytest.approx(7.6, rel=0.05)
-    assert "job.backup-beside" in [one.code for one in made.findings]
+    # The paper says so beside its figures.
+    section = outages(context_of(given), made)
+    assert "job.backup-beside" in [one.code for one in section.blocks if isinstance(one, MarginNote)]
     assert "job.backup-beside" not in [one.code for one in job_backup(assessment(tmp_path, *parts[:1], *parts[3:])).findings]
 
 

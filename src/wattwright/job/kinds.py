@@ -99,7 +99,7 @@ BACKUP_UNTOLD = define(
 )
 BACKUP_BESIDE = define(
     "job.backup-beside",
-    Severity.NOTE,
+    Severity.LOOK,
     says="PV that is measured gives nothing in the outages tried: its inverter is taken to switch off with the grid.",
     why="Its readings tell what it gives beside the grid, and not whether anything lets it run without.",
     do="Ask whoever put it up; where it goes on, the supply holds longer by day than is told here.",
