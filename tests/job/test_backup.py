@@ -6,12 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.job.pv import PV, PV_METER, meter_of_the_house, sunny
 from tests.job.simulated import HEAD, HEATER, SUPPLY
 from wattwright.control.rules import Control
 from wattwright.core.errors import JobError
 from wattwright.core.series import of_values
 from wattwright.handover.outages import outages
-from wattwright.handover.paper import PictureBlock, TableBlock
+from wattwright.handover.paper import MarginNote, PictureBlock, TableBlock
 from wattwright.handover.report import context_of
 from wattwright.job import backup as module
 from wattwright.job.assessment import Assessment
@@ -21,6 +22,7 @@ from wattwright.job.file import load_job
 from wattwright.job.quoting import quote_case
 from wattwright.job.spec import SiteSpec
 from wattwright.supply.backup.spec import OutageRate
+from wattwright.supply.sizing.answer import Laid
 
 ZONE = SiteSpec(zone="UTC")
 INVERTER = '[inverter]\nrating = "5 kVA"\nrole = "carries the site in outages"\n'
@@ -36,11 +38,12 @@ def hourly(kw=1.0):
     return "\n".join(["time,P [kW]", *rows]) + "\n"
 
 
-def assessment(folder, *parts, keep=False):
-    """A job of these parts with its readings."""
+def assessment(folder, *parts, keep=False, readings=None, **more):
+    """A job of these parts with its readings; ``more`` are those of other meters, by the names of their files."""
     folder.mkdir(exist_ok=True)
     (folder / "job.toml").write_text("".join((HEAD, *parts)))
-    (folder / "readings.csv").write_text(hourly())
+    for name, text in {"readings": readings or hourly(), **more}.items():
+        (folder / f"{name}.csv").write_text(text)
     return Assessment(load_job(folder), keep=keep)
 
 
@@ -106,13 +109,38 @@ def test_what_is_quoted_stands_in_place_of_the_jobs_own(tmp_path):
     assert job.spec.inverter.rating_va == made.size.inverter_va
     assert job.spec.battery.capacity_wh == made.size.battery_wh
     assert sum(one.peak_w for one in job.spec.pv) == pytest.approx(made.size.pv_w)
+    # Of three roofs it is quoted for two, each filled as far as the quote says.
+    west, east = (f'peak = "4 kW"\ntilt_deg = 25\nazimuth_deg = {way}\n' for way in (270, 90))
+    more = assessment(tmp_path / "roofs", SUPPLY, HEATER, sun, f"[[quote.pv]]\n{west}[[quote.pv]]\n{east}", PV).job
+    laid = (Laid("tilt 25°, heading 180°", 2000.0), Laid("tilt 25°, heading 90°", 3000.0))
+    on = {one.azimuth_deg: (one.peak_w, one.limit_w) for one in as_quoted(more, replace(made, laid=laid)).spec.pv}
+    assert on == {180.0: (2000.0, 1750.0), 90.0: (3000.0, None)}
+    assert as_quoted(more, replace(made, laid=())).spec.pv == ()
     story = kept_backup(given)
     assert [one.name for one in story.told] == ["today", "plan"]
+    assert {one.reserve.target_s for one in story.told} == {2 * 3600.0}  # nobody said how often the grid goes: as it was quoted
     assert min(one.middle_s for one in story.told[1].hours) >= 2 * 3600.0
     assert any("grid voltage" in one.value for _, settings in story.settings for one in settings)
     beside = quote_case(question, None, given.peaks()).answer()
     given.keep_quote(beside)
     assert kept_backup(given) is None
+
+
+def test_pv_that_is_measured_gives_nothing_without_the_grid(tmp_path):
+    """A house of 1.5 kW from ten to noon and else 0.5 behind an array of 2 kW: from ten 3.8 kWh last 2 h and 0.8 / 0.5 h more.
+
+    What it used is import and generation less export; were the array to go on, the battery would last into the night.
+    """
+    parts = (SUPPLY, PV_METER, PV + 'meter = "roof"\n', INVERTER, BATTERY)
+    given = assessment(tmp_path, *parts, readings=meter_of_the_house(False), roof=sunny())
+    made = job_backup(given)
+    holds_h = {one.hour: one.middle_s / 3600 for one in made.best.hours}
+    assert holds_h[10] == pytest.approx(3.6, rel=0.05)
+    assert holds_h[12] == pytest.approx(7.6, rel=0.05)
+    # The paper says so beside its figures.
+    section = outages(context_of(given), made)
+    assert "job.backup-beside" in [one.code for one in section.blocks if isinstance(one, MarginNote)]
+    assert "job.backup-beside" not in [one.code for one in job_backup(assessment(tmp_path, *parts[:1], *parts[3:])).findings]
 
 
 def test_too_short_a_record_is_refused_with_what_it_needs(tmp_path):
@@ -171,6 +199,7 @@ def test_the_section_of_the_report(tmp_path, monkeypatch):
     section = outages(context, story)
     (picture,) = (one for one in section.blocks if isinstance(one, PictureBlock))
     assert picture.with_table
+    assert picture.picture.title.startswith("On the middle day the supply holds from ")
     captions = [one.table.caption for one in section.blocks if isinstance(one, TableBlock)]
     assert captions == [
         "What runs until the end, in the order in which it is shed", "Hours without supply in a year", "Settings this rests on",

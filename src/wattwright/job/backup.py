@@ -11,7 +11,7 @@ from wattwright.control.rules import Control
 from wattwright.core.calendar import SEASONS, days_between
 from wattwright.core.clock import DAY_S, SiteClock
 from wattwright.core.errors import InputError, JobError, Place
-from wattwright.core.findings import Finding
+from wattwright.core.findings import Finding, gravest_first
 from wattwright.core.fingerprint import code_version
 from wattwright.core.progress import SILENT, Progress
 from wattwright.core.series import Series
@@ -21,6 +21,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.days import STEP_S
 from wattwright.job.equipping import ruled_by
 from wattwright.job.file import Job
+from wattwright.job.quoting import quoted_roofs
 from wattwright.job.simulated_site import supply_of
 from wattwright.job.simulation import Question
 from wattwright.job.spec import PvSpec, SiteSpec
@@ -83,7 +84,8 @@ def job_backup(
     """
     spec = assessment.job.spec
     asked = spec.outage_rate if rate is None else rate
-    length_s, question = followed_s(asked), assessment.question()
+    quoted_s = None if quote is None else quote.outage_s
+    length_s, question = followed_s(asked, quoted_s), assessment.question()
     if quote is not None:
         question = question.of(as_quoted(assessment.job, quote))
     days = typical_days(assessment.power().series, spec.site, length_s)
@@ -104,21 +106,24 @@ def job_backup(
             made[name].append(ProbeDay(season, day, one, _midnight(one, day)))
     rulings = [UnderRules(name, controls[name], tuple(made[name])) for name in controls]
     names = {one.id: one.name for one in spec.loads}
-    return backup_story(rulings, asked, names, spec.seed, progress)
+    story = backup_story(rulings, asked, names, spec.seed, progress, quoted_s=quoted_s)
+    beside = (kinds.BACKUP_BESIDE.at("pv"),) if any(one.meter for one in spec.pv) else ()
+    return replace(story, findings=gravest_first((*story.findings, *beside)))
 
 
 def as_quoted(job: Job, quote: Quote) -> Job:
-    """Return a job with the battery, inverter and PV that are quoted in place of its own."""
-    arrays = job.spec.quote.pv or job.spec.pv
-    share = quote.size.pv_w / sum(one.peak_w for one in arrays) if arrays else 0.0
-    fed = {"battery": quote.supply.battery, "inverter": quote.supply.inverter, "pv": tuple(_scaled(one, share) for one in arrays)}
-    return replace(job, spec=job.spec.model_copy(update=fed if share > 0.0 else {**fed, "pv": ()}))
+    """Return a job with the battery, inverter and PV that are quoted in place of its own, PV on the roofs it is quoted for."""
+    roofs = quoted_roofs(job)
+    pv = tuple(_filled(roofs[one.roof], one.pv_w) for one in quote.laid)
+    fed = {"battery": quote.supply.battery, "inverter": quote.supply.inverter, "pv": pv}
+    return replace(job, spec=job.spec.model_copy(update=fed))
 
 
-def _scaled(array: Array, share: float) -> PvSpec:
-    limit = None if array.limit_w is None else array.limit_w * share
-    told = {name: getattr(array, name) for name in Array.model_fields}
-    return PvSpec.model_construct(**{**told, "peak_w": array.peak_w * share, "limit_w": limit, "meter": ""})
+def _filled(roof: Array, peak_w: float) -> PvSpec:
+    """Return so much PV on a roof, its inverter smaller with it."""
+    limit = None if roof.limit_w is None else roof.limit_w * peak_w / roof.peak_w
+    told = {name: getattr(roof, name) for name in Array.model_fields}
+    return PvSpec.model_construct(**{**told, "peak_w": peak_w, "limit_w": limit, "meter": ""})
 
 
 def _scenarios(

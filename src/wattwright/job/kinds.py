@@ -97,6 +97,14 @@ BACKUP_UNTOLD = define(
     do="{step:text}.",
     source="",
 )
+BACKUP_BESIDE = define(
+    "job.backup-beside",
+    Severity.LOOK,
+    says="PV that is measured gives nothing in the outages tried: its inverter is taken to switch off with the grid.",
+    why="Its readings tell what it gives beside the grid, and not whether anything lets it run without.",
+    do="Ask whoever put it up; where it goes on, the supply holds longer by day than is told here.",
+    source="",
+)
 EXPORT_CUT = define(
     "job.export-cut",
     Severity.STOP,

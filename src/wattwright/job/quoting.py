@@ -201,16 +201,22 @@ def _roofs(
     job: Job, scenario: Scenario
 ) -> tuple[tuple[Layout, ...], tuple[Finding, ...], dict[str, tuple[float, float, Yield]]]:  # fmt: skip
     """Return the choices of roofs that PV could lie on, what to say of their sun, and what each would yield."""
-    supposed = tuple(one for one in job.spec.pv if not one.meter)
-    arrays, times_s = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed), times(scenario.span)
-    if not arrays:
+    named, times_s = quoted_roofs(job), times(scenario.span)
+    if not named:
         return (no_pv(len(times_s)),), (), {}
-    names = _roof_names(arrays)
+    names, arrays = tuple(named), tuple(named.values())
     made = [climate(job.spec.weather, job.inside, job.spec.site, times_s, (), (one,), seed=job.spec.seed) for one in arrays]
     roofs = tuple(Roof(name, each.pv_w, one.peak_w) for name, one, each in zip(names, arrays, made, strict=True))
     found = yields(job.spec.weather, job.inside, job.spec.site, scenario.span.start_s, arrays, job.spec.seed)
     told = {name: (one.peak_w, *each) for name, one, each in zip(names, arrays, found, strict=True)}
     return layouts_of(roofs), made[0].findings, told
+
+
+def quoted_roofs(job: Job) -> dict[str, Array]:
+    """Return by their names the roofs that PV could be quoted for: those named for it, else what is to be quoted anew."""
+    supposed = tuple(one for one in job.spec.pv if not one.meter)
+    arrays = job.spec.quote.pv or (() if job.spec.quote.keeps else supposed)
+    return dict(zip(_roof_names(arrays), arrays, strict=True))
 
 
 def _roof_names(arrays: Sequence[Array]) -> list[str]:

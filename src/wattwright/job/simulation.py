@@ -189,15 +189,16 @@ class Question:
         """Return local days, both included, as a scenario under each of ``controls``, grid and link there all the time.
 
         The rest of the site is the record less today's rules simulated, as for ``simulate``; all of it where the site
-        ``may_be_bare`` and has no load with a model. Raises what that raises.
+        ``may_be_bare`` and has no load with a model. PV that is measured has an inverter of its own and gives beside the grid
+        only, so that a grid taken away afterwards takes it along. Raises what that raises.
         """
         today = self.job.spec.control
         site = simulated_site(self.job, today, *controls, may_be_bare=may_be_bare)
         span = span_of(self.job.spec.site, self._power.series, begins, ends)
-        drivers, _ = site.drivers(span)
-        _, drivers, _ = self._rest(site, today, span, drivers, progress)
+        outside, _ = site.drivers(span)
+        _, drivers, _ = self._rest(site, today, span, outside, progress)
         there = np.ones(len(drivers), np.bool_)
-        drivers = replace(drivers, grid=there, linked=there)
+        drivers = replace(drivers, grid=there, linked=there, pv_w=outside.pv_w, beside_w=self.measured_pv_w(span))
         return tuple(site.scenario(one, span, drivers) for one in controls)
 
     def _rest(

@@ -1,6 +1,7 @@
 """The backup story, held against what can be reckoned by hand: steady loads, closed forms, Poisson's law."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,10 +13,12 @@ from tests.supply.backup.kit import SHED, rate, ruled, supply
 from wattwright.core.errors import OwnFault
 from wattwright.core.findings import Severity
 from wattwright.core.show import Show
+from wattwright.simulate.outage import outages
+from wattwright.supply.backup import probe as probe_module
 from wattwright.supply.backup.json_form import backup_json
 from wattwright.supply.backup.lost import lost
 from wattwright.supply.backup.probe import Probed, probed
-from wattwright.supply.backup.story import backup_story, carries, followed_s
+from wattwright.supply.backup.story import backup_story, carries, followed_s, target_s
 
 NAMES = {"first": "First heater", "second": "Second heater"}
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -88,6 +91,22 @@ def test_what_not_even_a_full_battery_carries_is_said():
     assert "supply.backup-short" not in codes(held)
 
 
+def test_without_a_rate_the_outage_that_was_quoted_is_the_target():
+    """3.8 kWh carry a kilowatt for 3 h, and not for the half day that stands where nobody asked; a rate comes before a quote."""
+    of = ruled(supply())
+    made = backup_story([of], None, NAMES, 1, quoted_s=3 * 3600.0)
+    assert (made.told[0].reserve.target_s, made.told[0].reserve.held_share) == (3 * 3600.0, 1.0)
+    assert "supply.backup-short" not in codes(made)
+    # Three kilowatt-hours over 0.95 of 10, and the floor.
+    assert made.told[0].reserve.needed_share == pytest.approx(0.1 + 3 / 0.95 / 10, rel=1e-3)
+    unasked = story(of)
+    assert (unasked.told[0].reserve.target_s, unasked.told[0].reserve.held_share) == (12 * 3600.0, 0.0)
+    rated = backup_story([of], rate(1, ("6 h",)), NAMES, 1, quoted_s=3 * 3600.0)
+    assert rated.told[0].reserve.target_s == 6 * 3600.0
+    assert followed_s(None, 40 * 3600.0) == 40 * 3600.0
+    assert followed_s(None, 10 * 86400.0) == target_s(None, 10 * 86400.0) == 3 * 86400.0
+
+
 def test_an_inverter_that_is_overloaded_trips_and_shedding_keeps_it():
     """4 kW on an inverter of 2.6 kVA are 1.54 times its rating, borne for less than 10 s; on one of 4.2 kVA shedding has time."""
     of = supply(rating_va=2600.0)
@@ -128,6 +147,21 @@ def test_a_supply_that_has_tripped_before_is_dark_from_the_start():
     (told,) = story(ruled(tripped, watts=(1000.0,))).told
     assert {one.middle_s for one in told.hours} == {0.0}
     assert told.tripped_share < 1.0
+
+
+def test_the_noise_of_floats_is_no_break(monkeypatch):
+    """A step that adds up to 1 - 7e-15 is a whole one, so an hour holds; one that lacks a tenth is dark from its start."""
+    first = {}
+
+    def noisy(*asked):
+        found = outages(*asked)
+        return tuple(replace(one, supplied=np.full(len(one.supplied), first["step"]), events=one.events[:0]) for one in found)
+
+    monkeypatch.setattr(probe_module, "outages", noisy)
+    (day,) = ruled(supply()).days
+    for step, holds_s in ((1.0 - 7e-15, 3600.0), (0.9, 0.0)):
+        first["step"] = step
+        assert {one.lasts_s for one in probed(day, 6, 0.5)} == {holds_s}
 
 
 def test_a_generator_carries_on_and_its_start_is_no_end():

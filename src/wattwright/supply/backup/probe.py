@@ -18,6 +18,8 @@ HOURS = 24
 BREAK_S = 60.0
 """A break no longer than this is none: a generator needs so long to start. Common practice, no source."""
 _KWH_J = 3.6e6
+_ALL = 1.0 - 1e-9
+"""The share of a step with supply that counts as all of it: what is missing is the noise of sums of floats."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,7 +84,7 @@ def _breaks(made: Outage, length_s: float) -> Iterator[tuple[float, float]]:
     """Yield when the supply is gone, s, from and to: by its events, which tell the instant that a step does not."""
     mine = made.events[np.isin(made.events[:, 2], (LOST, RETURNS))]
     # It may be gone already when the outage begins: the connection has tripped.
-    gone_s = 0.0 if (len(mine) and int(mine[0, 2]) == RETURNS) or (not len(mine) and made.supplied[0] < 1.0) else None
+    gone_s = 0.0 if (len(mine) and int(mine[0, 2]) == RETURNS) or (not len(mine) and made.supplied[0] < _ALL) else None
     for at, _, what, _ in mine:
         if int(what) == LOST and gone_s is None:
             gone_s = float(at)

@@ -29,24 +29,34 @@ _SURE = 0.995
 _NAMES = {"plan": "the plan"}
 
 
-def followed_s(rate: OutageRate | None) -> float:
-    """Return how long outages are followed, s."""
-    return FOLLOWED_S if rate is None else min(MOST_S, max(FOLLOWED_S, *rate.durations_s, rate.target_s))
+def target_s(rate: OutageRate | None, quoted_s: float | None = None) -> float:
+    """Return how long the site should be carried, s: as ``rate`` says, else the outage a quote was asked for, else half a day."""
+    if rate is not None:
+        return rate.target_s
+    return 0.5 * FOLLOWED_S if quoted_s is None else min(MOST_S, quoted_s)
+
+
+def followed_s(rate: OutageRate | None, quoted_s: float | None = None) -> float:
+    """Return how long outages are followed, s; ``quoted_s`` is the outage that a quote was asked for."""
+    lasting = () if rate is None else rate.durations_s
+    return min(MOST_S, max(FOLLOWED_S, *lasting, target_s(rate, quoted_s)))
 
 
 def backup_story(
-    rulings: Sequence[UnderRules], rate: OutageRate | None, names: Mapping[str, str], seed: int, progress: Progress = SILENT
+    rulings: Sequence[UnderRules], rate: OutageRate | None, names: Mapping[str, str], seed: int, progress: Progress = SILENT, *,
+    quoted_s: float | None = None,
 ) -> BackupStory:  # fmt: skip
     """Return the story of a site under each set of rules, the last the one that is told first.
 
     The days are the same under all of them, and each scenario goes on for ``followed_s`` after its day. ``names`` are those of
-    loads by id. Raises OwnFault without a day, Cancelled when told to stop.
+    loads by id; ``quoted_s`` is the outage that what feeds the site was quoted for, what it is held against without a ``rate``.
+    Raises OwnFault without a day, Cancelled when told to stop.
     """
     if not rulings or any(not one.days for one in rulings):
         raise OwnFault("a backup story without a day")
     scenario = rulings[0].days[0].scenario
-    length_s, supply = followed_s(rate), scenario.supply
-    told = tuple(_told(one, supply, round(length_s / scenario.step_s), rate, seed, progress) for one in rulings)
+    length_s, asked_s, supply = followed_s(rate, quoted_s), target_s(rate, quoted_s), scenario.supply
+    told = tuple(_told(one, supply, round(length_s / scenario.step_s), rate, asked_s, seed, progress) for one in rulings)
     days = tuple((one.season, one.day) for one in rulings[0].days)
     found = [finding for one in told for finding in _of_rules(one, supply)]
     found += [*_of_site(supply, rate), *_of_seasons({season for season, _ in days})]
@@ -61,7 +71,7 @@ def carries(supply: Supply) -> bool:
 
 
 def _told(
-    ruled: UnderRules, supply: Supply, steps: int, rate: OutageRate | None, seed: int, progress: Progress
+    ruled: UnderRules, supply: Supply, steps: int, rate: OutageRate | None, asked_s: float, seed: int, progress: Progress
 ) -> Told:  # fmt: skip
     share, made, ids = at_reserve(supply), list[Probed](), [one.load.id for one in ruled.days[0].scenario.loads]
     for count, day in enumerate(ruled.days):
@@ -76,7 +86,7 @@ def _told(
         tripped_share=float(np.mean([one.tripped for one in made])),
         trips_by=max(trips, key=lambda cause: trips[cause], default=""),
         lost=None if rate is None else lost(made, step_s, rate, seed, ruled.name),
-        reserve=_reserve(ruled, supply, made, steps, rate),
+        reserve=_reserve(ruled, supply, made, steps, asked_s),
     )  # fmt: skip
 
 
@@ -100,38 +110,35 @@ def _loads(made: Sequence[Probed], season: str, ids: Sequence[str]) -> Iterator[
     yield from sorted(found, key=lambda one: (one.shed_after_s is None, one.shed_after_s or 0.0))
 
 
-def _reserve(
-    ruled: UnderRules, supply: Supply, made: Sequence[Probed], steps: int, rate: OutageRate | None
-) -> Reserve:  # fmt: skip
-    """Return what it takes to be carried for as long as was asked, half a day where nobody asked."""
-    target_s = 0.5 * FOLLOWED_S if rate is None else rate.target_s
+def _reserve(ruled: UnderRules, supply: Supply, made: Sequence[Probed], steps: int, asked_s: float) -> Reserve:
+    """Return what it takes to be carried for ``asked_s``."""
     step_s = ruled.days[0].scenario.step_s
-    target = min(steps, round(target_s / step_s))
+    target = min(steps, round(asked_s / step_s))
     held = float(np.mean([one.lasts_s >= target * step_s for one in made]))
     if supply.battery is None or not carries(supply):
-        return Reserve(target_s, held, None)
+        return Reserve(asked_s, held, None)
     full = [one for day in ruled.days for one in probed(day, target, 1.0)]
     if any(one.lasts_s < target * step_s for one in full):
-        return Reserve(target_s, held, None)
+        return Reserve(asked_s, held, None)
     needed = supply.battery.floor + max(max(float(one.fall[-1]) for one in full), 0.0)
-    return Reserve(target_s, held, needed if needed <= 1.0 else None)
+    return Reserve(asked_s, held, needed if needed <= 1.0 else None)
 
 
 def _of_rules(one: Told, supply: Supply) -> Iterator[Finding]:
     if not carries(supply):
         return
-    name, target_s = _NAMES.get(one.name, one.name), one.reserve.target_s
+    name, asked_s = _NAMES.get(one.name, one.name), one.reserve.target_s
     if one.tripped_share >= _OFTEN:
         yield kinds.TRIPS.at(one.name, name=name, share=per_cent(one.tripped_share), cause=one.trips_by)
     if one.reserve.held_share < _SURE:
-        yield kinds.SHORT.at(one.name, name=name, target=target_s, share=per_cent(one.reserve.held_share))
+        yield kinds.SHORT.at(one.name, name=name, target=asked_s, share=per_cent(one.reserve.held_share))
     if supply.battery is None:
         return
     needed = one.reserve.needed_share
     if needed is None:
-        yield kinds.NOT_EVEN_FULL.at(one.name, name=name, target=target_s)
+        yield kinds.NOT_EVEN_FULL.at(one.name, name=name, target=asked_s)
     else:
-        yield kinds.RESERVE.at(one.name, name=name, target=target_s, needed=per_cent(needed))
+        yield kinds.RESERVE.at(one.name, name=name, target=asked_s, needed=per_cent(needed))
 
 
 def _of_site(supply: Supply, rate: OutageRate | None) -> Iterator[Finding]:
