@@ -59,7 +59,7 @@ def test_a_quote_in_nominal_terms_by_hand():
     Worked by hand: bought at 1000, 1100 and 1210; upkeep 11, 12.10 and 13.31; saved 110, 132 and 158.40.
     """
     one = costing(ONE, terms="nominal", rate=0.0, inflation=0.1, change=0.2, fade=0.0, years=3)
-    made = worth(one.investment(Size(1000.0, 0.0, 0.0), 100.0, 0.0, 1))
+    made = worth(one.investment(Size(1000.0, 0.0, 0.0), 100.0, None, 1))
     flows = made.flows
     assert flows.investment == pytest.approx([-1000.0, 0.0, 0.0, 0.0])
     assert flows.replacements == pytest.approx([0.0, -1100.0, -1210.0, 0.0])
@@ -73,5 +73,5 @@ def test_a_quote_in_nominal_terms_by_hand():
 def test_a_quote_in_real_terms_by_hand():
     """The same in real terms: what is bought, kept up and saved stays at prices of today, but for what energy changes beyond."""
     one = costing(ONE, terms="real", rate=0.0, inflation=0.1, change=0.2, fade=0.0, years=3)
-    made = worth(one.investment(Size(1000.0, 0.0, 0.0), 100.0, 0.0, 1))
+    made = worth(one.investment(Size(1000.0, 0.0, 0.0), 100.0, None, 1))
     assert made.total == pytest.approx([-1000.0, -910.0, -890.0, 134.0])

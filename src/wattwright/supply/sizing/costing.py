@@ -133,11 +133,12 @@ class Costing:
         """Return whether more is lent than is bought."""
         return self.money.loan is not None and self.money.loan.amount > bought
 
-    def investment(self, size: Size, saving: float, yield_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
+    def investment(self, size: Size, saving: float, yield_kwh: float | None, battery_years: int, held_off: int = 0) -> Investment:
         """Return what is bought of a size, and to hold loads off, as an investment that saves so much a year at prices of today.
 
         In nominal terms that has risen by inflation once by the end of the first year, as upkeep has; parts that are bought
-        again rise with it too. So real and nominal terms come to the same.
+        again rise with it too. So real and nominal terms come to the same. ``yield_kwh`` is what PV of it gives in a year, None
+        where none is bought.
         """
         prices, bought = self.prices, self.parts(size, held_off, battery_years)
         parts = tuple(self._part(one.name, _cents(one.cost), one.life_years) for one in bought if one.cost > 0)
@@ -147,13 +148,13 @@ class Costing:
         loan = None if self.is_loan_too_large(sum((one.cost for one in parts), _NOTHING)) else money.loan
         return made.model_copy(
             update={
-                "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh or None,
+                "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh,
             }
         )  # fmt: skip
 
     def carrying(self, size: Size, generator_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
         """Return what is bought of a size for a site without a grid; what its generator burns in a year is a saving below 0."""
-        made = self.investment(size, 0.0, 0.0, battery_years, held_off)
+        made = self.investment(size, 0.0, None, battery_years, held_off)
         burnt = _cents(_exact(-float(self.prices.fuel or 0) * generator_kwh))
         fuel = Saving(first_year=self._in_first_year(burnt), change=Held(self.money.change))
         return made.model_copy(update={"saving": fuel})

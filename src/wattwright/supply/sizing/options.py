@@ -277,7 +277,7 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
         return f"All that is wanted {'' if made.purpose == 'stand-alone' else 'in outages '}is there."
     if one.least >= 1.0 - _ALL:
         return "Nothing runs: it is dark all the time." if made.purpose == "stand-alone" else "Every outage leaves it dark."
-    share = share_told(one.least, show)
+    share = share_told(one.least, show, beside=made.asked)
     return f"{_begun(share)} of what is wanted {'is' if when == 'of the time' else 'in outages is'} not there."
 
 
@@ -323,4 +323,5 @@ def worn_line(made: Quote, show: Show) -> str:
     if worn.lpsp <= 0.0:
         return f"{when} all that is wanted{where} is still there."
     dark = show.duration(60.0 * round(worn.dark_s / 60.0)) if worn.dark_s >= _SHOWN_S else f"less than {show.duration(_SHOWN_S)}"
-    return f"{when} {share_told(worn.lpsp, show)} of what is wanted{where} is not there: the site is dark for {dark}."
+    share = share_told(worn.lpsp, show, beside=made.asked)
+    return f"{when} {share} of what is wanted{where} is not there: the site is dark for {dark}."
