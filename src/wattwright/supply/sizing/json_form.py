@@ -65,7 +65,10 @@ def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dic
         "worn": None if made.worn is None else {"battery_left": made.worn_share, **_found(made.worn)},
         "plan_alone": None if made.plan_alone is None else _point(made.plan_alone),
         "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
-        "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
+        "carriers": [
+            {"way": one.name, "reached": one.reached, "why_not": one.why_not or None, **_point(one.point)}
+            for one in made.carriers
+        ],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
         "stopped_by": list(dict.fromkeys(one.code for one in withheld(made, readings))),

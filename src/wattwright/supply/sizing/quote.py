@@ -114,9 +114,12 @@ def _on_best_carrier(
     way, free = plan or today, asking.without_generator
     found, costs = list[Carried](), list[tuple[tuple[bool, float], Asking]]()
     alone = seeker(asking, way, progress)
-    holds = alone.generator_holds() and (plan is None or seeker(asking, today, progress).generator_holds())
-    found.append(Carried(GENERATOR_ALONE, alone.point(alone.ask(NOTHING)), holds))
-    costs.append(((not holds, found[0].point.owned), asking))
+    why_not = alone.fails_alone()
+    if plan is not None and not why_not:
+        by_today = seeker(asking, today, progress).fails_alone()
+        why_not = f"with today's switching {by_today}" if by_today else ""
+    found.append(Carried(GENERATOR_ALONE, alone.point(alone.ask(NOTHING)), not why_not, why_not))
+    costs.append(((bool(why_not), found[0].point.owned), asking))
     both = [("battery and generator", replace(asking, has_store=True))]
     # Where there is neither grid nor sun a battery alone has nothing to be filled from.
     both += [("battery without it", free)] if asking.purpose != "stand-alone" or asking.layout.most_w > 0.0 else []

@@ -151,6 +151,8 @@ def carrier_rows(made: Quote, show: Show) -> Rows:
     points = [one.point for one in made.carriers]
     sizes = [one.found.size for one in points]
     rows.append(("does what was asked", *("yes" if one.reached else "no" for one in made.carriers)))
+    if any(one.why_not for one in made.carriers):
+        rows.append(("why not", *(one.why_not for one in made.carriers)))
     rows.append(("inverter", *(inverter_told(one, show) for one in sizes)))
     rows.append(("battery", *(battery_told(one, show) for one in sizes)))
     rows.append(("PV", *(pv_told(one, show) for one in sizes)))
