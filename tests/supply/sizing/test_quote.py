@@ -17,6 +17,7 @@ from wattwright.simulate.supply import Inverter
 from wattwright.supply.sizing import seek
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.options import option_lines, option_rows
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
@@ -213,6 +214,11 @@ def test_what_costs_too_much_is_not_quoted():
     made = quote(asking(prices=dear, tariff=PAID, price=price), way(), None)
     assert made.size.is_nothing
     assert made.worth is None
+    # It stands once among the options, as leaving the site as it is.
+    names = [row[0] for row in option_rows(made, made.today, SHOW)]
+    assert names[1] == "Leave it as it is (quoted)"
+    assert not any("Nothing bought" in one for one in names)
+    assert option_lines(made, made.today, SHOW)[0][0] == names[1]
     line, _, plain = told(made)
     assert "nothing" in line
     assert plain["with_plan"] is None
