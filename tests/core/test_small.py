@@ -40,6 +40,11 @@ def refuse(constant):
     raise AssertionError(f"{constant} is no JSON")
 
 
+def test_nought_has_no_sign():
+    """What rounds to nought from below is told as nought."""
+    assert to_json("s/1", {"a": [-0.0, round(-0.001, 2), -1.5]}).count("-") == 1
+
+
 @given(contents)
 def test_envelope_is_json_for_everybody(content):
     """RFC 8259 knows neither NaN nor infinity: a strict reader reads it, and the schema stands first."""

@@ -220,6 +220,19 @@ def test_the_bill_of_the_readings_stands_beside_that_of_the_simulation(tmp_path)
     assert "bill by the readings" not in dict(worth_rows(replace(made, recorded_bill=None), show))
 
 
+def test_a_record_that_may_hold_what_a_kept_battery_does_is_asked_about(tmp_path):
+    """Where the bill by the readings is far from that with the battery simulated; near to it nothing is asked."""
+    own = '[battery]\ncapacity = "5 kWh"\ncharge_power = "2 kW"\ndischarge_power = "2 kW"\n[inverter]\nrating = "3 kVA"\n'
+    made = case(tmp_path, *PARTS, own, "[quote]\nkeeps = true\nsteps = 2\n", planned=False)
+    plain = made.answer()
+    codes = []
+    for read in (100.0, 50.0):
+        asked = replace(made, recorded_bill=read)
+        found = replace(plain, as_is=replace(plain.as_is, bill=99.0))
+        codes.append({one.code for one in asked.completed(found).findings})
+    assert ["supply.kept-in-record" in one for one in codes] == [False, True]
+
+
 def test_a_welded_contact_is_told_by_the_name_of_its_load(tmp_path):
     """Not by its id, in the finding as in the table."""
     made = case(tmp_path, *PARTS, "[quote]\nsteps = 6\n", outage_s=7200.0).answer()

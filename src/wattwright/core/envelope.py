@@ -14,11 +14,14 @@ def to_json(schema: str, content: dict[str, Any]) -> str:
 
 
 def plain(value: Any) -> Any:
-    """Return ``value`` as JSON's own kinds: Decimals and dates as text, arrays as lists, numbers that are not finite as null."""
+    """Return ``value`` as JSON's own kinds: Decimals and dates as text, arrays as lists, numbers that are not finite as null.
+
+    Nought has no sign.
+    """
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, float):
-        return value if math.isfinite(value) else None
+        return value + 0.0 if math.isfinite(value) else None
     if isinstance(value, Decimal | date):
         return str(value)
     if isinstance(value, dict):

@@ -14,6 +14,7 @@ from wattwright.handover.wide import figure, margin_notes, number_column, short,
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.losses import loss_rows
 from wattwright.supply.sizing.options import (
+    as_it_is,
     beyond_line,
     chosen_of,
     left_out_line,
@@ -188,9 +189,8 @@ def _options(context: Context, made: Quote, sized: Sized) -> Table:
         columns += [number_column("To buy", made.currency), number_column("Over the years", made.currency, s)]
     if made.has_bills:
         columns.append(number_column("Beside as it is", made.currency, s))
-    as_is, size = made.as_is, made.as_is.found.size
-    rows = [_option(show, made, context.words("quote.option.as-is"), as_is, size, 0.0, as_is.owned, trips=trips)]
-    for one in options(made, sized, show):
+    rows = []
+    for one in (as_it_is(made, sized), *options(made, sized, show)):
         name = context.words("quote.option.quoted", name=one.called) if one.is_quoted else one.called
         rows.append(_option(show, made, name, one.point, one.size, one.bought, one.owned, trips=trips))
     caption = context.words("quote.options" if made.plan is None else "quote.options.plan")

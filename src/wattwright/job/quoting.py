@@ -31,7 +31,7 @@ from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
 from wattwright.supply.sizing.losses import lost_on
-from wattwright.supply.sizing.quote import quote
+from wattwright.supply.sizing.quote import of_recorded, quote
 from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import Prices, Purpose
@@ -66,8 +66,12 @@ class QuoteCase:
 
     def answer(self, progress: Progress = SILENT, labour: Labour = IN_TURN) -> Quote:
         """Return the quote. Raises Cancelled by ``progress``."""
-        made = quote(self.asking, self.today, self.plan, progress, labour)
-        return replace(made, losses=lost_on(made.laid, self.yields), recorded_bill=self.recorded_bill)
+        return self.completed(quote(self.asking, self.today, self.plan, progress, labour))
+
+    def completed(self, made: Quote) -> Quote:
+        """Return a quote with what only the job knows: what its PV loses, and the bill by the readings."""
+        found = (*made.findings, *of_recorded(self.asking.kept, self.recorded_bill, made.as_is.bill))
+        return replace(made, losses=lost_on(made.laid, self.yields), recorded_bill=self.recorded_bill, findings=found)
 
 
 def quote_case(

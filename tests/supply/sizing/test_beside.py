@@ -1,6 +1,6 @@
 """What is there already: PV that is measured, battery and inverter that stay, a generator with its fuel, and what is bought."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from decimal import Decimal
 
 import numpy as np
@@ -11,17 +11,19 @@ from tests.supply.sizing.sites import DAYS, asking, sun, way
 from wattwright.core.clock import SiteClock
 from wattwright.core.fields import Held
 from wattwright.core.show import Show
+from wattwright.simulate.results import Balance
 from wattwright.simulate.supply import Generator, Inverter
 from wattwright.supply.money.spec import Loan
 from wattwright.supply.sizing.columns import Z_IDLE_W
 from wattwright.supply.sizing.costing import Costing
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.quote import _of_draw, quote
+from wattwright.supply.sizing.quote import _given_kwh, _of_draw, of_recorded, quote
+from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.screen import swept
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import Size, Sizes, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
-from wattwright.supply.sizing.table import bought_rows
+from wattwright.supply.sizing.table import bought_rows, worth_rows
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
 
@@ -96,6 +98,45 @@ def test_what_stays_is_not_bought_again():
     assert made.bare.size == kept
     assert made.size.battery_wh >= 4000.0
     assert made.bought == pytest.approx(sum(float(one.cost) for one in made.parts))
+
+
+def test_a_battery_alone_has_no_cost_of_its_energy():
+    """Only PV that is bought gives energy to share the cost among; a residue of rounding is none."""
+    money = MoneySpec.model_validate({})
+    costing = Costing(Prices.model_validate({**PRICES, "battery_kwh": "20"}), money, "EUR", Size(0.0, 3000.0, 3000.0))
+    ask = replace(asking(prices=PRICES, tariff=PAID, price=price), costing=costing)
+    made = quote(ask.on(no_pv(len(ask.gone))), sunny(), None)
+    assert made.size.battery_wh > 3000.0
+    assert made.worth is not None
+    assert made.worth.energy_cost is None
+    assert quote_json(made, SHOW)["money"]["energy_cost"] is None
+    assert "cost of its energy" not in dict(worth_rows(made, SHOW))
+
+
+@pytest.mark.parametrize(("pv", "spilled", "told"), [(60.0, 10.0, 30.0), (20.0 + 9e-5, 0.0, None), (20.0 + 2e-4, 0.0, 2e-4)])
+def test_what_bought_pv_gives_is_told_above_rounding_only(pv, spilled, told):
+    """By hand: beside 20 kWh of PV that is there, and 100 kWh that the site takes, a ten-thousandth of a kWh is the bound."""
+    plain = dict.fromkeys((one.name for one in fields(Balance)), 0.0)
+    found = _given_kwh(Balance(**{**plain, "pv": pv, "spilled": spilled, "site": 100.0}), Balance(**{**plain, "pv": 20.0}))
+    assert found == (None if told is None else pytest.approx(told, rel=1e-6))
+
+
+@pytest.mark.parametrize(
+    ("kept_wh", "modelled", "is_told"), [(3000.0, 89.0, True), (3000.0, 111.0, True), (3000.0, 91.0, False), (0.0, 50.0, False)]
+)
+def test_a_record_that_may_lie_behind_what_is_kept_is_asked_for(kept_wh, modelled, is_told):
+    """Beside 100 of bills by the readings a tenth is the bound, either way, and only where a battery is kept."""
+    told = [*of_recorded(Size(0.0, kept_wh, 3000.0), 100.0, modelled)]
+    assert bool(told) is is_told
+    if is_told:
+        words = told[0].says(SHOW).replace("\u202f", " ")
+        assert words.startswith(f"The bill by the readings is 100, with what is kept simulated beside them {modelled:.0f}: 11")
+
+
+def test_without_a_bill_nobody_asks_what_the_record_holds():
+    """No tariff tells a bill of the readings, or none of the simulation; or the readings cost nothing, as the simulation does."""
+    kept = Size(0.0, 3000.0, 3000.0)
+    assert not [*of_recorded(kept, None, 50.0), *of_recorded(kept, 50.0, None), *of_recorded(kept, 0.0, 0.0)]
 
 
 def test_without_money_or_a_wish_half_of_the_largest_share_is_quoted():

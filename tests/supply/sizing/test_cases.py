@@ -45,12 +45,16 @@ def test_a_link_lost_tells_what_is_lacking(opened):
     assert short["pump"].runs
     assert DAYS * 4.0 - 3.0 <= short["pump"].amount <= DAYS * 4.0
     rows = {row[0]: row[1:] for row in case_rows(opened, NAMES, SHOW)}
-    assert rows["Tank lacks, in 7 days"][1] == f"{SHOW.number(short['tank'].amount, 2)} litre"
-    assert rows["Pump runs less, in 7 days"][:2] == ("none", f"{SHOW.number(short['pump'].amount, 2)} h")
+    assert rows["Tank lacks, in 7 days"][1] == f"{SHOW.nominal(short['tank'].lacks, 2)} litre"
+    assert rows["Pump runs less, in 7 days"][:2] == ("none", f"{SHOW.nominal(short['pump'].amount, 2)} h")
     told = [one.says(SHOW) for one in opened.findings if one.code.startswith("supply.control-fails-")]
+    lacks, works = (dict(row) for row in ((one[:2] for one in case.found.lacks) for case in (lost, opened.cases[0])))
+    assert short["tank"].amount == pytest.approx(lacks["tank"] - works["tank"])
+    # The same figures as in the rows.
     assert told == [
-        f"With link lost, Tank gives {SHOW.number(short['tank'].amount)} litre less in 7 days than while the plan works.",
-        f"With link lost, Pump runs {SHOW.number(short['pump'].amount)} h less in 7 days than while the plan works.",
+        f"With link lost, Tank lacks {rows['Tank lacks, in 7 days'][1]} in 7 days, and {SHOW.nominal(works['tank'], 2)} litre "
+        "while the plan works.",
+        f"With link lost, Pump runs {rows['Pump runs less, in 7 days'][1]} less in 7 days than while the plan works.",
     ]
     plain = {one["case"]: one["gives_less"] for one in quote_json(opened, SHOW)["cases"]}
     assert plain["plan working"] == []
@@ -83,7 +87,7 @@ def test_a_contact_welded_in_a_battery_too_small_leaves_others_short(opened):
     """Whatever a case leaves undone is held against the plan working, load by load; less than half a unit is nothing."""
     welded = replace(opened.quoted, lacks=(("tank", 40.0, "litre"),), runs_h=(("pump", 27.0),))
     working = replace(opened.quoted, lacks=(("tank", 10.0, "litre"),), runs_h=(("pump", 27.4),))
-    assert shorts(welded, working) == (Short("tank", 30.0, "litre"),)
+    assert shorts(welded, working) == (Short("tank", 30.0, "litre", lacks=40.0),)
     assert shorts(working, welded) == ()
     assert case_rows(replace(opened, cases=()), NAMES, SHOW) == [("What is quoted, with",)]
 
@@ -121,5 +125,5 @@ def test_the_nearest_of_what_cannot_be_reached_is_told_without_noughts(opened):
         (0, 0.25, ["supply.not-reached"]),
         (0, 0.0, ["supply.not-reached"]),
     ):
-        told = list(_of_nearest("the plan", replace(opened.quoted, trips=trips, lpsp=lpsp)))
+        told = list(_of_nearest("the plan", replace(opened.quoted, trips=trips, lpsp=lpsp), 0.0))
         assert [one.code for one in told] == codes

@@ -13,7 +13,7 @@ from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import money_line, option_lines
 from wattwright.supply.sizing.quote import GENERATOR_ALONE, quote
 from wattwright.supply.sizing.roofs import no_pv
-from wattwright.supply.sizing.seek import seeker
+from wattwright.supply.sizing.seek import HIDDEN_TOO_MUCH, STARTS_LATE, TOO_WEAK, seeker
 from wattwright.supply.sizing.sizes import NOTHING, one_of
 from wattwright.supply.sizing.spec import MoneySpec, Prices
 from wattwright.supply.sizing.table import carrier_rows, size_rows, worth_line, worth_rows
@@ -62,6 +62,7 @@ def test_three_ways_are_offered_and_the_cheapest_that_does_it_is_quoted(purpose)
     assert worth_line(made, SHOW).endswith("the generator carries the site alone.")
     rows = carrier_rows(made, SHOW)
     assert {len(one) for one in rows} == {4}
+    assert "why not" not in {one[0] for one in rows}
     assert size_rows(made, {}, SHOW)
     assert [one["way"] for one in quote_json(made, SHOW)["carriers"]] == [one.name for one in made.carriers]
 
@@ -83,18 +84,21 @@ def test_a_generator_that_is_bought_is_paid_for():
 
 
 @pytest.mark.parametrize(
-    ("generator", "hidden_va", "spec"),
+    ("generator", "hidden_va", "spec", "why"),
     [
-        (FOSSIL, 0.0, {"bears": "5 s"}),
-        (FOSSIL, 9000.0, {}),
-        (FOSSIL, 5500.0, {}),
-        (Generator.model_validate({"rating": "2 kW"}), 0.0, {}),
+        (FOSSIL, 0.0, {"bears": "5 s"}, STARTS_LATE),
+        (FOSSIL, 9000.0, {}, HIDDEN_TOO_MUCH),
+        (FOSSIL, 5500.0, {}, HIDDEN_TOO_MUCH),
+        (Generator.model_validate({"rating": "2 kW"}), 0.0, {}, TOO_WEAK),
+        (Generator.model_validate({"rating": "2 kW"}), 500.0, {}, TOO_WEAK),
     ],
 )
-def test_a_generator_that_cannot_do_it_alone_is_not_quoted_alone(generator, hidden_va, spec):
-    """It starts later than the loads bear, what may hide is beyond it, or it is too weak: something else is quoted."""
+def test_a_generator_that_cannot_do_it_alone_is_not_quoted_alone(generator, hidden_va, spec, why):
+    """It starts later than the loads bear, what may hide is beyond it, or it is too weak: that is told, and another quoted."""
     made = quote(asked(BACKUP, generator, hidden_va, **spec), way(), None)
     assert not made.carriers[0].reached
+    assert ("why not", why, "", "") in carrier_rows(made, SHOW)
+    assert [one["why_not"] for one in quote_json(made, SHOW)["carriers"]] == [why, None, None]
     assert not made.size.is_nothing
     assert "supply.generator-gap" not in codes(made)
     assert not any(one.found.size.is_nothing and one.least == 0.0 for one in made.today.front)
@@ -108,7 +112,14 @@ def test_a_generator_that_holds_only_while_the_plan_works_is_no_way():
     assert not seeker(asked(generator=weak), way()).generator_holds()
     made = quote(asked(generator=weak), way(), plan)
     assert not made.carriers[0].reached
+    assert made.carriers[0].why_not == f"with today's switching {TOO_WEAK}"
     assert not made.size.is_nothing
+
+
+def test_without_a_generator_nobody_asks_why_it_fails():
+    """It neither holds nor fails."""
+    site = seeker(asking(ALONE), way())
+    assert (site.generator_holds(), site._holds_beside(0.0), site.fails_alone()) == (False, False, "")
 
 
 def test_without_sun_and_grid_a_battery_alone_is_no_way():

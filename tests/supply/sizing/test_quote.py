@@ -1,6 +1,7 @@
 """The quote: what is asked is reached by the engine, bills are today's where nothing is bought, control is never relied on."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from wattwright.simulate.supply import Inverter
 from wattwright.supply.sizing import seek
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
+from wattwright.supply.sizing.options import option_lines, option_rows
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
@@ -185,7 +187,11 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     line, _, plain = told(made)
     assert line.endswith("The plan saves no hardware: nothing that was asked needs any.")
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
-    assert {one["rules"] for one in plain["front"]} == {"today", "plan"}
+    # Each set of rules has a front of its own, in which nothing is beaten by another of it.
+    assert list(plain["fronts"]) == ["today", "plan"]
+    for one in plain["fronts"].values():
+        points = [(each["owned"], each["least"]) for each in one]
+        assert all(cheap[0] <= dear[0] and cheap[1] > dear[1] for cheap, dear in pairwise(points))
     assert made.cases[0].name == "plan working"
     # A rate stands where the money comes back; else a dash with the reason, and nothing for programs.
     assert plain["money"]["irr"] == round(made.worth.irrs[0], 6)
@@ -208,9 +214,16 @@ def test_what_costs_too_much_is_not_quoted():
     made = quote(asking(prices=dear, tariff=PAID, price=price), way(), None)
     assert made.size.is_nothing
     assert made.worth is None
+    # It stands once among the options, as leaving the site as it is.
+    names = [row[0] for row in option_rows(made, made.today, SHOW)]
+    assert names[1] == "Leave it as it is (quoted)"
+    assert not any("Nothing bought" in one for one in names)
+    assert option_lines(made, made.today, SHOW)[0][0] == names[1]
     line, _, plain = told(made)
     assert "nothing" in line
     assert plain["with_plan"] is None
+    assert plain["fronts"]["plan"] is None
+    assert len(plain["fronts"]["today"]) == len(made.today.front)
     assert plain["sizes"] == {"inverter_kw": 0.0, "battery_kwh": 0.0, "pv_kwp": 0.0}
     assert "supply.no-plan" in {one.code for one in made.findings}
 

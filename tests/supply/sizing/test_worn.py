@@ -52,6 +52,11 @@ def test_a_size_at_its_limit_on_day_one_is_told(alone, backup):
     words = said.says(SHOW).replace("\u202f", " ")
     assert words.startswith("With its battery worn to 80 % of what it holds, 8 % of what is wanted without the grid is not there")
     assert words.endswith("; 5 % was asked.")
+    # Beside what was asked it has the digits that tell them apart, in finding and line alike.
+    near = replace(alone, worn=replace(alone.worn, lpsp=0.05012, trips=0))
+    (said,) = of_worn(near)
+    assert "5.01\u202f% of what is wanted without the grid is not there; 5\u202f% was asked." in said.says(SHOW)
+    assert "5.01\u202f% of what is wanted is not there" in worn_line(near, SHOW)
     # A battery of 1 / 0.8 holds when worn what it holds now: a quarter more.
     assert "larger by 25\u202f%" in said.do(SHOW)
     assert not list(of_worn(replace(alone, worn=None)))

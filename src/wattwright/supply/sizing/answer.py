@@ -126,12 +126,14 @@ class Foreseen:
 class Carried:
     """One way to carry the site, by its name: generator alone, battery alone, or both; ``point`` its best size.
 
-    ``reached`` says whether it does what was asked.
+    ``reached`` says whether it does what was asked, ``why_not`` in words why a generator alone does not: it is tried at any
+    hour, and with what the record may hide, so its figures in the outages tried may show nothing of it.
     """
 
     name: str
     point: Point
     reached: bool
+    why_not: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -66,7 +66,7 @@ class Costing:
             self.part_factor(self.prices.inverter_years), self._battery_factor(battery_years),
         )  # fmt: skip
         made = made + self.generator_cost * self.part_factor(self.prices.generator_years)
-        return made + float(self.prices.upkeep) * self.yearly_factor(0.0) * (made > 0.0)
+        return made + float(self.prices.upkeep) * self.yearly_factor(self._rise) * (made > 0.0)
 
     def _battery_factor(self, battery_years: Floats | None) -> Floats | float:
         if battery_years is None or self.prices.battery_years:
@@ -75,30 +75,35 @@ class Costing:
         return np.array([self.part_factor(int(one)) for one in lives])[which]
 
     @property
+    def _rise(self) -> float:
+        """Return how the general prices of parts and upkeep rise a year, in the terms of the money: in real terms they do not."""
+        return self.money.inflation if self.money.terms == "nominal" else 0.0
+
+    def _in_first_year(self, amount: Decimal) -> Decimal:
+        """Return an amount a year at prices of today as year 1 has it, in the terms of the money."""
+        return amount * (1 + _exact(self._rise))
+
+    @property
     def generator_cost(self) -> float:
         """Return what the generator costs to buy; nothing where it is there already."""
         return float(self.prices.generator or 0) * self.generator_w / 1000.0
 
     def part_factor(self, life_years: int) -> float:
         """Return what a part of price 1 costs over the years in money of today, less what is left of it if that counts."""
-        return -worth(
-            self._of(
-                (Part(name="part", cost=Decimal(1), life_years=life_years, residual=self.money.residual),), _NOTHING, _NOTHING
-            )
-        ).npv
+        return -worth(self._of((self._part("part", Decimal(1), life_years),), _NOTHING, _NOTHING)).npv
 
     def yearly_factor(self, change: float) -> float:
-        """Return what 1 a year, changing so much each year, is worth in money of today."""
+        """Return what 1 a year at prices of today, changing so much each year after the first, is worth in money of today."""
         years = np.arange(1, self.money.years + 1)
-        rate, terms = self.money.rate, (1.0 + change) ** (years - 1)
+        rate, terms = self.money.rate, (1.0 + self._rise) * (1.0 + change) ** (years - 1)
         return float((terms / (1.0 + rate) ** years).sum())
 
     def bill_factor(self) -> float:
-        """Return what 1 billed in the first year comes to over the years in money of today; a bill changes, and never fades."""
+        """Return what a yearly bill of 1 at prices of today comes to over the years in money of today; it never fades."""
         return self.yearly_factor(self.money.change)
 
     def saving_factor(self) -> float:
-        """Return what 1 saved by hardware in the first year is worth over the years in money of today: as hardware it fades."""
+        """Return what hardware is worth over the years in money of today that saves 1 a year at prices of today: it fades."""
         return self.yearly_factor((1.0 + self.money.change) * (1.0 - self.money.fade) - 1.0)
 
     def fuel(self, kwh_a_year: Floats) -> Floats:
@@ -128,38 +133,43 @@ class Costing:
         """Return whether more is lent than is bought."""
         return self.money.loan is not None and self.money.loan.amount > bought
 
-    def investment(self, size: Size, saving: float, yield_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
-        """Return what is bought of a size, and to hold loads off, as an investment that saves so much in its first year."""
+    def investment(self, size: Size, saving: float, yield_kwh: float | None, battery_years: int, held_off: int = 0) -> Investment:
+        """Return what is bought of a size, and to hold loads off, as an investment that saves so much a year at prices of today.
+
+        In nominal terms that has risen by inflation once by the end of the first year, as upkeep has; parts that are bought
+        again rise with it too. So real and nominal terms come to the same. ``yield_kwh`` is what PV of it gives in a year, None
+        where none is bought.
+        """
         prices, bought = self.prices, self.parts(size, held_off, battery_years)
-        parts = tuple(
-            Part(name=one.name, cost=_cents(one.cost), life_years=one.life_years, residual=self.money.residual)
-            for one in bought
-            if one.cost > 0
-        )
+        parts = tuple(self._part(one.name, _cents(one.cost), one.life_years) for one in bought if one.cost > 0)
         nothing = (Part(name="nothing", cost=_NOTHING, life_years=1),)
-        made = self._of(parts or nothing, _cents(_exact(saving)), prices.upkeep)
+        made = self._of(parts or nothing, _cents(_exact(saving)), prices.upkeep if parts else _NOTHING)
         money = self.money
         loan = None if self.is_loan_too_large(sum((one.cost for one in parts), _NOTHING)) else money.loan
         return made.model_copy(
             update={
-                "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh or None,
-                "operation": prices.upkeep if parts else _NOTHING,
+                "loan": loan, "tax": money.tax, "incentives": money.incentives, "yield_kwh": yield_kwh,
             }
         )  # fmt: skip
 
     def carrying(self, size: Size, generator_kwh: float, battery_years: int, held_off: int = 0) -> Investment:
         """Return what is bought of a size for a site without a grid; what its generator burns in a year is a saving below 0."""
-        made = self.investment(size, 0.0, 0.0, battery_years, held_off)
+        made = self.investment(size, 0.0, None, battery_years, held_off)
         burnt = _cents(_exact(-float(self.prices.fuel or 0) * generator_kwh))
-        return made.model_copy(update={"saving": Saving(first_year=burnt, change=Held(self.money.change))})
+        fuel = Saving(first_year=self._in_first_year(burnt), change=Held(self.money.change))
+        return made.model_copy(update={"saving": fuel})
+
+    def _part(self, name: str, cost: Decimal, life_years: int) -> Part:
+        return Part(name=name, cost=cost, life_years=life_years, change=Held(self._rise), residual=self.money.residual)
 
     def _of(self, parts: tuple[Part, ...], saving: Decimal, upkeep: Decimal) -> Investment:
         money = self.money
         # Any currency will do where there is none: such amounts rank sizes and are never shown.
         return Investment(
             name="inverter, battery and PV", currency=self.currency or "EUR", years=money.years, terms=money.terms,
-            inflation=Held(money.inflation), rate=Held(money.rate), parts=parts, operation=upkeep,
-            saving=Saving(first_year=saving, change=Held(money.change), fade=Held(money.fade)),
+            inflation=Held(money.inflation), rate=Held(money.rate), parts=parts,
+            operation=self._in_first_year(upkeep), operation_change=Held(self._rise),
+            saving=Saving(first_year=self._in_first_year(saving), change=Held(money.change), fade=Held(money.fade)),
         )  # fmt: skip
 
     def _sum(self, sizes: Sizes, fixed: float, pv: float, inverter: float, battery: Floats | float) -> Floats:

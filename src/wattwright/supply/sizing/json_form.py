@@ -21,7 +21,10 @@ SCHEMA = "wattwright.supply/1"
 
 
 def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dict[str, Any]:
-    """Return a quote as plain data; ``show`` gives the language of the sentences, ``readings`` are the findings of the record."""
+    """Return a quote as plain data; ``show`` gives the language of the sentences, ``readings`` are the findings of the record.
+
+    ``fronts`` has one of each set of rules: what one of them holds may be beaten by a size under the other.
+    """
     fronts = (("today", made.today), ("plan", made.plan))
     return {
         "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
@@ -52,9 +55,7 @@ def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dic
         ],
         "kept_off": [{"load": one.load, "contactor_a": as_least(one.current_a, 4)} for one in made.held],
         "front_by": made.front_by,
-        "front": [
-            {"rules": name, **_point(one)} for name, sized in fronts if sized is not None for one in sized.front
-        ],
+        "fronts": {name: None if sized is None else [_point(one) for one in sized.front] for name, sized in fronts},
         "battery": None if made.ageing is None else {
             "life_years": None if isinf(made.ageing.life_years) else round(made.ageing.life_years, 2),
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
@@ -65,7 +66,10 @@ def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dic
         "worn": None if made.worn is None else {"battery_left": made.worn_share, **_found(made.worn)},
         "plan_alone": None if made.plan_alone is None else _point(made.plan_alone),
         "plan_saves": None if made.plan_saves is None else round(made.plan_saves, 2),
-        "carriers": [{"way": one.name, "reached": one.reached, **_point(one.point)} for one in made.carriers],
+        "carriers": [
+            {"way": one.name, "reached": one.reached, "why_not": one.why_not or None, **_point(one.point)}
+            for one in made.carriers
+        ],
         "lpsp": round(made.quoted.lpsp, 9), "bare": _found(made.bare, "bill"), "money": _money(made),
         "scenarios": [{"name": one.name, "change": one.change, "npv": round(one.npv, 2)} for one in made.scenarios],
         "stopped_by": list(dict.fromkeys(one.code for one in withheld(made, readings))),

@@ -118,7 +118,8 @@ RELAYS_FREE = define(
 FAILS_LOAD = define(
     "supply.control-fails-load",
     Severity.LOOK,
-    says="With {case:text}, {load:text} gives {amount:number} {unit:text} less in {days:count} days than while the plan works.",
+    says="With {case:text}, {load:text} lacks {lacks:plain} {unit:text} in {days:count} days, and {working:plain} {unit:text} "
+    "while the plan works.",
     why="What a load does when its command fails to come is set on its controller; who lives with it should know.",
     do="Set its fail-safe state so that it gives what must not lack, or say so to the client.",
     source="",
@@ -126,7 +127,7 @@ FAILS_LOAD = define(
 RUNS_LESS = define(
     "supply.control-fails-runs",
     Severity.LOOK,
-    says="With {case:text}, {load:text} runs {hours:number} h less in {days:count} days than while the plan works.",
+    says="With {case:text}, {load:text} runs {hours:plain} h less in {days:count} days than while the plan works.",
     why="What a load does when its command fails to come is set on its controller; who lives with it should know.",
     do="Set its fail-safe state so that it runs when it must, or say so to the client.",
     source="",
@@ -262,6 +263,15 @@ OWN_LEFT_OUT = define(
     why="It only says what kind the new one is; an inverter's own draw, told as idle, goes with its rating.",
     do="Where it stays, write keeps = true under [quote]: then only what comes beside it is bought.",
     source="",
+)
+KEPT_IN_RECORD = define(
+    "supply.kept-in-record",
+    Severity.LOOK,
+    says="The bill by the readings is {read:plain}, with what is kept simulated beside them {modelled:plain}: "
+    "{share:plain}\u202f% apart.",
+    why="Readings taken while the battery worked hold already what it does: it is then reckoned twice.",
+    do="Ask since when it works, and size on readings from before it.",
+    source="more than a tenth apart: common practice, no source",
 )
 MISSED = define(
     "supply.wish-missed",

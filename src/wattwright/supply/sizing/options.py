@@ -95,7 +95,7 @@ class Choice:
 
 def option_lines(made: Quote, sized: Sized, show: Show) -> list[tuple[str, str]]:
     """Return each option in words, its name first: the site as it is, then the front, the cheapest first."""
-    told = [("Leave it as it is", f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
+    told = [(as_it_is(made, sized).called, f"nothing is bought. {leaves(made, made.as_is, show)}{_too_small(made, show)}")]
     for one in options(made, sized, show):
         price = f" for {show.fixed(one.bought, 0)} {made.currency}" if made.currency and one.bought else ""
         words = f"{_what(made, one, show)}{price}. {leaves(made, one.point, show)}{_beside(made, one, show)}"
@@ -109,10 +109,7 @@ def option_rows(made: Quote, sized: Sized, show: Show) -> Rows:
     head = ["Option", "inverter", "battery", "PV", SHORT[made.front_by], *(["trips"] if carries else [])]
     head += [f"to buy\n{money}", f"over the\nyears\n{money}"] if money else []
     head += [f"beside\nas it is\n{money}"] if made.has_bills else []
-    choices = [
-        Choice("Leave it as it is", "", made.as_is.found.size, 0.0, made.as_is.owned, made.as_is),
-        *options(made, sized, show),
-    ]
+    choices = [as_it_is(made, sized), *options(made, sized, show)]
     rows: Rows = [tuple(head)]
     for one in choices:
         row = [one.called, inverter_told(one.size, show), battery_told(one.size, show), pv_of(made, one.size, show)]
@@ -139,14 +136,14 @@ def more_told(more: float, show: Show) -> str:
 def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
     """Return the options: the plan alone, the front, and the least that does what was asked, the cheapest to buy first.
 
-    What only repeats the site as it is is left out.
+    What only repeats the site as it is is left out, though it is quoted: leaving it as it is is then marked so.
     """
     chosen, found = chosen_of(made, sized), list[Choice]()
     quoted = None if chosen is None else sized.front[chosen]
     for one in with_least(sized):
         size, bought = (made.size, made.bought) if one is quoted else (one.found.size, one.bought)
         owned = made.owned if one is quoted else one.owned
-        if one is not quoted and bought == 0.0 and _repeats(made, sized, one):
+        if bought == 0.0 and _repeats(made, sized, one):
             continue
         marks = [QUOTED] if one is quoted else []
         marks += [least_name(made)] if is_least(sized, size) else []
@@ -155,6 +152,14 @@ def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
     if alone is not None and sized is made.plan and not any(one.size == bare and one.bought == 0.0 for one in found):
         found.insert(0, Choice(PLAN_ALONE, "", bare, 0.0, alone.owned, alone))
     return _told_apart(sorted(found, key=lambda each: each.bought), show)
+
+
+def as_it_is(made: Quote, sized: Sized) -> Choice:
+    """Return leaving the site as it is as an option; quoted is that where nothing is bought and no other rules run."""
+    chosen = chosen_of(made, sized)
+    is_quoted = chosen is not None and made.bought == 0.0 and _repeats(made, sized, sized.front[chosen])
+    size, mark = made.as_is.found.size, QUOTED if is_quoted else ""
+    return Choice("Leave it as it is", mark, size, 0.0, made.as_is.owned, made.as_is, is_quoted)
 
 
 def _repeats(made: Quote, sized: Sized, one: Point) -> bool:
@@ -277,7 +282,7 @@ def leaves(made: Quote, one: Point, show: Show) -> str:
         return f"All that is wanted {'' if made.purpose == 'stand-alone' else 'in outages '}is there."
     if one.least >= 1.0 - _ALL:
         return "Nothing runs: it is dark all the time." if made.purpose == "stand-alone" else "Every outage leaves it dark."
-    share = share_told(one.least, show)
+    share = share_told(one.least, show, beside=made.asked)
     return f"{_begun(share)} of what is wanted {'is' if when == 'of the time' else 'in outages is'} not there."
 
 
@@ -323,4 +328,5 @@ def worn_line(made: Quote, show: Show) -> str:
     if worn.lpsp <= 0.0:
         return f"{when} all that is wanted{where} is still there."
     dark = show.duration(60.0 * round(worn.dark_s / 60.0)) if worn.dark_s >= _SHOWN_S else f"less than {show.duration(_SHOWN_S)}"
-    return f"{when} {share_told(worn.lpsp, show)} of what is wanted{where} is not there: the site is dark for {dark}."
+    share = share_told(worn.lpsp, show, beside=made.asked)
+    return f"{when} {share} of what is wanted{where} is not there: the site is dark for {dark}."

@@ -7,12 +7,13 @@ from decimal import Decimal
 from wattwright.core.findings import Finding
 from wattwright.core.labour import IN_TURN, Labour
 from wattwright.core.progress import SILENT, Progress
+from wattwright.simulate.results import Balance
 from wattwright.simulate.supply import Supply
 from wattwright.supply.money.life import LifeCost, life_cost, of_costs
 from wattwright.supply.money.risk import Risk, risk
 from wattwright.supply.money.spec import LONGEST_YEARS, Investment
 from wattwright.supply.money.worth import Worth, worth
-from wattwright.supply.per_cent import per_cent
+from wattwright.supply.per_cent import significant, two_digits
 from wattwright.supply.sizing import kinds
 from wattwright.supply.sizing.answer import Carried, Case, Foreseen, HeldOff, Laid, Quote, Sized
 from wattwright.supply.sizing.asking import Asking
@@ -31,6 +32,10 @@ _YEAR_DAYS, _NEAR_DAYS, _FEW_DAYS = 365.0, 14.0, 28.0
 _MOST_DC = 1.5
 """Modules over the rating of an inverter beyond which its maker is to be asked: common practice, no source."""
 _LITTLE = 1e-9
+_LEAST_GIVEN = 1e-6
+"""Of what the site takes: a difference of two balances that is less is rounding, and no yield."""
+_FAR = 0.1
+"""How far the bill of the readings and the simulated one may lie apart before it is asked why: common practice, no source."""
 _LEAST_KWH = 0.001
 """Less than that is told as that."""
 _MISSED = 0.01
@@ -109,9 +114,12 @@ def _on_best_carrier(
     way, free = plan or today, asking.without_generator
     found, costs = list[Carried](), list[tuple[tuple[bool, float], Asking]]()
     alone = seeker(asking, way, progress)
-    holds = alone.generator_holds() and (plan is None or seeker(asking, today, progress).generator_holds())
-    found.append(Carried(GENERATOR_ALONE, alone.point(alone.ask(NOTHING)), holds))
-    costs.append(((not holds, found[0].point.owned), asking))
+    why_not = alone.fails_alone()
+    if plan is not None and not why_not:
+        by_today = seeker(asking, today, progress).fails_alone()
+        why_not = f"with today's switching {by_today}" if by_today else ""
+    found.append(Carried(GENERATOR_ALONE, alone.point(alone.ask(NOTHING)), not why_not, why_not))
+    costs.append(((bool(why_not), found[0].point.owned), asking))
     both = [("battery and generator", replace(asking, has_store=True))]
     # Where there is neither grid nor sun a battery alone has nothing to be filled from.
     both += [("battery without it", free)] if asking.purpose != "stand-alone" or asking.layout.most_w > 0.0 else []
@@ -230,14 +238,21 @@ def _money(asking: Asking, used: Seeker, size: Size, progress: Progress, labour:
     with_it, a_year = plain.ask(size), YEAR_H / used.course.hours
     assert with_it.bill is not None  # a tariff that can say what the bare site costs can say what this does
     balance, costing = with_it.balance, asking.costing
-    given_kwh = balance.pv - balance.spilled - (bare.balance.pv - bare.balance.spilled)
+    given_kwh = None if size.pv_w <= asking.kept.pv_w else _given_kwh(balance, bare.balance)
     spec = costing.investment(
-        size, (bare.bill - with_it.bill) * a_year, given_kwh * a_year, _battery_years(asking, aged), used.held_off(size)
-    )
+        size, (bare.bill - with_it.bill) * a_year, None if given_kwh is None else given_kwh * a_year,
+        _battery_years(asking, aged), used.held_off(size),
+    )  # fmt: skip
     spread = costing.money.spread
     drawn = None if spread is None else risk(spec, spread, asking.seed, labour=labour, progress=progress)
     others = tuple(Foreseen(one.name, one.change, _at_change(spec, one.change)) for one in costing.money.scenarios)
     return _Money(bare, with_it, aged, worth(spec), drawn, others)
+
+
+def _given_kwh(with_it: Balance, bare: Balance) -> float | None:
+    """Return what PV that is bought gives in the stretch, kWh; None where that is too little to share its cost among."""
+    given_kwh = with_it.pv - with_it.spilled - (bare.pv - bare.spilled)
+    return given_kwh if given_kwh > _LEAST_GIVEN * with_it.site else None
 
 
 def _without_bills(
@@ -291,8 +306,8 @@ def _told(asking: Asking, made: Quote, used: Seeker) -> Iterator[Finding]:
     if size.pv_w > _MOST_DC * size.inverter_va > 0.0:
         yield kinds.MUCH_PV.at("quote", pv=size.pv_w, rating=size.inverter_va)
     if made.suns and made.suns[0].found.unserved_kwh > made.quoted.unserved_kwh + _LITTLE:
-        dark, usual, wanted = made.suns[0].found, made.suns[1].found, (made.plan or made.today).outage_kwh
-        yield kinds.NEEDS_SUN.at("quote", dark=per_cent(dark.lpsp), usual=per_cent(usual.lpsp), wanted=wanted)
+        (dark, usual), wanted = (one.found.lpsp for one in made.suns[:2]), (made.plan or made.today).outage_kwh
+        yield kinds.NEEDS_SUN.at("quote", dark=two_digits(dark, usual), usual=two_digits(usual, dark), wanted=wanted)
     yield from of_worn(made)
     if made.ageing is not None:
         yield from made.ageing.findings
@@ -309,8 +324,20 @@ def of_worn(made: Quote) -> Iterator[Finding]:
     """Yield that what is quoted does what was asked on its first day, and no more once its battery is worn."""
     worn = made.worn
     if worn is not None and worn.lpsp > made.asked + _LITTLE and made.quoted.lpsp <= made.asked + _LITTLE:
-        left, more = per_cent(made.worn_share), per_cent(1.0 / made.worn_share - 1.0)
-        yield kinds.WORN.at("quote", left=left, lpsp=per_cent(worn.lpsp), asked=per_cent(made.asked), more=more)
+        left, more = two_digits(made.worn_share), two_digits(1.0 / made.worn_share - 1.0)
+        lpsp, asked = two_digits(worn.lpsp, made.asked), two_digits(made.asked, worn.lpsp)
+        yield kinds.WORN.at("quote", left=left, lpsp=lpsp, asked=asked, more=more)
+
+
+def of_recorded(kept: Size, read: float | None, modelled: float | None) -> Iterator[Finding]:
+    """Yield that the bill of the readings and that of the site as it is simulated, with a battery that is kept, are far apart.
+
+    ``read`` and ``modelled`` are both of the same days, None where no tariff can tell it. The readings may have been taken with
+    the battery at work already: it is then simulated twice.
+    """
+    if kept.battery_wh > 0.0 and read and modelled is not None and abs(modelled / read - 1.0) > _FAR:
+        share = two_digits(modelled / read - 1.0)
+        yield kinds.KEPT_IN_RECORD.at("quote.keeps", read=round(read), modelled=round(modelled), share=abs(share))
 
 
 def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
@@ -320,21 +347,21 @@ def _of_size(asking: Asking, name: str, sized: Sized) -> Iterator[Finding]:
     # Where no rating bears the site, but nothing fails in the outages tried, the rating alone is what fails.
     fails = found.trips > 0 or found.lpsp > asking.unserved + _LITTLE or not overloaded
     if not sized.reached and asking.carries and fails:
-        yield from _of_nearest(name, found)
+        yield from _of_nearest(name, found, asking.unserved)
     elif not sized.reached and not asking.carries:
-        yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=per_cent(found.own_share))
+        yield kinds.MISSED.at(name, rules=name, peak=found.peak_w, own=two_digits(found.own_share))
     if overloaded:
         yield kinds.NO_RATING.at(name, rules=name, largest=asking.ratings_va[-1])
     if found.size.battery_wh >= sized.battery_most_wh > 0.0:
         yield kinds.AT_EDGE.at(name, rules=name, battery=found.size.battery_wh / 1000.0)
 
 
-def _of_nearest(name: str, found: Confirmed) -> Iterator[Finding]:
+def _of_nearest(name: str, found: Confirmed, asked: float) -> Iterator[Finding]:
     """Yield what the nearest size leaves undone, where none does what was asked."""
     if found.trips > 0:
         yield kinds.NOT_REACHED_TRIPS.at(name, rules=name, trips=found.trips)
     if found.lpsp > 0.0 or found.trips == 0:
-        yield kinds.NOT_REACHED.at(name, rules=name, lpsp=per_cent(found.lpsp))
+        yield kinds.NOT_REACHED.at(name, rules=name, lpsp=two_digits(found.lpsp, asked))
 
 
 def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
@@ -360,7 +387,7 @@ def _of_means(asking: Asking, made: Quote) -> Iterator[Finding]:
     yield from _of_inverter(asking)
     yield from _of_draw(asking, made.size.inverter_va)
     if asking.missed > _MISSED:
-        yield kinds.WORST_MISSED.at("quote.outage", share=per_cent(asking.missed))
+        yield kinds.WORST_MISSED.at("quote.outage", share=two_digits(asking.missed))
 
 
 def _of_inverter(asking: Asking) -> Iterator[Finding]:
@@ -440,6 +467,7 @@ def _of_loads(asking: Asking, made: Quote, where: str, name: str, found: Confirm
     for one in shorts(found, made.quoted):
         load, days = asking.names.get(one.load, one.load), made.stretch_days
         if one.runs:
-            yield kinds.RUNS_LESS.at(where, case=name, load=load, hours=one.amount, days=days)
+            yield kinds.RUNS_LESS.at(where, case=name, load=load, hours=significant(one.amount), days=days)
         else:
-            yield kinds.FAILS_LOAD.at(where, case=name, load=load, amount=one.amount, unit=one.unit, days=days)
+            lacks, working = significant(one.lacks), significant(one.working)
+            yield kinds.FAILS_LOAD.at(where, case=name, load=load, lacks=lacks, working=working, unit=one.unit, days=days)

@@ -32,6 +32,8 @@ _J_KWH = 3.6e6
 _MET, _DIGITS = 1e-9, 9
 WIDEST = 8.0
 """How many times the largest battery that is thought enough is looked at in the end."""
+STARTS_LATE, TOO_WEAK = "starts later than the loads bear", "too weak at some hour of the record"
+HIDDEN_TOO_MUCH = "too weak for peaks that the record may hide"
 _HALF, _SLACK = 0.5, 0.05
 """Of what the most could bring, where nothing is asked and nothing is priced."""
 
@@ -96,8 +98,25 @@ class Seeker:
     def generator_holds(self) -> bool:
         """Return whether the generator alone carries the site at any hour, hidden peaks included, dark only until it started."""
         generator = self.asking.generator
-        hidden_va = 0.0 if self.rating is None else self.rating.hidden_va
-        if generator is None or generator.rating_w <= hidden_va or self._starts_too_late(generator.delay_s):
+        return generator is not None and not self._starts_too_late(generator.delay_s) and self._holds_beside(self._hidden_va)
+
+    def fails_alone(self) -> str:
+        """Return in words why the generator alone does not carry the site; empty where it does."""
+        generator = self.asking.generator
+        if generator is None or self.generator_holds():
+            return ""
+        if self._starts_too_late(generator.delay_s):
+            return STARTS_LATE
+        return HIDDEN_TOO_MUCH if self._hidden_va > 0.0 and self._holds_beside(0.0) else TOO_WEAK
+
+    @property
+    def _hidden_va(self) -> float:
+        return 0.0 if self.rating is None else self.rating.hidden_va
+
+    def _holds_beside(self, hidden_va: float) -> bool:
+        """Return whether what hidden peaks leave of the generator carries the site at any hour."""
+        generator = self.asking.generator
+        if generator is None or generator.rating_w <= hidden_va:
             return False
         told = {"rating_w": generator.rating_w - hidden_va, "rating_va": generator.apparent_va - hidden_va}
         weaker = replace(self.plant, generator=generator.model_copy(update={**told, "start_va": generator.step_va}))

@@ -77,8 +77,12 @@ class MoneySpec(Spec):
     years: int = Field(20, ge=1, le=LONGEST_YEARS, description="years looked at; usual: 20 to 25 for PV")
     terms: Terms = Field("real", description="real: money of today and rates over inflation; nominal: amounts as they are paid")
     rate: Share = Field(0.03, gt=-0.2, lt=1, description="discount rate a year; usual: 3 % real")
-    inflation: Share = Field(0.02, gt=-0.2, lt=0.5, description="general rise of prices a year")
-    change: Share = Field(0.0, gt=-0.5, lt=0.5, description="how prices of energy change a year, in these terms")
+    inflation: Share = Field(
+        0.02, gt=-0.2, lt=0.5, description="general rise of prices a year; in nominal terms parts and upkeep rise with it"
+    )
+    change: Share = Field(
+        0.0, gt=-0.5, lt=0.5, description="how prices of energy change a year, in these terms: nominal holds inflation"
+    )
     fade: Share = Field(0.005, ge=0, lt=0.5, description="share of the saving that is lost a year as parts age; usual: 0.5 %")
     residual: Residual = Field(
         "none",

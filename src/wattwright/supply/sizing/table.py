@@ -10,6 +10,7 @@ from wattwright.record.faults.doubt import doubts
 from wattwright.supply.money.life import LifeCost
 from wattwright.supply.money.risk import Risk
 from wattwright.supply.money.worth import Worth
+from wattwright.supply.per_cent import significant, two_digits
 from wattwright.supply.sizing.answer import Point, Quote, Sized
 from wattwright.supply.sizing.cases import LITTLE, RUNNING, shorts
 from wattwright.supply.sizing.confirm import Confirmed
@@ -122,7 +123,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     rows.append(("battery", *(battery_told(one.size, show) for _, one in found)))
     rows.append(("PV", *(pv_of(made, one.size, show) for _, one in found)))
     if made.purpose != "beside the grid":
-        rows.append(("unserved without the grid", *(share_told(one.lpsp, show) for _, one in found)))
+        rows.append(("unserved without the grid", *(share_told(one.lpsp, show, beside=made.asked) for _, one in found)))
         rows.append(("trips", *(show.fixed(one.trips, 0) for _, one in found)))
     if any(one.balance.generator >= _LITTLE for _, one in found):
         rows.append(("from the generator", *(show.energy(one.balance.generator, 0) for _, one in found)))
@@ -150,10 +151,12 @@ def carrier_rows(made: Quote, show: Show) -> Rows:
     points = [one.point for one in made.carriers]
     sizes = [one.found.size for one in points]
     rows.append(("does what was asked", *("yes" if one.reached else "no" for one in made.carriers)))
+    if any(one.why_not for one in made.carriers):
+        rows.append(("why not", *(one.why_not for one in made.carriers)))
     rows.append(("inverter", *(inverter_told(one, show) for one in sizes)))
     rows.append(("battery", *(battery_told(one, show) for one in sizes)))
     rows.append(("PV", *(pv_told(one, show) for one in sizes)))
-    rows.append(("unserved", *(share_told(one.found.lpsp, show) for one in points)))
+    rows.append(("unserved", *(share_told(one.found.lpsp, show, beside=made.asked) for one in points)))
     rows.append(("trips", *(show.fixed(one.found.trips, 0) for one in points)))
     rows.append(("from the generator", *(show.energy(one.found.balance.generator, 0) for one in points)))
     if money:
@@ -249,10 +252,10 @@ def pv_told(size: Size, show: Show) -> str:
     return show.rating(size.pv_w, "Wp") if size.pv_w else _NONE
 
 
-def share_told(share: float, show: Show, *, brief: bool = False) -> str:
+def share_told(share: float, show: Show, *, brief: bool = False, beside: float | None = None) -> str:
     """Return a share in words, as few digits as it takes: none of it, less than a tenth of a percent, some, nearly all of it.
 
-    ``brief`` has signs in place of words, for a narrow column.
+    ``brief`` has signs in place of words, for a narrow column; ``beside`` is a share that it must not seem to be.
     """
     less, more = ("<", ">") if brief else ("less than", "more than")
     if share <= 0.0 or share >= 1.0 - _NOISE:
@@ -261,7 +264,7 @@ def share_told(share: float, show: Show, *, brief: bool = False) -> str:
         return f"{less} {show.plain(100.0 * _LEAST_SHARE)}{THIN}%"
     if share > _MOST_SHARE:
         return f"{more} {show.plain(100.0 * _MOST_SHARE)}{THIN}%"
-    return f"{show.nominal(100.0 * share, 2)}{THIN}%"
+    return f"{show.plain(two_digits(share, beside))}{THIN}%"
 
 
 def energy_told(energy_kwh: float, show: Show) -> str:
@@ -292,7 +295,7 @@ def _lack_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str], sh
     for place, (load, _, unit) in enumerate(found[0].lacks):
         lacks = [one.lacks[place][1] for one in found]
         if max(lacks) >= LITTLE:
-            told = (_NONE if each < LITTLE else f"{show.number(each, 2)} {unit}" for each in lacks)
+            told = (_NONE if each < LITTLE else f"{show.plain(significant(each))} {unit}" for each in lacks)
             rows.append((f"{names.get(load, load)} lacks, {_span_told(made, show)}", *told))
     return rows
 
@@ -303,7 +306,7 @@ def _runs_less_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str
     less = [{one.load: one.amount for one in shorts(each, working) if one.runs} for each in found]
     for load, _ in working.runs_h:
         if any(load in one for one in less):
-            told = (f"{show.number(one[load], 2)} {RUNNING}" if load in one else _NONE for one in less)
+            told = (f"{show.plain(significant(one[load]))} {RUNNING}" if load in one else _NONE for one in less)
             rows.append((f"{names.get(load, load)} runs less, {_span_told(made, show)}", *told))
     return rows
 
@@ -311,10 +314,9 @@ def _runs_less_rows(made: Quote, found: list[Confirmed], names: Mapping[str, str
 def sun_rows(made: Quote, show: Show) -> Rows:
     """Return what outages do to the quoted size on other days of their season; only the head where none was tried."""
     rows: Rows = [("Outages on", "not served", "of what is wanted", "trips")]
-    rows += [
-        (one.name, energy_told(one.found.unserved_kwh, show), share_told(one.found.lpsp, show), show.fixed(one.found.trips, 0))
-        for one in made.suns
-    ]
+    for one, other in zip(made.suns, (1, 0, 0), strict=False):
+        share = share_told(one.found.lpsp, show, beside=made.suns[other].found.lpsp)
+        rows.append((one.name, energy_told(one.found.unserved_kwh, show), share, show.fixed(one.found.trips, 0)))
     return without_noughts(rows, "trips")
 
 
@@ -354,7 +356,9 @@ def with_least(sized: Sized) -> tuple[Point, ...]:
 
 def least_told(made: Quote, one: Point, show: Show) -> str:
     """Return what a front sets against cost, as it is shown in a column."""
-    return show.power(one.least) if made.front_by == "highest import" else share_told(one.least, show, brief=True)
+    if made.front_by == "highest import":
+        return show.power(one.least)
+    return share_told(one.least, show, brief=True, beside=made.asked)
 
 
 def worth_rows(made: Quote, show: Show) -> list[tuple[str, str]]:
