@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 from wattwright.core.errors import Fault, InputError, Place, TariffError, WorkError
 from wattwright.core.labour import Work
@@ -24,7 +24,6 @@ from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
 
-Task = TypeVar("Task")
 MOST_S = 600.0
 """Nobody waits for it, and a year of a job with many loads takes its time on a busy machine."""
 MOST_BYTES = 6 * 2**30
@@ -33,6 +32,8 @@ _MOST_GIVEN_S = 60.0
 """A photo takes a second; a file of a visit may hold many."""
 _MOST_TEXT_S = 15.0
 """A job file of the greatest length that is taken needs two on this machine."""
+_MOST_START_S = 180.0
+"""A process that has never been started on this machine takes a quarter of a minute until it answers."""
 _PHOTOS = "photos/"
 """Where photos lie: what is there and not named yet may be named later, by a change of the job file."""
 _MOST_OPEN = 4
@@ -58,6 +59,10 @@ class Given:
     content: bytes
 
 
+Task = Wanted | Given | None
+"""A page to be made, something to be read, or nothing: to that an answer comes as soon as the process is up."""
+
+
 class _TakesTooLong(Exception):
     """The bound of time is passed."""
 
@@ -75,8 +80,7 @@ class Bench:
 
     def __init__(self, most_s: float = MOST_S, most_bytes: int = MOST_BYTES) -> None:
         self._most_s, self._makers, self._takers = most_s, _Alone(), _Alone()
-        self._work = Work("reading", do, most_bytes, Outcome)
-        self._taking = Work("taking", take_given, most_bytes, Outcome)
+        self._work = Work("the work of a page", _asked, most_bytes, Outcome)
 
     def close(self) -> None:
         """End the process, also in the middle of a page."""
@@ -101,21 +105,37 @@ class Bench:
 
     def _given(self, given: "Given") -> Outcome:
         most_s = _MOST_TEXT_S if given.kind in ("text", "tariff") else _MOST_GIVEN_S
-        return self._bounded(self._takers, self._taking, given, (given.name, most_s))
+        return self._bounded(self._takers, given, given.name, most_s)
 
     def make(self, wanted: Wanted) -> Outcome:
         """Have a page made, whatever its stages need put on the job's shelf."""
-        return self._bounded(self._makers, self._work, wanted, (wanted.name, self._most_s))
+        return self._bounded(self._makers, wanted, wanted.name, self._most_s)
 
-    def _bounded(self, by: "_Alone", work: "Work[int, Task, Outcome]", task: Task, bound: tuple[str, float]) -> Outcome:
-        name, most_s = bound
+    def _bounded(self, by: "_Alone", task: Task, name: str, most_s: float) -> Outcome:
         with by.lock:
             try:
-                return by.processes.map(work, [task], _Until(time.monotonic() + most_s))[0]
+                self._up(by)
+            except _TakesTooLong:
+                return Outcome(faults=(_beyond(name, f"a process not up in {_MOST_START_S:g} s", _AGAIN),))
+            except WorkError:
+                return Outcome(faults=(_beyond(name, "a process that ends when it is started", _AGAIN),))
+            try:
+                return by.processes.map(self._work, [task], _Until(time.monotonic() + most_s))[0]
             except _TakesTooLong:
                 return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work", _step_of(task)),))
             except WorkError:
                 return Outcome(faults=(_beyond(name, "work that ended the process it was done in", _step_of(task)),))
+
+    def _up(self, by: "_Alone") -> None:
+        """Wait until the process answers: a task is timed from there, and a process ended meanwhile is no fault of it.
+
+        Raises _TakesTooLong, and WorkError where one that was just started ended too.
+        """
+        until = _Until(time.monotonic() + _MOST_START_S)
+        try:
+            by.processes.map(self._work, [None], until)
+        except WorkError:  # it was ended while it had nothing to do
+            by.processes.map(self._work, [None], until)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +151,8 @@ class _Until:
 
 
 _SHORTER = "Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds."
+
+_AGAIN = "Do it once more when the machine has less to do. Nothing was kept."
 
 
 def _step_of(task: object) -> str:
@@ -187,6 +209,13 @@ _READERS: Mapping[str, Callable[[Given], Outcome]] = {
     "entries": lambda given: Outcome(content=as_text(read_entered(given.content, given.name)).encode()),
     "zip": _job, "text": _text, "tariff": _tariff,
 }  # fmt: skip
+
+
+def _asked(most_bytes: int, task: Task) -> Outcome:
+    """Do a task in the process, whichever it is."""
+    if isinstance(task, Given):
+        return take_given(most_bytes, task)
+    return Outcome() if task is None else do(most_bytes, task)
 
 
 def take_given(most_bytes: int, given: Given) -> Outcome:
