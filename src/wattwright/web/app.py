@@ -259,7 +259,9 @@ class Answers:
         return _page(self._show.text(self._desk.job(job)))
 
     def _change_text(self, job: str, given: Posted) -> Response:
-        opened, text = self._desk.job(job), given.values.get("text", "").replace("\r\n", "\n")
+        # What is pasted may begin with the mark that some systems put before a text.
+        text = given.values.get("text", "").removeprefix("\ufeff").replace("\r\n", "\n")
+        opened = self._desk.job(job)
         if given.base != opened.revision.number:
             return _page(self._show.text(opened, text, Tried(None, words("conflict"))), 409)
         try:
