@@ -15,9 +15,10 @@ from wattwright.core.errors import Fault, InputError, Place, TariffError, WorkEr
 from wattwright.core.labour import Work
 from wattwright.core.specfile import parse_text, validated
 from wattwright.job.edit import Edit
+from wattwright.job.file import FILE_NAME
 from wattwright.job.photos import cleaned
 from wattwright.job.visited import as_text, read_entered
-from wattwright.store.exchange import read_zip
+from wattwright.store.exchange import read_zip, text_in_zip
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.open_job import OpenJob, open_job
@@ -52,9 +53,12 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text."""
+    """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text.
 
-    kind: Literal["photo", "entries", "zip", "text", "tariff"]
+    Of a zip file the text of the job file is tried first, within the bounds of a text.
+    """
+
+    kind: Literal["photo", "entries", "zip", "zip-text", "text", "tariff"]
     name: str
     content: bytes
 
@@ -97,14 +101,15 @@ class Bench:
 
     def job(self, name: str, content: bytes) -> Outcome:
         """Have the job of a zip file read: its text and the files beside it, each photo written anew."""
-        return self._given(Given("zip", name, content))
+        tried = self._given(Given("zip-text", FILE_NAME, content))
+        return tried if tried.faults else self._given(Given("zip", name, content))
 
     def text(self, content: bytes, kind: Literal["text", "tariff"], name: str) -> tuple[Fault, ...]:
         """Have a text tried that is to be a job file or a tariff, and return its faults."""
         return self._given(Given(kind, name, content)).faults
 
     def _given(self, given: "Given") -> Outcome:
-        most_s = _MOST_TEXT_S if given.kind in ("text", "tariff") else _MOST_GIVEN_S
+        most_s = _MOST_GIVEN_S if given.kind in ("photo", "entries", "zip") else _MOST_TEXT_S
         return self._bounded(self._takers, given, given.name, most_s)
 
     def make(self, wanted: Wanted) -> Outcome:
@@ -194,7 +199,7 @@ def _job(given: Given) -> Outcome:
 
 
 def _text(given: Given) -> Outcome:
-    Edit(given.content.decode("utf-8")).done()
+    Edit(text_in_zip(given.content) if given.kind == "zip-text" else given.content.decode("utf-8")).done()
     return Outcome()
 
 
@@ -207,7 +212,7 @@ def _tariff(given: Given) -> Outcome:
 _READERS: Mapping[str, Callable[[Given], Outcome]] = {
     "photo": lambda given: Outcome(content=cleaned(given.content, given.name)),
     "entries": lambda given: Outcome(content=as_text(read_entered(given.content, given.name)).encode()),
-    "zip": _job, "text": _text, "tariff": _tariff,
+    "zip": _job, "zip-text": _text, "text": _text, "tariff": _tariff,
 }  # fmt: skip
 
 
