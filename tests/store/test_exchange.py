@@ -11,7 +11,7 @@ from tests.store.conftest import JOB, READINGS
 from wattwright.core.errors import FileError, JobError, StoreError
 from wattwright.proof.seal import FROZEN
 from wattwright.store import exchange
-from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder
+from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder, text_in_zip
 from wattwright.store.store import Store
 
 
@@ -135,11 +135,43 @@ def test_hostile_zip(content: bytes, told: str) -> None:
     assert told in str(refused.value)
 
 
-@pytest.mark.parametrize("names", [("a", "a/b.csv"), ("A/b.csv", "a"), ("a.csv", "./a.csv"), ("b/a.csv", "b//A.csv")])
+@pytest.mark.parametrize(
+    "names", [("a", "a/b.csv"), ("A/b.csv", "a"), ("a.csv", "./a.csv"), ("b/a.csv", "b//A.csv"), ("e\u0301.csv", "\u00e9.csv")]
+)
 def test_names_that_cannot_lie_beside_each_other(names: tuple[str, str]) -> None:
     """A file in the place of a folder, and one name written in two ways, are refused: one of them would be lost."""
     with pytest.raises(StoreError, match=r"each (file|name) once"):
         read_zip(zipped(("job.toml", JOB.encode()), *((name, b"1") for name in names)))
+
+
+def test_what_a_system_puts_beside_a_job_is_passed_over() -> None:
+    """A zip file made on a Mac holds a folder of its own with a twin of each file, and one hidden file (from memory)."""
+    mac = ("__MACOSX/._job.toml", "__MACOSX/bakery/._readings.csv", "bakery/.DS_Store", ".git/config", "bakery/.hidden/a.csv")
+    entries = ("bakery/job.toml", JOB.encode()), ("bakery/readings.csv", READINGS), *((name, b"1") for name in mac)
+    assert read_zip(zipped(*entries)) == (JOB, {"readings.csv": READINGS})
+    with pytest.raises(StoreError):
+        read_zip(zipped(*entries, ("../a.csv", b"1")))
+
+
+def test_a_byte_order_mark(folder: Path) -> None:
+    """The mark that Windows puts before a text is no part of it, from a zip file and from a folder."""
+    marked = b"\xef\xbb\xbf" + JOB.encode()
+    assert read_zip(zipped(("job.toml", marked), ("readings.csv", READINGS))) == (JOB, {"readings.csv": READINGS})
+    (folder / "job.toml").write_bytes(marked)
+    assert read_folder(folder)[0] == JOB
+
+
+def test_the_job_file_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The text is read without what lies beside it; names are looked at all the same, and the job file is tried."""
+    monkeypatch.setattr(exchange, "MOST_BYTES", 2**10)
+    beside = ("readings.csv", bytes(2**12))
+    assert text_in_zip(zipped(beside, ("a/b/job.toml", b"name = 1"), ("a/job.toml", JOB.encode()))) == JOB
+    for name, error in (("../a.csv", StoreError), ("a.csv", JobError)):
+        with pytest.raises(error):
+            text_in_zip(zipped(beside, (name, b"1"), ("job.toml", b"name = 1")))
+    for content in (b"PK", zipped(beside)):
+        with pytest.raises(StoreError, match="a zip file with a job in it"):
+            text_in_zip(content)
 
 
 @pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_LZMA])

@@ -31,6 +31,27 @@ def test_letters_that_no_name_may_have_are_told(name: str) -> None:
     assert made.isprintable()
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("CON", "for a device"), ("x/com1.csv", "for a device"), ("CONIN$", "for a device"), ("conout$.txt", "for a device"),
+        ("COM\u00b9.csv", "for a device"), ("lpt\u00b3", "for a device"), (".hidden", "begins with a dot"),
+        ("a/.b/c.csv", "begins with a dot"), ("a.csv ", "ends with a space or a dot"), ("a./b.csv", "ends with a space or a dot"),
+        ("Job.toml", "the job file itself"), ("a" * 201, "200 letters at most"),
+    ],
+)  # fmt: skip
+def test_why_a_name_is_refused(name: str, told: str) -> None:
+    """The sentence says it; the names of devices are those that Windows documents, from memory."""
+    with pytest.raises(StoreError, match=told):
+        safe_path(name)
+
+
+@pytest.mark.parametrize("name", ["console.csv", "com10.csv", "CONIN", "COM\u2074.csv", "a..b.csv", "a b.csv", "x/job.toml"])
+def test_names_that_only_look_like_those(name: str) -> None:
+    """They are kept as they are."""
+    assert safe_path(name) == name
+
+
 def test_two_names_that_look_alike_are_one() -> None:
     """A letter with its mark beside it and the composed one (Unicode Standard Annex 15, NFC)."""
     assert safe_path("u\u0308.csv") == "\u00fc.csv" == name_of("u\u0308.csv") == safe_path("\u00fc.csv")

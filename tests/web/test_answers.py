@@ -18,6 +18,7 @@ from tests.web.conftest import PORT, Asked
 from wattwright.charts.table import Column, Marked, Table
 from wattwright.core.errors import Cancelled
 from wattwright.job.graph import State
+from wattwright.web.desk import Desk
 from wattwright.web.failing import failing
 from wattwright.web.figures import as_csv
 from wattwright.web.links import SHEETS, links
@@ -402,6 +403,29 @@ def test_own_fault_is_told_as_ours(terrace_folder: Path, monkeypatch: pytest.Mon
     assert "ZeroDivisionError" in words
     assert "Where broken, line" in words
     assert "secret inside" not in words
+
+
+def test_the_way_out_of_a_fault_of_ours(terrace_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It leads to the sheets and the text, and what was changed last can be taken back, also where the job cannot be opened."""
+    ask = Asked(terrace_folder, terrace_folder.parent / "way-out")
+    before = ask.store.head(ask.job).text
+    ask.post("/do/set", {"group": "job", "name": "Breaks it", "place": "", "client": ""})
+    number = ask.store.head(ask.job).number
+
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(Desk, "job", broken)
+    answer = ask("/demand")
+    assert answer.status_code == 500
+    for address in (f"/jobs/{ask.job}/text", f"/jobs/{ask.job}/property"):
+        assert f'href="{address}"' in answer.text
+    assert f'action="/jobs/{ask.job}/do/undo"' in answer.text
+    assert f'name="base" value="{number}"' in answer.text
+    assert ask.post("/do/undo", {"sheet": ""}).status_code == 303
+    assert ask.store.head(ask.job).text == before
+    none = ask("/jobs/none/property")
+    assert (none.status_code, "/do/undo" in none.text) == (500, False)
 
 
 def test_stopped_work_is_told() -> None:

@@ -9,7 +9,8 @@ import pytest
 from PIL import Image
 
 from wattwright.charts.palette import GROUND
-from wattwright.web.links import SHEETS
+from wattwright.web.assets import asset
+from wattwright.web.links import SHEETS, links
 
 PAGES = ("/meter-files", "/demand")
 EVERY_PAGE = ("/", *(f"/{one}" for one in SHEETS))
@@ -238,6 +239,17 @@ def test_wide_table_on_a_telephone(open_page, scheme: str) -> None:
     reach.evaluate("(one) => { one.scrollLeft = one.scrollWidth }")
     assert edges(page, reach) == (True, False)
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+@pytest.mark.parametrize(("more_px", "told"), [(0, (False, False)), (5, (False, True)), (60, (False, True))])
+def test_table_hardly_too_broad(browser, more_px: int, told: tuple[bool, bool]) -> None:
+    """A last column that is cut by 5 px is told at its edge, as by 60; the demo's survey was cut so on a telephone."""
+    page = browser.new_page(viewport={"width": 390, "height": 400})
+    style = asset("desk.css", links()).content.decode()
+    table = f'<table style="width: {356 + more_px}px; height: 200px"><tr><td>1</td></tr></table>'
+    page.set_content(f'<style>{style}</style><div class="reach" style="width: 356px">{table}</div>')
+    assert edges(page, page.locator(".reach")) == told
+    page.close()
 
 
 def test_narrow_table_has_no_bar(open_page) -> None:

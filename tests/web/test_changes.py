@@ -248,10 +248,15 @@ def test_standing_charge_is_a_month(ask: Asked) -> None:
 
 
 def test_job_file_as_text(ask: Asked) -> None:
-    """The whole file may be changed as text; a wrong entry is told with its line and what was typed stays."""
+    """The whole file may be changed as text, also one pasted with the mark of a system before it (U+FEFF) and its ends of lines.
+
+    A wrong entry is told with its line and what was typed stays.
+    """
     text = ask.store.head(ask.job).text
     assert html_has(ask("/text"), "[site]")
-    assert ask.post("/do/text", {"text": text.replace("Bakery", "Mill").replace("\n", "\r\n")}).status_code == 303
+    pasted = "\ufeff" + text.replace("Bakery", "Mill").replace("\n", "\r\n")
+    assert ask.post("/do/text", {"text": pasted}).status_code == 303
+    assert ask.store.head(ask.job).text == text.replace("Bakery", "Mill")
     assert spec_of(ask).name == "Mill (invented)"
     answer = ask.post("/do/text", {"text": text.replace("Europe/Vienna", "Europe/Atlantis")})
     assert answer.status_code == 422

@@ -144,3 +144,21 @@ def test_yes_or_no_where_yes_is_usual() -> None:
     assert list(changes([first, second], {})) == []
     assert filled([first], {"first": False})[0].value == "no"
     assert to_write(Field("x", "X", "", "choice", choices=("yes", "no"), value="no")) is False
+
+
+@pytest.mark.parametrize(("count", "most_kb"), [(40, 400), (100, 80)])
+def test_many_loads(tmp_path: Path, count: int, most_kb: int) -> None:
+    """Forms of forty loads stand on the page; of more each has its own sheet, led to from the place that others name."""
+    loads = [f'[[loads]]\nid = "l{i}"\nname = "Machine {i}"\nkind = "motor"\nrating = "1 kW"\n' for i in range(count)]
+    ask = asked_of(tmp_path, PLAIN + "".join(loads))
+    page = ask("/survey")
+    assert len(page.content) < most_kb * 1000
+    assert (f'name="loads.{count - 1}.rating"' in page.text) == (count == 40)
+    address = f"/jobs/{ask.job}/survey?look={count - 1}"
+    assert (f'<a id="load-{count - 1}" href="{address}">Machine {count - 1}</a>' in page.text) == (count == 100)
+    assert page.text.count(f'id="load-{count - 1}"') == 1
+    own = ask(address)
+    assert f'name="loads.{count - 1}.rating" value="1"' in own.text
+    refused = ask.post("/do/set", {"group": f"load-{count - 1}", f"loads.{count - 1}.rating": "much"})
+    assert (refused.status_code, 'value="much"' in refused.text) == (422, True)
+    assert f'<form class="quiet" id="remove-load-{count - 1}"' in own.text

@@ -285,6 +285,7 @@ def test_jobs_and_texts_are_read_beside_the_server(monkeypatch: pytest.MonkeyPat
         assert bench.text(b"x = 1", "tariff", "t.toml")[0].place.file == "t.toml"
         monkeypatch.setattr(bench_module, "_MOST_TEXT_S", -1.0)
         (told,) = bench.text(JOB.encode(), "text", "job.toml")
+        assert bench.job("job.zip", zipped()).faults == (told,)
         assert (told.code, told.next_step) == ("desk.beyond-bounds", "Give a plainer or a shorter file. Nothing was kept.")
     finally:
         bench.close()

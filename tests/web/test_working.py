@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import threading
@@ -18,7 +19,7 @@ from wattwright.store.jobs import Revision
 from wattwright.store.runs import Run, RunState
 from wattwright.store.store import Store
 from wattwright.web import bench as bench_module, errand as errand_module, errands as errands_module
-from wattwright.web.bench import Bench
+from wattwright.web.bench import Bench, Given, Outcome
 from wattwright.web.errand import BUILD, PLAN, Errand, as_arguments, do, main
 from wattwright.web.errands import Errands
 from wattwright.web.whole import Wanted
@@ -83,16 +84,49 @@ def test_bound_of_memory(folder: Path, tmp_path: Path) -> None:
     tight.close()
 
 
-def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A process that is gone is told in the place of the page it made."""
+def test_what_is_timed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """To start the process takes seconds that are not those of a text; one killed while it had nothing to do is started anew."""
+    monkeypatch.setattr(bench_module, "_MOST_TEXT_S", 1.0)
     one = Bench()
+    assert one.text(PLAIN.encode(), "text", "job.toml") == ()
+    os.kill(one._takers.processes._workers[0].process.pid, signal.SIGKILL)
+    assert one.text(PLAIN.encode(), "text", "job.toml") == ()
+    one.close()
 
-    def gone(*_: object) -> None:
+
+def test_a_process_that_does_not_come_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """That is told as what it is, and not as a fault of what was given."""
+    monkeypatch.setattr(bench_module, "_MOST_START_S", 0.01)
+    one = Bench()
+    [fault] = one.text(PLAIN.encode(), "text", "job.toml")
+    assert "not up in 0.01 s" in fault.found
+    assert "once more" in fault.next_step
+    one.close()
+
+
+def test_a_process_that_ends(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A process that is gone is told in the place of the page it made; where none can be started, that is told."""
+    one, ends = Bench(), [None]
+
+    def gone(_work: object, tasks: list[object], _until: object) -> list[Outcome]:
+        if tasks[0] is None and None not in ends:
+            return [Outcome()]
         raise WorkError("it ended")
 
     monkeypatch.setattr(one._makers.processes, "map", gone)
     [fault] = one.make(wanted(folder, tmp_path)).faults
-    assert fault.place.field == "demand"
+    assert "when it is started" in fault.found
+    ends.remove(None)
+    [fault] = one.make(wanted(folder, tmp_path)).faults
+    assert (fault.place.field, "ended the process" in fault.found) == ("demand", True)
+
+
+def test_each_task_by_its_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same in this process: to nothing comes an answer, and a text is read."""
+    monkeypatch.setattr(bench_module, "_bound_memory", lambda most_bytes: None)
+    assert bench_module._asked(1, None) == Outcome()
+    [fault] = bench_module._asked(1, Given("text", "job.toml", b"version = ")).faults
+    assert fault.code == "spec.toml"
 
 
 def test_memory_at_its_end(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,7 +6,8 @@ import lzma
 import stat
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
 from wattwright.core.errors import JobError, Place, StoreError, quoted
@@ -36,7 +37,7 @@ def read_folder(path: Path) -> tuple[str, Files]:
     file = path / FILE_NAME if path.is_dir() else path
     require_short(len(read_bytes(file)))
     job = load_job(path)
-    text = read_bytes(job.path).decode("utf-8")
+    text = read_bytes(job.path).decode("utf-8-sig")
     files: dict[str, bytes] = {}
     frozen = sorted(one.name for one in job.folder.glob(FROZEN_FILES) if one.is_file())
     after = [one for one in (AFTER_RECORD, AFTER_WEATHER) if (job.folder / one).is_dir()]
@@ -59,28 +60,27 @@ def named_files(spec: JobSpec) -> tuple[str, ...]:
 def read_zip(content: bytes) -> tuple[str, Files]:
     """Return the text of the job file in a zip file, and the files beside it.
 
-    Raises StoreError for what is no zip file, holds no job, or is made to harm: paths that lead out, links, and more than a job
-    may hold, counted as it is unpacked and not as it says of itself. Raises JobError for a wrong job file.
+    Names that begin with a dot, and what a Mac adds, are passed over. Raises StoreError for what is no zip file, holds no job, or
+    is made to harm: paths that lead out, links, and more than a job may hold, counted as it is unpacked and not as it says of
+    itself. Raises JobError for a wrong job file.
     """
-    try:
+    with _told_as_ours():
         archive = zipfile.ZipFile(io.BytesIO(content))
-        files = dict(_unpacked(archive))
-    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, EOFError, ValueError, OSError) as error:
-        # What its library says is about its own parts, and names them as a program does.
-        raise _refused("a damaged or locked file", "a zip file with a job in it") from error
-    tops = sorted((path for path in files if path.name == FILE_NAME), key=lambda path: len(path.parts))
-    if not tops:
-        raise _refused("no job.toml", "a zip file with a job in it")
-    top = tops[0].parent
-    require_short(len(files[tops[0]]))
-    try:
-        text = files.pop(tops[0]).decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise _refused("a job.toml that is not UTF-8", "a job file as text") from error
-    text = brought_up(text, FILE_NAME)
-    parsed(parse_text(text, FILE_NAME, JobError))
-    below = {path.relative_to(top).as_posix(): one for path, one in files.items() if path.is_relative_to(top)}
+        files = _unpacked(archive, _entries(archive))
+    top = _top(files)
+    text = _text(files.pop(top))
+    below = {path.relative_to(top.parent).as_posix(): one for path, one in files.items() if path.is_relative_to(top.parent)}
     return text, {safe_path(path): one for path, one in below.items()}
+
+
+def text_in_zip(content: bytes) -> str:
+    """Return the text of the job file in a zip file, which alone is unpacked. Raises what ``read_zip`` does."""
+    with _told_as_ours():
+        archive = zipfile.ZipFile(io.BytesIO(content))
+        entries = _entries(archive)
+        top = _top(entries)
+        files = _unpacked(archive, {top: entries[top]})
+    return _text(files[top])
 
 
 def as_zip(store: Store, revision: Revision) -> bytes:
@@ -130,28 +130,75 @@ def _within(folder: Path, name: str) -> Iterator[Path]:
         yield one
 
 
-def _unpacked(archive: zipfile.ZipFile) -> Iterator[tuple[PurePosixPath, bytes]]:
-    seen, size = set[str](), 0
-    for number, entry in enumerate(archive.infolist(), 1):
-        _require_room(number, size)
-        if entry.is_dir():
+@contextmanager
+def _told_as_ours() -> Iterator[None]:
+    try:
+        yield
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, EOFError, ValueError, OSError) as error:
+        # What its library says is about its own parts, and names them as a program does.
+        raise _refused("a damaged or locked file", "a zip file with a job in it") from error
+
+
+def _entries(archive: zipfile.ZipFile) -> dict[PurePosixPath, zipfile.ZipInfo]:
+    """The files of an archive that are a job's, by the path each is kept under."""
+    found, seen = dict[PurePosixPath, zipfile.ZipInfo](), set[str]()
+    for entry in archive.infolist():
+        if entry.is_dir() or any(map(_is_hidden, PurePosixPath(entry.filename).parts)):
             continue
         kind = stat.S_IFMT(entry.external_attr >> 16)
         if kind not in (0, stat.S_IFREG):
             raise _refused(f"{quoted(entry.filename)}, a link or a device", "plain files alone")
-        # The job file itself may not be named as one of the files beside it.
-        path = PurePosixPath(entry.filename)
-        safe_path(entry.filename if path.name != FILE_NAME else f"{path.parent}/job" if path.parent.parts else "job")
+        path = _kept(PurePosixPath(entry.filename))
         if str(path).casefold() in seen:
             raise _refused(f"{quoted(entry.filename)} twice", "each file once")
         seen.add(str(path).casefold())
-        with archive.open(entry) as packed:
-            content = packed.read(MOST_BYTES - size + 1)
-        size += len(content)
-        _require_room(number, size)
-        yield path, content
+        found[path] = entry
+        _require_room(len(found), 0)
     if any(str(one).casefold() in seen for path in map(PurePosixPath, seen) for one in path.parents):
         raise _refused("a file and a folder of one name", "each name once")
+    return found
+
+
+def _is_hidden(part: str) -> bool:
+    """Whether a system put a file there for itself: with a dot at its beginning, or in the folder that a Mac adds."""
+    return part == "__MACOSX" or (part.startswith(".") and part != "..")
+
+
+def _kept(path: PurePosixPath) -> PurePosixPath:
+    """The path as it is kept. The job file itself may not be named as one of the files beside it."""
+    if path.name != FILE_NAME:
+        return PurePosixPath(safe_path(str(path)))
+    return PurePosixPath(safe_path(str(path.with_name("job")))).with_name(FILE_NAME)
+
+
+def _unpacked(archive: zipfile.ZipFile, entries: Mapping[PurePosixPath, zipfile.ZipInfo]) -> dict[PurePosixPath, bytes]:
+    files, size = dict[PurePosixPath, bytes](), 0
+    for path, entry in entries.items():
+        with archive.open(entry) as packed:
+            files[path] = packed.read(MOST_BYTES - size + 1)
+        size += len(files[path])
+        _require_room(len(files), size)
+    return files
+
+
+def _top(paths: Iterable[PurePosixPath]) -> PurePosixPath:
+    """The job file that lies highest."""
+    found = min((path for path in paths if path.name == FILE_NAME), key=lambda path: len(path.parts), default=None)
+    if found is None:
+        raise _refused(f"no {FILE_NAME}", "a zip file with a job in it")
+    return found
+
+
+def _text(content: bytes) -> str:
+    """The text of a job file, of today's version and tried."""
+    require_short(len(content))
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _refused(f"a {FILE_NAME} that is not UTF-8", "a job file as text") from error
+    text = brought_up(text, FILE_NAME)
+    parsed(parse_text(text, FILE_NAME, JobError))
+    return text
 
 
 def _require_room(count: int, size_bytes: int) -> None:

@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import PurePosixPath
 
 from wattwright.core.errors import Place, StoreError, quoted
@@ -13,7 +13,8 @@ MOST_LETTERS = 200
 _REFUSED = re.compile(r'[\x00-\x1f\x7f<>:"|?*\\]')
 _UNSEEN = ("Cc", "Cf", "Cs", "Co", "Zl", "Zp")
 """Kinds of letters that nobody sees, or that turn the order of those beside them (Unicode general categories)."""
-_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+_DEVICES = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[\d¹²³])(\..*)?", re.IGNORECASE)
+"""Names that Windows keeps for its devices, whatever follows a dot (from memory)."""
 
 
 def safe_path(text: str) -> str:
@@ -23,24 +24,13 @@ def safe_path(text: str) -> str:
     """
     text = unicodedata.normalize("NFC", text)
     path = PurePosixPath(text)
-    parts = path.parts
-    wrong = (
-        not parts
-        or len(text) > MOST_LETTERS
-        or any(_size(part) > MOST_LETTERS for part in parts)
-        or _strange(text)
-        or path.is_absolute()
-        or any(
-            part in (".", "..") or part.startswith(".") or part.endswith((" ", ".")) or _DEVICES.fullmatch(part) for part in parts
-        )
-        or str(path).casefold() == FILE_NAME
-    )
-    if wrong:
+    without = next((words for is_wrong, words in _WRONG if is_wrong(text, path)), None)
+    if without is not None:
         raise StoreError.one(
             "store.path",
             Place(field="the name of a file"),
             found=quoted(text),
-            wanted="a name below the job's folder" + (_WITHOUT if _strange(text) else ""),
+            wanted=f"a name below the job's folder{without}",
             next_step="Give the file a plain name, such as readings.csv.",
         )
     return str(path)
@@ -61,9 +51,6 @@ def require_apart(paths: Iterable[str]) -> None:
             )
 
 
-_WITHOUT = ', without < > : " | ? * \\ and without letters that nobody sees'
-
-
 def _strange(text: str) -> str:
     """The letters of a text that no name may have, none where there are none."""
     return "".join(one for one in text if _REFUSED.match(one) or unicodedata.category(one) in _UNSEEN)
@@ -72,6 +59,25 @@ def _strange(text: str) -> str:
 def _size(name: str) -> int:
     """The bytes of a name in a file system."""
     return len(name.encode(errors="surrogatepass"))
+
+
+def _is_long(text: str, path: PurePosixPath) -> bool:
+    return len(text) > MOST_LETTERS or any(_size(part) > MOST_LETTERS for part in path.parts)
+
+
+_WRONG: tuple[tuple[Callable[[str, PurePosixPath], bool], str], ...] = (
+    (lambda _, path: not path.parts or path.is_absolute() or ".." in path.parts, ""),
+    (lambda text, _: bool(_strange(text)), ', without < > : " | ? * \\ and without letters that nobody sees'),
+    (_is_long, f" of {MOST_LETTERS} letters at most, and as many bytes in each of its parts"),
+    (lambda _, path: any(part.startswith(".") for part in path.parts), ", no part of which begins with a dot"),
+    (lambda _, path: any(part.endswith((" ", ".")) for part in path.parts), ", no part of which ends with a space or a dot"),
+    (
+        lambda _, path: any(map(_DEVICES.fullmatch, path.parts)),
+        " that no system keeps for a device, as CON and COM1",
+    ),
+    (lambda _, path: str(path).casefold() == FILE_NAME, f", where {FILE_NAME} is the job file itself"),
+)
+"""What no path may be, and how that is said; the first that holds."""
 
 
 def name_of(given: str) -> str:

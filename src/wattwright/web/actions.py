@@ -17,7 +17,7 @@ from wattwright.web.estimates import judged
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
 from wattwright.web.groups import Group, detail, group
 from wattwright.web.held import HeldJob
-from wattwright.web.links import FOUND, Links
+from wattwright.web.links import FOUND, SHEETS, Links
 from wattwright.web.page_forms import (
     MODEL,
     WEATHER_OF,
@@ -352,8 +352,6 @@ class Actions:
         return Refused(sheet, Tried(shown, words("nothing-chosen")))
 
     def _to(self, id_: str, sheet: str, field: str = "") -> Went:
-        from wattwright.web.links import SHEETS
-
         return Went(self._links.sheet(id_, sheet if sheet in SHEETS else SHEETS[0], field))
 
 

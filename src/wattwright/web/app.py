@@ -84,7 +84,7 @@ def application(desk: Desk, port: int) -> Application:
 
 
 def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
-    """The answer, or the page that says why there is none; with the way back to the job where that has changed meanwhile."""
+    """The answer, or the page that says why there is none, with the way back to the job that its address names."""
 
     @wraps(answer)
     def safe(self: "Answers", *given: Any, **named: Any) -> Response:
@@ -92,8 +92,7 @@ def _told(answer: Callable[..., Response]) -> Callable[..., Response]:
             return answer(self, *given, **named)
         except Exception as error:
             what = _status(failing(error))
-            changed = what.status in (409, 410) and "job" in named
-            return self.fail(what, self._opened(named["job"]) if changed else None)
+            return _page(self._show.failed(what, named.get("job", "")), what.status)
 
     return safe
 
@@ -132,13 +131,6 @@ class Answers:
             ("GET", "/runs/{run}/events", self.events),
             ("GET", "/assets/{print_}/{name}", self.asset),
         )
-
-    def _opened(self, job: str) -> HeldJob | None:
-        """The job, for its contents line; nothing where it cannot be opened."""
-        try:
-            return self._desk.job(job)
-        except InputError:
-            return None
 
     def fail(self, what: Failing, job: HeldJob | None = None) -> HTMLResponse:
         """The page of a failure."""
@@ -259,7 +251,9 @@ class Answers:
         return _page(self._show.text(self._desk.job(job)))
 
     def _change_text(self, job: str, given: Posted) -> Response:
-        opened, text = self._desk.job(job), given.values.get("text", "").replace("\r\n", "\n")
+        # What is pasted may begin with the mark that some systems put before a text.
+        text = given.values.get("text", "").removeprefix("\ufeff").replace("\r\n", "\n")
+        opened = self._desk.job(job)
         if given.base != opened.revision.number:
             return _page(self._show.text(opened, text, Tried(None, words("conflict"))), 409)
         try:

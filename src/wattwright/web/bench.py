@@ -9,22 +9,22 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 from wattwright.core.errors import Fault, InputError, Place, TariffError, WorkError
 from wattwright.core.labour import Work
 from wattwright.core.specfile import parse_text, validated
 from wattwright.job.edit import Edit
+from wattwright.job.file import FILE_NAME
 from wattwright.job.photos import cleaned
 from wattwright.job.visited import as_text, read_entered
-from wattwright.store.exchange import read_zip
+from wattwright.store.exchange import read_zip, text_in_zip
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.open_job import OpenJob, open_job
 from wattwright.web.whole import Wanted, Whole, make_whole
 from wattwright.work.processes import Processes
 
-Task = TypeVar("Task")
 MOST_S = 600.0
 """Nobody waits for it, and a year of a job with many loads takes its time on a busy machine."""
 MOST_BYTES = 6 * 2**30
@@ -33,6 +33,8 @@ _MOST_GIVEN_S = 60.0
 """A photo takes a second; a file of a visit may hold many."""
 _MOST_TEXT_S = 15.0
 """A job file of the greatest length that is taken needs two on this machine."""
+_MOST_START_S = 180.0
+"""A process that has never been started on this machine takes a quarter of a minute until it answers."""
 _PHOTOS = "photos/"
 """Where photos lie: what is there and not named yet may be named later, by a change of the job file."""
 _MOST_OPEN = 4
@@ -51,11 +53,18 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text."""
+    """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text.
 
-    kind: Literal["photo", "entries", "zip", "text", "tariff"]
+    Of a zip file the text of the job file is tried first, within the bounds of a text.
+    """
+
+    kind: Literal["photo", "entries", "zip", "zip-text", "text", "tariff"]
     name: str
     content: bytes
+
+
+Task = Wanted | Given | None
+"""A page to be made, something to be read, or nothing: to that an answer comes as soon as the process is up."""
 
 
 class _TakesTooLong(Exception):
@@ -75,8 +84,7 @@ class Bench:
 
     def __init__(self, most_s: float = MOST_S, most_bytes: int = MOST_BYTES) -> None:
         self._most_s, self._makers, self._takers = most_s, _Alone(), _Alone()
-        self._work = Work("reading", do, most_bytes, Outcome)
-        self._taking = Work("taking", take_given, most_bytes, Outcome)
+        self._work = Work("the work of a page", _asked, most_bytes, Outcome)
 
     def close(self) -> None:
         """End the process, also in the middle of a page."""
@@ -93,29 +101,46 @@ class Bench:
 
     def job(self, name: str, content: bytes) -> Outcome:
         """Have the job of a zip file read: its text and the files beside it, each photo written anew."""
-        return self._given(Given("zip", name, content))
+        tried = self._given(Given("zip-text", FILE_NAME, content))
+        return tried if tried.faults else self._given(Given("zip", name, content))
 
     def text(self, content: bytes, kind: Literal["text", "tariff"], name: str) -> tuple[Fault, ...]:
         """Have a text tried that is to be a job file or a tariff, and return its faults."""
         return self._given(Given(kind, name, content)).faults
 
     def _given(self, given: "Given") -> Outcome:
-        most_s = _MOST_TEXT_S if given.kind in ("text", "tariff") else _MOST_GIVEN_S
-        return self._bounded(self._takers, self._taking, given, (given.name, most_s))
+        most_s = _MOST_GIVEN_S if given.kind in ("photo", "entries", "zip") else _MOST_TEXT_S
+        return self._bounded(self._takers, given, given.name, most_s)
 
     def make(self, wanted: Wanted) -> Outcome:
         """Have a page made, whatever its stages need put on the job's shelf."""
-        return self._bounded(self._makers, self._work, wanted, (wanted.name, self._most_s))
+        return self._bounded(self._makers, wanted, wanted.name, self._most_s)
 
-    def _bounded(self, by: "_Alone", work: "Work[int, Task, Outcome]", task: Task, bound: tuple[str, float]) -> Outcome:
-        name, most_s = bound
+    def _bounded(self, by: "_Alone", task: Task, name: str, most_s: float) -> Outcome:
         with by.lock:
             try:
-                return by.processes.map(work, [task], _Until(time.monotonic() + most_s))[0]
+                self._up(by)
+            except _TakesTooLong:
+                return Outcome(faults=(_beyond(name, f"a process not up in {_MOST_START_S:g} s", _AGAIN),))
+            except WorkError:
+                return Outcome(faults=(_beyond(name, "a process that ends when it is started", _AGAIN),))
+            try:
+                return by.processes.map(self._work, [task], _Until(time.monotonic() + most_s))[0]
             except _TakesTooLong:
                 return Outcome(faults=(_beyond(name, f"more than {most_s:g} s of work", _step_of(task)),))
             except WorkError:
                 return Outcome(faults=(_beyond(name, "work that ended the process it was done in", _step_of(task)),))
+
+    def _up(self, by: "_Alone") -> None:
+        """Wait until the process answers: a task is timed from there, and a process ended meanwhile is no fault of it.
+
+        Raises _TakesTooLong, and WorkError where one that was just started ended too.
+        """
+        until = _Until(time.monotonic() + _MOST_START_S)
+        try:
+            by.processes.map(self._work, [None], until)
+        except WorkError:  # it was ended while it had nothing to do
+            by.processes.map(self._work, [None], until)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +156,8 @@ class _Until:
 
 
 _SHORTER = "Take a shorter stretch or a longer step of readings, or the command line, which has no such bounds."
+
+_AGAIN = "Do it once more when the machine has less to do. Nothing was kept."
 
 
 def _step_of(task: object) -> str:
@@ -172,7 +199,7 @@ def _job(given: Given) -> Outcome:
 
 
 def _text(given: Given) -> Outcome:
-    Edit(given.content.decode("utf-8")).done()
+    Edit(text_in_zip(given.content) if given.kind == "zip-text" else given.content.decode("utf-8")).done()
     return Outcome()
 
 
@@ -185,8 +212,15 @@ def _tariff(given: Given) -> Outcome:
 _READERS: Mapping[str, Callable[[Given], Outcome]] = {
     "photo": lambda given: Outcome(content=cleaned(given.content, given.name)),
     "entries": lambda given: Outcome(content=as_text(read_entered(given.content, given.name)).encode()),
-    "zip": _job, "text": _text, "tariff": _tariff,
+    "zip": _job, "zip-text": _text, "text": _text, "tariff": _tariff,
 }  # fmt: skip
+
+
+def _asked(most_bytes: int, task: Task) -> Outcome:
+    """Do a task in the process, whichever it is."""
+    if isinstance(task, Given):
+        return take_given(most_bytes, task)
+    return Outcome() if task is None else do(most_bytes, task)
 
 
 def take_given(most_bytes: int, given: Given) -> Outcome:

@@ -76,8 +76,8 @@ class Form:
     `hidden` are values that are sent along; `files` are the words for files that it takes, `many` says that it takes several,
     `accept` which. A `quiet` one has nothing but its button; those `beside` a form stand with it. `more` are the
     addresses where more can be said, and their words; `photos` stand above it. One that
-    `asks` changes nothing, and its address can be kept. `mark` stands before the ids of its fields, where a page has another
-    form with fields of the same names.
+    `asks` changes nothing, and its address can be kept. One without an `action` only leads on by what those `beside` it have
+    `more`. `mark` stands before the ids of its fields, where a page has another form with fields of the same names.
     """
 
     id: str

@@ -23,6 +23,8 @@ MODEL = "model"
 """The field of a load that has it simulated with the usual values of its kind."""
 WEATHER_OF = {"weather.file": "plan", "measurement.weather": "proof"}
 """The page on which a weather file is given, by the entry that names it."""
+_MOST_LOADS = 40
+"""Loads whose forms stand on one page: each is 7 kB, and beyond these the page grows slow to make and to read."""
 READINGS = ".csv,.txt,.tsv,.gz,.zip,.xlsx,.xls,.xml,.jsonl,.parquet"
 
 
@@ -189,28 +191,38 @@ def answer_of(look: Look, question: int, choice: int) -> dict[str, object]:
 def _of_survey(job: HeldJob, links: Links) -> Iterator[Form]:
     yield new_load_form(job, links)
     yield read_form(job, links)
-    for index, load in enumerate(job.spec.loads):
-        one = group(f"load-{index}")
-        assert one is not None  # a name that is always known
-        form = group_form(job, one, links, closed=True, title=load.name)
-        away = _removal(job, "remove-load", index, words("survey.remove", name=load.name), links)
-        yield replace(
-            form,
-            beside=(photo_form(job, index, links), away),
-            more=((links.load(job.id, index), words("survey.more", name=load.name)),),
+    if len(job.spec.loads) > _MOST_LOADS:
+        named = tuple(
+            Form(f"load-{at}", load.name, "", (), "", more=((links.load(job.id, at), load.name),))
+            for at, load in enumerate(job.spec.loads)
         )
+        yield Form("loads", words("survey.each"), "", (), "", beside=named)
+        return
+    for index, load in enumerate(job.spec.loads):
+        more = ((links.load(job.id, index), words("survey.more", name=load.name)),)
+        form = _load_form(job, index, links, closed=True)
+        yield replace(form, beside=(photo_form(job, index, links), _load_removal(job, index, links)), more=more)
 
 
 def _of_load(job: HeldJob, at: int, links: Links) -> Iterator[Form]:
     """All forms of one load, and the way back to the others."""
-    one = group(f"load-{at}")
-    assert one is not None  # a name that is always known
     name = job.spec.loads[at].name
     back = (links.sheet(job.id, "survey", f"load-{at}"), words("survey.all"))
-    yield replace(group_form(job, one, links, title=name), more=(back,))
+    yield replace(_load_form(job, at, links), more=(back,))
     yield photo_form(job, at, links)
     for more in details_of(job.spec, at):
         yield group_form(job, more, links, title=words("survey.of", name=name, what=more.title))
+    yield _load_removal(job, at, links)
+
+
+def _load_form(job: HeldJob, at: int, links: Links, *, closed: bool = False) -> Form:
+    one = group(f"load-{at}")
+    assert one is not None  # a name that is always known
+    return group_form(job, one, links, closed=closed, title=job.spec.loads[at].name)
+
+
+def _load_removal(job: HeldJob, at: int, links: Links) -> Form:
+    return _removal(job, "remove-load", at, words("survey.remove", name=job.spec.loads[at].name), links)
 
 
 def _place(text: str, count: int) -> int | None:

@@ -180,9 +180,13 @@ class QuickPage:
 
 @dataclass(frozen=True, slots=True)
 class FailingPage:
-    """What is wrong, and what to do; `removal` removes a job that cannot be opened, at its revision `base`."""
+    """What is wrong, and what to do; `removal` removes a job that cannot be opened, at its revision `base`.
+
+    `revised` is what holds of the job where the fault is ours.
+    """
 
     frame: Frame
     failing: Failing
     removal: Form | None = None
     base: int = 0
+    revised: Revised | None = None

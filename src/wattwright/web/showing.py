@@ -6,7 +6,7 @@ from zoneinfo import available_timezones
 
 from wattwright.charts.picture import Picture
 from wattwright.charts.table import Table
-from wattwright.core.errors import Fault
+from wattwright.core.errors import Fault, InputError
 from wattwright.core.show import THIN
 from wattwright.handover.align import paper_data
 from wattwright.handover.context import LANGUAGE
@@ -98,7 +98,7 @@ class Showing:
         # Beside a change that was not saved nothing is said of the one before it.
         compared = before if made is not None and not tried.note else ()
         return SheetPage(
-            frame=self.frame(job, name), revised=_revised(self.desk, job), paper=shown.data,
+            frame=self.frame(job, name), revised=_revised(self.desk, job.revision), paper=shown.data,
             pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
             faults=(*tried.faults, *shown.faults), changes=differing(compared, made.key_figures) if made and compared else (),
             changed_from=from_ if compared else 0, missing=shown.missing, next=shown.next,
@@ -160,11 +160,26 @@ class Showing:
         """The job file as text: as it is, or as it was typed."""
         shown, action = text or job.revision.text, self.links.act(job.id, "text")
         frame = self.frame(job, "", words("text.title"))
-        return TextPage(frame, _revised(self.desk, job), words("text.title"), action, shown, tried.note, tried.faults)
+        return TextPage(frame, _revised(self.desk, job.revision), words("text.title"), action, shown, tried.note, tried.faults)
 
     def failing(self, what: Failing, job: HeldJob | None = None) -> FailingPage:
         """The page of a failure, with the contents line of the job where there is one."""
         return FailingPage(self.frame(job), what)
+
+    def failed(self, what: Failing, id_: str) -> FailingPage:
+        """The page of a failure at a job's address, where that is one: with the job's contents line where it changed meanwhile.
+
+        A fault of ours may be one of opening the job; what leads out of it is its text, and taking back what was changed last.
+        """
+        try:
+            if id_ and what.status in (409, 410):
+                return self.failing(what, self.desk.job(id_))
+            if id_ and what.status == 500:
+                frame = Frame(self.links, LANGUAGE, self.desk.token, id_, unknown_stages())
+                return FailingPage(frame, what, revised=_revised(self.desk, self.desk.store.head(id_)))
+        except InputError:
+            pass  # the job cannot be opened, or is none: the failure is told without it
+        return self.failing(what)
 
     def unopened(self, what: Failing, head: Revision) -> FailingPage:
         """The page of a job that cannot be opened, from which it can be removed."""
@@ -295,7 +310,6 @@ def _in_making(job: HeldJob, name: str) -> Whole:
     return Whole(paper, paper_data(paper), (), 0.0)
 
 
-def _revised(desk: Desk, job: HeldJob) -> Revised:
-    one = job.revision
+def _revised(desk: Desk, one: Revision) -> Revised:
     redo = desk.store.revision(one.job, one.child).cause if one.child is not None else ""
     return Revised(one.number, one.cause, one.cause if one.parent is not None else "", redo)
