@@ -124,7 +124,7 @@ def test_fields_say_unit_bounds_and_usual() -> None:
         "above 0 V, at most 1000 V",
     )
     assert (fuse.kind, fuse.wanted) == ("quantity", False)
-    assert (factor.kind, factor.usual) == ("number", "0.95 if left empty, above 0, at most 1")
+    assert (factor.kind, factor.usual) == ("number", "0.95 if left empty, at least 0.1, at most 1")
     assert (system.kind, system.choices) == ("choice", ("single-phase", "split-phase", "three-phase"))
 
 
