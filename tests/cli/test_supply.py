@@ -96,8 +96,8 @@ def test_programs_get_plain_data(wattwright, small):
         assert made[which]["reached"]
         assert made[which]["trips"] == 0
     assert [one["case"] for one in made["cases"]][:2] == ["plan working", "link lost"]
-    for rules in ("today", "plan"):
-        points = [(one["owned"], one["least"]) for one in made["fronts"][rules]]
+    for front in (made["front"], made["front_today"]):
+        points = [(one["owned"], one["least"]) for one in front]
         assert points == sorted(points)
         assert all(a[1] > b[1] for a, b in pairwise(points))
     assert made["money"]["currency"] == "EUR"

@@ -188,8 +188,7 @@ def test_beside_the_grid_the_size_that_is_worth_most_is_quoted_with_its_money():
     assert line.endswith("The plan saves no hardware: nothing that was asked needs any.")
     assert plain["money"]["bands"]["low"] < plain["money"]["npv"]
     # Each set of rules has a front of its own, in which nothing is beaten by another of it.
-    assert list(plain["fronts"]) == ["today", "plan"]
-    for one in plain["fronts"].values():
+    for one in (plain["front"], plain["front_today"]):
         points = [(each["owned"], each["least"]) for each in one]
         assert all(cheap[0] <= dear[0] and cheap[1] > dear[1] for cheap, dear in pairwise(points))
     assert made.cases[0].name == "plan working"
@@ -222,8 +221,8 @@ def test_what_costs_too_much_is_not_quoted():
     line, _, plain = told(made)
     assert "nothing" in line
     assert plain["with_plan"] is None
-    assert plain["fronts"]["plan"] is None
-    assert len(plain["fronts"]["today"]) == len(made.today.front)
+    assert plain["front"] == plain["front_today"]
+    assert len(plain["front"]) == len(made.today.front)
     assert plain["sizes"] == {"inverter_kw": 0.0, "battery_kwh": 0.0, "pv_kwp": 0.0}
     assert "supply.no-plan" in {one.code for one in made.findings}
 

@@ -23,9 +23,9 @@ SCHEMA = "wattwright.supply/1"
 def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dict[str, Any]:
     """Return a quote as plain data; ``show`` gives the language of the sentences, ``readings`` are the findings of the record.
 
-    ``fronts`` has one of each set of rules: what one of them holds may be beaten by a size under the other.
+    ``front`` is that of the rules which are quoted, the plan where there is one; that of today's switching stands for itself in
+    ``front_today``: what one of them holds may be beaten by a size of the other.
     """
-    fronts = (("today", made.today), ("plan", made.plan))
     return {
         "purpose": made.purpose, "outage_h": None if made.outage_s is None else round(made.outage_s / 3600.0, 4),
         "unserved_asked": made.asked,
@@ -55,7 +55,8 @@ def quote_json(made: Quote, show: Show, readings: Iterable[Finding] = ()) -> dic
         ],
         "kept_off": [{"load": one.load, "contactor_a": as_least(one.current_a, 4)} for one in made.held],
         "front_by": made.front_by,
-        "fronts": {name: None if sized is None else [_point(one) for one in sized.front] for name, sized in fronts},
+        "front": [_point(one) for one in (made.plan or made.today).front],
+        "front_today": [_point(one) for one in made.today.front],
         "battery": None if made.ageing is None else {
             "life_years": None if isinf(made.ageing.life_years) else round(made.ageing.life_years, 2),
             "decides": made.ageing.decides, "full_cycles_a_year": round(made.ageing.full_cycles_per_year, 3),
