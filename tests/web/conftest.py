@@ -249,6 +249,7 @@ def open_page(browser, running: Running):
             "addEventListener('securitypolicyviolation', (e) => console.error(`policy: ${e.violatedDirective} ${e.blockedURI}`))"
         )
         seen.page.goto(running.at(path))
+        seen.page.evaluate("document.fonts.ready")  # a busy machine measured a page before its letters were there
         return seen
 
     yield opened
