@@ -322,7 +322,7 @@ def test_what_the_quoted_pv_loses_is_told_step_by_step(folder):
                 left *= 1.0 - each.share
             assert left == pytest.approx(1.0 - 0.1408, abs=5e-5)
             assert 800.0 < one.given_kwh / laid.pv_w * 1000.0 < 1900.0  # of a year in Attica, on two slopes
-        told = table_of(section(folder, quote), "What the quoted PV loses")
+        told = table_of(section(folder, quote), "What the PV that would be quoted loses")
         assert {"temperature", "soiling", "wiring", "inverter"} <= {row[0] for row in told.rows}
         shown = quote_json(quote, Show("en_GB", "SI", "UTC"))["pv_losses"]
         assert [one["given_kwh"] for one in shown] == [round(one.given_kwh, 2) for one in quote.losses]

@@ -38,6 +38,7 @@ from wattwright.supply.sizing.table import (
     carrier_rows,
     case_rows,
     front_rows,
+    judged,
     size_rows,
     sun_rows,
     tornado_rows,
@@ -76,7 +77,8 @@ def quote_job(job: Path, backup: str, days: tuple[str, str], plans: int, process
     if json:
         say(to_json(SCHEMA, quote_json(made, assessment.show, assessment.judged_record().findings)))
         return
-    _shown(case, made, withheld(made, assessment.judged_record().findings), assessment.show)
+    readings = assessment.judged_record().findings
+    _shown(case, judged(made, readings), withheld(made, readings), assessment.show)
 
 
 def _shown(case: QuoteCase, made: Quote, stops: tuple[Finding, ...], show: Show) -> None:
@@ -86,7 +88,7 @@ def _shown(case: QuoteCase, made: Quote, stops: tuple[Finding, ...], show: Show)
     if stops:
         console.print(Text("Nothing may be quoted before this is settled:", style="bold"))
         tables.findings(stops, show, console, placed=True)
-    console.print(Text.assemble((worth_line(made, show, doubted=bool(stops)), "bold"), f"{tables.RAISED['s']}"))
+    console.print(Text.assemble((worth_line(made, show), "bold"), f"{tables.RAISED['s']}"))
     tables.rows(console, without_noughts(option_rows(made, offered, show), "trips"))
     for name, words in marked_lines(made, offered, show):
         console.print(Text.assemble((f"{name}: ", "bold"), words))

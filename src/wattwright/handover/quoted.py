@@ -32,11 +32,12 @@ from wattwright.supply.sizing.table import (
     carrier_rows,
     case_rows,
     has_own_pv,
+    is_quoted,
+    judged,
     quote_stops,
     size_rows,
     sun_rows,
     tornado_rows,
-    withheld,
     working_rows,
     worth_line,
     worth_rows,
@@ -53,9 +54,9 @@ _WORDS = ("For",)
 
 def quoted(context: Context) -> Section | None:
     """Return the section on what to quote, or None where nobody asked for a quote of the job as it stands."""
-    made = context.quote
-    if made is None:
+    if context.quote is None:
         return None
+    made = judged(context.quote, context.record.findings)
     names = {one.id: one.name for one in context.spec.loads}
     offered = made.plan or made.today
     stops = [f"{one.says(context.show)} {one.do(context.show)}" for one in quote_stops(made)]
@@ -74,7 +75,10 @@ def quoted(context: Context) -> Section | None:
     blocks += [Text(line) for line in told if line]
     blocks.append(
         TableBlock(
-            _of_rows(size_rows(made, names, context.show), context.words("quote.sizes" if made.plan else "quote.sizes.today"))
+            _of_rows(
+                size_rows(made, names, context.show),
+                context.words("quote.sizes" if made.plan else "quote.sizes.today", told=is_quoted(made)),
+            )
         )
     )
     both = (("plan", made.plan), ("today", made.today))
@@ -99,26 +103,29 @@ def quoted(context: Context) -> Section | None:
 
 def _tables(context: Context, made: Quote, names: Mapping[str, str]) -> list[TableBlock]:
     """Return the tables of the working that hold more than their head: some as wide as the page."""
-    show = context.show
+    show, is_told = context.show, {"told": is_quoted(made)}
     told = (
         ("carriers", carrier_rows(made, show) if made.carriers else [], True), ("working", working_rows(made, show), False),
         ("bought", bought_rows(made, names, show), True), ("cases", case_rows(made, names, show), True),
         ("losses", loss_rows(made, show), False), ("suns", sun_rows(made, show), False),
     )  # fmt: skip
-    return [TableBlock(_of_rows(rows, context.words(f"quote.{name}")), wide=wide) for name, rows, wide in told if len(rows) > 1]
+    of_quoted = {"cases": is_told, "losses": is_told, "suns": is_told}
+    captions = {name: context.words(f"quote.{name}", **of_quoted.get(name, {})) for name, _, _ in told}
+    return [TableBlock(_of_rows(rows, captions[name]), wide=wide) for name, rows, wide in told if len(rows) > 1]
 
 
 def _lead(context: Context, made: Quote) -> str:
     first, last = made.days
-    is_held = bool(withheld(made, context.record.findings))
-    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if is_held else ""
-    line = f"{worth_line(made, context.show, doubted=is_held)} {context.words('quote.days', first=first, last=last)}"
+    stops = "quote.stopped" if quote_stops(made) else "quote.doubted" if made.is_withheld else ""
+    line = f"{worth_line(made, context.show)} {context.words('quote.days', first=first, last=last)}"
     told = {"line": f"{context.words(stops)} {line}" if stops else line}
     if made.purpose == "carries the site in outages" and made.outage_s is not None:
         return context.words("quote.lead.outage", outage=made.outage_s, **told)
     if made.purpose == "carries the site in outages":
         return context.words("quote.lead.told", **told)
-    return context.words("quote.lead.alone" if made.purpose == "stand-alone" else "quote.lead.grid", **told)
+    if made.purpose == "stand-alone":
+        return context.words("quote.lead.alone", **told, told=is_quoted(made))
+    return context.words("quote.lead.grid", **told)
 
 
 def _dark(one: Point) -> bool:
@@ -139,7 +146,7 @@ def _picture(context: Context, made: Quote, drawn: list[Front], is_part: bool) -
     left = context.words(f"quote.left.{made.front_by.replace(' ', '-')}")
     cost = "quote.cost.bills" if made.has_bills else "quote.cost" if made.currency else "quote.cost.relative"
     money = context.words(cost, currency=made.currency)
-    alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left)
+    alt = context.words("quote.picture.alt", count=sum(len(one.points) for one in drawn), left=left, told=is_quoted(made))
     title = context.words("quote.picture.part" if is_part else "quote.picture")
     caption = Caption("quote-front", title, alt, f"{_source(context)}.", None, context.words("plan.step"))
     return front_lines(caption, drawn, money, left, context.chart_words)

@@ -89,7 +89,7 @@ def test_a_contact_welded_in_a_battery_too_small_leaves_others_short(opened):
     working = replace(opened.quoted, lacks=(("tank", 10.0, "litre"),), runs_h=(("pump", 27.4),))
     assert shorts(welded, working) == (Short("tank", 30.0, "litre", lacks=40.0),)
     assert shorts(working, welded) == ()
-    assert case_rows(replace(opened, cases=()), NAMES, SHOW) == [("What is quoted, with",)]
+    assert case_rows(replace(opened, cases=()), NAMES, SHOW) == [("What would be quoted, with",)]
 
 
 def told_of(made):

@@ -12,7 +12,7 @@ from wattwright.core.progress import SILENT
 from wattwright.core.show import Show
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.least import Least, leasts, of_all, on_one_grid
-from wattwright.supply.sizing.options import CARRIES, QUOTED, REACHES, beyond_line, is_least, option_lines, options
+from wattwright.supply.sizing.options import CARRIES, REACHES, beyond_line, is_least, option_lines, options
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import Size
@@ -93,7 +93,7 @@ def test_no_option_does_it_for_less_than_the_least():
 
 def quoted_words(made, sized):
     """The words of the option that is quoted."""
-    return next(words for name, words in option_lines(made, sized, SHOW) if f"({QUOTED}" in name)
+    return next(words for name, words in option_lines(made, sized, SHOW) if "quoted" in name.partition("(")[2])
 
 
 def test_what_is_quoted_beyond_the_least_is_told_apart():
@@ -107,7 +107,7 @@ def test_what_is_quoted_beyond_the_least_is_told_apart():
     assert least.bought == min(one.bought for one in carried)
     assert least.found.size.inverter_va == made.today.least.size.inverter_va  # no option relies on control
     line = beyond_line(made, SHOW)
-    assert line.startswith("More than the least that carries it is quoted: ")
+    assert line.startswith("More than the least that carries it would be quoted: ")
     mine = next(one.point for one in told if one.is_quoted)
     assert f"{SHOW.fixed(least.owned - mine.owned - made.bought + mine.bought, 0)} EUR" in line
     assert made.bought == sorted((one.bought for one in told if not one.is_quoted), reverse=True)[0] or made.bought > 0.0
@@ -129,7 +129,7 @@ def test_where_the_least_is_quoted_that_is_said():
     assert is_least(made.today, made.size)
     assert beyond_line(made, SHOW) == ""
     marks = [one.mark for one in options(made, made.today, SHOW) if one.mark]
-    assert marks == [f"{QUOTED}, {CARRIES}"]
+    assert marks == [f"would be quoted, {CARRIES}"]
     assert f"Battery and PV ({marks[0]})" in dict(option_lines(made, made.today, SHOW))
     shaved = quote(asking(peak="2.8 kW", steps=8), way(), None)
     assert any(REACHES in one.mark for one in options(shaved, shaved.today, SHOW)) or is_least(shaved.today, shaved.size)

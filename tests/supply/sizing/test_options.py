@@ -13,7 +13,6 @@ from wattwright.core.show import Show
 from wattwright.simulate.supply import Generator
 from wattwright.supply.sizing.json_form import quote_json
 from wattwright.supply.sizing.options import (
-    QUOTED,
     chosen_of,
     marked_lines,
     money_line,
@@ -27,7 +26,7 @@ from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.seek import seeker
 from wattwright.supply.sizing.sizes import NOTHING, Size
 from wattwright.supply.sizing.spec import MoneySpec
-from wattwright.supply.sizing.table import battery_told, energy_told, inverter_told, pv_told, share_told, worth_rows
+from wattwright.supply.sizing.table import as_quoted, battery_told, energy_told, inverter_told, pv_told, share_told, worth_rows
 from wattwright.supply.sizing.way import Way, reference
 from wattwright.tariff.bill import bill
 from wattwright.tariff.usage import Usage
@@ -263,7 +262,7 @@ def test_each_option_stands_with_what_it_leaves_and_what_it_costs_beside_the_res
     made = quote(asked(), way(), None)
     lines, rest = option_lines(made, made.today, SHOW), options(made, made.today, SHOW)
     assert [name for name, _ in lines[1:]] == [one.called for one in rest]
-    assert [one.mark.startswith(QUOTED) for one in rest if one.is_quoted] == [True]
+    assert [one.mark.startswith(as_quoted(made)) for one in rest if one.is_quoted] == [True]
     assert not any(one.size == NOTHING for one in rest if not one.is_quoted)
     for (_, words), one in zip(lines[1:], rest, strict=True):
         more = one.owned - made.as_is.owned

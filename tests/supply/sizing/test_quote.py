@@ -17,7 +17,7 @@ from wattwright.simulate.supply import Inverter
 from wattwright.supply.sizing import seek
 from wattwright.supply.sizing.course import course_of, energy_of_outage_kwh, longest_outage_s, with_outages
 from wattwright.supply.sizing.json_form import quote_json
-from wattwright.supply.sizing.options import option_lines, option_rows
+from wattwright.supply.sizing.options import beyond_line, option_lines, option_rows, options
 from wattwright.supply.sizing.quote import quote
 from wattwright.supply.sizing.roofs import no_pv
 from wattwright.supply.sizing.seek import seeker
@@ -27,6 +27,7 @@ from wattwright.supply.sizing.table import (
     bought_rows,
     case_rows,
     front_rows,
+    is_quoted,
     size_rows,
     tornado_rows,
     working_rows,
@@ -93,7 +94,17 @@ def test_a_backup_is_carried_and_control_is_worth_hardware_that_no_rating_relies
     sound = sound_of(made)
     assert told(sound)[0].startswith("Quote an inverter of ")
     assert quote_json(sound, SHOW)["stopped_by"] == []
-    assert worth_line(sound, SHOW, doubted=True) == line
+    assert worth_line(replace(sound, is_withheld=True), SHOW) == line
+    # One word for it in every table and line: what may not be quoted is called quoted nowhere.
+    for one, word in ((made, "would be quoted"), (sound, "quoted"), (replace(sound, is_withheld=True), "would be quoted")):
+        offered = one.plan or one.today
+        heads = [
+            size_rows(one, {}, SHOW)[0][-1],
+            *(each.mark.split(", ")[0] for each in options(one, offered, SHOW) if each.is_quoted),
+        ]
+        assert set(heads) == {word}
+        assert case_rows(one, {}, SHOW)[0][0] == f"What {is_quoted(one)}, with"
+        assert beyond_line(one, SHOW) == "" or f"carries it {is_quoted(one)}: " in beyond_line(one, SHOW)
     working = next(one for one in rows if one[0][0] == "How it comes about")
     assert [one[0] for one in working[1:]] == [
         "most that an outage takes", "highest power for a moment", "battery that gives it",
@@ -215,7 +226,7 @@ def test_what_costs_too_much_is_not_quoted():
     assert made.worth is None
     # It stands once among the options, as leaving the site as it is.
     names = [row[0] for row in option_rows(made, made.today, SHOW)]
-    assert names[1] == "Leave it as it is (quoted)"
+    assert names[1] == "Leave it as it is (would be quoted)"
     assert not any("Nothing bought" in one for one in names)
     assert option_lines(made, made.today, SHOW)[0][0] == names[1]
     line, _, plain = told(made)

@@ -159,7 +159,7 @@ class Quote:
     ``owned`` is what the quoted size costs over the years, replacements of all its parts included. ``worn`` is the engine's word
     on it where its battery holds only ``worn_share`` of what it held when new, None where it carries nothing or has none.
     ``most_undone`` is the share undone beyond which an option is not shown. ``recorded_bill`` is that of the readings themselves
-    over the same days, None where no tariff tells it.
+    over the same days, None where no tariff tells it. ``is_withheld``: what it rests on is in doubt, and nothing may be quoted.
     """
 
     purpose: Purpose
@@ -201,6 +201,7 @@ class Quote:
     worn_share: float = 1.0
     most_undone: float = 1.0
     recorded_bill: float | None = None
+    is_withheld: bool = False
 
     @property
     def by_generator(self) -> bool:

@@ -8,8 +8,10 @@ from wattwright.supply.sizing.sizes import NOTHING, Size, beyond, one_of
 from wattwright.supply.sizing.table import (
     Rows,
     apart,
+    as_quoted,
     battery_told,
     inverter_told,
+    is_quoted,
     least_told,
     listed,
     of_size,
@@ -23,7 +25,6 @@ _ALL = 1e-9
 _LITTLE = 0.5
 """Of the currency: less is not told."""
 _SHOWN_S = 60.0
-QUOTED = "quoted"
 PLAN_ALONE = "The plan alone"
 SHORT = {"unserved share": "unserved", "share from the grid": "from the\ngrid", "highest import": "highest\n15 min"}
 """Heads of what a front sets against cost, for narrow columns."""
@@ -145,7 +146,7 @@ def options(made: Quote, sized: Sized, show: Show) -> list[Choice]:
         owned = made.owned if one is quoted else one.owned
         if bought == 0.0 and _repeats(made, sized, one):
             continue
-        marks = [QUOTED] if one is quoted else []
+        marks = [as_quoted(made)] if one is quoted else []
         marks += [least_name(made)] if is_least(sized, size) else []
         found.append(Choice(_kind(made, size), ", ".join(marks), size, bought, owned, one, one is quoted))
     bare, alone = made.as_is.found.size, made.plan_alone
@@ -158,7 +159,7 @@ def as_it_is(made: Quote, sized: Sized) -> Choice:
     """Return leaving the site as it is as an option; quoted is that where nothing is bought and no other rules run."""
     chosen = chosen_of(made, sized)
     is_quoted = chosen is not None and made.bought == 0.0 and _repeats(made, sized, sized.front[chosen])
-    size, mark = made.as_is.found.size, QUOTED if is_quoted else ""
+    size, mark = made.as_is.found.size, as_quoted(made) if is_quoted else ""
     return Choice("Leave it as it is", mark, size, 0.0, made.as_is.owned, made.as_is, is_quoted)
 
 
@@ -223,7 +224,8 @@ def beyond_line(made: Quote, show: Show) -> str:
     if not more:
         return ""
     less = apart(least.found.size, made.size, show)
-    told = f"More than the least that carries it is quoted: {listed(more)}" + (f", with {listed(less)} less" if less else "")
+    told = f"More than the least that carries it {is_quoted(made)}: {listed(more)}"
+    told += f", with {listed(less)} less" if less else ""
     if not made.has_bills:
         return f"{told}."
     pays = least.owned - made.owned

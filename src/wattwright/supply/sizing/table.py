@@ -1,6 +1,7 @@
 """A quote in rows of words, for terminal and paper alike: sizes, cases, front, money. The first row of each is its head."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from wattwright.core.bounds import as_least
 from wattwright.core.findings import Finding, Severity
@@ -49,17 +50,33 @@ def withheld(made: Quote, readings: Iterable[Finding]) -> tuple[Finding, ...]:
     return (*quote_stops(made), *doubts(readings))
 
 
-def worth_line(made: Quote, show: Show, *, doubted: bool = False) -> str:
+def judged(made: Quote, readings: Iterable[Finding]) -> Quote:
+    """Return a quote that knows whether it is withheld: whoever tells of it then says that nothing is quoted yet."""
+    return replace(made, is_withheld=bool(withheld(made, readings)))
+
+
+def as_quoted(made: Quote) -> str:
+    """Return what the size of a quote is called: it is quoted, or would be if nothing kept it from being given."""
+    return "would be quoted" if made.is_withheld or quote_stops(made) else "quoted"
+
+
+def is_quoted(made: Quote) -> str:
+    """Return what a sentence says of the size of a quote: it is quoted, or would be."""
+    told = as_quoted(made)
+    return f"is {told}" if told == "quoted" else told
+
+
+def worth_line(made: Quote, show: Show) -> str:
     """Return what to quote and what that costs to buy, then the line that is remembered: what the plan is worth in hardware.
 
-    Where nothing does what was asked that is said in their place. While something stops the quote, or the readings are
-    ``doubted``, nothing is told to be quoted: sizes are only those worked out so far.
+    Where nothing does what was asked that is said in their place. While the quote is withheld nothing is told to be quoted:
+    sizes are only those worked out so far.
     """
     if not (made.plan or made.today).reached:
         if made.size.is_nothing:
             return "Nothing on offer does what was asked, nor comes nearer to it than buying nothing."
         return f"Nothing on offer does what was asked; the nearest is {of_size(made.size, show)}."
-    begun = "Worked out so far:" if doubted or quote_stops(made) else "Quote"
+    begun = "Quote" if as_quoted(made) == "quoted" else "Worked out so far:"
     if made.by_generator:
         return f"{begun} no PV and no battery: the generator carries the site alone."
     price = f", for {show.fixed(made.bought, 0)} {made.currency}" if made.currency and made.bought else ""
@@ -116,7 +133,7 @@ def size_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     if plan is not None:
         found.append(("the plan", plan.found))
         bought.append(plan.bought)
-    found.append(("quoted", made.quoted))
+    found.append((as_quoted(made), made.quoted))
     bought.append(made.bought)
     rows: Rows = [("With", *(name for name, _ in found))]
     rows.append(("inverter", *(inverter_told(one.size, show) for _, one in found)))
@@ -277,7 +294,7 @@ def energy_told(energy_kwh: float, show: Show) -> str:
 def case_rows(made: Quote, names: Mapping[str, str], show: Show) -> Rows:
     """Return what becomes of the quoted size in the three cases, and what loads lack in each; only a head where there is none."""
     found = [one.found for one in made.cases]
-    rows: Rows = [("What is quoted, with", *(one.called(names) for one in made.cases))]
+    rows: Rows = [(f"What {is_quoted(made)}, with", *(one.called(names) for one in made.cases))]
     if not found:
         return rows
     if made.purpose != "beside the grid" or any(one.trips for one in found):
