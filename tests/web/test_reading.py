@@ -47,6 +47,19 @@ class Figure:
         box = self.place.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] * share, box["y"] + box["height"] * down)
 
+    def told(self) -> set[str]:
+        """All that the server says of the whole picture, place by place, as it is read out."""
+        plots = self.page.evaluate("async (one) => (await fetch(one.dataset.reading)).json()", self.place.element_handle())[
+            "plots"
+        ]
+        places = [
+            (" ".join(filter(None, (column, line))), cell)
+            for one in plots
+            for line, row in zip(one["lines"] or [""] * len(one["cells"]), one["cells"], strict=True)
+            for column, cell in zip(one["columns"], row, strict=True)
+        ]
+        return {": ".join(filter(None, one)) for one in places}
+
     def across(self, share: float) -> None:
         """Point at a share of the breadth of the first plot itself."""
         plot = self.place.locator("g.role-scope").first
