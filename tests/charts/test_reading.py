@@ -11,6 +11,7 @@ from tests.charts import gallery
 from wattwright.charts.bands import banded_peaks
 from wattwright.charts.reading import Plot, Reading, Zoom, reading_json, with_unit
 from wattwright.charts.render import live_drawing, svg
+from wattwright.charts.simulated import Contact, Stretch, simulated_stretch
 from wattwright.core.errors import OwnFault
 
 GROUPS = ("Energy", "651.00"), ("Demand charge", "260.00"), ("Fixed charge", "45.00"), ("Tax", "108.50")
@@ -199,3 +200,30 @@ def test_a_stretch_of_a_simulated_day() -> None:
         re.findall(">[^<]+<", svg(whole.reading.zoom.part(6.1, 8.0).spec))
     )
     assert plot.cells[0][0].startswith("whole site, simulated ")
+
+
+def test_what_runs_at_the_ends_of_any_stretch() -> None:
+    """A minute in which a load runs says so in each stretch that holds it, and no other does; no switching is lost at an end.
+
+    Hours that are thirds and sevenths are no binary numbers: by the clock alone a load ran on into the minute after its last.
+    """
+    rng = np.random.default_rng(41)
+    begins, ends = 7 * 60 + 53, 18 * 60 + 1
+    marks = [(begins / 60, "1", "times"), (ends / 60, "2", "times")]
+    pump = Contact("Pump", "pump", [(begins / 60, ends / 60)], [(begins / 60, ends / 60)], marks)
+    stretch = Stretch(24.0, [], (), gallery.figured, lambda hour: str(round(60 * hour)))
+    power = np.full(1440, 700.0)
+    whole = simulated_stretch(gallery.caption("simulated", "The pump runs"), stretch, power, power, [], [pump])
+    near = [
+        (end + low, end + high) for end in (begins, ends) for low in (-60, -1, 0, 1) for high in (20, 1, 0) if high - low > 15
+    ]
+    some = [tuple(sorted(pair)) for pair in rng.integers(0, 1440, (60, 2)).tolist() if abs(pair[0] - pair[1]) > 15]
+    for low, high in (*near, *some):
+        (plot,) = (part := whole.reading.zoom.part(low / 60, high / 60)).reading.plots()
+        starts = [int(one) for one in plot.columns]
+        assert starts[0] == low
+        for first, until, cell in zip(starts, [*starts[1:], high], plot.cells[0], strict=True):
+            assert ("running: Pump" in cell) == (first < ends and until > begins), (low, high, first)
+        drawn = str(part.spec)
+        for minute, number in ((begins, "1"), (ends, "2")):
+            assert (f"'text': '{number}" in drawn) == (low <= minute <= high), (low, high, minute)

@@ -11,7 +11,7 @@ from tests.store.conftest import JOB, READINGS
 from wattwright.core.errors import FileError, JobError, StoreError
 from wattwright.proof.seal import FROZEN
 from wattwright.store import exchange
-from wattwright.store.exchange import as_zip, read_folder, read_zip, take_folder, text_in_zip
+from wattwright.store.exchange import as_zip, files_in_zip, read_folder, read_zip, take_folder, text_in_zip
 from wattwright.store.store import Store
 
 
@@ -172,6 +172,16 @@ def test_the_job_file_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     for content in (b"PK", zipped(beside)):
         with pytest.raises(StoreError, match="a zip file with a job in it"):
             text_in_zip(content)
+
+
+def test_the_files_beside_the_job_file() -> None:
+    """What read_zip gives beside the text, and the text is not read a second time."""
+    entries = (("a/readings.csv", READINGS), ("a/photos/x.jpg", b"1"), ("else.csv", b"1"))
+    packed = zipped(("a/job.toml", JOB.encode()), *entries)
+    assert files_in_zip(packed) == read_zip(packed)[1] == {"readings.csv": READINGS, "photos/x.jpg": b"1"}
+    assert files_in_zip(zipped(("a/job.toml", b"name = 1"), *entries)) == files_in_zip(packed)
+    with pytest.raises(StoreError, match="a zip file with a job in it"):
+        files_in_zip(zipped(*entries))
 
 
 @pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_LZMA])

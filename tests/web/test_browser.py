@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 
 from wattwright.charts.palette import GROUND
+from wattwright.handover.page import style_sheet
 from wattwright.web.assets import asset
 from wattwright.web.links import SHEETS, links
 
@@ -242,10 +243,11 @@ def test_wide_table_on_a_telephone(open_page, scheme: str) -> None:
 
 
 @pytest.mark.parametrize(("more_px", "told"), [(0, (False, False)), (5, (False, True)), (60, (False, True))])
-def test_table_hardly_too_broad(browser, more_px: int, told: tuple[bool, bool]) -> None:
+@pytest.mark.parametrize("whose", ["desk", "paper"])
+def test_table_hardly_too_broad(browser, whose: str, more_px: int, told: tuple[bool, bool]) -> None:
     """A last column that is cut by 5 px is told at its edge, as by 60; the demo's survey was cut so on a telephone."""
     page = browser.new_page(viewport={"width": 390, "height": 400})
-    style = asset("desk.css", links()).content.decode()
+    style = asset("desk.css", links()).content.decode() if whose == "desk" else style_sheet((), str)
     table = f'<table style="width: {356 + more_px}px; height: 200px"><tr><td>1</td></tr></table>'
     page.set_content(f'<style>{style}</style><div class="reach" style="width: 356px">{table}</div>')
     assert edges(page, page.locator(".reach")) == told

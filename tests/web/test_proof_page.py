@@ -10,6 +10,7 @@ from tests.job.proved import copied, table, write_job
 from tests.proof.invented import site
 from tests.web.conftest import Asked, end, start
 from tests.web.test_answers import plain
+from tests.web.test_reading import Figure
 from wattwright.core.progress import SILENT
 from wattwright.proof.seal import FROZEN, read_seal
 from wattwright.store.exchange import read_folder, read_zip
@@ -197,6 +198,13 @@ def test_in_a_browser(root: Path, folder: Path, tmp_path: Path, browser) -> None
                 reach, inner = page.evaluate(OVERFLOW)
                 assert reach <= inner
                 page.screenshot(path=tmp_path / f"proof-{width}-{scheme}.png", full_page=True)
+                figures = page.locator("figure:has([data-reading])").evaluate_all("(all) => all.map((one) => one.id)")
+                assert "proof-weeks" in figures
+                for id_ in figures:
+                    picture = Figure(page, id_)
+                    picture.at(0.4)
+                    page.wait_for_function("(one) => one.textContent !== ''", arg=picture.output)
+                    assert picture.read in picture.told()
     finally:
         page.close()
         assert end(running) == (0, "")

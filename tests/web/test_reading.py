@@ -1,8 +1,17 @@
 """Pictures read out and drawn larger in the browser: under the pointer, by the keys and by the buttons, and seen by a reader."""
 
+import random
+
 import pytest
 
 SEE = "(one) => one.scrollIntoView({block: 'center'})"
+WORDS = "async ([one, query]) => (await fetch(`${one.dataset.reading}&${query}`)).json()"
+"""What is read out of a stretch, as the server says it."""
+FIRST = """(one) => {
+    const { x, y, width, height } = one.querySelector("path.background").getBoundingClientRect();
+    return [x, y, width, height];
+}"""
+"""Where the first plot of a drawing lies, without its axes."""
 
 
 class Figure:
@@ -37,6 +46,25 @@ class Figure:
         """Point at a share of the breadth and of the height."""
         box = self.place.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] * share, box["y"] + box["height"] * down)
+
+    def told(self) -> set[str]:
+        """All that the server says of the whole picture, place by place, as it is read out."""
+        plots = self.page.evaluate("async (one) => (await fetch(one.dataset.reading)).json()", self.place.element_handle())[
+            "plots"
+        ]
+        places = [
+            (" ".join(filter(None, (column, line))), cell)
+            for one in plots
+            for line, row in zip(one["lines"] or [""] * len(one["cells"]), one["cells"], strict=True)
+            for column, cell in zip(one["columns"], row, strict=True)
+        ]
+        return {": ".join(filter(None, one)) for one in places}
+
+    def across(self, share: float) -> None:
+        """Point at a share of the breadth of the first plot itself."""
+        plot = self.place.locator("g.role-scope").first
+        x, y, width, height = plot.evaluate(FIRST)
+        self.page.mouse.move(x + width * share, y + height * 0.4)
 
     def shown_after(self, do) -> str:
         """What of the picture is shown after something was done."""
@@ -108,6 +136,39 @@ def test_year_map_to_a_month_and_back(open_page) -> None:
     assert picture.read.startswith("2025-0")
     picture.place.focus()
     assert picture.shown_after(lambda: seen.page.keyboard.press("Escape")) == "all"
+    assert [one for one in seen.told if not one.startswith("log:")] == []
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1440, "light"), (390, "dark")])
+def test_any_stretch_of_the_simulated_day(open_page, width: int, scheme: str) -> None:
+    """Drawn over or asked for by a key, a stretch holds what was asked for, and each place says what the server says of it."""
+    seen, rng = open_page("/plan", width, scheme), random.Random(2027)
+    page, picture = seen.page, Figure(seen.page, "simulated")
+    picture.keys("Home")
+    for by_key in (False, True, False, True):
+        begin = rng.random()
+
+        def ask(begin: float = begin, by_key: bool = by_key) -> None:
+            picture.across(begin)
+            if by_key:
+                return page.keyboard.press("+")
+            page.mouse.down()
+            picture.across(min(begin + 0.1, 1.2))
+            picture.across(min(begin + 0.3, 1.2))
+            return page.mouse.up()
+
+        stretch = picture.shown_after(ask)
+        asked = [float(one.partition("=")[2]) for one in stretch.split("&")]
+        (words,) = page.evaluate(WORDS, [picture.place.element_handle(), stretch])["plots"]
+        edges, told = words["edges"], [": ".join(one) for one in zip(words["columns"], words["cells"][0], strict=True)]
+        assert edges[0] <= asked[0] + 1e-9
+        assert edges[-1] >= asked[1] - 1e-9
+        assert (picture.keys("Home"), picture.keys("End")) == (told[0], told[-1])
+        column = rng.randrange(len(told))
+        picture.across((column + 0.5) / len(told))
+        page.wait_for_function("([one, wanted]) => one.textContent === wanted", arg=[picture.output, told[column]])
+        picture.place.focus()
+        assert picture.shown_after(lambda: page.keyboard.press("Escape")) == "all"
     assert [one for one in seen.told if not one.startswith("log:")] == []
 
 

@@ -11,6 +11,7 @@ import pytest
 from tests.job.test_visited import HEATER, JOB, file, photo
 from tests.web.conftest import Asked
 from wattwright.core.errors import Fault, InputError, Place, WorkError
+from wattwright.job.edit import Edit
 from wattwright.store.exchange import read_folder
 from wattwright.web import bench as bench_module
 from wattwright.web.bench import Bench, Outcome
@@ -280,11 +281,12 @@ def test_jobs_and_texts_are_read_beside_the_server(monkeypatch: pytest.MonkeyPat
         made = bench.job("job.zip", zipped(x=photo(comment=b"secret")))
         assert (made.content.decode().count("[[loads]]"), b"secret" in made.files["photos/x.jpg"]) == (1, False)
         assert bench.job("job.zip", b"no zip").faults[0].code == "store.refused"
-        assert bench.text(JOB.encode(), "text", "job.toml") == ()
-        assert bench.text(b"x = [", "text", "job.toml")[0].code == "spec.toml"
-        assert bench.text(b"x = 1", "tariff", "t.toml")[0].place.file == "t.toml"
+        read = bench.text(JOB.encode(), "text", "job.toml")
+        assert (read.content.decode(), read.spec, made.spec.loads[0].photos) == (JOB, Edit(JOB).done()[1], ("photos/x.jpg",))
+        assert bench.text(b"x = [", "text", "job.toml").faults[0].code == "spec.toml"
+        assert bench.text(b"x = 1", "tariff", "t.toml").faults[0].place.file == "t.toml"
         monkeypatch.setattr(bench_module, "_MOST_TEXT_S", -1.0)
-        (told,) = bench.text(JOB.encode(), "text", "job.toml")
+        (told,) = bench.text(JOB.encode(), "text", "job.toml").faults
         assert bench.job("job.zip", zipped()).faults == (told,)
         assert (told.code, told.next_step) == ("desk.beyond-bounds", "Give a plainer or a shorter file. Nothing was kept.")
     finally:

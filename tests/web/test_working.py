@@ -88,9 +88,9 @@ def test_what_is_timed(monkeypatch: pytest.MonkeyPatch) -> None:
     """To start the process takes seconds that are not those of a text; one killed while it had nothing to do is started anew."""
     monkeypatch.setattr(bench_module, "_MOST_TEXT_S", 1.0)
     one = Bench()
-    assert one.text(PLAIN.encode(), "text", "job.toml") == ()
+    assert one.text(PLAIN.encode(), "text", "job.toml").faults == ()
     os.kill(one._takers.processes._workers[0].process.pid, signal.SIGKILL)
-    assert one.text(PLAIN.encode(), "text", "job.toml") == ()
+    assert one.text(PLAIN.encode(), "text", "job.toml").faults == ()
     one.close()
 
 
@@ -98,7 +98,7 @@ def test_a_process_that_does_not_come_up(monkeypatch: pytest.MonkeyPatch) -> Non
     """That is told as what it is, and not as a fault of what was given."""
     monkeypatch.setattr(bench_module, "_MOST_START_S", 0.01)
     one = Bench()
-    [fault] = one.text(PLAIN.encode(), "text", "job.toml")
+    [fault] = one.text(PLAIN.encode(), "text", "job.toml").faults
     assert "not up in 0.01 s" in fault.found
     assert "once more" in fault.next_step
     one.close()
@@ -140,6 +140,22 @@ def test_memory_at_its_end(folder: Path, tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.setattr(bench_module, "make_whole", full)
     assert "GB of memory" in bench_module.do(2**30, wanted(folder, tmp_path)).faults[0].found
     assert bench_module._OPEN == {}
+
+
+@pytest.mark.parametrize(("told", "is_room"), [("can't start new thread", True), ("a fault of ours", False)])
+def test_no_room_for_a_thread(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, told: str, is_room: bool) -> None:
+    """A thread that cannot be started for want of memory is told as that; other errors stay what they are."""
+    monkeypatch.setattr(bench_module, "_bound_memory", lambda most_bytes: None)
+
+    def fails(*_: object) -> None:
+        raise RuntimeError(told)
+
+    monkeypatch.setattr(bench_module, "make_whole", fails)
+    if is_room:
+        assert "GB of memory" in bench_module.do(2**30, wanted(folder, tmp_path)).faults[0].found
+    else:
+        with pytest.raises(RuntimeError, match="ours"):
+            bench_module.do(2**30, wanted(folder, tmp_path))
 
 
 def test_few_revisions_are_held_open(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

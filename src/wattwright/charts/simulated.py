@@ -29,6 +29,8 @@ _PLACES = 480
 """So many places are read out at most."""
 _LEAST_STEPS = 15
 """A stretch of fewer is not drawn larger."""
+_SAME = 1e-6
+"""Hours this share of a step apart are one: those of steps are products, those of switchings are not, and neither is exact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,10 +110,10 @@ class _Run:
     def part(self, low: int, high: int) -> _Run:
         """From one step to another."""
         step_h = self.stretch.length_h / len(self.site_w)
-        begin, end = low * step_h, high * step_h
+        begin, end, same = low * step_h, high * step_h, _SAME * step_h
 
         def cut(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-            return [(max(a, begin) - begin, min(b, end) - begin) for a, b in spans if a < end and b > begin]
+            return [(max(a, begin) - begin, min(b, end) - begin) for a, b in spans if a < end - same and b > begin + same]
 
         figured = self.stretch.figured
         ticks = [] if figured is None else [(at - begin, text) for at, text in figured(begin, end)]
@@ -119,7 +121,9 @@ class _Run:
         contacts = tuple(
             replace(
                 one, fed=cut(one.fed), runs=cut(one.runs),
-                marks=[(at - begin, number, cause) for at, number, cause in one.marks if begin <= at <= end],
+                marks=[
+                    (at - begin, number, cause) for at, number, cause in one.marks if begin - same <= at <= end + same
+                ],
             )
             for one in self.contacts
         )  # fmt: skip
@@ -150,9 +154,10 @@ def _told(run: _Run, words: ChartWords) -> tuple[Plot, ...]:
     ends = [*(starts[1:] - 1).tolist(), len(run.site_w) - 1]
     held = [parts.as_floats(one.values)[ends].tolist() for one in run.stores]
     edges = [*(starts * length_h / len(run.site_w)).tolist(), length_h]
+    same = _SAME * length_h / len(run.site_w)
     cells = []
     for k in range(count):
-        running = [one.name for one in run.contacts if any(a < edges[k + 1] and b > edges[k] for a, b in one.runs)]
+        running = [one.name for one in run.contacts if any(a < edges[k + 1] - same and b > edges[k] + same for a, b in one.runs)]
         cells.append(
             joined(
                 f"{words.site} {kilowatts(site[k], words.decimal_mark)}",

@@ -86,7 +86,7 @@ def parse_text(text: str, name: str, error: type[InputError]) -> SpecText:
     except (RecursionError, ValueError) as wrong:
         # Thousands of brackets within one another, or a number of thousands of digits: no person writes either.
         raise _not_toml(text, name, error, "Lists nested too deep or a number too long to be meant") from wrong
-    return SpecText(name, text, data, _lines(text))
+    return SpecText(name, text, data, _Lines(text))
 
 
 def require_short_keys(text: str, name: str, error: type[InputError]) -> None:
@@ -321,6 +321,28 @@ def _children(node: dict[str, Any], step: str | int, definitions: dict[str, Any]
         if isinstance(child, dict):
             resolved = _resolve(child, definitions)
             yield from (_resolve(o, definitions) for o in resolved.get("anyOf", resolved.get("oneOf", [resolved])))
+
+
+class _Lines(Mapping[Path_, int]):
+    """The line of every entry of a text, looked up when the first is asked for: of a sound file none is, and it takes longest."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._found: dict[Path_, int] | None = None
+
+    def _lines(self) -> dict[Path_, int]:
+        if self._found is None:
+            self._found = _lines(self._text)
+        return self._found
+
+    def __getitem__(self, path: Path_) -> int:
+        return self._lines()[path]
+
+    def __iter__(self) -> Iterator[Path_]:
+        return iter(self._lines())
+
+    def __len__(self) -> int:
+        return len(self._lines())
 
 
 def _lines(text: str) -> dict[Path_, int]:

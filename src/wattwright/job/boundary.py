@@ -45,8 +45,8 @@ class Boundary:
 
 
 def seal_path(job: Job) -> Path:
-    """Return where the frozen part lies."""
-    return job.folder / FROZEN
+    """Return where the frozen part lies. Raises JobError where that is a link that leads out of a confined job."""
+    return job.inside(FROZEN)
 
 
 def boundary_of(assessment: Assessment, meter: str = "", after: Path | None = None) -> Boundary:

@@ -1,5 +1,6 @@
 """The job file on disk: read with every fault and its line, changed without losing a comment, made new with comments."""
 
+import errno
 import json
 from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
@@ -48,12 +49,31 @@ class Job:
         return read_text(self.path, JobError).place(path)
 
     def inside(self, relative: str) -> Path:
-        """Return a path the job file names, from its own folder. Raises JobError where that leads out of a confined job."""
+        """Return a path the job file names, from its own folder.
+
+        Raises JobError where that leads out of a confined job, and for what cannot be the name of a file at all.
+        """
         path = self.folder / relative
+        if not _can_be(path):
+            step = "Write the plain name of a file, such as readings.csv."
+            raise JobError.one(
+                "job.no-name", Place(FILE_NAME), found=quoted(relative), wanted="the name of a file", next_step=step
+            )
         if self.confined and not path.resolve().is_relative_to(self.folder.resolve()):
             found, wanted = quoted(relative), "the name of a file in the job's own folder"
             raise JobError.one("job.outside", Place(FILE_NAME), found=found, wanted=wanted, next_step="Name a file of the job.")
         return path
+
+
+def _can_be(path: Path) -> bool:
+    """Return whether a file may have this path: no letter of it is none, no name too long, and no link leads round to itself."""
+    try:
+        path.stat()
+    except ValueError:
+        return False
+    except OSError as error:
+        return error.errno not in (errno.ENAMETOOLONG, errno.ELOOP)
+    return True
 
 
 def load_job(path: Path, *, confined: bool = False) -> Job:

@@ -64,13 +64,29 @@ def read_zip(content: bytes) -> tuple[str, Files]:
     is made to harm: paths that lead out, links, and more than a job may hold, counted as it is unpacked and not as it says of
     itself. Raises JobError for a wrong job file.
     """
+    top, files = _in_zip(content)
+    text = _text(files.pop(top))
+    return text, _below(top, files)
+
+
+def files_in_zip(content: bytes) -> Files:
+    """Return the files beside the job file in a zip file; it is not read. Raises what ``read_zip`` does but JobError."""
+    top, files = _in_zip(content)
+    del files[top]
+    return _below(top, files)
+
+
+def _in_zip(content: bytes) -> tuple[PurePosixPath, dict[PurePosixPath, bytes]]:
+    """The job file's path in a zip file, and all that is unpacked of it."""
     with _told_as_ours():
         archive = zipfile.ZipFile(io.BytesIO(content))
         files = _unpacked(archive, _entries(archive))
-    top = _top(files)
-    text = _text(files.pop(top))
+    return _top(files), files
+
+
+def _below(top: PurePosixPath, files: Mapping[PurePosixPath, bytes]) -> Files:
     below = {path.relative_to(top.parent).as_posix(): one for path, one in files.items() if path.is_relative_to(top.parent)}
-    return text, {safe_path(path): one for path, one in below.items()}
+    return {safe_path(path): one for path, one in below.items()}
 
 
 def text_in_zip(content: bytes) -> str:

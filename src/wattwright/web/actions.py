@@ -428,4 +428,4 @@ def _wrong_tariff(desk: Desk, name: str, content: bytes) -> tuple[Fault, ...]:
         content.decode("utf-8-sig")
     except UnicodeDecodeError:
         return (Fault("desk.tariff-text", no_entry("tariff", 0).faults[0].place, found=name, wanted=words("wanted.text")),)
-    return desk.making.bench.text(content, "tariff", name)
+    return desk.making.bench.text(content, "tariff", name).faults

@@ -5,20 +5,21 @@ long or too much ends the process and not the desk.
 """
 
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Lock
 from typing import Any, Literal
 
-from wattwright.core.errors import Fault, InputError, Place, TariffError, WorkError
+from wattwright.core.errors import Fault, InputError, JobError, Place, TariffError, WorkError
 from wattwright.core.labour import Work
 from wattwright.core.specfile import parse_text, validated
 from wattwright.job.edit import Edit
-from wattwright.job.file import FILE_NAME
+from wattwright.job.file import FILE_NAME, parsed
 from wattwright.job.photos import cleaned
+from wattwright.job.spec import JobSpec
 from wattwright.job.visited import as_text, read_entered
-from wattwright.store.exchange import read_zip, text_in_zip
+from wattwright.store.exchange import files_in_zip, text_in_zip
 from wattwright.store.store import Files
 from wattwright.tariff.schema import TariffFileSpec
 from wattwright.web.open_job import OpenJob, open_job
@@ -35,6 +36,8 @@ _MOST_TEXT_S = 15.0
 """A job file of the greatest length that is taken needs two on this machine."""
 _MOST_START_S = 180.0
 """A process that has never been started on this machine takes a quarter of a minute until it answers."""
+_NO_THREAD = "can't start new thread"
+"""What Python says where there is no room for the stack of one."""
 _PHOTOS = "photos/"
 """Where photos lie: what is there and not named yet may be named later, by a change of the job file."""
 _MOST_OPEN = 4
@@ -43,24 +46,30 @@ _MOST_OPEN = 4
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a task: a page, a content or files to keep, or the faults for which there is none."""
+    """What came of a task: a page, a content or files to keep, or the faults for which there is none.
+
+    ``spec`` is what a job file says whose text is the content: the server does not read it again.
+    """
 
     page: Whole | None = None
     faults: tuple[Fault, ...] = ()
     content: bytes = b""
     files: Mapping[str, bytes] = field(default_factory=dict)
+    spec: JobSpec | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
     """What a person gave, to be read with care, and its name: a photo, the entries of a visit, a job as a zip file or as text.
 
-    Of a zip file the text of the job file is tried first, within the bounds of a text.
+    Of a zip file the text of the job file is read first, within the bounds of a text, and then the files beside it, of which
+    ``photos`` are those that the job file names as such.
     """
 
     kind: Literal["photo", "entries", "zip", "zip-text", "text", "tariff"]
     name: str
     content: bytes
+    photos: Collection[str] = ()
 
 
 Task = Wanted | Given | None
@@ -101,12 +110,15 @@ class Bench:
 
     def job(self, name: str, content: bytes) -> Outcome:
         """Have the job of a zip file read: its text and the files beside it, each photo written anew."""
-        tried = self._given(Given("zip-text", FILE_NAME, content))
-        return tried if tried.faults else self._given(Given("zip", name, content))
+        read = self._given(Given("zip-text", FILE_NAME, content))
+        if read.spec is None:
+            return read
+        beside = self._given(Given("zip", name, content, photos_of(read.spec)))
+        return beside if beside.faults else replace(read, files=beside.files)
 
-    def text(self, content: bytes, kind: Literal["text", "tariff"], name: str) -> tuple[Fault, ...]:
-        """Have a text tried that is to be a job file or a tariff, and return its faults."""
-        return self._given(Given(kind, name, content)).faults
+    def text(self, content: bytes, kind: Literal["text", "tariff"], name: str) -> Outcome:
+        """Have a text read that is to be a job file, with what it says, or tried that is to be a tariff."""
+        return self._given(Given(kind, name, content))
 
     def _given(self, given: "Given") -> Outcome:
         most_s = _MOST_GIVEN_S if given.kind in ("photo", "entries", "zip") else _MOST_TEXT_S
@@ -179,9 +191,16 @@ def _cleaned(path: str, content: bytes) -> bytes:
     return cleaned(content, path)
 
 
-def redrawn(text: str, files: Files, drawn: Callable[[str, bytes], bytes] = _cleaned) -> Files:
-    """Return the files of a job, its photos written anew by ``drawn``. Raises InputError with every photo that is none."""
-    named = {path for load in Edit(text).done()[1].loads for path in load.photos}
+def photos_of(spec: JobSpec) -> frozenset[str]:
+    """Return the paths that a job names as those of photos."""
+    return frozenset(path for load in spec.loads for path in load.photos)
+
+
+def redrawn(named: Collection[str], files: Files, drawn: Callable[[str, bytes], bytes] = _cleaned) -> Files:
+    """Return the files of a job, its photos, ``named`` as such or among them, written anew by ``drawn``.
+
+    Raises InputError with every photo that is none.
+    """
     made, refused = dict(files), list[Fault]()
     for path in (one for one in files if one in named or one.startswith(_PHOTOS)):
         try:
@@ -193,14 +212,21 @@ def redrawn(text: str, files: Files, drawn: Callable[[str, bytes], bytes] = _cle
     return made
 
 
-def _job(given: Given) -> Outcome:
-    text, files = read_zip(given.content)
-    return Outcome(content=text.encode(), files=redrawn(text, files))
-
-
 def _text(given: Given) -> Outcome:
-    Edit(text_in_zip(given.content) if given.kind == "zip-text" else given.content.decode("utf-8")).done()
-    return Outcome()
+    text, spec = Edit(given.content.decode("utf-8")).done()
+    return Outcome(content=text.encode(), spec=spec)
+
+
+def _text_in_zip(given: Given) -> Outcome:
+    """Read the job file of a zip file. It is kept as it is, and must be one that can be changed."""
+    text = text_in_zip(given.content)
+    changed, spec = Edit(text).done()
+    said = spec if changed == text else parsed(parse_text(text, FILE_NAME, JobError))
+    return Outcome(content=text.encode(), spec=said)
+
+
+def _beside(given: Given) -> Outcome:
+    return Outcome(files=redrawn(given.photos, files_in_zip(given.content)))
 
 
 def _tariff(given: Given) -> Outcome:
@@ -212,7 +238,7 @@ def _tariff(given: Given) -> Outcome:
 _READERS: Mapping[str, Callable[[Given], Outcome]] = {
     "photo": lambda given: Outcome(content=cleaned(given.content, given.name)),
     "entries": lambda given: Outcome(content=as_text(read_entered(given.content, given.name)).encode()),
-    "zip": _job, "zip-text": _text, "text": _text, "tariff": _tariff,
+    "zip": _beside, "zip-text": _text_in_zip, "text": _text, "tariff": _tariff,
 }  # fmt: skip
 
 
@@ -241,7 +267,10 @@ def do(most_bytes: int, wanted: Wanted) -> Outcome:
         return Outcome(make_whole(_opened(wanted), wanted))
     except InputError as error:
         return Outcome(faults=error.faults)
-    except (MemoryError, ImportError):  # where there is no room left, a library cannot be loaded either
+    except (MemoryError, ImportError, RuntimeError) as error:
+        if isinstance(error, RuntimeError) and str(error) != _NO_THREAD:
+            raise
+        # Where there is no room left, a library cannot be loaded and a thread not be started either.
         _OPEN.clear()
         return Outcome(faults=(_beyond("the readings", f"more than {most_bytes / 2**30:g} GB of memory"),))
 

@@ -15,7 +15,8 @@ from wattwright.core.errors import InputError, JobError, StoreError
 from wattwright.demo.job import demo_job
 from wattwright.handover.paper import KeyFigure
 from wattwright.job.edit import Edit
-from wattwright.job.file import FILE_NAME, load_job
+from wattwright.job.file import FILE_NAME, Job, load_job
+from wattwright.job.spec import VERSION, JobSpec
 from wattwright.store.exchange import take_folder
 from wattwright.store.jobs import CHANGED_MEANWHILE, Revision
 from wattwright.store.named import require_short
@@ -34,6 +35,8 @@ _TOKEN_LETTERS = 43
 """Of 32 bytes; one that is shorter was cut off while it was written."""
 _MOST_OPEN = 8
 """Jobs held open at once; each may hold a year of readings."""
+_MOST_SAID = 16
+"""Texts whose reading is kept: one of the greatest length that is taken takes a second to read, in which others wait."""
 
 
 class Desk:
@@ -50,6 +53,7 @@ class Desk:
         self._lock = RLock()
         self._open: dict[str, HeldJob] = {}
         self._before: dict[tuple[str, int], tuple[int, tuple[KeyFigure, ...]]] = {}
+        self._said: dict[str, JobSpec] = {}
 
     def close(self) -> None:
         """End what works for the desk; long work goes on at the next start."""
@@ -61,9 +65,13 @@ class Desk:
         """A job at the revision that holds. Raises StoreError, FileError, JobError."""
         head = self.store.head(id_)
         with self._lock:
+            held = self._open.get(id_)
+        # Read while no lock is held: nobody waits for the text of another's job.
+        said = self._says(head) if held is None or held.revision.number != head.number else held.spec
+        with self._lock:
             held = self._open.pop(id_, None)
             if held is None or held.revision.number != head.number:
-                held = _opened(held, head, self.store)
+                held = _opened(held, head, said, self.store)
             elif held.revision != head:
                 held.revision = head  # the same content, with another way back or forward
             self._open[id_] = held
@@ -78,21 +86,12 @@ class Desk:
 
         Raises JobError with every wrong entry, and StoreError where another change was saved meanwhile.
         """
-        if isinstance(edit, str):
-            require_short(len(edit.encode()))
-            # Whatever may be typed is tried beside the server first: what takes too long to read is never read here.
-            faults = self.making.bench.text(edit.encode(), "text", FILE_NAME)
-            if faults:
-                raise JobError(faults)
-        made = Edit(edit if isinstance(edit, str) else job.revision.text)
-        if not isinstance(edit, str):
-            edit(made)
-        text, _ = made.done()
+        text, said = self._read(edit, job) if isinstance(edit, str) else _edited(job, edit)
         if text == job.revision.text and not add and not take_out:
             return job.revision
         before = _known(job)
         now = self.store.change(job.revision, text, cause, add, take_out)
-        self._remember(now, job.revision.number, before)
+        self._remember(now, job.revision.number, before, said)
         return now
 
     def add(self, id_: str, edit: Callable[[Edit, HeldJob], tuple[Files, str]]) -> Revision:
@@ -104,7 +103,7 @@ class Desk:
             job = self.job(id_)
             made = Edit(job.revision.text)
             files, cause = edit(made, job)
-            text, _ = made.done()
+            text, said = made.done()
             try:
                 before = _known(job)
                 now = self.store.change(job.revision, text, cause, files)
@@ -112,8 +111,14 @@ class Desk:
                 if error.faults[0].code != CHANGED_MEANWHILE:
                     raise
                 continue
-            self._remember(now, job.revision.number, before)
+            self._remember(now, job.revision.number, before, said)
             return now
+
+    def keep(self, text: str, said: JobSpec, files: Files, cause: str) -> str:
+        """Add a job whose text was read, with what it says, and return its id. Raises StoreError, JobError."""
+        id_ = self.store.add(text, files, cause)
+        self._note(text, said)
+        return id_
 
     def before(self, job: str, number: int) -> tuple[int, tuple[KeyFigure, ...]]:
         """The revision before a change and its key figures; none where they are not known any more."""
@@ -146,14 +151,50 @@ class Desk:
             self.errands.stop(job)
         self.store.remove(job, number)
 
-    def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...]) -> None:
+    def _remember(self, now: Revision, number: int, before: tuple[KeyFigure, ...], said: JobSpec) -> None:
         with self._lock:
             self._before[now.job, now.number] = (number, before)
+        self._note(now.text, said)
+
+    def _read(self, text: str, job: HeldJob) -> tuple[str, JobSpec]:
+        """A whole text and what it says. Whatever may be typed is read beside the server, within bounds, and never here."""
+        if text == job.revision.text:
+            return text, job.spec
+        require_short(len(text.encode()))
+        made = self.making.bench.text(text.encode(), "text", FILE_NAME)
+        if made.spec is None:
+            raise JobError(made.faults)
+        return made.content.decode(), made.spec
+
+    def _says(self, head: Revision) -> JobSpec:
+        """What a revision says: as it was read when it was saved, where that was not long ago."""
+        with self._lock:
+            said = self._said.get(head.text)
+        if said is None:
+            said = load_job(self.store.laid_out(head), confined=True).spec
+            self._note(head.text, said)
+        return said
+
+    def _note(self, text: str, said: JobSpec) -> None:
+        """Keep what a text says; one of an older version says more once it is brought up."""
+        if said.version != VERSION:
+            return
+        with self._lock:
+            self._said[text] = said
+            while len(self._said) > _MOST_SAID:
+                del self._said[next(iter(self._said))]
 
 
-def _opened(before: HeldJob | None, head: Revision, store: Store) -> HeldJob:
+def _edited(job: HeldJob, edit: Callable[[Edit], None]) -> tuple[str, JobSpec]:
+    made = Edit(job.revision.text)
+    edit(made)
+    return made.done()
+
+
+def _opened(before: HeldJob | None, head: Revision, said: JobSpec, store: Store) -> HeldJob:
     """A revision as it holds now; until its pages are made those of the one before are shown, and said to be out of date."""
-    opened = HeldJob(head, load_job(store.laid_out(head), confined=True), store.results(head.job))
+    folder = store.laid_out(head)
+    opened = HeldJob(head, Job(said, folder, folder / FILE_NAME, confined=True), store.results(head.job))
     if before is not None:
         before.is_past = True
         opened.pages.update({name: past_page(page) for name, page in before.pages.items()})

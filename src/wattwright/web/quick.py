@@ -22,6 +22,7 @@ from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.pages import Frame, QuickPage
 from wattwright.web.posted import Posted
+from wattwright.web.titles import title
 from wattwright.web.words import words
 
 _LABELS = {"load": "What it is", "a_day": "Switched a day", "senses": "By a probe", "ambient": "Warmest air", "length": "Cable"}
@@ -87,15 +88,9 @@ def ids(job: HeldJob) -> list[str]:
 
 def _keep_form(frame: Frame, jobs: Sequence[Listed], made: Quick, fields: tuple[Field, ...]) -> Form:
     choices = tuple(one.id for one in jobs)
-    told = tuple(_name(one) for one in jobs)
+    told = tuple(title(one)[0] for one in jobs)
     job = Field("job", words("quick.job"), "", "choice", value=choices[0], choices=choices, told=told)
     name = Field("name", words("quick.name"), words("quick.name.help"), "text", value=made.spec.load.capitalize())
     hidden = [(one.name, one.value) for one in fields] + [(f"{one.name}.unit", one.unit) for one in fields if one.unit]
     note = words("quick.keep.note")
     return Form("keep", words("quick.keep"), frame.links.keep, (job, name), words("do.keep"), note, hidden=tuple(hidden))
-
-
-def _name(one: Listed) -> str:
-    import tomllib
-
-    return str(tomllib.loads(one.head.text).get("name", one.id))

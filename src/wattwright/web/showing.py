@@ -41,6 +41,7 @@ from wattwright.web.pages import (
 from wattwright.web.render import rendered
 from wattwright.web.sheets.gear import WiringDrawing
 from wattwright.web.stages import unknown_stages
+from wattwright.web.titles import title
 from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
 
@@ -186,14 +187,8 @@ class Showing:
         return FailingPage(self.frame(), what, removal(head.job, self.links), head.number)
 
     def _line(self, one: Listed) -> JobLine:
-        import tomllib
-
-        try:
-            data = tomllib.loads(one.head.text)
-        except tomllib.TOMLDecodeError:
-            data = {}
         when = f"{datetime.fromtimestamp(one.head.made_s, UTC).astimezone():%Y-%m-%d %H:%M}"
-        name, place = str(data.get("name", one.id)), str(data.get("place", ""))
+        name, place = title(one)
         return JobLine(name, place, self.links.job(one.id), one.head.cause, when)
 
     def _picture(self, job: HeldJob, sheet: str, whole: Whole, picture: Picture) -> Drawn:

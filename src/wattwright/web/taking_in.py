@@ -4,9 +4,10 @@ from functools import partial
 from pathlib import Path
 
 from wattwright.core.errors import InputError
+from wattwright.job.edit import Edit
 from wattwright.store.exchange import take_folder
 from wattwright.store.store import Files
-from wattwright.web.bench import Bench, redrawn
+from wattwright.web.bench import Bench, photos_of, redrawn
 from wattwright.web.desk import Desk
 from wattwright.web.words import words
 
@@ -18,9 +19,9 @@ def taken_in(desk: Desk, content: bytes) -> str:
     photo that is none; nothing is kept then.
     """
     made = desk.making.bench.job("job.zip", content)
-    if made.faults:
+    if made.spec is None:
         raise InputError(made.faults)
-    return desk.store.add(made.content.decode(), made.files, words("cause.import"))
+    return desk.keep(made.content.decode(), made.spec, made.files, words("cause.import"))
 
 
 def opened(desk: Desk, path: Path, cause: str) -> str:
@@ -38,4 +39,4 @@ def _redrawn(bench: Bench, text: str, files: Files) -> Files:
             raise InputError(made.faults)
         return made.content
 
-    return redrawn(text, files, drawn)
+    return redrawn(photos_of(Edit(text).done()[1]), files, drawn)

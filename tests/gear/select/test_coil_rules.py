@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from wattwright.catalogue.equipment.items import Suppressor
+from wattwright.catalogue.equipment.items import Contactor, Controller, Suppressor
 from wattwright.catalogue.equipment.range import generic_range
 from wattwright.gear.select import coil_rules as rules
 from wattwright.gear.select.need import Need
@@ -62,3 +62,13 @@ def test_the_smallest_damping_part_is_taken():
     assert rules.suppressor_for(LARGE, NEED, parts).id == "rc-250-200"
     assert rules.suppressor_for(COIL.model_copy(update={"suppressed": True}), NEED, parts) is None
     assert rules.suppressor_for(COIL, replace(NEED, control_v=400.0), parts) is None
+
+
+def test_what_drives_a_coil_is_what_no_rule_refuses():
+    """Each contact and coil of the generic range: the short way says what all rulings say."""
+    range_ = generic_range()
+    coils = {one.coil for one in range_.of(Contactor)}
+    pairs = [(one.contact, coil) for one in range_.of(Controller) for coil in coils]
+    told = [rules.drives(*pair, NEED) for pair in pairs]
+    assert told == [not any(one.is_broken for one in rules.coil_rulings(*pair, NEED)) for pair in pairs]
+    assert len(set(told)) == 2

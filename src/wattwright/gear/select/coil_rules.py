@@ -20,6 +20,11 @@ def coil_rulings(contact: Contact, coil: Coil, need: Need) -> tuple[Ruling, ...]
     return tuple(_all(contact, coil, need))
 
 
+def drives(contact: Contact, coil: Coil, need: Need) -> bool:
+    """Return whether no rule refuses a contact that is to switch a coil; it asks no further than the first that does."""
+    return not any(one.is_broken for one in _all(contact, coil, need))
+
+
 def _all(contact: Contact, coil: Coil, need: Need) -> Iterator[Ruling]:
     yield fed(coil, need)
     yield voltage(contact, need)

@@ -8,7 +8,7 @@ from typing import Literal
 from wattwright.catalogue.equipment.contacts import Coil
 from wattwright.catalogue.equipment.items import Contactor, Controller, Item, Suppressor
 from wattwright.catalogue.equipment.range import Range
-from wattwright.gear.select.coil_rules import SAME, coil_rulings, suppressor_for
+from wattwright.gear.select.coil_rules import SAME, coil_rulings, drives, suppressor_for
 from wattwright.gear.select.contact_rules import carries_a, contact_rulings
 from wattwright.gear.select.need import Need
 from wattwright.gear.select.ruling import PRACTICE, Judged, Ruling, at_most, still_open, yes_or_no
@@ -182,15 +182,13 @@ def _paired(
     And the controllers that drive none. A price list has thousands of both, but few coils: each is held to each coil once.
     """
     own = {one.id: tuple(_controller_rulings(one, need)) for one in controllers}
+    able = [one for one in controllers if not any(told.is_broken for told in own[one.id])]
     groups = dict[Coil, list[tuple[Contactor, Judged]]]()
     for contactor, judged in contactors:
         groups.setdefault(contactor.coil, []).append((contactor, judged))
     schemes, driving = list[Scheme](), set[str]()
     for coil, group in groups.items():
-        fit = [
-            one for one in controllers
-            if not any(told.is_broken for told in (*own[one.id], *coil_rulings(one.contact, coil, need)))
-        ]  # fmt: skip
+        fit = [one for one in able if drives(one.contact, coil, need)]
         if not fit:
             continue
         driving |= {one.id for one in fit}
