@@ -302,6 +302,21 @@ def test_every_page_says_why_readings_cannot_be_read(tmp_path: Path) -> None:
     assert "Readings that can be read:" not in told  # there each row is told
 
 
+def test_notes_lead_to_the_field_that_they_name(tmp_path: Path) -> None:
+    """What a page notes of the stamps of a file leads to the field of that very file, as what is to be looked at does."""
+    (tmp_path / "readings.csv").write_text(hours([0.5] * 480))
+    (tmp_path / "pump.csv").write_text(hours([0.2] * 480))
+    (tmp_path / "job.toml").write_text(
+        PLAIN + '[[meters]]\nid = "pump"\n[[files]]\nid = "pump"\npath = "pump.csv"\nmeter = "pump"\n'
+    )
+    ask = Asked(tmp_path)
+    page = ask("/meter-files").text
+    for at in (0, 1):
+        field = f"files.{at}.layout.stamps"
+        assert f'class="cure" href="/jobs/{ask.job}/meter-files#{field}"' in page
+        assert f'id="{field}"' in page
+
+
 def test_a_file_of_another_kind_leads_to_how_it_is_read(tmp_path: Path) -> None:
     """Where nothing is known of what is wrong with how it is read, to the whole form, with what to do."""
     (tmp_path / "readings.csv").write_text("nothing in here\nlooks like readings\n")

@@ -32,6 +32,7 @@ from wattwright.supply.island.spec import Carrier, IslandSpec
 from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
 from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, with_faults
 from wattwright.web.rows import Rows
+from wattwright.web.words import words
 
 Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
 Fit = Callable[[Field, Edit], Field]
@@ -159,7 +160,10 @@ _FIXED = (
         ((MeasurementSpec, "measurement", MEASURED),),
     ),
 )  # fmt: skip
-LAYOUT = ("date_order", "stamps", "clock", "decimal", "part", "unreadable")
+LAYOUT = (
+    "date_order", "stamps", "clock", "decimal", "part", "unreadable", "irregular", "step", "hold_at_most", "voltage",
+    "power_factor", "turned",
+)  # fmt: skip
 LOAD = ("name", "kind", "rating", "quantity", "power_factor", "phase", "volume", "controllable", "interrupt", "note", "basis")
 
 
@@ -220,6 +224,7 @@ _LABELS: Mapping[str, str] = {
 
 
 _IS_KIND = re.compile(r"loads\.\d+\.kind")
+_IS_FACTOR_OF_FILE = re.compile(r"files\.\d+\.layout\.power_factor")
 _IS_PHASE = re.compile(r"loads\.\d+\.phase")
 
 
@@ -231,4 +236,6 @@ def _special(field: Field) -> Field:
     if _IS_PHASE.fullmatch(field.name):
         # No load hangs between all conductors together and nothing, nor on the neutral alone.
         return replace(named, choices=tuple(one for one in named.choices if one not in (Phase.TOTAL, Phase.NEUTRAL)))
+    if _IS_FACTOR_OF_FILE.fullmatch(field.name):
+        return replace(named, usual=words("field.factor.usual"))  # nought is how the file says that there is none
     return named
