@@ -30,7 +30,7 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import Battery, Generator, Inverter
 from wattwright.supply.island.spec import Carrier, IslandSpec
 from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
-from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, with_faults
+from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, plain_label, with_faults
 from wattwright.web.rows import Rows
 from wattwright.web.words import words
 
@@ -226,6 +226,11 @@ _LABELS: Mapping[str, str] = {
 _IS_KIND = re.compile(r"loads\.\d+\.kind")
 _IS_FACTOR_OF_FILE = re.compile(r"files\.\d+\.layout\.power_factor")
 _IS_PHASE = re.compile(r"loads\.\d+\.phase")
+
+
+def label_of(entry: str) -> str:
+    """How the field of an entry is called on the pages, by the entry's name."""
+    return _LABELS.get(entry.rpartition(".")[2], plain_label(entry))
 
 
 def _special(field: Field) -> Field:
