@@ -71,6 +71,8 @@ CURED_BY: Mapping[str, tuple[str, str]] = {
     "demand.over-rating": ("property", "supply.main_protection"),
     "demand.peaks-by-usual": ("survey", "new-load"),
     "demand.survey-": ("survey", "new-load"),
+    "demand.survey-rating": ("survey", "load-0"),
+    "demand.survey-without-hours": ("survey", "load-0"),
     "handover.above-rating": ("property", "supply.main_protection"),
     "tariff.": ("tariff", "upload"),
     "job.far-weather": ("plan", "weather.air"),

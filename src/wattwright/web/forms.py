@@ -113,7 +113,7 @@ def plain_label(entry: str) -> str:
 
 def plain_entries(model: type[BaseModel], without: Iterable[str] = ()) -> tuple[str, ...]:
     """The entries of a spec that a field can hold: numbers, quantities, words, lists of words, choices; not lists of tables."""
-    left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date)
+    left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date, dt.time)
     found = []
     for name, info in model.model_fields.items():
         annotation, metadata = _plain(info.annotation, list(info.metadata))
@@ -313,6 +313,8 @@ def _field(name: str, info: FieldInfo) -> Field:
         return replace(one, kind="several" if several else "lines", choices=several, usual=every if several else "one a line")
     if _is_measure(annotation):
         return replace(one, kind="quantity", units=_MEASURES, unit=_MEASURES[0])
+    if annotation is dt.time:
+        return replace(one, kind="moment", usual="" if wanted else f"{info.default:%H:%M} if left empty")
     written = next((_WRITTEN_AS[example] for data in metadata if (example := _example(data)) in _WRITTEN_AS), "")
     if written:
         told_as = "" if not usual else f"{int(usual) // 60:02d}:{int(usual) % 60:02d} if left empty"

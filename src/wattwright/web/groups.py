@@ -12,7 +12,7 @@ from wattwright.core.errors import Fault
 from wattwright.core.quantity import Phase
 from wattwright.job.edit import Edit
 from wattwright.job.gear_spec import GearSpec, RouteSpec
-from wattwright.job.loads import KINDS, SurveyedLoad, handed_on
+from wattwright.job.loads import KINDS, Running, SurveyedLoad, handed_on
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.spec import (
     FileSpec,
@@ -198,8 +198,14 @@ def details_of(job: JobSpec, at: int) -> tuple[Group, ...]:
             Group(f"model-{at}", "survey", "How it behaves", behaves),
             Group(f"use-{at}", "survey", "What is asked of it", asked),
         ]
+    found.append(Group(f"hours-{at}", "survey", "When it runs", (), rows=(hours_rows(at),)))
     fed: Parts = ((RouteSpec, f"loads.{at}.wiring", plain_entries(RouteSpec)),)
-    return tuple(one for one in (*found, Group(f"wiring-{at}", "survey", "How it is fed", fed)) if one.parts[0][2])
+    return tuple(one for one in (*found, Group(f"wiring-{at}", "survey", "How it is fed", fed)) if one.rows or one.parts[0][2])
+
+
+def hours_rows(at: int, more: int = 2) -> Rows:
+    """The lines of a load's hours, with so many empty ones behind those that are there."""
+    return Rows(Running, f"loads.{at}.hours", "Hours", more=more)
 
 
 def detail(id_: str, job: JobSpec) -> Group | None:
