@@ -330,6 +330,7 @@ def test_remove(ask: Asked) -> None:
 
 def test_zip_out_and_in(ask: Asked) -> None:
     """A job taken along as a zip file and taken in again is the same; what is no job is told and not kept."""
+    assert f"wattwright jobs --give {ask.job} --into FOLDER" in ask("/property").text  # beside the zip file
     given = ask(f"/jobs/{ask.job}/job.zip")
     assert "bakery-invented.zip" in given.headers["content-disposition"]
     with zipfile.ZipFile(io.BytesIO(given.content)) as archive:

@@ -241,15 +241,15 @@ def test_photos_of_a_folder_are_written_anew(ask: Asked, tmp_path: Path) -> None
     (folder / "photos").mkdir(parents=True)
     (folder / "job.toml").write_text(JOB + 'photos = ["photos/x.jpg"]\n')
     (folder / "photos" / "x.jpg").write_bytes(photo(comment=b"secret"))
-    job = opened(ask.desk, folder, "read")
+    job = opened(ask.store, ask.desk.making.bench, folder, "read")
     head = ask.store.head(job)
     (kept,) = (ask.store.content(sha256) for sha256 in head.files.values())
     assert kept.startswith(b"\xff\xd8\xff")
     assert b"secret" not in kept
-    assert (opened(ask.desk, folder, "read"), ask.store.head(job).number) == (job, head.number)
+    assert (opened(ask.store, ask.desk.making.bench, folder, "read"), ask.store.head(job).number) == (job, head.number)
     (folder / "photos" / "x.jpg").write_bytes(b"nothing")
     with pytest.raises(InputError, match="JPEG or PNG"):
-        opened(ask.desk, folder, "read")
+        opened(ask.store, ask.desk.making.bench, folder, "read")
     assert ask.store.head(job).number == head.number
 
 
