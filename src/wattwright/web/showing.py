@@ -40,7 +40,7 @@ from wattwright.web.pages import (
 )
 from wattwright.web.render import rendered
 from wattwright.web.sheets.gear import WiringDrawing
-from wattwright.web.stages import unknown_stages
+from wattwright.web.stages import stages_at_first, unknown_stages
 from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
 
@@ -114,7 +114,7 @@ class Showing:
             return Frame(self.links, LANGUAGE, self.desk.token)
         named = title or (words(f"stage.{current}") if current else "")
         latest = job.latest()
-        stages = unknown_stages() if latest is None else latest.stages
+        stages = stages_at_first(job) if latest is None else latest.stages
         return Frame(self.links, LANGUAGE, self.desk.token, job.id, stages, current, named)
 
     def figures(self, job: HeldJob, sheet: str, whole: Whole, id_: str, table: Table, title: str) -> PaperPage:
