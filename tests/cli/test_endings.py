@@ -66,6 +66,7 @@ def test_help_of_each_verb_has_an_example(wattwright, verb):
 # The year and its papers take half a minute and have tests of their own (tests/demo, tests/handover, "make demo"); here it
 # matters that the example's arguments reach them, in a process of its own.
 SHORT = {
+    "jobs": 'import os\nos.environ["XDG_DATA_HOME"] = os.getcwd()',
     "desk": """
 import os
 os.environ["XDG_DATA_HOME"] = os.getcwd()
@@ -106,7 +107,7 @@ def test_example_of_each_verb_runs(process, place, verb):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, HEATER, PUMP, TIMES)
         (place / "demo-job" / "trial.toml").write_text(TIMES)
-    if verb in ("plan", "drawings", "supply", "desk"):
+    if verb in ("plan", "drawings", "supply", "desk", "jobs"):
         (place / "demo-job").mkdir()
         question(place / "demo-job", SUPPLY, MAY_HEATER, MAY_PUMP, TIMES, PAID)
         (place / "demo-job" / "tariff.toml").write_text(PRICES)

@@ -145,7 +145,7 @@ class Running:
 
     def at(self, path: str) -> str:
         """The whole address of a page of the job, or of another page."""
-        return self.address + (self.job if path.split("/")[1] in SHEETS else "") + path
+        return self.address + (self.job if re.split("[/?#]", path)[1] in SHEETS else "") + path
 
 
 @dataclass

@@ -14,7 +14,7 @@ import pytest
 from tests.handover.conftest import DAYS, GAP, JOB, write_job
 from tests.handover.kit import PLAIN, hours
 from tests.handover.test_page import Elements
-from tests.web.conftest import PORT, Asked
+from tests.web.conftest import EARLY, PORT, Asked
 from wattwright.charts.table import Column, Marked, Table
 from wattwright.core.errors import Cancelled
 from wattwright.job.graph import State
@@ -23,7 +23,8 @@ from wattwright.web.failing import failing
 from wattwright.web.figures import as_csv
 from wattwright.web.links import SHEETS, links
 from wattwright.web.open_job import OpenJob
-from wattwright.web.stages import stages_of
+from wattwright.web.stages import stages_at_first, stages_of
+from wattwright.web.words import words
 
 PAGES = ("/meter-files", "/demand")
 EVERY_PAGE = tuple(f"/{one}" for one in SHEETS)
@@ -300,6 +301,38 @@ def test_every_page_says_why_readings_cannot_be_read(tmp_path: Path) -> None:
     told = ask("/meter-files").text
     assert 'id="files.0.layout.date_order"' in told
     assert "Readings that can be read:" not in told  # there each row is told
+
+
+@pytest.mark.parametrize("text", [PLAIN, EARLY, EARLY.replace("[[loads]]", '[tariff]\nfiles = ["t.toml"]\n[[loads]]')])
+def test_what_the_job_file_tells_of_stages_is_told_before_anything_is_worked_out(tmp_path: Path, text: str) -> None:
+    """At the first opening each stage says what it says later, or that it is not known yet; nothing is worked out for it."""
+    (tmp_path / "readings.csv").write_text(hours([0.5] * 480))
+    (tmp_path / "t.toml").write_text('name = "none"\n')
+    (tmp_path / "job.toml").write_text(text)
+    ask = Asked(tmp_path)
+    first = {one.sheet: one.state for one in stages_at_first(ask.opened)}
+    later = {one.sheet: one.state for one in stages_of(ask.worked)}
+    told = {sheet for sheet, state in first.items() if state != words("state.unknown")}
+    assert {sheet: first[sheet] for sheet in told} == {sheet: later[sheet] for sheet in told}
+    assert told == {"property", "survey", "gear"} | ({"tariff"} if "t.toml" not in text else set()) | (
+        {"meter-files", "demand", "plan", "supply", "handover", "proof"} if text != PLAIN else set()
+    )
+    assert ask.opened.latest() is None
+
+
+def test_notes_lead_to_the_field_that_they_name(tmp_path: Path) -> None:
+    """What a page notes of the stamps of a file leads to the field of that very file, as what is to be looked at does."""
+    (tmp_path / "readings.csv").write_text(hours([0.5] * 480))
+    (tmp_path / "pump.csv").write_text(hours([0.2] * 480))
+    (tmp_path / "job.toml").write_text(
+        PLAIN + '[[meters]]\nid = "pump"\n[[files]]\nid = "pump"\npath = "pump.csv"\nmeter = "pump"\n'
+    )
+    ask = Asked(tmp_path)
+    page = ask("/meter-files").text
+    for at in (0, 1):
+        field = f"files.{at}.layout.stamps"
+        assert f'class="cure" href="/jobs/{ask.job}/meter-files#{field}"' in page
+        assert f'id="{field}"' in page
 
 
 def test_a_file_of_another_kind_leads_to_how_it_is_read(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 from tests.handover.kit import hours
 from tests.web.conftest import PORT, Asked
 from tests.web.test_answers import plain
+from wattwright.core.errors import JobError, Place
 from wattwright.job.file import load_job
 from wattwright.web.actions import Actions
 from wattwright.web.links import SHEETS, links
@@ -302,6 +303,25 @@ def test_one_word_of_a_change_that_was_not_saved(ask: Asked) -> None:
     assert " autofocus" not in ask("/property").text
 
 
+def test_a_group_of_ticks_that_is_wrong_has_the_focus_on_its_first(ask: Asked, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where what was ticked is refused, the first tick has the focus and no other; the group is told as a whole."""
+
+    def refuse(*_: object) -> None:
+        raise JobError.one("spec.x", Place(field="repair.refuse"), found="both", wanted="one of them", next_step="Leave one.")
+
+    monkeypatch.setattr(ask.desk, "change", refuse)
+    answer = ask.post("/do/set", {"group": "repair", "sheet": "meter-files", "repair.refuse.register": "yes"})
+    assert (answer.status_code, "Expected one of them. Leave one." in answer.text) == (422, True)
+    assert re.findall(r'<[^>]* name="([^"]+)"[^>]* autofocus', answer.text) == ["repair.refuse.straight line"]
+    assert 'name="repair.refuse.register" value="yes" checked aria-invalid="true"' in answer.text
+    assert '<fieldset class="field several wrong" id="repair.refuse"' in answer.text
+
+
+def test_a_link_leads_to_a_group_of_ticks(ask: Asked) -> None:
+    """The group is one place of the page: its own id stands at its frame, which is what a link names."""
+    assert ask("/meter-files").text.count('id="repair.refuse"') == 1
+
+
 def test_late_changes(ask: Asked) -> None:
     """What was made on another revision is never saved unseen: entries keep what was typed, the rest is as it is now."""
     set_(ask, "job", name="Bakery (invented)", place="Vienna", client="")
@@ -330,6 +350,7 @@ def test_remove(ask: Asked) -> None:
 
 def test_zip_out_and_in(ask: Asked) -> None:
     """A job taken along as a zip file and taken in again is the same; what is no job is told and not kept."""
+    assert f"wattwright jobs --give {ask.job} --into FOLDER" in ask("/property").text  # beside the zip file
     given = ask(f"/jobs/{ask.job}/job.zip")
     assert "bakery-invented.zip" in given.headers["content-disposition"]
     with zipfile.ZipFile(io.BytesIO(given.content)) as archive:

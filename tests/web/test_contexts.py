@@ -97,14 +97,32 @@ def test_cures_lead_to_fields(ask: Asked) -> None:
     """Each beginning of a code is that of some finding, and leads to a page and a form or field that can be there."""
     codes = [one.code for one in kinds()]
     ids = {form.id for sheet in SHEETS for form in forms_of(ask.opened, sheet, links())} | {"load-0", "strings-0"}
-    names = {name for sheet in SHEETS for one in groups_of(sheet) for name in names_of(one)}
+    first = group("file-0")
+    assert first is not None
+    names = {name for one in (first, *(one for sheet in SHEETS for one in groups_of(sheet))) for name in names_of(one)}
+    assert 'id="text"' in ask("/text").text  # where the job file is typed
     for start, (sheet, field) in cures.CURED_BY.items():
         assert any(code.startswith(start) for code in codes), start
-        assert sheet in SHEETS
-        assert field in ids | names
+        assert (sheet, field) == ("", "text") or (sheet in SHEETS and field in ids | names), start
     found = cures.cures_for("x", links())
     assert found["record.zone-unknown"].endswith("/property#site.zone")
-    assert found["record.gaps"].endswith("/meter-files#file-0")
+    assert found["record.spike"].endswith("/meter-files#file-0")
+    assert found["record.column-unit"].endswith("/text#text")
+
+
+def test_cures_of_several_files_lead_to_the_one_they_are_about() -> None:
+    """Of a finding about a further file the same field of that file; of one that is about no file in particular there is one."""
+    found = cures.cures_for("x", links(), ("main", "pump"))
+    assert found["record.stamps"] == found["record.stamps main"] == "/jobs/x/meter-files#files.0.layout.stamps"
+    assert found["record.stamps pump"] == "/jobs/x/meter-files#files.1.layout.stamps"
+    assert found["record.spike pump"] == "/jobs/x/meter-files#file-1"
+    assert "record.zone-unknown pump" not in found
+
+
+def test_where_nothing_is_to_be_done_no_field_cures_it() -> None:
+    """A note that says so leads nowhere: its code has no address."""
+    assert {one.code for one in kinds()} >= {"record.order", "demand.bills-agree"}
+    assert not {"record.order", "demand.bills-agree", "tariff.carried"} & set(cures.cures_for("x", links()))
 
 
 def names_of(one: Group) -> set[str]:

@@ -124,8 +124,8 @@ def test_every_kind_has_its_forms(tmp_path: Path, kind: str) -> None:
     text = f'[[loads]]\nid = "one"\nname = "One"\nkind = "{kind}"\nrating = "2 kW"\n'
     (tmp_path / "job.toml").write_text(PLAIN + text)
     groups = details_of(load_job(tmp_path).spec, 0)
-    assert [one.id for one in groups] == ["wiring-0"]
-    assert all(field.help for field in groups[0].fields(Edit(PLAIN + text)))
+    assert [one.id for one in groups] == ["hours-0", "wiring-0"]
+    assert all(field.help for one in groups for field in one.fields(Edit(PLAIN + text)))
 
 
 def test_yes_or_no_where_yes_is_usual() -> None:

@@ -1,5 +1,6 @@
 """Loads found in the readings at the desk: shown, taken into the survey, refused with a reason; what else sheets say."""
 
+import datetime as dt
 import re
 from pathlib import Path
 
@@ -39,14 +40,68 @@ def test_a_found_load_is_taken_into_the_survey_with_what_is_known(ask: Asked) ->
     assert float(held["loads.2.rating"]) == pytest.approx(2.0, rel=0.05)
     assert "found in the record" in held["loads.2.note"]
     assert 'name="back" value="found"' in page.text
+    # The house was away on 4 of 69 days that were read; 06:00 to 10:00 is how its readings were made.
+    assert (held["loads.2.hours.0.from"], held["loads.2.hours.0.until"]) == ("06:00", "10:00")
+    assert float(held["loads.2.hours.0.duty"]) == pytest.approx(100 * 65 / 69, abs=2)
+    assert held["loads.2.hours.1.duty"] == ""  # a line for more
     done = ask.post("/do/add-load", {"back": FOUND, **held, "loads.2.name": "Laundry boiler"})
     assert done.status_code == 303
     assert done.headers["location"].endswith(f"?look={FOUND}")  # the next of them waits there
     load = spec(ask).loads[2]
     assert (load.id, load.name, load.kind, load.basis) == ("laundry-boiler", "Laundry boiler", "other", "assumed")
+    (runs,) = load.runs
+    assert (runs.begins, runs.ends, len(runs.days), len(runs.seasons)) == (dt.time(6), dt.time(10), 3, 4)
+    sheet = shown(ask("/survey?look=2").text, "hours-2")
+    assert sheet["loads.2.hours.0.from"] == "06:00"
+    later = {"group": "hours-2", "sheet": "survey", **sheet, "loads.2.hours.0.until": "09:30"}
+    assert ask.post("/do/set", later).status_code == 303
+    assert [one.ends for one in spec(ask).loads[2].runs] == [dt.time(9, 30)]
     page = ask(f"/survey?look={FOUND}")
     assert "Laundry boiler" in plain(page)  # by its level it may be that one now
     assert not re.findall(r'id="take-found-', page.text)  # and it is not offered again
+
+
+def test_hours_of_a_found_load_are_held_in_bounds(ask: Asked) -> None:
+    """What is wrong with an hour or a share is told at its field, the rest stands as typed; corrected it is taken."""
+    page = ask(f"/survey?look={FOUND}")
+    (form,) = re.findall(r'id="(take-found-[^".]*)"', page.text)
+    held = {**shown(page.text, form), "loads.2.name": "Laundry boiler", "back": FOUND}
+    second = {"loads.2.hours.1.from": "18:00", "loads.2.hours.1.until": "20:00", "loads.2.hours.1.days.Saturday": "yes"}
+    refused = ask.post("/do/add-load", {**held, **second, "loads.2.hours.0.from": "25:00", "loads.2.hours.1.duty": "140"})
+    assert refused.status_code == 422
+    wrong = re.findall(r'<input id="[^"]*" name="([^"]*)"[^>]*aria-invalid', refused.text)
+    assert wrong == ["loads.2.hours.0.from", "loads.2.hours.1.duty"]
+    assert 'name="loads.2.hours.1.from" value="18:00"' in refused.text
+    assert 'name="back" value="found"' in refused.text
+    assert len(spec(ask).loads) == 2
+    assert ask.post("/do/add-load", {**held, **second, "loads.2.hours.1.duty": "40"}).status_code == 303
+    more = spec(ask).loads[2].runs[1]
+    assert (more.begins, more.days, more.duty) == (dt.time(18), ("Saturday",), pytest.approx(0.4))
+    # A line that was emptied says nothing: the one behind it moves up.
+    emptied = {name: "" for name in held if name.startswith("loads.2.hours.0.") and not name.endswith(".unit")}
+    other = {name.replace("loads.2", "loads.3"): value for name, value in {**held, **emptied, **second}.items()}
+    assert ask.post("/do/add-load", {**other, "loads.3.name": "Kiln"}).status_code == 303
+    assert [one.begins for one in spec(ask).loads[3].runs] == [dt.time(18)]
+
+
+def test_a_found_load_that_is_taken_makes_the_survey_add_up(made: Path, tmp_path: Path) -> None:
+    """Before it nothing is explained; after it the heater, 2 kW for 4 h a day on 65 of 69 days, as a share of all of them."""
+    job = tmp_path / "job"
+    job.mkdir()
+    (job / "readings.csv").write_text((made / "readings.csv").read_text())
+    bare = re.sub(r"^hours = .*\n", "", (made / "job.toml").read_text(), flags=re.M)
+    (job / "job.toml").write_text(bare)
+    desk = Asked(job, tmp_path / "store")
+    before = desk.worked.assessment.reconciled().whole
+    assert before.explained_share == 0
+    page = desk(f"/survey?look={FOUND}").text
+    (form,) = re.findall(r'id="(take-found-[^".]*)"', page)
+    assert desk.post("/do/add-load", {"back": FOUND, **shown(page, form)}).status_code == 303
+    after = desk.worked.assessment.reconciled().whole
+    share = 65 / 69  # a survey cannot say on which days nobody was there: so much less of each day it ran, too much of the rest
+    assert after.explained_kwh == pytest.approx(65 * 4 * 2.0 * share, rel=0.02)
+    assert after.over_kwh == pytest.approx(4 * 4 * (2.0 * share - 0.05), rel=0.05)
+    assert after.explained_share > 0.25
 
 
 def test_a_found_load_is_refused_with_a_reason_and_comes_back(ask: Asked) -> None:

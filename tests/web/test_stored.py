@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.stored import held
+from tests.web.conftest import Running, settled
 from tests.web.test_browser import SEE_ALL
 
 STORED = Path(__file__).parent / "stored"
@@ -18,9 +19,26 @@ DARK = ("meter-files", "tariff", "supply", "handover")
 )
 def test_page_as_it_was_looked_at(open_page, sheet: str, width: int, scheme: str) -> None:
     """The page of the invented job, its pictures drawn, looks as the stored one does."""
-    page = open_page(f"/{sheet}", width, scheme).page
+    _held(open_page, f"/{sheet}", sheet, width, scheme)
+
+
+@pytest.mark.parametrize(("look", "name"), [("0", "load"), ("found", "found")])
+@pytest.mark.parametrize(("width", "scheme"), [(1440, "light"), (390, "dark")])
+def test_part_of_the_survey_as_it_was_looked_at(
+    open_page, running: Running, look: str, name: str, width: int, scheme: str
+) -> None:
+    """The forms of all that can be said of a load, and those of the loads found in the readings, unfolded, look as the stored."""
+    settled(running.at(f"/survey?look={look}"))
+    _held(open_page, f"/survey?look={look}", f"survey-{name}-{width}", width, scheme, "#change")
+
+
+def _held(open_page, path: str, name: str, width: int, scheme: str, begins: str = "html") -> None:
+    """Hold a page against its stored picture, from the place ``begins`` on, with all that was folded there in sight."""
+    page = open_page(path, width, scheme).page
+    page.evaluate("(at) => document.querySelectorAll(`${at} > details`).forEach((one) => { one.open = true; })", begins)
     page.evaluate(SEE_ALL)
     page.evaluate("document.fonts.ready")
     page.evaluate("scrollTo(0, 0)")
-    tall = min(TALL_PX, page.evaluate("document.documentElement.scrollHeight"))
-    held(STORED / f"{sheet}.png", page.screenshot(full_page=True, clip={"x": 0, "y": 0, "width": width, "height": tall}))
+    top = page.evaluate("(at) => document.querySelector(at).getBoundingClientRect().top", begins)
+    tall = min(TALL_PX, page.evaluate("document.documentElement.scrollHeight") - top)
+    held(STORED / f"{name}.png", page.screenshot(full_page=True, clip={"x": 0, "y": top, "width": width, "height": tall}))

@@ -49,7 +49,7 @@ def test_shown_taken_and_taken_back(ask: Asked) -> None:
     for told in (
         "made for the job “Another”",
         "New load: Water heater",
-        "rating: 2 kW → much",
+        "Rating of each: 2 kW → much",
         "photos of its plate: 2",
         "Supply",
     ):
@@ -89,6 +89,11 @@ def test_what_cannot_be_taken_is_mended_in_place(ask: Asked) -> None:
     assert 'name="mend.load-0.length" value="2000"' in page
     assert '<select id="mend.load-0.kind"' in page
     assert "Expected a value of at most 1000 m." in page
+    for told in ("System: single-phase; Voltage: 230 V; Main protection: abc A", "Rating of each: much kW; Length: 2000 m"):
+        assert told in page  # as the fields of the desk are called
+    assert "supply.main_protection:" not in page
+    assert ">Supply: Main protection</label>" in page
+    assert ">Fan: Rating of each</label>" in page
     assert "This cannot be left open." in page
     ticks = {"entries": print_, "take.supply": "yes", "take.load-0": "yes"}
     typed = {
@@ -237,15 +242,15 @@ def test_photos_of_a_folder_are_written_anew(ask: Asked, tmp_path: Path) -> None
     (folder / "photos").mkdir(parents=True)
     (folder / "job.toml").write_text(JOB + 'photos = ["photos/x.jpg"]\n')
     (folder / "photos" / "x.jpg").write_bytes(photo(comment=b"secret"))
-    job = opened(ask.desk, folder, "read")
+    job = opened(ask.store, ask.desk.making.bench, folder, "read")
     head = ask.store.head(job)
     (kept,) = (ask.store.content(sha256) for sha256 in head.files.values())
     assert kept.startswith(b"\xff\xd8\xff")
     assert b"secret" not in kept
-    assert (opened(ask.desk, folder, "read"), ask.store.head(job).number) == (job, head.number)
+    assert (opened(ask.store, ask.desk.making.bench, folder, "read"), ask.store.head(job).number) == (job, head.number)
     (folder / "photos" / "x.jpg").write_bytes(b"nothing")
     with pytest.raises(InputError, match="JPEG or PNG"):
-        opened(ask.desk, folder, "read")
+        opened(ask.store, ask.desk.making.bench, folder, "read")
     assert ask.store.head(job).number == head.number
 
 

@@ -31,7 +31,7 @@ from wattwright.demand.within.json_form import peaks_json
 from wattwright.demand.year.against import Against, in_doubt
 from wattwright.demand.year.json_form import bills_json, year_json
 from wattwright.demand.year.whole import Annualised
-from wattwright.job.found import accept_load, found_json
+from wattwright.job.found import accept_load, found_json, proposed
 from wattwright.job.loads import LoadSpec
 from wattwright.job.peaks import limit_named
 from wattwright.job.refused import Refused, refused_json, without_refused
@@ -88,7 +88,7 @@ def show_demand(reading: Reading, asked: Asked, json: bool) -> None:
     else:
         told.shown(assessment.show)
     for one in taken:
-        accept_load(job_file, one)
+        accept_load(job_file, proposed(one, told.demand.days, SiteClock(told.demand.zone)))
         if not json:
             say(f"{job_file}: {one.id} written into the survey. Say there what it is.")
 
@@ -117,7 +117,7 @@ class _Told:
         if self.peaks is not None:
             told |= peaks_json(self.peaks, SiteClock(self.demand.zone), each=each)
         if self.switched is not None:
-            told |= found_json(self.switched, self.surveyed) | refused_json(self.refused)
+            told |= found_json(self.switched, self.surveyed, self.demand.days) | refused_json(self.refused)
         if self.days is not None:
             told |= habits_json(self.days)
         if self.survey is not None:
@@ -142,7 +142,7 @@ class _Told:
         if self.peaks is not None:
             show_peaks(self.peaks, show, self.limit_named)
         if self.switched is not None:
-            show_found(self.switched, self.surveyed, self.refused, show)
+            show_found(self.switched, self.surveyed, self.refused, self.demand.days, show)
         if self.days is not None:
             show_days(self.days, show)
         if self.survey is not None:

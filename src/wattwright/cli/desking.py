@@ -19,7 +19,7 @@ from wattwright.web.links import links
 from wattwright.web.serve import serve
 from wattwright.web.taking_in import opened
 
-_CAUSE = "read from its folder"
+CAUSE = "read from its folder"
 
 
 def open_desk(given: Reading | None, port: int, folder: Path | None, url: str) -> None:
@@ -89,7 +89,7 @@ def _taken(desk: Desk, given: Reading) -> str:
         return links().sheet(made, "meter-files")
     if given.zone or given.channel:
         raise UsageError("--zone and --channel belong in the job file when a job is given; write them there.")
-    job = opened(desk, given.source, _CAUSE)
+    job = opened(desk.store, desk.making.bench, given.source, CAUSE)
     folder = given.source if given.source.is_dir() else given.source.parent
     _beside(folder / FOLDER, desk.store.results(job) / FOLDER)
     _beside(folder / "papers", desk.store.results(job) / PAPERS)

@@ -59,9 +59,7 @@ def new(
 @opt.of_reading("channel", "gaps")
 def record(
     reading: opt.Reading,
-    look: Annotated[
-        bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
-    ] = False,
+    look: opt.LookAt = False,
     write: Annotated[bool, typer.Option("--write", help="With --look: write the answers into the job file.")] = False,
     file: Annotated[str, typer.Option("--file", help="With --look and a job: id of the one file to look at.")] = "",
     json: opt.Json = False,
@@ -413,6 +411,24 @@ def desk(
     from wattwright.cli.desking import open_desk
 
     open_desk(None if source is None else opt.Reading(source, zone, "", {}), port, folder, database)
+
+
+@app.command()
+def jobs(
+    give: opt.Give = "",
+    into: opt.GiveInto = None,
+    take: opt.Take = None,
+    folder: opt.DeskFolder = None,
+    database: opt.Database = "",
+    json: opt.Json = False,
+) -> None:
+    """List the jobs of the desk; write one into a folder (job.toml, meter files, photos), or take one from there.
+
+    Example: wattwright jobs --take demo-job
+    """
+    from wattwright.cli.jobs import desk_jobs
+
+    desk_jobs((folder, database), give, into, take, json)
 
 
 @app.command()

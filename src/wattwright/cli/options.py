@@ -121,6 +121,9 @@ def _column(text: str) -> dict[str, str]:
     return {"column": name, **{key: value for key, value in zip(wanted, parts, strict=False) if value}}
 
 
+LookAt = Annotated[
+    bool, typer.Option("--look", help="Show completeness, first and last rows, and what each open question would change.")
+]
 DeskSource = Annotated[
     Path | None,
     typer.Argument(help="A job or a meter file to take in and open; the list of jobs if left out.", show_default=False),
@@ -128,6 +131,11 @@ DeskSource = Annotated[
 DeskFolder = Annotated[
     Path | None, typer.Option("--folder", help="Where jobs are kept; the usual place of this machine if left out.")
 ]
+Give = Annotated[str, typer.Option("--give", help="Id or name of a job to write into a folder, with --into.")]
+GiveInto = Annotated[
+    Path | None, typer.Option("--into", help="New or empty folder for it, or one with an earlier state of the same job.")
+]
+Take = Annotated[Path | None, typer.Option("--take", help="Folder or zip file of a job to take in, or to take back.")]
 Database = Annotated[
     str, typer.Option("--database", help="Keep jobs in this database, such as postgresql://user@host/name, in place of a file.")
 ]

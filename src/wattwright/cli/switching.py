@@ -9,12 +9,14 @@ from rich.text import Text
 
 from wattwright.cli import tables
 from wattwright.cli.options import Reading
+from wattwright.core.calendar import Days
+from wattwright.core.clock import SiteClock
 from wattwright.core.errors import UsageError
 from wattwright.core.show import THIN, Show
 from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day
 from wattwright.job.answers import job_of
-from wattwright.job.found import fitting, proposal_lines
+from wattwright.job.found import fitting, proposal_lines, proposed
 from wattwright.job.loads import LoadSpec
 from wattwright.job.refused import Refused
 
@@ -42,8 +44,8 @@ def _wanted(found: Switched, id_: str) -> SwitchedLoad:
         raise UsageError(f"--accept: {error.args[0]}.") from error
 
 
-def show_found(found: Switched, survey: Sequence[LoadSpec], refused: Sequence[Refused], show: Show) -> None:
-    """Show the loads found in the record, when they are on, which of the survey each may be, and what takes one into it.
+def show_found(found: Switched, survey: Sequence[LoadSpec], refused: Sequence[Refused], days: Days, show: Show) -> None:
+    """Show the loads found in the record of these days, when they are on, which of the survey each may be, and what takes one in.
 
     Those that the job refuses are named with the reason alone.
     """
@@ -73,7 +75,7 @@ def show_found(found: Switched, survey: Sequence[LoadSpec], refused: Sequence[Re
     new = [one for one in found.loads if not fitting(one, survey)]
     if new:
         console.print(Text("To take one into the survey of a job: --accept and its name, or write", style="dim"))
-        for line in proposal_lines(new[0]):
+        for line in proposal_lines(proposed(new[0], days, SiteClock(found.zone))):
             console.print(Text(f"      {line}"))
         console.print(Text("If it is none: an entry [[not_loads]] with its level and the reason", style="dim"))
 

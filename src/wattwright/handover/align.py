@@ -88,7 +88,8 @@ def _section(section: p.Section, mark: str) -> dict[str, Any]:
 
 
 def _note(note: p.MarginNote) -> dict[str, str]:
-    return {"severity": note.severity.value, "sentence": note.sentence, "do": note.do, "source": note.source, "code": note.code}
+    told = {"sentence": note.sentence, "do": note.do, "source": note.source, "code": note.code, "about": note.about}
+    return {"severity": note.severity.value, **told}
 
 
 def _runs(words: p.Words) -> list[dict[str, Any]]:

@@ -131,13 +131,17 @@ class PictureBlock:
 
 @dataclass(frozen=True, slots=True)
 class MarginNote:
-    """A finding beside what it concerns: severity, what was found, what to do, from which source, and its code."""
+    """A finding beside what it concerns: severity, what was found, what to do, from which source, and its code.
+
+    `about` is the id of the meter file that it is about, where a page has several.
+    """
 
     severity: Severity
     sentence: str
     do: str = ""
     source: str = ""
     code: str = ""
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)

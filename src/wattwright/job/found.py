@@ -1,21 +1,23 @@
 """Loads found in a record as entries of the survey: proposed, and written into the job file when a person accepts one."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
 import tomlkit
 
+from wattwright.core.calendar import Days
+from wattwright.core.clock import SiteClock
 from wattwright.core.errors import JobError, Place, UsageError
 from wattwright.core.files import write_text
 from wattwright.core.specfile import parse_text, read_text
 from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day, switched_json
-from wattwright.job.document import document_of
+from wattwright.job.document import document_of, tables_in_line
 from wattwright.job.file import parsed
+from wattwright.job.found_hours import hours_of, windows_of
 from wattwright.job.loads import LoadSpec
 
-_MOST_WINDOWS = 3
 _ALIKE: Final = 0.1
 """A level within this share of a rating may be that load: supplies lie up to a tenth off nominal. Common practice, no source."""
 _NEVER: Final = ("standby",)
@@ -33,48 +35,63 @@ def taken_as(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> LoadSpec | None:
     return next((one for one in fitting(load, survey) if one.note == _note(load)), None)
 
 
-def found_json(found: Switched, survey: Sequence[LoadSpec]) -> dict[str, Any]:
-    """Return the found loads as plain data, each with its proposed entry and the ids of the surveyed loads it may be."""
-    told = switched_json(found, ["\n".join(proposal_lines(one)) for one in found.loads])
+def found_json(found: Switched, survey: Sequence[LoadSpec], days: Days) -> dict[str, Any]:
+    """Return the found loads as plain data, each with its proposed entry and the ids of the surveyed loads it may be.
+
+    ``days`` are those of the record, here and below.
+    """
+    told = switched_json(found, ["\n".join(proposal_lines(proposed(one, days, SiteClock(found.zone)))) for one in found.loads])
     for entry, one in zip(told["switched_loads"], found.loads, strict=True):
         entry["fits_in_survey"] = [load.id for load in fitting(one, survey)]
     return told
 
 
-def proposed(load: SwitchedLoad) -> dict[str, Any]:
-    """Return a found load as an entry of the survey. What it is nobody knows yet: its kind is left open, its rating assumed."""
-    level = f"{load.level_w / 1000:.2f} kW"
+def proposed(load: SwitchedLoad, days: Days, clock: SiteClock) -> dict[str, Any]:
+    """Return a found load as an entry of the survey, with the hours in which it was seen to run.
+
+    What it is nobody knows yet: its kind is left open, its rating assumed.
+    """
+    hours, level = hours_of(load, days, clock), level_of(load)
     return {
         "id": load.id,
         "name": f"Load of {level}, found in the record",
         "kind": "other",
         "rating": level,
+        **({"hours": hours} if hours else {}),
         "note": _note(load),
         "basis": "assumed",
     }
 
 
+def level_of(load: SwitchedLoad) -> str:
+    """Return the level of a found load as an entry says it."""
+    return f"{load.level_w / 1000:.2f} kW"
+
+
 def _note(load: SwitchedLoad) -> str:
-    windows = sorted(load.times.windows, key=lambda one: -one.share)[:_MOST_WINDOWS]
-    when = ", ".join(f"{of_day(one.begins_s)} to {of_day(one.ends_s)}" for one in sorted(windows, key=lambda one: one.begins_s))
+    when = ", ".join(f"{of_day(one.begins_s)} to {of_day(one.ends_s)}" for one in windows_of(load))
     told = f"found in the record: on {100 * load.duty:.0f} % of the time, mostly {when or 'at no set time'}"
     return f"{told}; {100 * load.energy_share:.0f} % of the energy; say what it is and read its plate"
 
 
-def proposal_lines(load: SwitchedLoad) -> list[str]:
-    """Return the entry as the lines of job.toml that hold it."""
-    return ["[[loads]]", *(f"{name} = {tomlkit.item(value).as_string()}" for name, value in proposed(load).items())]
+def proposal_lines(entry: Mapping[str, Any]) -> list[str]:
+    """Return a proposed entry as the lines of job.toml that hold it."""
+    return ["[[loads]]", *(f"{name} = {value.as_string()}" for name, value in _written(entry).items())]
 
 
-def accept_load(path: Path, load: SwitchedLoad) -> None:
-    """Write a found load into the survey of the job file at ``path``, which keeps its comments.
+def _written(entry: Mapping[str, Any]) -> dict[str, tomlkit.items.Item]:
+    """Return the values of an entry as they are written into the file, its hours in one line."""
+    return {name: tables_in_line(value) if name == "hours" else tomlkit.item(value) for name, value in entry.items()}
+
+
+def accept_load(path: Path, entry: Mapping[str, Any]) -> None:
+    """Write a found load, as it is ``proposed``, into the survey of the job file at ``path``, which keeps its comments.
 
     The file is only written when the result is a sound job file. Raises UsageError where the survey has the load already,
     FileError and JobError.
     """
     source = read_text(path, JobError)
     document = document_of(source.text, str(path), JobError)
-    entry = proposed(load)
     survey = document.setdefault("loads", tomlkit.aot())
     if not isinstance(survey, tomlkit.items.AoT):
         raise JobError.one(
@@ -84,9 +101,9 @@ def accept_load(path: Path, load: SwitchedLoad) -> None:
             wanted="one [[loads]] table for each",
             next_step="Write each load under a head of its own, [[loads]].",
         )
-    if any(one.get("id") == load.id for one in survey):
-        raise UsageError(f'The survey has a load with the id "{load.id}" already. Change or remove that entry first.')
-    survey.append(tomlkit.item(entry))
+    if any(one.get("id") == entry["id"] for one in survey):
+        raise UsageError(f'The survey has a load with the id "{entry["id"]}" already. Change or remove that entry first.')
+    survey.append(tomlkit.item(_written(entry)))
     new = tomlkit.dumps(document)
     parsed(parse_text(new, str(path), JobError))
     write_text(path, new)

@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from wattwright.core.errors import Fault, InputError, Place, quoted
 from wattwright.core.fingerprint import fingerprint
+from wattwright.job.document import tables_in_line
 from wattwright.job.edit import Edit
 from wattwright.job.file import FILE_NAME
 from wattwright.job.loads import KINDS, MOST_PHOTOS
@@ -146,7 +146,7 @@ def take(entered: Entered, edit: Edit, keys: frozenset[str], taken: frozenset[st
                 at = len(edit.value("loads") or ())
                 edit.append("loads", {"id": _free_id(load, edit)})
             for entry, value in _entries(load):
-                edit.set(f"loads.{at}.{entry}", _tables(value) if entry == "hours" else value)
+                edit.set(f"loads.{at}.{entry}", tables_in_line(value) if entry == "hours" else value)
             attach(edit, at, [base64.b64decode(one) for one in load.photos], taken, files)
     return files
 
@@ -251,16 +251,6 @@ def _entries(load: EnteredLoad) -> Iterator[tuple[str, Any]]:
     hours = _hours(load.entries)
     if hours:
         yield "hours", hours
-
-
-def _tables(hours: list[dict[str, Any]]) -> tomlkit.items.Array:
-    """Return hours as they are written into a load: one line, a table each."""
-    made = tomlkit.array()
-    for one in hours:
-        table = tomlkit.inline_table()
-        table.update(one)
-        made.append(table)
-    return made
 
 
 def _typed(key: str, text: str) -> Any:

@@ -111,29 +111,40 @@ def as_zip(store: Store, revision: Revision) -> bytes:
 def take_folder(store: Store, path: Path, cause: str, cleaned: Callable[[str, Files], Files] = lambda _, files: files) -> str:
     """Return the id of the job of a folder: the one read from there before, with what lies there now, or a new one.
 
-    ``cleaned`` makes of the text of the job file and the files beside it those that are kept. Raises what it and
-    ``read_folder`` do.
+    ``cleaned`` makes of the text of the job file and the files beside it those that are kept; what the job holds already is as it
+    was kept. Raises what it and ``read_folder`` do.
     """
     text, found = read_folder(path)
-    files = cleaned(text, found)
-    origin = str((path if path.is_dir() else path.parent).resolve())
+    origin = origin_of(path)
     known = next((one for one in store.jobs() if one.origin == origin), None)
+    held = frozenset() if known is None else frozenset(known.head.files.values())
+    same = {name: content for name, content in found.items() if _print(content) in held}
+    files = {**same, **cleaned(text, {name: content for name, content in found.items() if name not in same})}
     if known is None:
         return store.add(text, files, cause, origin)
-    if not _was_read(store, known.head, text, files):
+    if not was_read(store, known.head, text, files):
         store.change(known.head, text, cause, files, tuple(set(known.head.files) - set(files)))
     return known.id
 
 
-def _was_read(store: Store, head: Revision, text: str, files: Files) -> bool:
+def origin_of(path: Path) -> str:
+    """Return how the store names the folder of a job, given by the folder or the job file in it."""
+    return str((path if path.is_dir() else path.parent).resolve())
+
+
+def was_read(store: Store, head: Revision, text: str, files: Files) -> bool:
     """Return whether this content is that of the revision or of one it was made from: it was read before, then changed here."""
-    prints = {path: hashlib.sha256(content).hexdigest() for path, content in files.items()}
+    prints = {path: _print(content) for path, content in files.items()}
     at: Revision | None = head
     while at is not None:
         if at.text == text and at.files == prints:
             return True
         at = None if at.parent is None else store.revision(head.job, at.parent)
     return False
+
+
+def _print(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
 
 
 def _within(folder: Path, name: str) -> Iterator[Path]:

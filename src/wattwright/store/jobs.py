@@ -118,6 +118,13 @@ def listed(connection: Connection) -> tuple[Listed, ...]:
     return tuple(sorted(found, key=lambda one: (-one.head.made_s, one.id)))
 
 
+def move_to(connection: Connection, job: str, folder: str) -> None:
+    """Have a folder be the one that a job is read from, and no other job. Raises StoreError for a job that is not there."""
+    head_of(connection, job)
+    connection.execute(update(JOBS).where(JOBS.c.origin == folder).values(origin=""))
+    connection.execute(update(JOBS).where(JOBS.c.id == job).values(origin=folder))
+
+
 def remove_job(connection: Connection, job: str, base: int) -> None:
     """Remove a job with all its revisions and runs; contents that no other job has go too. Raises StoreError as a change does."""
     _require_head(connection, job, base)

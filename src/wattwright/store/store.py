@@ -87,6 +87,11 @@ class Store:
         """Go forward to the newest revision made on ``base``. Raises StoreError as undo does."""
         return self._move(job, base, back=False)
 
+    def move_to(self, job: str, folder: str) -> None:
+        """Have a folder be the one that a job is read from, and no other job. Raises StoreError."""
+        with writing(self._engine) as own:
+            jobs.move_to(own, job, folder)
+
     def remove(self, job: str, base: int) -> None:
         """Remove a job for good. Raises StoreError where another revision than ``base`` holds by now."""
         with writing(self._engine) as own:

@@ -15,7 +15,7 @@ from wattwright.web.entries import MANY, Many, entry_group
 from wattwright.web.errand import BUILD, FREEZE, PLAN, PROVE, QUOTE
 from wattwright.web.estimates import judged
 from wattwright.web.forms import Field, Form, changes, typed, with_faults
-from wattwright.web.groups import Group, detail, group
+from wattwright.web.groups import Group, detail, group, hours_rows
 from wattwright.web.held import HeldJob
 from wattwright.web.links import FOUND, SHEETS, Links
 from wattwright.web.page_forms import (
@@ -196,19 +196,23 @@ class Actions:
     def _add_load(self, id_: str, given: Posted) -> Done:
         """Add a load on whatever revision holds."""
         seen = self._desk.job(id_)
-        form = new_load_form(seen, self._links)
-        fields = typed(form.fields, given.values)
-        begins = f"loads.{len(seen.spec.loads)}."
+        form, rows = new_load_form(seen, self._links), hours_rows(len(seen.spec.loads))
+        lines = rows.compact(typed(rows.fields_for(rows.lines_in(given.values)), given.values))
+        plain = typed(form.fields, given.values)
+        begins, hours = f"loads.{len(seen.spec.loads)}.", rows.written(lines)
+        fields = (*plain, *lines)
 
         def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
-            values = dict(_new(fields, begins, [one.id for one in job.spec.loads]))
+            values = dict(_new(plain, begins, [one.id for one in job.spec.loads]))
+            values |= {"hours": hours} if hours else {}
             made.append("loads", values)
             return {}, words("cause.load", name=str(values.get("name", "")))
 
         try:
             self._desk.add(id_, edit)
         except JobError as error:
-            return _refused("survey", form, fields, error.faults)
+            back = (("back", FOUND),) if self._back(id_, given) else ()
+            return _refused("survey", replace(form, hidden=back), fields, error.faults)
         return self._back(id_, given) or self._to(id_, "survey", "new-load")
 
     def _back(self, id_: str, given: Posted) -> Went | None:

@@ -188,7 +188,7 @@ class Answers:
             return self.fail(refused)
         form = start_forms(self._links)[1]
         try:
-            id_ = taken_in(self._desk, next(iter(given.files.values()), b""))
+            id_ = taken_in(self._desk.making.bench, next(iter(given.files.values()), b""), self._desk.keep)
         except InputError as error:
             tried = Tried(with_fields(form, ()), words("not-taken-in"), error.faults)
             return _page(self._show.start(self._desk.store.jobs(), tried), 422)

@@ -105,9 +105,15 @@ def fields_of(model: type[BaseModel], at: str, entries: Iterable[str]) -> tuple[
     return tuple(_field(f"{at}.{one}" if at else one, by_entry[one]) for one in entries)
 
 
+def plain_label(entry: str) -> str:
+    """How an entry is called that has no label of its own: the last part of its name, in words."""
+    label = entry.rpartition(".")[2].replace("_", " ")
+    return label[:1].upper() + label[1:]
+
+
 def plain_entries(model: type[BaseModel], without: Iterable[str] = ()) -> tuple[str, ...]:
     """The entries of a spec that a field can hold: numbers, quantities, words, lists of words, choices; not lists of tables."""
-    left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date)
+    left_out, held = frozenset(without), (bool, int, float, str, Decimal, dt.date, dt.time)
     found = []
     for name, info in model.model_fields.items():
         annotation, metadata = _plain(info.annotation, list(info.metadata))
@@ -285,9 +291,8 @@ def _with_value(field: Field, value: Any) -> Field:
 
 def _field(name: str, info: FieldInfo) -> Field:
     annotation, metadata = _plain(info.annotation, list(info.metadata))
-    label = name.rpartition(".")[2].replace("_", " ")
     wanted = info.is_required()
-    one = Field(name, label[:1].upper() + label[1:], info.description or "", "text", wanted=wanted)
+    one = Field(name, plain_label(name), info.description or "", "text", wanted=wanted)
     unit = next((_HELD_IN[str(_example(data))] for data in metadata if _example(data) in _HELD_IN), "")
     usual = "" if wanted or info.default in (None, "", (), PydanticUndefined) else str(info.default)
     if unit:
@@ -308,6 +313,8 @@ def _field(name: str, info: FieldInfo) -> Field:
         return replace(one, kind="several" if several else "lines", choices=several, usual=every if several else "one a line")
     if _is_measure(annotation):
         return replace(one, kind="quantity", units=_MEASURES, unit=_MEASURES[0])
+    if annotation is dt.time:
+        return replace(one, kind="moment", usual="" if wanted else f"{info.default:%H:%M} if left empty")
     written = next((_WRITTEN_AS[example] for data in metadata if (example := _example(data)) in _WRITTEN_AS), "")
     if written:
         told_as = "" if not usual else f"{int(usual) // 60:02d}:{int(usual) % 60:02d} if left empty"

@@ -12,7 +12,7 @@ from wattwright.core.errors import Fault
 from wattwright.core.quantity import Phase
 from wattwright.job.edit import Edit
 from wattwright.job.gear_spec import GearSpec, RouteSpec
-from wattwright.job.loads import KINDS, SurveyedLoad, handed_on
+from wattwright.job.loads import KINDS, Running, SurveyedLoad, handed_on
 from wattwright.job.plan_spec import PlanSpec
 from wattwright.job.spec import (
     FileSpec,
@@ -30,8 +30,9 @@ from wattwright.record.spec import LayoutSpec
 from wattwright.simulate.supply import Battery, Generator, Inverter
 from wattwright.supply.island.spec import Carrier, IslandSpec
 from wattwright.supply.sizing.spec import MoneySpec, Prices, QuoteSpec
-from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, with_faults
+from wattwright.web.forms import Field, changes, fields_of, filled, plain_entries, plain_label, with_faults
 from wattwright.web.rows import Rows
+from wattwright.web.words import words
 
 Parts = tuple[tuple[type[BaseModel], str, tuple[str, ...]], ...]
 Fit = Callable[[Field, Edit], Field]
@@ -159,7 +160,10 @@ _FIXED = (
         ((MeasurementSpec, "measurement", MEASURED),),
     ),
 )  # fmt: skip
-LAYOUT = ("date_order", "stamps", "clock", "decimal", "part", "unreadable")
+LAYOUT = (
+    "date_order", "stamps", "clock", "decimal", "part", "unreadable", "irregular", "step", "hold_at_most", "voltage",
+    "power_factor", "turned",
+)  # fmt: skip
 LOAD = ("name", "kind", "rating", "quantity", "power_factor", "phase", "volume", "controllable", "interrupt", "note", "basis")
 
 
@@ -194,8 +198,14 @@ def details_of(job: JobSpec, at: int) -> tuple[Group, ...]:
             Group(f"model-{at}", "survey", "How it behaves", behaves),
             Group(f"use-{at}", "survey", "What is asked of it", asked),
         ]
+    found.append(Group(f"hours-{at}", "survey", "When it runs", (), rows=(hours_rows(at),)))
     fed: Parts = ((RouteSpec, f"loads.{at}.wiring", plain_entries(RouteSpec)),)
-    return tuple(one for one in (*found, Group(f"wiring-{at}", "survey", "How it is fed", fed)) if one.parts[0][2])
+    return tuple(one for one in (*found, Group(f"wiring-{at}", "survey", "How it is fed", fed)) if one.rows or one.parts[0][2])
+
+
+def hours_rows(at: int, more: int = 2) -> Rows:
+    """The lines of a load's hours, with so many empty ones behind those that are there."""
+    return Rows(Running, f"loads.{at}.hours", "Hours", more=more)
 
 
 def detail(id_: str, job: JobSpec) -> Group | None:
@@ -220,7 +230,13 @@ _LABELS: Mapping[str, str] = {
 
 
 _IS_KIND = re.compile(r"loads\.\d+\.kind")
+_IS_FACTOR_OF_FILE = re.compile(r"files\.\d+\.layout\.power_factor")
 _IS_PHASE = re.compile(r"loads\.\d+\.phase")
+
+
+def label_of(entry: str) -> str:
+    """How the field of an entry is called on the pages, by the entry's name."""
+    return _LABELS.get(entry.rpartition(".")[2], plain_label(entry))
 
 
 def _special(field: Field) -> Field:
@@ -231,4 +247,6 @@ def _special(field: Field) -> Field:
     if _IS_PHASE.fullmatch(field.name):
         # No load hangs between all conductors together and nothing, nor on the neutral alone.
         return replace(named, choices=tuple(one for one in named.choices if one not in (Phase.TOTAL, Phase.NEUTRAL)))
+    if _IS_FACTOR_OF_FILE.fullmatch(field.name):
+        return replace(named, usual=words("field.factor.usual"))  # nought is how the file says that there is none
     return named

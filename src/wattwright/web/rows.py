@@ -10,36 +10,48 @@ from pydantic import BaseModel
 from wattwright.job.edit import Edit
 from wattwright.web.forms import Field, fields_of, plain_entries, to_write
 
-_MORE = 3
-"""Empty lines behind those that are there."""
-
 
 @dataclass(frozen=True, slots=True)
 class Rows:
     """A list of tables: the spec of one, the dotted entry of the list, and what a line is called.
 
     One that is ``keyed`` is a table of values by name in the file, each a line of name and value here; the spec has these two.
+    ``more`` empty lines stand behind those that are there.
     """
 
     model: type[BaseModel]
     entry: str
     title: str
     keyed: bool = False
+    more: int = 3
 
     def values(self, edit: Edit) -> dict[str, Any]:
         """What the file says, by the names of the fields."""
-        there = edit.value(self.entry) or ()
+        return self.values_of(edit.value(self.entry) or ())
+
+    def values_of(self, there: Any) -> dict[str, Any]:
+        """What some lines say, as the file holds them, by the names of the fields."""
         key, value = plain_entries(self.model)[:2]
         lines = [{key: name, value: one} for name, one in there.items()] if self.keyed and there else there
         return {f"{self.entry}.{at}.{name}": one for at, line in enumerate(lines) for name, one in line.items()}
 
     def fields(self, edit: Edit) -> tuple[Field, ...]:
         """The fields of every line, the empty ones behind; none of them must be filled in, an empty line says nothing."""
+        return self.fields_for(len(edit.value(self.entry) or ()) + self.more)
+
+    def fields_for(self, lines: int) -> tuple[Field, ...]:
+        """The fields of so many lines."""
         made = []
-        for at in range(len(edit.value(self.entry) or ()) + _MORE):
+        for at in range(lines):
             for one in fields_of(self.model, f"{self.entry}.{at}", plain_entries(self.model)):
                 made.append(replace(one, label=f"{self.title} {at + 1}: {one.label.lower()}", wanted=False))
         return tuple(made)
+
+    def lines_in(self, given: Iterable[str]) -> int:
+        """How many lines were sent with a form, by the names of what was sent; no more than a page can hold."""
+        begins = f"{self.entry}."
+        numbers = (name.removeprefix(begins).partition(".")[0] for name in given if name.startswith(begins))
+        return max((int(one) + 1 for one in numbers if one.isascii() and one.isdigit() and len(one) < 3), default=0)
 
     def of(self, fields: Iterable[Field]) -> tuple[Field, ...]:
         """Those of the fields that belong to a line."""

@@ -40,7 +40,7 @@ from wattwright.web.pages import (
 )
 from wattwright.web.render import rendered
 from wattwright.web.sheets.gear import WiringDrawing
-from wattwright.web.stages import unknown_stages
+from wattwright.web.stages import stages_at_first, unknown_stages
 from wattwright.web.titles import title
 from wattwright.web.whole import Whole, bare_paper
 from wattwright.web.words import words
@@ -103,7 +103,8 @@ class Showing:
             pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
             faults=(*tried.faults, *shown.faults), changes=differing(compared, made.key_figures) if made and compared else (),
             changed_from=from_ if compared else 0, missing=shown.missing, next=shown.next,
-            cures=cures_for(job.id, self.links), forms=forms, run=self._run(job, name), taken=taken,
+            cures=cures_for(job.id, self.links, tuple(one.id for one in job.spec.files)),
+            forms=forms, run=self._run(job, name), taken=taken,
             all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
             stale=bool(making) and bool(shown.mark),
         )  # fmt: skip
@@ -114,7 +115,7 @@ class Showing:
             return Frame(self.links, LANGUAGE, self.desk.token)
         named = title or (words(f"stage.{current}") if current else "")
         latest = job.latest()
-        stages = unknown_stages() if latest is None else latest.stages
+        stages = stages_at_first(job) if latest is None else latest.stages
         return Frame(self.links, LANGUAGE, self.desk.token, job.id, stages, current, named)
 
     def figures(self, job: HeldJob, sheet: str, whole: Whole, id_: str, table: Table, title: str) -> PaperPage:

@@ -1,7 +1,7 @@
 """The contents line of a job: its stages, each with its state in words, told without working anything out."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wattwright.core.errors import InputError
 from wattwright.core.findings import Finding, Severity
@@ -11,6 +11,7 @@ from wattwright.job.assessment import Assessment
 from wattwright.job.gearing import may_switch
 from wattwright.job.graph import State
 from wattwright.job.unsealing import what_is_broken
+from wattwright.web.held import HeldJob
 from wattwright.web.links import SHEETS
 from wattwright.web.open_job import OpenJob
 from wattwright.web.sheets.handover import papers_of
@@ -38,6 +39,16 @@ def stages_of(job: OpenJob) -> tuple[StageState, ...]:
 def unknown_stages() -> tuple[StageState, ...]:
     """The stages of a job of which nothing was worked out yet."""
     return tuple(StageState(words(f"stage.{name}"), name, words("state.unknown")) for name in SHEETS)
+
+
+def stages_at_first(job: HeldJob) -> tuple[StageState, ...]:
+    """The stages of a job of which nothing was worked out yet: what the job file alone tells of each; the rest is not known."""
+    known = {"property": _of_property(job), "survey": _of_survey(job), "gear": _of_gear(job)}
+    if not job.spec.tariff.files:
+        known["tariff"] = words("state.needs-tariff")
+    if not job.spec.files:
+        known |= dict.fromkeys(("meter-files", "demand", "plan", "supply", "handover", "proof"), words("state.needs-file"))
+    return tuple(replace(one, state=known.get(one.sheet, one.state)) for one in unknown_stages())
 
 
 def _safe(stand: Callable[[OpenJob], str], job: OpenJob) -> str:
@@ -77,7 +88,7 @@ def to_look_at(findings: Iterable[Finding]) -> str:
     return ", ".join(parts)
 
 
-def _of_property(job: OpenJob) -> str:
+def _of_property(job: HeldJob) -> str:
     if job.spec.supply is None:
         return words("state.needs-supply")
     return words("state.complete" if job.spec.supply.main_protection_a is not None else "state.needs-fuse")
@@ -100,7 +111,7 @@ def _of_demand(job: OpenJob) -> str:
     return _state(job.assessment, ("demand",), lambda: tuple(notes_beside(readings_of(job.assessment))), tried=tried)
 
 
-def _of_survey(job: OpenJob) -> str:
+def _of_survey(job: HeldJob) -> str:
     count = len(job.spec.loads)
     return words("state.loads", count=count) if count else words("state.needs-loads")
 
@@ -123,7 +134,7 @@ def _of_plan(job: OpenJob) -> str:
     return words("state.not-sought" if may_switch(job.job, job.spec.control) else "state.needs-switchable")
 
 
-def _of_gear(job: OpenJob) -> str:
+def _of_gear(job: HeldJob) -> str:
     if job.spec.supply is None:
         return words("state.needs-supply")
     count = len(may_switch(job.job, job.spec.control))

@@ -1,35 +1,36 @@
 """A job taken in from a zip file or a folder: its photos are decoded and written anew, as all that a person gives the desk."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 from wattwright.core.errors import InputError
 from wattwright.job.edit import Edit
+from wattwright.job.spec import JobSpec
 from wattwright.store.exchange import take_folder
-from wattwright.store.store import Files
+from wattwright.store.store import Files, Store
 from wattwright.web.bench import Bench, photos_of, redrawn
-from wattwright.web.desk import Desk
 from wattwright.web.words import words
 
 
-def taken_in(desk: Desk, content: bytes) -> str:
-    """Add the job of a zip file and return its id.
+def taken_in(bench: Bench, content: bytes, keep: Callable[[str, JobSpec, Files, str], str]) -> str:
+    """Add the job of a zip file and return its id, as ``keep`` does with its text, what it says, its files and the cause.
 
     It is read beside the server, within bounds of time and memory. Raises InputError with what is wrong with it, also with every
     photo that is none; nothing is kept then.
     """
-    made = desk.making.bench.job("job.zip", content)
+    made = bench.job("job.zip", content)
     if made.spec is None:
         raise InputError(made.faults)
-    return desk.keep(made.content.decode(), made.spec, made.files, words("cause.import"))
+    return keep(made.content.decode(), made.spec, made.files, words("cause.import"))
 
 
-def opened(desk: Desk, path: Path, cause: str) -> str:
+def opened(store: Store, bench: Bench, path: Path, cause: str) -> str:
     """Return the id of the job of a folder, read as `take_folder` reads it.
 
     Raises what that does, and InputError with every photo that is none; nothing is kept then.
     """
-    return take_folder(desk.store, path, cause, partial(_redrawn, desk.making.bench))
+    return take_folder(store, path, cause, partial(_redrawn, bench))
 
 
 def _redrawn(bench: Bench, text: str, files: Files) -> Files:

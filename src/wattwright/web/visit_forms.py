@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from wattwright.handover.phone import load_fields, supply_fields
-from wattwright.job.visited import Entered, Proposed, entries_of, mended, proposed, survey_print
+from wattwright.job.visited import LOAD, SUPPLY, Entered, Proposed, entries_of, mended, proposed, survey_print
 from wattwright.web.forms import Field, Form, Kind, Photo, told, typed
+from wattwright.web.groups import label_of
 from wattwright.web.held import HeldJob
 from wattwright.web.links import Links
 from wattwright.web.words import words
@@ -109,7 +110,7 @@ def typed_in(entered: Entered, given: Mapping[str, str], fields: tuple[Field, ..
 
 def _tick(one: Proposed) -> Field:
     lines = [
-        words("visit.line" if line.before else "visit.line.new", entry=line.entry, before=line.before, after=line.after)
+        words("visit.line" if line.before else "visit.line.new", entry=label_of(line.entry), before=line.before, after=line.after)
         for line in one.lines
     ]
     lines += [words("visit.photos", count=one.photos)] if one.photos else []
@@ -129,7 +130,9 @@ def _mend(one: Proposed, asked: Mapping[str, Any], text: str) -> Field:
     # Where it cannot be said which entry is meant, each may be, and the first says why.
     slips = [slip for slip in one.wrong if asked["name"] in slip.entries]
     fault = " ".join(dict.fromkeys(told(slip.fault) for slip in slips if asked["name"] == slip.entries[0]))
-    label = words("visit.mend", name=one.name or words("visit.supply"), label=asked["label"])
+    entry = (SUPPLY if one.key == "supply" else LOAD).get(asked["name"])
+    named = asked["label"] if entry is None else label_of(entry)
+    label = words("visit.mend", name=one.name or words("visit.supply"), label=named)
     kind: Kind = "choice" if choices else "quantity" if units else "number" if asked.get("whole") else "text"
     return Field(
         f"{_MEND}{one.key}.{asked['name']}", label, asked.get("help", ""), kind, value=value, unit=unit, units=units,

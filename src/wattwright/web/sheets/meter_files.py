@@ -48,7 +48,7 @@ def _section(assessment: Assessment, file: FileSpec, figures: dict[str, Table]) 
     show = assessment.show
     meter = next((one.name for one in assessment.job.spec.meters if one.id == file.meter and one.name), file.meter)
     told = [one for one in record.findings if not one.code.startswith("record.meaning")]
-    notes = margin_notes(told, show, Severity.NOTE)
+    notes = margin_notes(told, show, Severity.NOTE, file.id)
     layout = TableBlock(_layout(record, show))
     channel = record.main or record.channels[0]
     strip, gaps = _strip(assessment, file, record, channel)
