@@ -8,7 +8,7 @@ INSTALL := PIP_DISABLE_PIP_VERSION_CHECK=1 ./tools/environment
 # "checks" share none.
 .NOTPARALLEL:
 .DEFAULT_GOAL := help
-.PHONY: help demo test checks lint types contract unit fresh docs generated studies studies-stale bench format pin clean
+.PHONY: help demo test checks lint types contract unit plain-pass kernels fresh docs generated studies studies-stale bench format pin clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -43,14 +43,26 @@ unit fresh: export OPENBLAS_NUM_THREADS = 1
 unit fresh: export PYTHONDONTWRITEBYTECODE =
 
 # Compiled lines cannot be measured, so tests of kernels run as plain Python, too; everything runs as people run it, compiled.
+# Only the files that hold such tests are read for the plain pass: reading all took as long as a quarter of its tests. The largest kernels, the
+# engine's and the tariff's, are compiled beside it: else each worker of the second pass, and what it starts, does so for itself.
+# Both workers keep the order of the tests and take from the other's end when they are done.
+KERNEL_TESTS = $$(grep -rlF mark.kernel --include='test_*.py' tests | sort)
+PYTEST = $(BIN)/python -m pytest -q -n 2 --dist worksteal
+
 unit: .venv/.made  ## all tests, lines and branches covered
 	$(BIN)/coverage erase
-	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -q -n 2 -m kernel --cov --cov-report= --cov-fail-under=0
-	$(BIN)/python -m pytest -q -n 2 --cov --cov-append --cov-report=term --cov-report=json:.coverage.json
+	printf '%s\n' plain-pass kernels | xargs -P 2 -I '{}' $(MAKE) --no-print-directory '{}'
+	$(PYTEST) --cov --cov-append --cov-report=term --cov-report=json:.coverage.json
 	$(BIN)/python -m tools.coverage_gate .coverage.json
 
+plain-pass: .venv/.made
+	NUMBA_DISABLE_JIT=1 $(PYTEST) -m kernel --cov --cov-report= --cov-fail-under=0 $(KERNEL_TESTS)
+
+kernels: .venv/.made
+	$(BIN)/python -m tools.kernels
+
 fresh: .venv/.made  ## property tests on examples never tried before; a failure becomes an @example of its test
-	$(BIN)/python -m pytest -q -n 2 --hypothesis-profile=fresh -m 'not kernel'
+	$(PYTEST) --hypothesis-profile=fresh -m 'not kernel'
 
 docs: .venv/.made  ## documentation into site/, every warning an error, no generated page stale
 	$(BIN)/python -m tools.generated --check

@@ -31,6 +31,11 @@ def shared_data() -> Path:
     return SHARED_DATA
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put tests that share a desk and a browser first: one of the workers then has them all, and starts both but once."""
+    items.sort(key=lambda item: {"browser", "running"}.isdisjoint(getattr(item, "fixturenames", ())))
+
+
 def _refuse_skip(report: pytest.TestReport | pytest.CollectReport) -> None:
     """In CI nothing may be missing, so a test that did not run counts as failed, with its reason kept."""
     if report.skipped and os.environ.get("CI") == "true":

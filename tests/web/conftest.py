@@ -219,6 +219,17 @@ def early(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Runn
     assert end(started) == (0, "")
 
 
+def patient(make):
+    """Make pages of a browser that wait as long as the tests do: freezing alone took a busy machine over half a minute."""
+
+    def made(**given: object):
+        one = make(**given)
+        one.set_default_timeout(1000 * PATIENCE_S)
+        return one
+
+    return made
+
+
 @pytest.fixture(scope="session")
 def browser():
     """The system's Chromium."""
@@ -229,6 +240,7 @@ def browser():
 
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=program, args=list(LAUNCH))
+        opened.new_page, opened.new_context = patient(opened.new_page), patient(opened.new_context)
         yield opened
         opened.close()
 
