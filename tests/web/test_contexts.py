@@ -119,6 +119,15 @@ def test_cures_of_several_files_lead_to_the_one_they_are_about() -> None:
     assert "record.zone-unknown pump" not in found
 
 
+def test_cures_of_loads_lead_to_the_one_they_are_about() -> None:
+    """By its id, as what is chosen for it says, and by its name, as the survey does; what is about no known load to the first."""
+    found = cures.cures_for("x", links(), (), (("tank", "Water, 300 l"), ("pump", "Pump")))
+    assert found["job.no-switch pump"] == found["job.no-switch Pump"] == "/jobs/x/survey#load-1"
+    assert found["demand.survey-rating Water, 300 l"] == found["demand.survey-rating"] == "/jobs/x/survey#load-0"
+    assert found["demand.survey-without-hours Pump"] == "/jobs/x/survey?look=1#hours-1"
+    assert "job.no-circuit pump" not in found  # what its circuit lacks is said of the gear
+
+
 def test_where_nothing_is_to_be_done_no_field_cures_it() -> None:
     """A note that says so leads nowhere: its code has no address."""
     assert {one.code for one in kinds()} >= {"record.order", "demand.bills-agree"}

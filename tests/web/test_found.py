@@ -140,7 +140,11 @@ def test_the_sheets_tell_days_year_voltage_and_whether_the_survey_adds_up(ask: A
     demand = plain(ask("/demand"))
     for title in ("What days are like", "From these readings to a year", "Voltage and current"):
         assert title in demand
-    assert "Does the survey add up?" in plain(ask("/survey"))
+    survey = ask("/survey")
+    assert "Does the survey add up?" in plain(survey)
+    # The second load has no hours: what is said of it leads to where they are written.
+    assert re.search(rf'class="cure" href="/jobs/{ask.job}/survey\?look=1#hours-1"', survey.text)
+    assert 'id="hours-1"' in ask("/survey?look=1").text
 
 
 def test_a_weather_file_that_cannot_be_read_takes_one_part_away(made: Path, tmp_path: Path) -> None:

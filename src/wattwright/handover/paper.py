@@ -133,7 +133,7 @@ class PictureBlock:
 class MarginNote:
     """A finding beside what it concerns: severity, what was found, what to do, from which source, and its code.
 
-    `about` is the id of the meter file that it is about, where a page has several.
+    `about` is what it is about, where a page has several: the id of a meter file, the id or the name of a load.
     """
 
     severity: Severity

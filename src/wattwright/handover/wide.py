@@ -12,11 +12,14 @@ from wattwright.handover.paper import MarginNote
 
 
 def margin_notes(findings: Iterable[Finding], show: Show, least: Severity = Severity.LOOK, about: str = "") -> list[MarginNote]:
-    """Return findings of at least a severity as margin notes, gravest first; ``about`` is the id of the file they are about."""
+    """Return findings of at least a severity as margin notes, gravest first.
+
+    ``about`` is the id of the meter file that all of them are about; without one each is about what it says itself.
+    """
     wanted = (Severity.STOP, Severity.LOOK, Severity.NOTE)
     allowed = wanted[: wanted.index(least) + 1]
     told = gravest_first(tuple(one for one in findings if one.severity in allowed))
-    return [MarginNote(one.severity, one.says(show), one.do(show), one.source, one.code, about) for one in told]
+    return [MarginNote(one.severity, one.says(show), one.do(show), one.source, one.code, about or one.where) for one in told]
 
 
 def clock_text(seconds: int) -> str:

@@ -80,7 +80,7 @@ def plan_case(
     held = (tariff, drivers.rest_w, drivers.weather, drivers.pv_w)
     mark = fingerprint(job.spec, question.mark, begins, ends, weights, held, [one.model_dump() for one in gear])
     unmodelled = [one.name for one in job.spec.loads if one.controllable and one.id not in ids]
-    told = [kinds.NOT_PLANNED.at("loads", loads=", ".join(unmodelled))] if unmodelled else []
+    told = [kinds.NOT_PLANNED.at(unmodelled[0], loads=", ".join(unmodelled))] if unmodelled else []
     return PlanCase(case, gear, made, mark, (*told, *(one for one in made.findings if one.code in _OF_RECORD)))
 
 

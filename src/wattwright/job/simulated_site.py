@@ -166,7 +166,7 @@ class SimulatedSite:
         taken = zip(self.specs, scenario.phases, strict=True)
         unknown = [(one.name, phase) for one, phase in taken if one.phase is Phase.UNKNOWN]
         names = ", ".join(name for name, _ in unknown)
-        return (kinds.UNKNOWN_PHASE.at("supply", loads=names, phase=unknown[0][1].value),) if unknown else ()
+        return (kinds.UNKNOWN_PHASE.at(unknown[0][0], loads=names, phase=unknown[0][1].value),) if unknown else ()
 
 
 def supply_of(spec: JobSpec, connected: SupplySpec) -> Supply:

@@ -9,6 +9,10 @@ from wattwright.web.links import Links
 
 _FIRST = "files.0."
 """How the fields of the first meter file begin: a finding of another file leads to the same field of that one."""
+_LOAD = "load-0"
+"""The form of the first load: a finding of another load leads to that one's."""
+_OF_HOURS = "demand.survey-without-hours"
+"""What is cured on the page of the load itself, where its hours stand."""
 _TEXT = ("", "text")
 """An entry that no form holds is written in the job file as text."""
 _NOTHING = "Nothing"
@@ -71,6 +75,7 @@ CURED_BY: Mapping[str, tuple[str, str]] = {
     "demand.over-rating": ("property", "supply.main_protection"),
     "demand.peaks-by-usual": ("survey", "new-load"),
     "demand.survey-": ("survey", "new-load"),
+    "demand.survey-over-explained": ("survey", "load-0"),
     "demand.survey-rating": ("survey", "load-0"),
     "demand.survey-without-hours": ("survey", "load-0"),
     "handover.above-rating": ("property", "supply.main_protection"),
@@ -96,6 +101,13 @@ CURED_BY: Mapping[str, tuple[str, str]] = {
     "job.power-factor": ("property", "supply.power_factor"),
     "job.unknown-phase": ("survey", "load-0"),
     "plan.": ("plan", "plan.objective"),
+    "simulate.comfort": ("survey", "load-0"),
+    "simulate.short-cycling": ("survey", "load-0"),
+    "simulate.min-on-cut": ("plan", "shedding"),
+    "simulate.shed-often": ("plan", "shedding"),
+    "simulate.overloaded": ("property", "supply.main_protection"),
+    "simulate.nothing-to-carry": ("supply", "inverter"),
+    "simulate.floor-above-reserve": ("supply", "battery.reserve"),
     "gear.circuit-": ("gear", "gear.earthing"),
     "supply.": ("supply", "quote.purpose"),
     "supply.at-edge": ("supply", "quote.battery_most"),
@@ -139,11 +151,12 @@ Without a page it is the job file as text."""
 
 
 @lru_cache(maxsize=64)
-def cures_for(job: str, links: Links, files: tuple[str, ...] = ()) -> Mapping[str, str]:
+def cures_for(job: str, links: Links, files: tuple[str, ...] = (), loads: tuple[tuple[str, str], ...] = ()) -> Mapping[str, str]:
     """The address of the field that cures each finding for which there is one, by the finding's code.
 
     Of findings about one of several meter files also by code and id of the file, with a blank between; ``files`` are their
-    ids in the order of the job file. Where nothing is to be done there is none.
+    ids in the order of the job file. Of those about a load by code and its id, and by code and its name; ``loads`` are both of
+    each. Where nothing is to be done there is none.
     """
     found = {}
     for kind in kinds():
@@ -156,4 +169,8 @@ def cures_for(job: str, links: Links, files: tuple[str, ...] = ()) -> Mapping[st
             for at, id_ in enumerate(files):
                 own = f"file-{at}" if field == "file-0" else f"files.{at}.{field.removeprefix(_FIRST)}"
                 found[f"{kind.code} {id_}"] = links.sheet(job, sheet, own)
+        elif field == _LOAD:
+            for at, known_as in enumerate(loads):
+                own = links.load(job, at, f"hours-{at}") if kind.code == _OF_HOURS else links.sheet(job, sheet, f"load-{at}")
+                found |= dict.fromkeys((f"{kind.code} {one}" for one in known_as), own)
     return found

@@ -103,7 +103,12 @@ class Showing:
             pictures={one.id: self._picture(job, name, shown, one) for one in shown.paper.pictures()}, note=tried.note,
             faults=(*tried.faults, *shown.faults), changes=differing(compared, made.key_figures) if made and compared else (),
             changed_from=from_ if compared else 0, missing=shown.missing, next=shown.next,
-            cures=cures_for(job.id, self.links, tuple(one.id for one in job.spec.files)),
+            cures=cures_for(
+                job.id,
+                self.links,
+                tuple(one.id for one in job.spec.files),
+                tuple((one.id, one.name) for one in job.spec.loads),
+            ),
             forms=forms, run=self._run(job, name), taken=taken,
             all_taken=self.links.papers(job.id) if built else "", drawings=self._drawings(job, shown), making=making,
             stale=bool(making) and bool(shown.mark),

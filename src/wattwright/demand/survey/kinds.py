@@ -5,7 +5,7 @@ from wattwright.core.findings import Severity, define
 NO_HOURS = define(
     "demand.survey-without-hours",
     Severity.LOOK,
-    says="No hours are written for {count:count} loads of the survey, so nothing they use is counted: {names:text}.",
+    says="No hours are written for some loads of the survey ({count:count}), so nothing they use is counted: {names:text}.",
     why="What they use stays among the unexplained.",
     do="Write when each runs and at what duty, as hours of the load.",
     source="",

@@ -263,7 +263,7 @@ def _with_findings(given: Reconciled, loads: Sequence[Expected], place: _Places)
     found: list[Finding] = []
     without = [one.name for one in loads if not one.stated]
     if without:
-        found.append(kinds.NO_HOURS.at("survey", count=len(without), names=", ".join(without)))
+        found.append(kinds.NO_HOURS.at(without[0], count=len(without), names=", ".join(without)))
     whole = given.whole
     if whole.measured_kwh > 0 and whole.unexplained_kwh > 0.1 * whole.measured_kwh:
         found.append(_where_to_look(given, place))
@@ -272,7 +272,7 @@ def _with_findings(given: Reconciled, loads: Sequence[Expected], place: _Places)
     if given.suspect is not None:
         one = given.suspect
         beside = one.beside or "none"
-        found.append(kinds.WRONG_RATING.at("survey", name=one.name, factor=one.factor, better=one.better, beside=beside))
+        found.append(kinds.WRONG_RATING.at(one.name, name=one.name, factor=one.factor, better=one.better, beside=beside))
     apart = [one.name for one in given.loads if one.factor != one.factor and one.surveyed_kwh > 0]
     if apart:
         found.append(kinds.TOGETHER.at("survey", count=len(apart), names=", ".join(apart)))
