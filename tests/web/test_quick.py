@@ -15,6 +15,7 @@ from wattwright.web.links import links
 from wattwright.web.pages import Frame
 from wattwright.web.quick import quick_page
 
+BOTH = {"load": "water heater", "power": "2.4", "power.unit": "kW", "current.unit": "A"}
 PUMP = {"load": "pool pump", "power": "1100", "power.unit": "W", "length": "20", "length.unit": "m", "method": "C"}
 STORED = Path(__file__).parent / "stored"
 
@@ -51,6 +52,8 @@ def test_without_a_job(tmp_path: Path) -> None:
         ({"load": "x"}, "Expected one of water heater"), ({"load": "other"}, "a power or a current"),
         ({"load": "other", "power": "much", "power.unit": "kW"}, "a number with its unit"),
         ({"load": "pool pump", "power": "1.5", "power.unit": "kW", "power_factor": "85"}, "at most 1"),
+        # 50 A at 230 V are 11.5 kVA, a fifth of which is drawn: one of the two was misread. 5 A give no more than 1.15 kW.
+        ({**BOTH, "current": "50"}, "this one makes 11,500 VA"), ({**BOTH, "current": "5"}, "this one makes 1,150 VA"),
         ({"load": "pool pump", "power": "1.5", "power.unit": "kW", "efficiency": "0.8", "efficiency.unit": "%"}, "at least 10"),
     ],
 )  # fmt: skip
@@ -58,6 +61,16 @@ def test_what_cannot_be_answered(ask: Asked, told: dict, what: str) -> None:
     """Beside the field, with what was typed."""
     answer = ask("/quick", params=told)
     assert (answer.status_code, what in answer.text, 'class="field wrong"' in answer.text) == (422, True, True)
+
+
+def test_power_and_current_of_one_plate_are_taken(ask: Asked) -> None:
+    """10.4 A and 2.4 kW go together at 230 V, as 10 A do on a plate that is rounded; 6 A with 0.55 kW at a shaft."""
+    for told in (
+        {**BOTH, "current": "10.4"},
+        {**BOTH, "current": "10"},
+        {**BOTH, "load": "pool pump", "power": "0.55", "current": "6"},
+    ):
+        assert ask("/quick", params=told).status_code == 200
 
 
 def test_a_power_factor_is_typed_as_on_the_plate(ask: Asked) -> None:

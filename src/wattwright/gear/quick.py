@@ -8,13 +8,13 @@ from pydantic import Field, field_validator
 
 from wattwright.catalogue.equipment.items import CurrentTransformer
 from wattwright.catalogue.equipment.range import Range
-from wattwright.core.errors import InputError
+from wattwright.core.errors import InputError, Place
 from wattwright.core.fields import CurrentA, Held, LengthM, PowerW, Share, Spec, TemperatureC, VoltageV
 from wattwright.core.specfile import SpecText, validated
 from wattwright.gear.circuit.appliance import Appliance, RuleSet, System
 from wattwright.gear.circuit.design import design
 from wattwright.gear.circuit.results import CircuitDesign
-from wattwright.gear.circuit.spec import CircuitSpec, Method, Place
+from wattwright.gear.circuit.spec import CircuitSpec, Method, Place as Around
 from wattwright.gear.select.answer import Answer, answer, with_usual
 from wattwright.gear.select.need import Surroundings
 from wattwright.gear.select.transformer import Measured, choose_transformer
@@ -22,6 +22,9 @@ from wattwright.gear.usual import USUAL, usual_load
 
 USUAL_V = {"single-phase": 230.0, "split-phase": 240.0, "three-phase": 400.0}
 _DAYS = 365.0
+_MOST_OF_APPARENT, _LEAST_OF_APPARENT, _LEAST_OF_MOTOR = 1.1, 0.25, 0.1
+"""Of the volt-amperes that its current makes the power of a load is no more, as plates are rounded and made for other voltages,
+and hardly less; a motor's is that of its shaft. Common practice, no source."""
 
 
 class QuickSpec(Spec):
@@ -43,7 +46,7 @@ class QuickSpec(Spec):
     )
     efficiency: Share | None = Field(None, ge=0.1, le=1, description="of a motor, from the plate; usual: 60 to 90 %")
     rules: Literal["iec", "nec"] | None = Field(None, description="rule set; nec for two lines, else iec, if left out")
-    place: Place = Field("indoors", description="where it is")
+    place: Around = Field("indoors", description="where it is")
     ambient_c: TemperatureC = Field(30.0, alias="ambient", ge=-40, le=80, description="warmest air; usual: 30 °C")
     a_day: float | None = Field(None, ge=0, le=100_000, description="how often it is switched in a day")
     length_m: LengthM | None = Field(
@@ -93,6 +96,7 @@ def quick(spec: QuickSpec, range_: Range) -> Quick:
     """Return what to use for one load, of a range. Raises InputError with each entry that cannot be."""
     usual = usual_load(spec.load, "load")
     appliance = with_usual(_appliance(spec), usual)
+    _require_alike(spec, appliance)
     circuit, why = _circuit(spec, appliance)
     around = Surroundings(
         ambient_c=spec.ambient_c, place=spec.place, switchings_a_year=None if spec.a_day is None else spec.a_day * _DAYS,
@@ -104,6 +108,22 @@ def quick(spec: QuickSpec, range_: Range) -> Quick:
     found = choose_transformer(Measured(None, None, carries_a, appliance.loaded), range_).selected
     clamp = None if found is None else range_.get(found.id)
     return Quick(spec, made, circuit, why, clamp if isinstance(clamp, CurrentTransformer) else None)
+
+
+def _require_alike(spec: QuickSpec, appliance: Appliance) -> None:
+    """Raise InputError where power and current cannot both be of one load: one of them was misread from the plate."""
+    if spec.power_w is None or spec.current_a is None:
+        return
+    apparent_va = (sqrt(3.0) if appliance.system == "three-phase" else 1.0) * appliance.voltage_v * spec.current_a
+    least = _LEAST_OF_MOTOR if appliance.is_motor else _LEAST_OF_APPARENT
+    if least <= spec.power_w / apparent_va <= _MOST_OF_APPARENT:
+        return
+    wanted = (
+        f"a current that goes with {spec.power_w:,.0f} W; at {appliance.voltage_v:.0f} V this one makes {apparent_va:,.0f} VA"
+    )
+    step = "Read both on the plate again, or give one of them alone."
+    found = f"{spec.current_a:g} A"
+    raise InputError.one("gear.power-and-current", Place(field="current"), found=found, wanted=wanted, next_step=step)
 
 
 def _appliance(spec: QuickSpec) -> Appliance:

@@ -22,7 +22,6 @@ from wattwright.demand.site import SitePower, register_spans, site_power
 from wattwright.demand.survey.reconcile import Reconciled, reconcile
 from wattwright.demand.within.asked import Finer
 from wattwright.demand.within.bands import PeakBands
-from wattwright.demand.within.peak_bands import peak_bands
 from wattwright.demand.year.against import Against, against, in_doubt
 from wattwright.demand.year.bills import read_bills
 from wattwright.demand.year.whole import Annualised, Surroundings, annualise
@@ -34,7 +33,7 @@ from wattwright.job.graph import Graph, Stage, State
 from wattwright.job.keeping import Kept
 from wattwright.job.outdoors import outdoors
 from wattwright.job.own_sources import filled, used
-from wattwright.job.peaks import limit_w, listed_loads
+from wattwright.job.peaks import behind_means
 from wattwright.job.spec import FileSpec, JobSpec, MeterSpec, PaperSpec, RepairSpec, SiteSpec, TariffChoice
 from wattwright.job.surveyed import expected_loads
 from wattwright.record import kinds as record_kinds
@@ -351,14 +350,12 @@ class Assessment(Kept):
             fine = None
             if finer is not None:
                 fine = Finer(records[0].source.name, site_power(records[0], finer.channel).series.read_only())
-            loads, limit = listed_loads(spec), limit_w(spec, str(self.job.path))
-            return peak_bands(
-                power.series, self.job.clock, finer=fine, loads=loads, limit_w=limit, seed=spec.seed, progress=progress
-            )
+            return behind_means(self.job, power.series, fine, progress)
 
         def inputs() -> object:
             loads = [one.model_dump(exclude={"wiring", "photos"}) for one in spec.loads]
-            return (spec.site.zone, loads, spec.supply, spec.limit, spec.seed, finer.channel if finer is not None else "")
+            by = finer.channel if finer is not None else ""
+            return (spec.site.zone, loads, spec.supply, spec.limit, spec.seed, by, "a survey below the readings bounds nothing")
 
         return Stage("peaks", PeakBands, needs, inputs, _DEMAND_ROOMS, make)
 

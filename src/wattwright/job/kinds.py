@@ -19,6 +19,15 @@ WEATHER_LACKS = define(
     do="Use a fuller file if such a load matters.",
     source="",
 )
+SURVEY_SHORT = define(
+    "job.survey-short",
+    Severity.LOOK,
+    says="The highest reading is {highest:power}, and all loads of the survey together are rated for {rated:power}: it does not "
+    "hold all that runs, and peaks are told as if there were no survey.",
+    why="Demand may rise by whatever is missing: a survey that the readings contradict is no ceiling for it.",
+    do="Look on site for what is missing, and list it with its rating.",
+    source="",
+)
 NO_TEMPERATURE = define(
     "job.no-temperature",
     Severity.LOOK,

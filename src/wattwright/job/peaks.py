@@ -1,9 +1,21 @@
 """What a job says about peaks: its loads as far as peaks go, and the limit they are held against."""
 
+from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from wattwright.core.errors import InputError, JobError, Place
+from wattwright.core.findings import gravest_first
+from wattwright.core.progress import SILENT, Progress
+from wattwright.core.series import Series
+from wattwright.demand.within.asked import Finer
+from wattwright.demand.within.bands import PeakBands
+from wattwright.demand.within.kinds import MAY_PASS
 from wattwright.demand.within.listed import USUAL_ON_S, Listed
+from wattwright.demand.within.peak_bands import peak_bands
+from wattwright.job import kinds
+from wattwright.job.file import Job
 from wattwright.job.spec import JobSpec
 from wattwright.loads.plain import Motor
 
@@ -27,6 +39,34 @@ def listed_loads(spec: JobSpec) -> tuple[Listed, ...]:
         spread = 0.3 if one.basis == "assumed" else 0.05
         found.append(Listed(one.name, one.rating_w, USUAL_ON_S[one.kind], one.quantity, spread, start_a))
     return tuple(found)
+
+
+def behind_means(job: Job, power: Series, finer: Finer | None, progress: Progress = SILENT) -> PeakBands:
+    """Return the peaks behind the means of a power in W, from finer readings or the survey of a job.
+
+    A survey that the readings contradict is no ceiling: where they are higher than all its loads together it does not hold all
+    that runs, and what it lacks may run as well. It is then left out. Raises JobError for a limit of current without a supply.
+    """
+    spec, highest_w = job.spec, float(np.nanmax(power.values, initial=0.0))
+    rated_w = sum(one.quantity * one.rating_w for one in spec.loads)
+    is_short = 0.0 < rated_w < highest_w
+    made = peak_bands(
+        power, job.clock, finer=finer, loads=() if is_short else listed_loads(spec), limit_w=limit_w(spec, str(job.path)),
+        seed=spec.seed, progress=progress,
+    )  # fmt: skip
+    made = _within_ceiling(made, highest_w)
+    short = (kinds.SURVEY_SHORT.at("loads", highest=highest_w, rated=rated_w),) if is_short else ()
+    return replace(made, findings=gravest_first((*short, *made.findings)))
+
+
+def _within_ceiling(made: PeakBands, highest_w: float) -> PeakBands:
+    """Return peaks of which a limit at the ceiling of all loads and above it is never passed: nothing is there to pass it."""
+    limit = made.passing
+    if limit is None or not highest_w <= made.ceiling_w <= limit.limit_w:
+        return made
+    never = (0.0, 0.0, 0.0)
+    told = tuple(one for one in made.findings if one.code != MAY_PASS.code)
+    return replace(made, passing=replace(limit, minutes=never, times=never, longest_min=never), findings=told)
 
 
 def limit_w(spec: JobSpec, place: str) -> float | None:

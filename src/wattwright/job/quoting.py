@@ -30,7 +30,7 @@ from wattwright.supply.sizing.answer import Quote as Quote
 from wattwright.supply.sizing.asking import USUAL_INVERTER, USUAL_STORE, Asking
 from wattwright.supply.sizing.confirm import Price, unpriced
 from wattwright.supply.sizing.costing import USUAL, Costing
-from wattwright.supply.sizing.losses import lost_on
+from wattwright.supply.sizing.losses import lost_on, season_of_sun
 from wattwright.supply.sizing.quote import of_recorded, quote
 from wattwright.supply.sizing.roofs import Layout, Roof, layouts_of, no_pv
 from wattwright.supply.sizing.sizes import NOTHING, Size
@@ -70,8 +70,9 @@ class QuoteCase:
 
     def completed(self, made: Quote) -> Quote:
         """Return a quote with what only the job knows: what its PV loses, and the bill by the readings."""
-        found = (*made.findings, *of_recorded(self.asking.kept, self.recorded_bill, made.as_is.bill))
-        return replace(made, losses=lost_on(made.laid, self.yields), recorded_bill=self.recorded_bill, findings=found)
+        lost = lost_on(made.laid, self.yields)
+        found = (*made.findings, *season_of_sun(made, lost), *of_recorded(self.asking.kept, self.recorded_bill, made.as_is.bill))
+        return replace(made, losses=lost, recorded_bill=self.recorded_bill, findings=found)
 
 
 def quote_case(

@@ -32,8 +32,8 @@ MOST_BYTES = 6 * 2**30
 """Memory that the process may write to. Address space has no bound: what draws the pictures reserves much and touches little."""
 _MOST_GIVEN_S = 60.0
 """A photo takes a second; a file of a visit may hold many."""
-_MOST_TEXT_S = 15.0
-"""A job file of the greatest length that is taken needs two on this machine."""
+_MOST_TEXT_S = 30.0
+"""A job file of the greatest length that is taken needs two on this machine, and up to ten where much else runs."""
 _MOST_START_S = 180.0
 """A process that has never been started on this machine takes a quarter of a minute until it answers."""
 _NO_THREAD = "can't start new thread"

@@ -298,6 +298,24 @@ FEW_DAYS = define(
     do="Log for a year, or give a record of some months at least.",
     source="common practice, no source",
 )
+SUN_OF_SEASON = define(
+    "supply.sun-of-season",
+    Severity.STOP,
+    says="In the {days:count} days that the quote rests on its PV gives {now:energy} a day, and {mean:energy} a day over the "
+    "year under the weather of the job: yearly money, and a size chosen by it, are wrong by as much.",
+    why="What it gives in these days is taken for every season.",
+    do="Quote on a year's record, or on days (--days) whose sun is that of the year.",
+    source="more than a tenth apart: common practice, no source",
+)
+SUN_UNKNOWN = define(
+    "supply.sun-of-part-year",
+    Severity.STOP,
+    says="The weather of the job holds {known:count} days, and the quote rests on {days:count}: what its PV gives in other "
+    "seasons nobody knows, and yearly money is told as if they were like these.",
+    why="A roof gives several times as much in summer as in winter.",
+    do="Give a weather file of a year for the place, or none: the sun of the place is then taken from tables.",
+    source="",
+)
 MUCH_PV = define(
     "supply.much-pv-on-inverter",
     Severity.LOOK,
