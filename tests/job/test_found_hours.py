@@ -168,6 +168,13 @@ def test_hours_that_nobody_read_are_named() -> None:
     assert "not read" not in never["note"]
 
 
+def test_a_small_level_keeps_its_figures() -> None:
+    """54.4 W is told to the watt, or its hours would count 8 % less than was found; 1500 W to ten."""
+    load, days, clock = made(np.full(WEEK, 0.5))
+    assert proposed(replace(load, level_w=54.4), days, clock)["rating"] == "0.054 kW"
+    assert proposed(load, days, clock)["rating"] == "1.50 kW"
+
+
 def test_a_load_that_was_taken_stays_so_when_its_note_goes_on(tmp_path) -> None:
     """What a person writes behind the note it was taken with makes no other load of it; another load of its level is another."""
     load, days, clock = made(np.full(WEEK, 0.5))

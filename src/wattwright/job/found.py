@@ -68,8 +68,8 @@ def proposed(load: SwitchedLoad, days: Days, clock: SiteClock) -> dict[str, Any]
 
 
 def level_of(load: SwitchedLoad) -> str:
-    """Return the level of a found load as an entry says it."""
-    return f"{load.level_w / 1000:.2f} kW"
+    """Return the level of a found load as an entry says it: below 1 kW a figure more, or 54 W would be 50."""
+    return f"{load.level_w / 1000:.{2 if load.level_w >= 1000 else 3}f} kW"
 
 
 def _note(load: SwitchedLoad) -> str:
