@@ -80,10 +80,10 @@ def test_hours_that_differ_too_much_are_taken_together() -> None:
     assert hours_seen(nothing) == []
 
 
-def test_a_load_at_no_hours_is_proposed_without(load) -> None:
-    """Where no part of the day stands out and it was never seen on, the entry holds no hours."""
+def test_a_load_without_hours_of_its_own_is_told_over_the_day(load) -> None:
+    """Where no part of the day stands out, the share of the whole day is told: 20 minutes of every hour."""
     bare = replace(load, times=replace(load.times, windows=()))
-    assert "hours" not in proposed(bare, DAYS, CLOCK)
+    assert proposed(bare, DAYS, CLOCK)["hours"] == [{"duty": "33 %"}]
 
 
 def test_loads_of_the_survey_that_it_may_be(load, tmp_path) -> None:

@@ -15,7 +15,7 @@ from wattwright.demand.switched.analyse import Switched, SwitchedLoad
 from wattwright.demand.switched.json_form import of_day, switched_json
 from wattwright.job.document import document_of, tables_in_line
 from wattwright.job.file import parsed
-from wattwright.job.found_hours import hours_of, windows_of
+from wattwright.job.found_hours import hours_of, unread, windows_of
 from wattwright.job.loads import LoadSpec
 
 _ALIKE: Final = 0.1
@@ -31,8 +31,11 @@ def fitting(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> tuple[LoadSpec, .
 
 
 def taken_as(load: SwitchedLoad, survey: Sequence[LoadSpec]) -> LoadSpec | None:
-    """Return the load of the survey that a found one was taken into it as: of its level, with the note it was proposed with."""
-    return next((one for one in fitting(load, survey) if one.note == _note(load)), None)
+    """Return the load of the survey that a found one was taken into it as: of its level, with the note it was proposed with.
+
+    What was added behind that note makes no difference.
+    """
+    return next((one for one in fitting(load, survey) if one.note.startswith(_note(load))), None)
 
 
 def found_json(found: Switched, survey: Sequence[LoadSpec], days: Days) -> dict[str, Any]:
@@ -47,9 +50,10 @@ def found_json(found: Switched, survey: Sequence[LoadSpec], days: Days) -> dict[
 
 
 def proposed(load: SwitchedLoad, days: Days, clock: SiteClock) -> dict[str, Any]:
-    """Return a found load as an entry of the survey, with the hours in which it was seen to run.
+    """Return a found load as an entry of the survey, with the hours in which it was seen to run: they add up to its energy.
 
-    What it is nobody knows yet: its kind is left open, its rating assumed.
+    The note names the seasons and types of day that were not read. What it is nobody knows yet: its kind is left open, its rating
+    assumed.
     """
     hours, level = hours_of(load, days, clock), level_of(load)
     return {
@@ -58,20 +62,26 @@ def proposed(load: SwitchedLoad, days: Days, clock: SiteClock) -> dict[str, Any]
         "kind": "other",
         "rating": level,
         **({"hours": hours} if hours else {}),
-        "note": _note(load),
+        "note": _note(load) + (_unread(load, days) if hours else ""),
         "basis": "assumed",
     }
 
 
 def level_of(load: SwitchedLoad) -> str:
-    """Return the level of a found load as an entry says it."""
-    return f"{load.level_w / 1000:.2f} kW"
+    """Return the level of a found load as an entry says it: below 1 kW a figure more, or 54 W would be 50."""
+    return f"{load.level_w / 1000:.{2 if load.level_w >= 1000 else 3}f} kW"
 
 
 def _note(load: SwitchedLoad) -> str:
     when = ", ".join(f"{of_day(one.begins_s)} to {of_day(one.ends_s)}" for one in windows_of(load))
     told = f"found in the record: on {100 * load.duty:.0f} % of the time, mostly {when or 'at no set time'}"
     return f"{told}; {100 * load.energy_share:.0f} % of the energy; say what it is and read its plate"
+
+
+def _unread(load: SwitchedLoad, days: Days) -> str:
+    """Return what the note says of hours that nobody read."""
+    named = ", ".join(unread(load, days))
+    return f"; not read, and taken to be as the rest: {named}" if named else ""
 
 
 def proposal_lines(entry: Mapping[str, Any]) -> list[str]:
