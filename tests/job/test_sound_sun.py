@@ -128,19 +128,17 @@ def test_a_year_of_light_above_a_clear_sky_or_far_under_it_is_doubted(tmp_path):
     with np.errstate(divide="ignore"):  # at night pvlib divides by a sun that has no height
         clear = pvlib.clearsky.ineichen(sun.apparent_zenith.to_numpy(), air, 3.0, 273.0, extra)
     best = float(np.nansum(clear["ghi"])) / 1000.0
-    for factor in (2.0, 0.1):
+    # Pvlib's own numbers: the year has 73 % of a clear sky, its highest hour 80 % of what comes from outside the air.
+    for factor in (1.38, 0.1):
         (told,) = [one for one in year(tmp_path, factor).findings if one.code == "job.odd-light"]
         assert told.data["light"] / best == pytest.approx(told.data["share"], rel=0.02)
         assert (told.data["share"] > 1.0) == (factor > 1.0)
-    assert "job.odd-light" not in codes(year(tmp_path, 2.0, arrays=()))
+    assert "job.odd-light" not in codes(year(tmp_path, 1.38, arrays=()))
     # A wall to the north has more light under clouds than under a clear sky: that is no fault of the file's.
     north = Array.model_validate({"peak": "2 kW", "tilt_deg": 90.0, "azimuth_deg": 0.0})
     assert "job.odd-light" not in codes(year(tmp_path, 1.0, arrays=(north,)))
-    assert "job.odd-light" in codes(year(tmp_path, 2.0, arrays=(north,)))
-    # In kJ/m2 an hour (3.6 times) and in kW/m2 (a thousandth) it is no sky at all: that stops what would be quoted.
-    for factor in (3.6, 0.001):
+    assert "job.odd-light" in codes(year(tmp_path, 1.38, arrays=(north,)))
+    # Doubled, in kJ/m2 an hour (3.6 times) and in kW/m2 (a thousandth) it is no sky at all: that stops what would be quoted.
+    for factor in (2.0, 3.6, 0.001):
         (told,) = [one for one in year(tmp_path, factor).findings if "light" in one.data]
         assert (told.code, told.severity) == ("job.no-sky", Severity.STOP)
-    # A week that is as bright says nothing: only of a year is it known what it may hold.
-    own(tmp_path, {hour: "900,1000,300" for hour in range(24 * DAYS) if 8 <= hour % 24 < 17})
-    assert codes(week(tmp_path)) == []

@@ -41,6 +41,14 @@ def loan(amount="10000", rate="5 %", years=10) -> Loan:
     return Loan.model_validate({"amount": amount, "rate": rate, "years": years})
 
 
+@pytest.mark.parametrize(("given", "is_told"), [(0.001, False), (0.99, False), (1.0, True)])
+def test_a_yield_next_to_nothing_has_no_cost_of_energy(given, is_told) -> None:
+    """10 000 shared among a watt-hour a year is no price of energy: it is told that there is none."""
+    found = worth(spec(yield_kwh=given))
+    assert (found.energy_cost is not None) == is_told
+    assert ("supply.no-yield" in [one.code for one in found.findings]) != is_told
+
+
 def test_a_roof_by_closed_form() -> None:
     """10 000, then 1200 growing 2 % and fading 0.5 % a year: NPV by a geometric row, IRR by a library."""
     found = worth(spec())

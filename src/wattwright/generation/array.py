@@ -53,12 +53,12 @@ class Losses(Spec):
 class Array(Spec):
     """A PV array that looks one way, behind one inverter. Survey: plates, slope and heading of the roof, what shades it."""
 
-    peak_w: PowerW = Field(alias="peak", gt=0, le=10_000_000, description="power of all modules at standard conditions (kWp)")
+    peak_w: PowerW = Field(alias="peak", ge=10, le=10_000_000, description="power of all modules at standard conditions (kWp)")
     tilt_deg: float = Field(ge=0, le=90, description="slope: 0 lies flat, 90 stands upright")
     azimuth_deg: float = Field(ge=0, lt=360, description="where it looks, from north clockwise: 90 east, 180 south")
     losses: Losses = Field(Losses.model_validate({}), description="what it loses before the inverter")
     limit_w: PowerW | None = Field(
-        None, alias="limit", gt=0, le=10_000_000, description="most the inverter gives, alternating current; as peak if left out"
+        None, alias="limit", ge=10, le=10_000_000, description="most the inverter gives, alternating current; as peak if left out"
     )
     efficiency: Share = Field(0.96, gt=0.5, le=1, description="inverter's nominal efficiency; usual: 96 to 98 %")
     power_per_k: float = Field(-0.0047, gt=-0.02, le=0, description="power lost per kelvin over 25 degC; usual: -0.003 to -0.005")

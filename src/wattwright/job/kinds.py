@@ -272,6 +272,24 @@ NO_SKY = define(
     do="Mend the file's units (W/m2), columns, time zone or place, or take another, before anything is quoted.",
     source="Ineichen and Perez 2002 at a Linke turbidity of 3; bounds: common practice, no source",
 )
+NO_SKY_DAYS = define(
+    "job.no-sky-days",
+    Severity.STOP,
+    says="The weather file puts {light:number} kWh/m2 a day on the level over {days:count} days, {share:percent} of a clear "
+    "sky's: no sky gives that.",
+    why="What is reckoned with it holds nowhere: units, columns or time zone are mistaken.",
+    do="Mend the file's units (W/m2), columns, time zone or place, or take another, before anything is quoted.",
+    source="Ineichen and Perez 2002 at a Linke turbidity of 3; too much at 2, bounds: common practice, no source",
+)
+NO_SKY_HOURS = define(
+    "job.no-sky-hours",
+    Severity.STOP,
+    says="The weather file has more light in {hours:count} h than comes from outside the air: {element:text} of {light:count} "
+    "W/m2 from {when:text} UTC, where {outside:count} W/m2 come there at most.",
+    why="No sky adds light to a whole hour: units or columns are mistaken, or an instrument failed.",
+    do="Mend the file's units (W/m2) or columns, and leave empty what was not measured, before anything is quoted.",
+    source="extraterrestrial irradiance of Spencer 1971; a tenth above it: common practice, no source",
+)
 SUN_SHIFT = define(
     "job.sun-shift",
     Severity.LOOK,

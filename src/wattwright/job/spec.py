@@ -261,6 +261,18 @@ class TariffChoice(Spec):
     compare: tuple[str, ...] = Field((), description="ids of other tariffs to hold beside it")
 
 
+class _Least(Spec):
+    """The least a battery of a job holds: milliwatt-hours are a slip of the pen, and no device."""
+
+    capacity: float = Field(ge=10.0)
+
+
+def _holds_something(given: Battery) -> Battery:
+    """Return a battery as it was given; raises ValidationError, at its capacity, for one that holds next to nothing."""
+    _Least(capacity=given.capacity_wh)
+    return given
+
+
 class JobSpec(Spec):
     """One property's file."""
 
@@ -285,7 +297,7 @@ class JobSpec(Spec):
     not_loads: tuple[NotLoad, ...] = Field((), description="loads found in the record that are none, and are not proposed again")
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
     pv: tuple[PvSpec, ...] = Field((), description="PV arrays: measured by a meter, or simulated under the sun of the weather")
-    battery: Battery | None = None
+    battery: Annotated[Battery, AfterValidator(_holds_something)] | None = None
     inverter: Inverter | None = None
     generator: Generator | None = None
     strings: tuple[StringsSpec, ...] = Field((), description="strings of PV modules, for the single-line diagram")

@@ -19,6 +19,14 @@ NEVER_BACK = define(
     do="Look at the flows year by year, and at the lives of the parts.",
     source="ASTM E1121, from memory",
 )
+NO_YIELD = define(
+    "supply.no-yield",
+    Severity.LOOK,
+    says="It gives {given:energy} in the first year: no cost of its energy is told.",
+    why="What is paid, shared among next to no energy, says nothing.",
+    do="Look at sun, slope, shade and size of the PV, and at what is spilled, before it is quoted.",
+    source="under 1 kWh a year: common practice, no source",
+)
 NO_RATE = define(
     "supply.no-rate",
     Severity.NOTE,

@@ -1,6 +1,7 @@
 """Running without the grid: what ends a fault, how often the neutral is bonded, what is asked and never guessed."""
 
 import json
+import math
 from itertools import product
 
 import pytest
@@ -123,6 +124,42 @@ def test_a_cable_that_would_burn_before_the_source_shuts_off_is_no_protection():
     for off_after, how in (("3 s", "nothing"), ("0.9 s", "source")):
         told = {**KNOWN, "fault_ratio": 5.0, "fault_lasts": "0.05 s", "off_after": off_after}
         assert ends(island(asked(inverter=told), site(one)))[("heater", "short")] == how
+
+
+def test_a_protective_conductor_that_would_burn_is_no_protection_either():
+    """60 A have 10 AWG of 5.261 mm2 (NEC table 250.122) beside thicker lines: it stands as ICEA P-32-382 has it, to 150 degC.
+
+    Copper: I2 t / A2 = 0.0297 log((150 + 234) / (T + 234)), A in circular mils, 1973.5 of them in a mm2; from memory.
+    """
+    one = circuit(
+        rules="nec", method="cable", circuits=1, earthing=None, loop_impedance=None, curve=None, rated="60 A", length="5 m",
+        appliance={"name": "range", "power": "10 kW", "voltage": "240 V", "system": "split-phase"},
+    )  # fmt: skip
+    cable, from_c = one.design.chosen.cable, one.design.spec.conductor_c
+    assert cable.area_mm2 > cable.earth_mm2 == pytest.approx(5.261, rel=1e-3)
+    # 8 kVA over two legs of 120 V are 33.3 A, nine times 300 A: the breaker of 60 A needs 600.
+    lasts_s = 0.0297 * math.log10(384 / (from_c + 234)) * (1973.5 * 5.261 / 300) ** 2
+    split = {"system": "split-phase", "voltage": "120 V"}
+    for off_after_s, how in ((1.05 * lasts_s, "nothing"), (0.95 * lasts_s, "source")):
+        told = {**KNOWN, "loop_impedance": "0.2 ohm", "fault_ratio": 9.0, "off_after": f"{off_after_s} s"}
+        both = [{"source": "inverter", "conductors": 2}]
+        found = ends(island(asked(inverter=told, protection=both), site(one, rules="nec", connection=split)))
+        assert off_after_s < 5.0
+        assert (found[("heater", "earth")], found[("heater", "short")]) == (how, "source")
+
+
+def test_under_the_nec_a_source_that_shuts_off_late_ends_no_fault_to_earth():
+    """The NEC names no time: 5 s, as far as adiabatic warming holds (common practice, from memory); 60 s is none."""
+    split = {"system": "split-phase", "voltage": "120 V"}
+    nec = circuit(
+        rules="nec", method="cable", circuits=1, earthing=None, loop_impedance=None, curve=None, rated="20 A",
+        appliance={"name": "heater", "power": "2 kW", "voltage": "240 V", "system": "split-phase"},
+    )  # fmt: skip
+    for off_after, how in (("60 s", "nothing"), ("5.1 s", "nothing"), ("4.9 s", "source")):
+        told = {**KNOWN, "fault_ratio": 1.2, "off_after": off_after}
+        made = island(asked(inverter=told), site(nec, rules="nec", connection=split))
+        assert ends(made)[("heater", "earth")] == how
+        assert [one.within_s for one in made.faults] == [5.0, 5.0]
 
 
 def test_without_a_bond_no_rcd_trips():

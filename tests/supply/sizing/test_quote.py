@@ -392,7 +392,7 @@ def test_a_rating_that_no_property_has_is_refused(given, bound):
 @pytest.mark.parametrize(
     ("told", "words"),
     [
-        ({"loan": {"amount": "1000", "rate": "5 %", "years": 6}}, "a loan paid back within the years looked at"),
+        ({"loan": {"amount": "1000", "rate": "5 %", "years": 6}}, "a loan paid back within the 5 years looked at"),
         (
             {"incentives": [{"name": "grant", "amount": "500", "year": 6, "taxed": False}]},
             "incentives within the years",

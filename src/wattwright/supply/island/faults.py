@@ -20,7 +20,10 @@ from wattwright.supply.island.spec import Between, Carrier, IslandSpec
 
 _THREE = 3
 SHORT_S = 5.0
-"""Adiabatic warming holds up to here, so a short circuit must be over by then (IEC 60364-4-43, 434.5.2)."""
+"""Adiabatic warming holds up to here, so a short circuit must be over by then (IEC 60364-4-43, 434.5.2).
+
+The NEC names no time for a fault to earth; it is held to the same (common practice, from memory).
+"""
 
 
 def feeds(asked: IslandSpec, supply: Supply) -> tuple[Feed, ...]:
@@ -84,7 +87,7 @@ def _short(feed: Feed, one: IslandCircuit, design: CircuitDesign) -> FaultEnd:
 
 def _earth(feed: Feed, asked: Carrier, one: IslandCircuit, design: CircuitDesign, bond: BondState) -> FaultEnd:
     spec, chosen = design.spec, design.chosen
-    within_s = disconnecting_s(spec, chosen.protection.rated_a) if spec.rules == "iec" else None
+    within_s = disconnecting_s(spec, chosen.protection.rated_a) if spec.rules == "iec" else SHORT_S
     own = own_bonds(bond, spec.rules)
     if own == 0 and bond.count is not None:
         trips_a = _trips_a(design, INSTANT_S)
@@ -95,9 +98,10 @@ def _earth(feed: Feed, asked: Carrier, one: IslandCircuit, design: CircuitDesign
     loop_ohm = None if asked.loop_ohm is None else asked.loop_ohm + _there_and_back(design)
     reach_a = None if loop_ohm is None else spec.appliance.to_earth_v / loop_ohm
     given_a = None if reach_a is None or feed.fault_a is None else min(feed.fault_a, reach_a)
-    trips_a, breaker = _breaker(feed, design, given_a, within_s or SHORT_S)
+    trips_a, breaker = _breaker(feed, design, given_a, within_s)
     rcd = _residual(feed, design, reach_a)
-    source = None if reach_a is None else _source(feed, reach_a, within_s)
+    stands = withstand(spec, min(chosen.cable.area_mm2, chosen.cable.earth_mm2)).energy_a2s
+    source = None if reach_a is None else _source(feed, reach_a, within_s) and _bears(feed, reach_a, stands)
     ends: Ends = "not known" if own == 0 else _first(breaker, rcd, source)
     loop = "loop not measured" if loop_ohm is None else f"loop {figure(loop_ohm, 'Ω')}"
     seen = "" if chosen.residual_a is None else f", RCD {1000.0 * chosen.residual_a:g} mA"
@@ -155,19 +159,19 @@ def _residual(feed: Feed, design: CircuitDesign, reach_a: float | None) -> bool 
 
 
 def _bears(feed: Feed, reach_a: float, stands_a2s: float) -> bool | None:
-    """Return whether a cable bears what a source gives until it is off; None where it bears the least and not the most of it."""
+    """Return whether a conductor bears what a source gives until it is off; None where it bears the least and not the most."""
     if feed.fault_a is None or feed.most_fault_a is None or feed.off_after_s is None:
         return None
     least, most = (min(each, reach_a) ** 2 * feed.off_after_s <= stands_a2s for each in (feed.fault_a, feed.most_fault_a))
     return True if most else None if least else False
 
 
-def _source(feed: Feed, reach_a: float, within_s: float | None) -> bool | None:
+def _source(feed: Feed, reach_a: float, within_s: float) -> bool | None:
     """Return whether the source shuts itself off in time: it does so only where the fault takes all that it gives.
 
     None where that is not known, or the fault takes the least and not the most that it may give.
     """
-    if feed.off_after_s is not None and within_s is not None and feed.off_after_s > within_s:
+    if feed.off_after_s is not None and feed.off_after_s > within_s:
         return False
     if feed.fault_a is not None and reach_a < feed.fault_a:
         return False

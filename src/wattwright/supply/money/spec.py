@@ -7,7 +7,8 @@ incentives and write-off are nominal by their nature.
 from decimal import Decimal
 from typing import Literal, Self
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, ValidationError, field_validator, model_validator
+from pydantic_core import PydanticCustomError
 
 from wattwright.core.fields import Share, Spec
 from wattwright.core.money import is_currency
@@ -90,9 +91,11 @@ class Incentive(Spec):
 
 
 def within_years(years: int, loan: Loan | None, incentives: tuple[Incentive, ...]) -> None:
-    """Raise ValueError, for pydantic, where a loan or an incentive reaches beyond the years looked at."""
+    """Raise ValueError, for pydantic, where a loan, at its own years, or an incentive reaches beyond the years looked at."""
     if loan is not None and loan.years > years:
-        raise ValueError("a loan paid back within the years looked at|Look at more years, or shorten the loan.")
+        told = f"a loan paid back within the {years} years looked at|Look at more years than {years}, or shorten the loan."
+        wrong = PydanticCustomError("value_error", "{error}", {"error": told})
+        raise ValidationError.from_exception_data("loan", [{"type": wrong, "loc": ("loan", "years"), "input": loan.years}])
     if any(one.year > years for one in incentives):
         raise ValueError("incentives within the years looked at|Look at more years, or leave them out.")
 

@@ -12,6 +12,9 @@ from wattwright.supply.money.plan import faded, plan_of
 from wattwright.supply.money.spec import Investment
 from wattwright.supply.money.terms import Floats, Terms, growth
 
+_LEAST_YIELD_KWH = 1.0
+"""In a year: what gives less is no source of energy, and its cost shared among so few kWh says nothing; common practice."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Worth:
@@ -19,7 +22,7 @@ class Worth:
 
     ``flows`` are nominal, ``total`` is their sum in ``terms``. ``npv`` is money of year 0, the same in either terms. ``irrs`` are
     rates in ``terms``: none, one, or several. ``payback_years`` and ``discounted_years`` are None where it never comes back.
-    ``energy_cost`` is per kWh in ``terms``, None where no yield was stated. ``left``
+    ``energy_cost`` is per kWh in ``terms``, None where no yield was stated, or next to none. ``left``
     is what parts are worth at the end, in money of year 0, before tax.
     """
 
@@ -64,7 +67,7 @@ def worth(spec: Investment) -> Worth:
     total = made.total / prices
     rates = irrs(np.round(total, 9))  # what is smaller is noise of floats, and would count as a change of sign
     energy_cost = None
-    if spec.yield_kwh is not None:
+    if spec.yield_kwh is not None and spec.yield_kwh >= _LEAST_YIELD_KWH:
         energy_cost = levelised(made.cost / prices, faded(spec.yield_kwh, spec.saving.fade, spec.years), spec.rate)
     found = Worth(
         spec.currency,
@@ -80,7 +83,10 @@ def worth(spec: Investment) -> Worth:
         npv(made.residual / prices, spec.rate),
         (),
     )
-    return replace(found, findings=_told(spec.name, found))
+    told = _told(spec.name, found)
+    if spec.yield_kwh is not None and energy_cost is None:
+        told += (kinds.NO_YIELD.at(spec.name, given=spec.yield_kwh),)
+    return replace(found, findings=told)
 
 
 def _told(name: str, found: Worth) -> tuple[Finding, ...]:
