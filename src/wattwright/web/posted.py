@@ -2,7 +2,7 @@
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import Request
 from starlette.datastructures import UploadFile
@@ -36,6 +36,23 @@ class Posted:
                 next_step="Load the page again and send it anew.",
             )  # fmt: skip
         return int(text)
+
+    def placed(self, entry: str, at: int) -> "Posted":
+        """The same, what was typed for a new entry of a list named for the place where it would stand now.
+
+        The page may be older than the job, and have named its fields for the place that was free then.
+        """
+        begins = f"{entry}."
+        numbers = {name.removeprefix(begins).partition(".")[0] for name in self.values if name.startswith(begins)}
+        if len(numbers) != 1 or not _is_place(seen := numbers.pop()):
+            return self
+        was, now = f"{begins}{seen}.", f"{begins}{at}."
+        values = {now + name.removeprefix(was) if name.startswith(was) else name: one for name, one in self.values.items()}
+        return replace(self, values=values)
+
+
+def _is_place(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 5
 
 
 async def posted(request: Request) -> Posted:
