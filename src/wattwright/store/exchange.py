@@ -143,6 +143,13 @@ def was_read(store: Store, head: Revision, text: str, files: Files) -> bool:
     return False
 
 
+def is_kept(store: Store, job: str, text: str, files: Files) -> bool:
+    """Return whether this content is that of any revision of the job, also of one that was taken back."""
+    prints = {path: _print(content) for path, content in files.items()}
+    every = (store.revision(job, number) for number in range(store.newest(job), 0, -1))
+    return any(one.text == text and one.files == prints for one in every)
+
+
 def _print(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
