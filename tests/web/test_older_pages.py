@@ -1,5 +1,6 @@
 """What is added from a page that another tab, or the way back, has made old: kept as a further entry, nothing typed is lost."""
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -108,6 +109,16 @@ def test_a_load_from_an_old_page_is_a_further_one(ask: Asked, back: str) -> None
     lamp, kiln = spec(ask).loads[2:]
     assert (lamp.name, kiln.name, kiln.rating_w, kiln.note) == ("Lamp", "Kiln", 3000, "In the shed")
     assert [(one.begins.hour, one.ends.hour, one.days) for one in kiln.runs] == ([(6, 10, ("Saturday",))] if back else [])
+
+
+def test_hours_until_midnight_as_people_write_it(ask: Asked) -> None:
+    """The end of a day may be written 24:00, as the survey of the phone has it; a beginning may not, and is told how to."""
+    form = below("loads.0", {"hours.0.from": "22:00", "hours.0.until": "24:00"})
+    assert ask.post("/do/set", {"group": "hours-0", **form}).status_code == 303
+    assert [(one.begins, one.ends) for one in spec(ask).loads[0].runs] == [(dt.time(22), dt.time(0))]
+    wrong = ask.post("/do/set", {"group": "hours-0", **form, "loads.0.hours.0.from": "24:00"})
+    assert wrong.status_code == 422
+    assert "midnight is 00:00" in wrong.text
 
 
 def test_a_charge_of_a_tariff_from_an_old_page_stands_in_its_fields(tmp_path: Path) -> None:
