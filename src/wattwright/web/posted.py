@@ -9,10 +9,14 @@ from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
 from wattwright.core.errors import Fault, Place, StoreError
+from wattwright.store.named import too_long
 from wattwright.web.failing import Failing, failing_of
+from wattwright.web.guard import TooMuch
 
 _MOST_FILES, _MOST_VALUES = 60, 600
-_MOST_TEXT = 2 * 1024 * 1024
+_MOST_TEXT = 8 * 1024 * 1024
+"""Of one value: far more than the longest text that is taken, so that one too long is told of and stays as it was typed."""
+_TOO_LONG = "exceeded maximum size"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,10 @@ def _is_place(text: str) -> bool:
 
 
 async def posted(request: Request) -> Posted:
-    """What a request brings. A body that is no form is an HTTP error 400, which has a page of its own."""
+    """What a request brings. A body that is no form is an HTTP error 400, which has a page of its own.
+
+    Raises TooMuch where a value is longer than anything that could be shown again.
+    """
     try:
         async with request.form(max_files=_MOST_FILES, max_fields=_MOST_VALUES, max_part_size=_MOST_TEXT) as form:
             values = {name: value for name, value in form.multi_items() if isinstance(value, str)}
@@ -64,6 +71,10 @@ async def posted(request: Request) -> Posted:
             for _, value in form.multi_items():
                 if isinstance(value, UploadFile) and value.filename:
                     files[_free(value.filename, files)] = await value.read()
+    except HTTPException as error:
+        if _TOO_LONG in error.detail:
+            raise TooMuch(failing_of(413, *too_long(f"more than {_MOST_TEXT // 1024:,} kB", "the text").faults)) from error
+        raise
     except (ValueError, UnicodeDecodeError) as error:
         raise HTTPException(400) from error
     return Posted(values, files)
