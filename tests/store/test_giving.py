@@ -95,7 +95,7 @@ def test_what_was_changed_by_hand_is_taken_first(store: Store, job: str, tmp_pat
         give_folder(store, job, into)
     assert lying(into) == before
     into.rename(tmp_path / "elsewhere")
-    with pytest.raises(StoreError, match="not of this job|another job"):
+    with pytest.raises(StoreError, match=r"not of this job|another job"):
         give_folder(store, job, tmp_path / "elsewhere")
 
 
