@@ -18,12 +18,6 @@ _NAMES: tuple[tuple[str, ...], ...] = (
 """Every entry of a job file that names a file."""
 
 
-def require_short(size_bytes: int, name: str = FILE_NAME) -> None:
-    """Raise StoreError where a text is longer than is read: to read one takes time that grows with it."""
-    if size_bytes > MOST_BYTES:
-        raise too_long(f"{size_bytes / 1024:,.0f} kB", name)
-
-
 def too_long(found: str, name: str) -> StoreError:
     """Return what is told of a text that is longer than is read, by how long it was found and what it is of."""
     return StoreError.one(
@@ -33,6 +27,12 @@ def too_long(found: str, name: str) -> StoreError:
         wanted=f"a text of {MOST_BYTES // 1024} kB at most",
         next_step="Take out what is no entry, and keep readings in files of their own. Nothing was kept.",
     )
+
+
+def require_short(size_bytes: int, name: str = FILE_NAME) -> None:
+    """Raise StoreError where a text is longer than is read: to read one takes time that grows with it."""
+    if size_bytes > MOST_BYTES:
+        raise too_long(f"{size_bytes / 1024:,.0f} kB", name)
 
 
 def require_own_files(text: str) -> None:
