@@ -45,6 +45,16 @@ def test_given_into_a_folder_and_taken_back(wattwright, place, store) -> None:
     assert (twice.code, "2 jobs are named" in twice.err, job in twice.err) == (2, True, True)
 
 
+@pytest.mark.parametrize("content", [b"PK\x03\x04 cut off", b""])
+def test_a_damaged_zip_file_is_named(wattwright, place, store, content: bytes) -> None:
+    """What is wrong with the whole of it is told with its name."""
+    (place / "z.zip").write_bytes(content)
+    done = wattwright("jobs", "--take", "z.zip", "--folder", store)
+    assert done.code == 1
+    assert "z.zip" in done.err
+    assert "what was given" not in done.err
+
+
 @pytest.mark.parametrize(
     ("given", "code", "words"),
     [

@@ -70,6 +70,51 @@ def test_an_earlier_state_is_brought_up_and_what_else_lies_there_stays(store: St
     assert "old.toml" not in lying(into)
 
 
+def test_a_later_state_is_a_state_of_the_job_too(store: Store, job: str, tmp_path: Path) -> None:
+    """After an undo the folder holds what a redo would lead to: the state that holds is written over it, and the other way."""
+    into = tmp_path / "bakery"
+    give_folder(store, job, into)
+    store.undo(job, 2)
+    give_folder(store, job, into)
+    assert lying(into) == of_zip(store, job)
+    store.change(store.head(job), store.head(job).text + "# another way\n", "other")
+    give_folder(store, job, into)
+    store.undo(job, 3)
+    assert give_folder(store, job, into).number == 1
+    assert lying(into) == of_zip(store, job)
+
+
+@pytest.mark.parametrize("text", ["# mine\n", "no job at all =\n"])
+def test_what_was_changed_by_hand_is_taken_first(store: Store, job: str, tmp_path: Path, text: str) -> None:
+    """It would be lost: told so with what to do, and left as it is; in another place it is another's."""
+    into = tmp_path / "bakery"
+    give_folder(store, job, into)
+    (into / "job.toml").write_text((into / "job.toml").read_text() + text)
+    before = lying(into)
+    with pytest.raises(StoreError, match=r"changed in the folder since it was written there.*jobs --take .*bakery"):
+        give_folder(store, job, into)
+    assert lying(into) == before
+    into.rename(tmp_path / "elsewhere")
+    with pytest.raises(StoreError, match=r"not of this job|another job"):
+        give_folder(store, job, tmp_path / "elsewhere")
+
+
+@pytest.mark.parametrize("name", ["job.toml", "readings.csv"])
+def test_a_link_is_not_replaced(store: Store, job: str, tmp_path: Path, name: str) -> None:
+    """Whoever had a file of the folder be a link means the file behind it: neither of them is written."""
+    into, behind = tmp_path / "bakery", tmp_path / "behind"
+    store.undo(job, 2)
+    give_folder(store, job, into)
+    store.redo(job, 1)
+    (into / name).rename(behind)
+    (into / name).symlink_to(behind)
+    before = behind.read_bytes()
+    with pytest.raises(StoreError, match=rf"{name}, which is a link"):
+        give_folder(store, job, into)
+    assert (into / name).is_symlink()
+    assert behind.read_bytes() == before
+
+
 @pytest.mark.parametrize(
     ("files", "told"),
     [

@@ -268,6 +268,21 @@ def test_job_file_as_text(ask: Asked) -> None:
     assert "changed in another tab" in late.text
 
 
+def test_a_text_that_is_too_long(ask: Asked) -> None:
+    """How long it may be is said, and what was typed stays; beyond what a page could show again it is said alone."""
+    before = ask.store.head(ask.job)
+    for more in ({}, {"files": {"of": (None, "a form in parts")}}):
+        answer = ask.post("/do/text", {"text": before.text + "# typed\n" * (3 * 2**20 // 8)}, **more)
+        assert answer.status_code == 422
+        assert "a text of 256 kB at most" in plain(answer)
+        assert answer.text.count("# typed\n") == 3 * 2**20 // 8
+        answer = ask.post("/do/text", {"text": "#" * (9 * 2**20)}, **more)
+        assert answer.status_code == 413
+        assert "more than 8,192 kB" in plain(answer)
+        assert "a text of 256 kB at most" in plain(answer)
+    assert ask.store.head(ask.job) == before
+
+
 @pytest.mark.parametrize(
     "line",
     [

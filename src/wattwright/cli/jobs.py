@@ -48,7 +48,7 @@ def _taken(store: Store, take: Path) -> str:
     bench = Bench()
     try:
         if take.is_file() and take.suffix.lower() == ".zip":
-            return taken_in(bench, read_bytes(take), lambda text, _, files, cause: store.add(text, files, cause))
+            return taken_in(bench, read_bytes(take), lambda text, _, files, cause: store.add(text, files, cause), str(take))
         return opened(store, bench, take, CAUSE)
     finally:
         bench.close()

@@ -132,9 +132,7 @@ DeskFolder = Annotated[
     Path | None, typer.Option("--folder", help="Where jobs are kept; the usual place of this machine if left out.")
 ]
 Give = Annotated[str, typer.Option("--give", help="Id or name of a job to write into a folder, with --into.")]
-GiveInto = Annotated[
-    Path | None, typer.Option("--into", help="New or empty folder for it, or one with an earlier state of the same job.")
-]
+GiveInto = Annotated[Path | None, typer.Option("--into", help="New or empty folder for it, or one with a state of the same job.")]
 Take = Annotated[Path | None, typer.Option("--take", help="Folder or zip file of a job to take in, or to take back.")]
 Database = Annotated[
     str, typer.Option("--database", help="Keep jobs in this database, such as postgresql://user@host/name, in place of a file.")

@@ -25,6 +25,8 @@ from wattwright.store.store import Files, Store
 MOST_FILES = 500
 MOST_BYTES = 400 * 1024 * 1024
 """Most that all files of a job may hold together; a year of a meter's seconds is below 1 GB as text and 100 MB packed."""
+REFUSED = "store.refused"
+"""The code of what is told of a zip file or a folder as a whole."""
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 """The earliest date a zip file knows: the same job gives the same bytes."""
 
@@ -143,6 +145,13 @@ def was_read(store: Store, head: Revision, text: str, files: Files) -> bool:
     return False
 
 
+def is_kept(store: Store, job: str, text: str, files: Files) -> bool:
+    """Return whether this content is that of any revision of the job, also of one that was taken back."""
+    prints = {path: _print(content) for path, content in files.items()}
+    every = (store.revision(job, number) for number in range(store.newest(job), 0, -1))
+    return any(one.text == text and one.files == prints for one in every)
+
+
 def _print(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
@@ -235,4 +244,4 @@ def _require_room(count: int, size_bytes: int) -> None:
 
 def _refused(found: str, wanted: str) -> StoreError:
     step = "Nothing was kept. Make it anew and give it again."
-    return StoreError.one("store.refused", Place(field="what was given"), found=found, wanted=wanted, next_step=step)
+    return StoreError.one(REFUSED, Place(field="what was given"), found=found, wanted=wanted, next_step=step)

@@ -111,6 +111,11 @@ def revision(connection: Connection, job: str, number: int) -> Revision:
     return Revision(job, number, row.parent, child, row.made_s, row.cause, row.text, files)
 
 
+def newest(connection: Connection, job: str) -> int:
+    """Return the highest number of a job's revisions, nought for a job that is not there: every one below it is kept."""
+    return connection.execute(select(func.max(REVISIONS.c.number)).where(REVISIONS.c.job == job)).scalar_one() or 0
+
+
 def listed(connection: Connection) -> tuple[Listed, ...]:
     """Return every job, the one changed last first."""
     rows = connection.execute(select(JOBS.c.id, JOBS.c.origin, JOBS.c.head)).all()

@@ -18,16 +18,21 @@ _NAMES: tuple[tuple[str, ...], ...] = (
 """Every entry of a job file that names a file."""
 
 
+def too_long(found: str, name: str) -> StoreError:
+    """Return what is told of a text that is longer than is read, by how long it was found and what it is of."""
+    return StoreError.one(
+        "store.long-text",
+        Place(file=name),
+        found=found,
+        wanted=f"a text of {MOST_BYTES // 1024} kB at most",
+        next_step="Take out what is no entry, and keep readings in files of their own. Nothing was kept.",
+    )
+
+
 def require_short(size_bytes: int, name: str = FILE_NAME) -> None:
     """Raise StoreError where a text is longer than is read: to read one takes time that grows with it."""
     if size_bytes > MOST_BYTES:
-        raise StoreError.one(
-            "store.long-text",
-            Place(file=name),
-            found=f"{size_bytes / 1024:,.0f} kB",
-            wanted=f"a text of {MOST_BYTES // 1024} kB at most",
-            next_step="Take out what is no entry, and keep readings in files of their own. Nothing was kept.",
-        )
+        raise too_long(f"{size_bytes / 1024:,.0f} kB", name)
 
 
 def require_own_files(text: str) -> None:

@@ -50,6 +50,10 @@ class Store:
         """Return a revision of a job. Raises StoreError."""
         return self._read(lambda own: jobs.revision(own, job, number))
 
+    def newest(self, job: str) -> int:
+        """Return the highest number of a job's revisions, whichever holds; they are numbered from 1 without a gap."""
+        return self._read(lambda own: jobs.newest(own, job))
+
     def content(self, sha256: str) -> bytes:
         """Return what a file holds. Raises StoreError."""
         return self._read(lambda own: jobs.content_of(own, sha256))

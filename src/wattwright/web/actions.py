@@ -196,10 +196,11 @@ class Actions:
     def _add_load(self, id_: str, given: Posted) -> Done:
         """Add a load on whatever revision holds."""
         seen = self._desk.job(id_)
-        form, rows = new_load_form(seen, self._links), hours_rows(len(seen.spec.loads))
-        lines = rows.compact(typed(rows.fields_for(rows.lines_in(given.values)), given.values))
-        plain = typed(form.fields, given.values)
-        begins, hours = f"loads.{len(seen.spec.loads)}.", rows.written(lines)
+        at = len(seen.spec.loads)
+        form, rows, named = new_load_form(seen, self._links), hours_rows(at), given.placed("loads", at).values
+        lines = rows.compact(typed(rows.fields_for(rows.lines_in(named)), named))
+        plain = typed(form.fields, named)
+        begins, hours = f"loads.{at}.", rows.written(lines)
         fields = (*plain, *lines)
 
         def edit(made: Edit, job: HeldJob) -> tuple[Files, str]:
@@ -232,8 +233,8 @@ class Actions:
     def _add_entry(self, id_: str, given: Posted) -> Done:
         """Add an entry of those a job may have several of, on whatever revision holds."""
         seen, many = self._desk.job(id_), _many(given)
-        form = new_entry_form(seen, many, self._links)
-        fields = many.group(many.count(seen.text)).compact(typed(form.fields, given.values))
+        form, at = new_entry_form(seen, many, self._links), many.count(seen.text)
+        fields = many.group(at).compact(typed(form.fields, given.placed(many.entry, at).values))
         new = many.made(fields, seen.text)
 
         def edit(made: Edit, _job: HeldJob) -> tuple[Files, str]:

@@ -39,7 +39,7 @@ def asset(name: str, links: Links) -> Asset | None:
         return Asset(_style(links).encode(), media_type)
     if name == "drawing.js":
         return Asset(drawing_script().encode(), media_type)
-    if name in ("desk.js", "reading.js", "work.js", "mark.svg"):
+    if name in ("desk.js", "reading.js", "work.js", "place.js", "mark.svg"):
         return Asset((_STATIC / name).read_bytes(), media_type)
     if name in {face.file for face in web_faces(_ANY_LETTER)}:
         return Asset((font_directory() / name).read_bytes(), media_type)

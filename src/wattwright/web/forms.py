@@ -168,11 +168,16 @@ def with_faults(
 
 
 _LACKS = ("spec.missing", "spec.union_tag_not_found")
+_NO_TIME = ("spec.time_type", "spec.time_parsing")
 
 
 def told(fault: Fault) -> str:
     """What is wrong with a field: of one that was left empty not how a file would say it."""
-    return words("field.needed") if fault.code in _LACKS else f"Expected {fault.wanted}. {_step(fault)}".strip()
+    if fault.code in _LACKS:
+        return words("field.needed")
+    if fault.code in _NO_TIME:
+        return words("field.no-time", wanted=fault.wanted)
+    return f"Expected {fault.wanted}. {_step(fault)}".strip()
 
 
 def _step(fault: Fault) -> str:
@@ -199,6 +204,8 @@ def to_write(field: Field) -> Any:
         return None
     if _is_yes_or_no(field):
         return text == "yes"
+    if field.kind == "moment" and field.name.endswith(".until") and text in ("24:00", "24:00:00"):
+        return dt.time(0)  # the end of a day, which a file writes as the beginning of the next
     return _READ[field.kind](text, field.unit) if field.kind in _READ else text
 
 

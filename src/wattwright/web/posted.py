@@ -2,17 +2,21 @@
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import Request
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
 from wattwright.core.errors import Fault, Place, StoreError
+from wattwright.store.named import too_long
 from wattwright.web.failing import Failing, failing_of
+from wattwright.web.guard import TooMuch
 
 _MOST_FILES, _MOST_VALUES = 60, 600
-_MOST_TEXT = 2 * 1024 * 1024
+_MOST_TEXT = 8 * 1024 * 1024
+"""Of one value: far more than the longest text that is taken, so that one too long is told of and stays as it was typed."""
+_TOO_LONG = "exceeded maximum size"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +41,29 @@ class Posted:
             )  # fmt: skip
         return int(text)
 
+    def placed(self, entry: str, at: int) -> "Posted":
+        """The same, what was typed for a new entry of a list named for the place where it would stand now.
+
+        The page may be older than the job, and have named its fields for the place that was free then.
+        """
+        begins = f"{entry}."
+        numbers = {name.removeprefix(begins).partition(".")[0] for name in self.values if name.startswith(begins)}
+        if len(numbers) != 1 or not _is_place(seen := numbers.pop()):
+            return self
+        was, now = f"{begins}{seen}.", f"{begins}{at}."
+        values = {now + name.removeprefix(was) if name.startswith(was) else name: one for name, one in self.values.items()}
+        return replace(self, values=values)
+
+
+def _is_place(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 5
+
 
 async def posted(request: Request) -> Posted:
-    """What a request brings. A body that is no form is an HTTP error 400, which has a page of its own."""
+    """What a request brings. A body that is no form is an HTTP error 400, which has a page of its own.
+
+    Raises TooMuch where a value is longer than anything that could be shown again.
+    """
     try:
         async with request.form(max_files=_MOST_FILES, max_fields=_MOST_VALUES, max_part_size=_MOST_TEXT) as form:
             values = {name: value for name, value in form.multi_items() if isinstance(value, str)}
@@ -47,6 +71,10 @@ async def posted(request: Request) -> Posted:
             for _, value in form.multi_items():
                 if isinstance(value, UploadFile) and value.filename:
                     files[_free(value.filename, files)] = await value.read()
+    except HTTPException as error:
+        if _TOO_LONG in error.detail:
+            raise TooMuch(failing_of(413, *too_long(f"more than {_MOST_TEXT // 1024:,} kB", "the text").faults)) from error
+        raise
     except (ValueError, UnicodeDecodeError) as error:
         raise HTTPException(400) from error
     return Posted(values, files)

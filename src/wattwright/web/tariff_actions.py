@@ -50,8 +50,9 @@ def tariff_entry_added(desk: Desk, id_: str, given: Posted, links: Links) -> Ans
     """Add an entry of those a tariff may have several of."""
     job, place = _asked(desk, id_, given)
     edit, many = tariff_file(job, place[0]).edit, _many(given, place)
-    form, one = new_tariff_entry(job, place, many, edit, links), many.group(many.count(edit))
-    fields = one.compact(typed(form.fields, given.values))
+    form, at = new_tariff_entry(job, place, many, edit, links), many.count(edit)
+    one = many.group(at)
+    fields = one.compact(typed(form.fields, given.placed(many.entry, at).values))
     new = many.made(fields, edit)
     return _changed(desk, given, job, place, (form, one, fields), lambda made: made.append(many.entry, new), links)
 

@@ -19,6 +19,7 @@
       if (!now.open) {
         told.close();
         if (touched) words.textContent = place.dataset.ready;
+        else if (window.wattwrightAnew) window.wattwrightAnew();
         else location.reload();
       }
     };
