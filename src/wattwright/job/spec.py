@@ -262,14 +262,21 @@ class TariffChoice(Spec):
 
 
 class _Least(Spec):
-    """The least a battery of a job holds: milliwatt-hours are a slip of the pen, and no device."""
+    """The least that a battery of a job holds and its inverter carries: thousandths are a slip of the pen, and no device."""
 
-    capacity: float = Field(ge=10.0)
+    capacity: float = Field(10.0, ge=10.0)
+    rating: float = Field(10.0, ge=10.0)
 
 
 def _holds_something(given: Battery) -> Battery:
     """Return a battery as it was given; raises ValidationError, at its capacity, for one that holds next to nothing."""
     _Least(capacity=given.capacity_wh)
+    return given
+
+
+def _carries_something(given: Inverter) -> Inverter:
+    """Return an inverter as it was given; raises ValidationError, at its rating, for one that carries next to nothing."""
+    _Least(rating=given.rating_va)
     return given
 
 
@@ -298,7 +305,7 @@ class JobSpec(Spec):
     weather: WeatherSpec = Field(default_factory=WeatherSpec)
     pv: tuple[PvSpec, ...] = Field((), description="PV arrays: measured by a meter, or simulated under the sun of the weather")
     battery: Annotated[Battery, AfterValidator(_holds_something)] | None = None
-    inverter: Inverter | None = None
+    inverter: Annotated[Inverter, AfterValidator(_carries_something)] | None = None
     generator: Generator | None = None
     strings: tuple[StringsSpec, ...] = Field((), description="strings of PV modules, for the single-line diagram")
     island: IslandSpec = Field(

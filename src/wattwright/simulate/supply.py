@@ -160,7 +160,7 @@ class Inverter(Spec):
     (common practice, no source); read those of the device.
     """
 
-    rating_va: ApparentPowerVA = Field(alias="rating", ge=10, le=1e6, description="continuous rating, all conductors together")
+    rating_va: ApparentPowerVA = Field(alias="rating", gt=0, le=1e6, description="continuous rating, all conductors together")
     role: Literal["beside the grid", "carries the site in outages", "stand-alone"] = Field(
         "beside the grid", description="what it does without the grid: nothing, carry the site, or there is no grid"
     )
