@@ -48,6 +48,8 @@ def write(folder, style, factor):
 def answer(folder, root, cache):
     """What a new process answers, compiled."""
     environment = {**os.environ, "PYTHONPATH": f"{folder}{os.pathsep}{root / 'src'}", "WATTWRIGHT_CACHE": str(cache)}
+    # Python's own cache knows a file by its second and its length: one that is edited within a second looks the same to it.
+    environment["PYTHONDONTWRITEBYTECODE"] = "1"
     for name in ("NUMBA_DISABLE_JIT", "NUMBA_CACHE_DIR"):
         environment.pop(name, None)
     done = subprocess.run([sys.executable, "-c", RUN], env=environment, capture_output=True, text=True, check=True)
